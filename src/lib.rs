@@ -1,0 +1,3 @@
+//! x
+pub mod quantity;
+pub mod working;

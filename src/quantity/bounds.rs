@@ -1,0 +1,136 @@
+//! The one table of what is believable, for constructors, messages and test generators.
+//!
+//! The limits are wide: they catch a slipped decimal point or a wrong unit, not an odd planter.
+//! Facts of the trade, no source.
+
+use super::measure::Measure;
+use super::unit::MeasureUnit;
+
+/// The believable range of one measure or number.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds {
+    /// Lower limit in base units (millimetres, seconds, milligrams, plain numbers).
+    pub least: f64,
+    /// Upper limit in base units.
+    pub most: f64,
+    /// The lower limit as it is printed.
+    pub least_text: &'static str,
+    /// The upper limit as it is printed.
+    pub most_text: &'static str,
+}
+
+impl Bounds {
+    const fn new(least: f64, least_text: &'static str, most: f64, most_text: &'static str) -> Self {
+        Bounds { least, most, least_text, most_text }
+    }
+
+    /// Whether a number in base units lies inside, limits included.
+    ///
+    /// ```
+    /// use alleytrue::quantity::bounds::ALLEY;
+    /// assert!(ALLEY.hold(762.0)); // 30 in
+    /// assert!(!ALLEY.hold(f64::NAN));
+    /// ```
+    #[must_use]
+    pub fn hold(&self, value: f64) -> bool {
+        // A hair of slack, since 2.54 cm and 1 in must be the same limit.
+        let slack = 1e-9 * self.most.abs();
+        value >= self.least - slack && value <= self.most + slack
+    }
+
+    /// Whether a measure lies inside.
+    #[must_use]
+    pub fn hold_measure<U: MeasureUnit>(&self, measure: &Measure<U>) -> bool {
+        self.hold(measure.base())
+    }
+
+    /// The range in words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        format!("{} to {}", self.least_text, self.most_text)
+    }
+}
+
+macro_rules! bounds_table {
+    ($($name:ident = $least:literal $least_text:literal, $most:literal $most_text:literal, $doc:literal;)+) => {
+        $(#[doc = $doc] pub const $name: Bounds = Bounds::new($least, $least_text, $most, $most_text);)+
+        #[cfg(test)]
+        const ALL: &[(&str, Bounds)] = &[$((stringify!($name), $name)),+];
+    };
+}
+
+bounds_table! {
+    ROWS = 1.0 "1", 48.0 "48", "Rows planted in one pass.";
+    ROW_SPACING = 50.0 "5 cm", 3048.0 "10 ft", "Distance between rows.";
+    TRAVEL_PER_TURN = 50.0 "5 cm", 15240.0 "50 ft", "Ground covered per turn of the drive wheel.";
+    TURNS = 0.1 "0.1", 100000.0 "100000", "Turns of the drive wheel over a course.";
+    COURSE = 1000.0 "1 m", 3218688.0 "2 mi", "A course for timing or for counting wheel turns.";
+    CELLS = 1.0 "1", 1000.0 "1000", "Cells of a seed plate.";
+    CARRY = 0.0 "0", 1000.0 "1000", "Cells between pick-up and release.";
+    TEETH = 5.0 "5", 200.0 "200", "Teeth of a sprocket.";
+    PLATE_PER_WHEEL = 0.001 "0.001", 1000.0 "1000", "Plate turns per turn of the drive wheel.";
+    PLATE_RATE = 0.001 "0.06 turns/min", 100.0 "6000 turns/min", "Turning rate of a seed plate.";
+    CENTRE_DISTANCE = 25.0 "25 mm", 6096.0 "20 ft", "Distance between sprocket centres.";
+    CHAIN_PITCH = 3.0 "3 mm", 101.6 "4 in", "Pitch of a roller chain.";
+    CHAIN_LINKS = 6.0 "6", 2000.0 "2000", "Links of a chain.";
+    TAKE_UP = 0.0 "0", 100.0 "100", "Links that an idler can take up.";
+    PLOT = 300.0 "30 cm", 304800.0 "1000 ft", "Length of a plot.";
+    ALLEY = 50.0 "5 cm", 30480.0 "100 ft", "Width of an alley.";
+    TRIP_LENGTH = 300.0 "30 cm", 402336.0 "1320 ft", "Distance between two marks.";
+    SPEED = 22.352 "0.05 mph", 8940.8 "20 mph", "Ground speed.";
+    COURSE_TIME = 0.5 "0.5 s", 36000.0 "10 h", "Time over a course.";
+    SEED_SPACING = 2.0 "2 mm", 6096.0 "20 ft", "Distance between seeds.";
+    RANGES = 1.0 "1", 10000.0 "10000", "Ranges of a trial.";
+    PASSES = 1.0 "1", 10000.0 "10000", "Passes of a trial.";
+    TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
+    SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    SKID = 0.0 "0 %", 0.5 "50 %", "Skid of the ground wheel.";
+    SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";
+    SCALE_STEP = 0.0000001 "0.0000001", 1000000.0 "1000000", "The step of a trip scale.";
+    SETTING_LENGTH = -30480.0 "-100 ft", 30480.0 "100 ft", "A setting that is a length.";
+    SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
+    EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
+    LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
+}
+
+/// The believable range of a seed rate on the ground, per square millimetre: 1000 /ha to
+/// 20000 /m2.
+pub const PER_AREA: Bounds = Bounds::new(1e-7, "1000 /ha", 2e-2, "20000 /m2");
+/// The believable range of a seed rate along the row, per millimetre.
+pub const PER_ROW: Bounds = Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m");
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Duration, Length, PerArea, PerRow, PerTime, Share, Speed, parse_number};
+
+    /// A limit's text in base units, whatever it measures.
+    fn base(text: &str) -> f64 {
+        let reads = [
+            parse_number(text).map(|number| number.value()),
+            Length::parse(text, None).map(|m| m.base()),
+            Speed::parse(text, None).map(|m| m.base()),
+            Duration::parse(text, None).map(|m| m.base()),
+            PerTime::parse(text, None).map(|m| m.base()),
+            PerArea::parse(text, None).map(|m| m.base()),
+            PerRow::parse(text, None).map(|m| m.base()),
+            Share::parse(text, None).map(|m| m.base()),
+        ];
+        reads.into_iter().find_map(Result::ok).unwrap_or(f64::NAN)
+    }
+
+    #[test]
+    fn printed_limits_are_the_limits_applied() {
+        for (name, bounds) in
+            ALL.iter().copied().chain([("PER_AREA", PER_AREA), ("PER_ROW", PER_ROW)])
+        {
+            for (limit, text) in
+                [(bounds.least, bounds.least_text), (bounds.most, bounds.most_text)]
+            {
+                approx::assert_relative_eq!(base(text), limit, max_relative = 1e-12);
+                assert!(bounds.hold(base(text)), "{name}: {text}");
+            }
+            assert!(bounds.least < bounds.most, "{name}");
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Decimal digits: how a number is shortened for print, and how a printed number is read back.
+//!
+//! A crew rounds halves away from zero and expects 2.675 to become 2.68, whatever the nearest
+//! binary number is; so rounding here works on decimal digits.
+
+/// Digits that an `f64` result can be trusted to after a few operations; noise beyond them is
+/// what binary arithmetic adds to decimal input.
+const TRUSTED_DIGITS: usize = 12;
+/// A value that ends within this many significant digits is printed in full.
+const FULL_DIGITS: usize = 8;
+/// Significant digits of a value that does not end.
+const SHORT_DIGITS: usize = 6;
+
+/// `value` without binary noise: the decimal number of twelve significant digits nearest to it.
+///
+/// ```
+/// assert_eq!(alleytrue::quantity::clean(0.1 + 0.2), 0.3);
+/// ```
+#[must_use]
+pub fn clean(value: f64) -> f64 {
+    Digits::of(value, TRUSTED_DIGITS).map_or(value, |digits| plain_number(&digits.plain()))
+}
+
+/// `value` rounded to `places` decimals, halves away from zero, as text with exactly that many.
+///
+/// ```
+/// use alleytrue::quantity::round_half_away;
+/// assert_eq!(round_half_away(2.675, 2), "2.68");
+/// assert_eq!(round_half_away(-0.125, 2), "-0.13");
+/// assert_eq!(round_half_away(6.974_951_5, 4), "6.9750"); // NIST SP 811 B.7
+/// ```
+#[must_use]
+pub fn round_half_away(value: f64, places: usize) -> String {
+    match Digits::of(value, TRUSTED_DIGITS + 3) {
+        Some(digits) => digits.rounded(places),
+        None => format!("{value}"),
+    }
+}
+
+/// `value` as the program prints results: in full where it ends within eight significant digits,
+/// else to six of them.
+///
+/// ```
+/// use alleytrue::quantity::shown;
+/// assert_eq!(shown(314.6875), "314.6875");
+/// assert_eq!(shown(1.0 / 3.0), "0.333333");
+/// assert_eq!(shown(139_025.373), "139025"); // nine digits, so six are kept
+/// ```
+#[must_use]
+pub fn shown(value: f64) -> String {
+    shown_with(value, 0)
+}
+
+/// [`shown`] with `extra` more significant digits where the value does not end; operands of a
+/// printed calculation take as many as the printed result needs.
+///
+/// ```
+/// use alleytrue::quantity::shown_with;
+/// assert_eq!(shown_with(2.0 / 3.0, 2), "0.66666667");
+/// assert_eq!(shown_with(0.25, 2), "0.25");
+/// ```
+#[must_use]
+pub fn shown_with(value: f64, extra: usize) -> String {
+    let Some(digits) = Digits::of(value, TRUSTED_DIGITS) else {
+        return if value == 0.0 { "0".into() } else { format!("{value}") };
+    };
+    if digits.len() <= FULL_DIGITS {
+        return digits.plain();
+    }
+    let significant = SHORT_DIGITS + extra;
+    let Some(all) = Digits::of(value, 17) else {
+        return digits.plain();
+    };
+    let places = i64::try_from(significant).unwrap_or(0) - i64::from(all.exponent) - 1;
+    round_half_away_from(&all, usize::try_from(places).unwrap_or(0), significant)
+}
+
+fn round_half_away_from(all: &Digits, places: usize, significant: usize) -> String {
+    // Up to twelve digits the noise-free reading decides ties; beyond it the full one.
+    let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
+    Digits::of(all.value, cut).map_or_else(|| all.plain(), |digits| digits.rounded(places))
+}
+
+/// The shortest plain decimal text (no exponent) that reads back as exactly `value`.
+///
+/// ```
+/// assert_eq!(alleytrue::quantity::plain(1e-7), "0.0000001");
+/// ```
+#[must_use]
+pub fn plain(value: f64) -> String {
+    if value == 0.0 { "0".into() } else { format!("{value}") }
+}
+
+fn plain_number(text: &str) -> f64 {
+    text.parse().unwrap_or(f64::NAN)
+}
+
+/// A finite number other than zero as decimal digits.
+struct Digits {
+    value: f64,
+    negative: bool,
+    /// Significant digits without trailing zeros.
+    digits: Vec<u8>,
+    /// Power of ten of the first digit.
+    exponent: i32,
+}
+
+impl Digits {
+    fn of(value: f64, significant: usize) -> Option<Digits> {
+        if !value.is_finite() || value == 0.0 {
+            return None;
+        }
+        let text = format!("{:.*e}", significant.saturating_sub(1), value.abs());
+        let (mantissa, exponent) = text.split_once('e')?;
+        let mut digits: Vec<u8> =
+            mantissa.bytes().filter(u8::is_ascii_digit).map(|digit| digit - b'0').collect();
+        while digits.len() > 1 && digits.last() == Some(&0) {
+            digits.pop();
+        }
+        Some(Digits { value, negative: value < 0.0, digits, exponent: exponent.parse().ok()? })
+    }
+
+    fn len(&self) -> usize {
+        self.digits.len()
+    }
+
+    /// The digits in positional notation.
+    fn plain(&self) -> String {
+        let last_place = self.exponent - i32::try_from(self.len()).unwrap_or(0) + 1;
+        self.rounded(usize::try_from(-last_place).unwrap_or(0))
+    }
+
+    fn digit_at(&self, power: i32) -> u8 {
+        usize::try_from(self.exponent - power)
+            .ok()
+            .and_then(|index| self.digits.get(index).copied())
+            .unwrap_or(0)
+    }
+
+    /// Rounded to `places` decimals, halves away from zero.
+    fn rounded(&self, places: usize) -> String {
+        let last = -i32::try_from(places).unwrap_or(i32::MAX);
+        let mut kept: Vec<u8> =
+            (last..=self.exponent.max(0)).map(|power| self.digit_at(power)).collect();
+        if self.digit_at(last - 1) >= 5 {
+            carry_one(&mut kept);
+        }
+        while kept.len() < places + 1 {
+            kept.push(0);
+        }
+        let text: Vec<u8> = kept.iter().rev().map(|digit| digit + b'0').collect();
+        let (whole, fraction) = text.split_at(text.len() - places);
+        let sign = if self.negative && kept.iter().any(|digit| *digit != 0) { "-" } else { "" };
+        let whole = String::from_utf8_lossy(whole);
+        if places == 0 {
+            format!("{sign}{whole}")
+        } else {
+            format!("{sign}{whole}.{}", String::from_utf8_lossy(fraction))
+        }
+    }
+}
+
+/// Adds one to digits kept with the lowest first.
+fn carry_one(digits: &mut Vec<u8>) {
+    for digit in digits.iter_mut() {
+        if *digit == 9 {
+            *digit = 0;
+        } else {
+            *digit += 1;
+            return;
+        }
+    }
+    digits.push(1);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn gum_7_2_6_keeps_the_digits_the_uncertainty_allows() {
+        // JCGM 100:2008, 7.2.6: 10.05762 ohm with 27 milliohm is reported as 10.058.
+        assert_eq!(round_half_away(10.057_62, 3), "10.058");
+    }
+
+    #[test]
+    fn nist_sp_811_b_7_rounds_a_half_up() {
+        // NIST SP 811, B.7.1: 6.9749515 to three digits 6.97, to five 6.9750.
+        assert_eq!(round_half_away(6.974_951_5, 2), "6.97");
+        assert_eq!(round_half_away(6.974_951_5, 4), "6.9750");
+    }
+
+    #[test]
+    fn carries_run_through_nines() {
+        assert_eq!(round_half_away(9.999, 2), "10.00");
+        assert_eq!(round_half_away(0.999_9, 0), "1");
+        assert_eq!(round_half_away(-0.004, 2), "0.00");
+    }
+
+    #[test]
+    fn large_and_small_numbers_stay_in_plain_notation() {
+        assert_eq!(shown(6_272_640.0), "6272640");
+        assert_eq!(shown(1_234_567.891_234), "1234568");
+        assert_eq!(shown(0.000_012_345_678_9), "0.0000123457");
+        assert_eq!(shown(0.0), "0");
+        assert_eq!(shown(-0.0), "0");
+    }
+
+    proptest! {
+        #[test]
+        fn printed_digits_are_within_half_a_unit(value in -1e7_f64..1e7, places in 0_usize..6) {
+            let text = round_half_away(value, places);
+            let back: f64 = text.parse().expect("a number");
+            let half = 0.5 * 10_f64.powi(-i32::try_from(places).expect("small"));
+            prop_assert!((back - value).abs() <= half * (1.0 + 1e-6), "{value} as {text}");
+        }
+
+        #[test]
+        fn plain_reads_back_exactly(value in proptest::num::f64::NORMAL) {
+            prop_assert_eq!(plain(value).parse::<f64>().expect("a number"), value);
+        }
+
+        #[test]
+        fn more_digits_never_move_the_value_further_off(value in 0.001_f64..1e6, extra in 0_usize..8) {
+            let fewer: f64 = shown_with(value, extra).parse().expect("a number");
+            let more: f64 = shown_with(value, extra + 1).parse().expect("a number");
+            prop_assert!((more - value).abs() <= (fewer - value).abs() + value * 1e-12);
+        }
+    }
+}

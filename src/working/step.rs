@@ -1,0 +1,465 @@
+//! One line of the working: names, numbers, result.
+
+use std::collections::HashSet;
+use std::fmt;
+
+use super::value::{Expression, Origin, Value};
+use crate::quantity::{clean, plain, shown, shown_with};
+
+/// A mark between two numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Operator {
+    /// Addition.
+    Plus,
+    /// Subtraction.
+    Minus,
+    /// Multiplication.
+    Times,
+    /// Division.
+    Over,
+    /// Raising to a power.
+    Power,
+}
+
+/// A piece of a printed formula. Renderers decide how each kind looks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Token {
+    /// The name of a value.
+    Name(String),
+    /// Words that stand for an operation on many or on looked-up numbers.
+    Words(String),
+    /// Digits.
+    Number(String),
+    /// An operator.
+    Operator(Operator),
+    /// `(`, or a function name with its `(`.
+    Open(&'static str),
+    /// `)`.
+    Close,
+}
+
+/// How many digits numbers are given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Precision {
+    /// Enough for a pocket calculator to get the printed result.
+    Shown,
+    /// Every digit of the number computed with.
+    Full,
+}
+
+/// One line of the working, drawn from one named value.
+#[derive(Clone, Debug)]
+pub struct Step {
+    value: Value,
+}
+
+/// The lines that lead to `outputs`: every named value they rest on, each once, each after the
+/// values it uses.
+#[must_use]
+pub fn steps(outputs: &[Value]) -> Vec<Step> {
+    let mut seen = HashSet::new();
+    let mut lines = Vec::new();
+    for output in outputs {
+        collect(output, &mut seen, &mut lines);
+    }
+    lines
+}
+
+fn collect(value: &Value, seen: &mut HashSet<usize>, lines: &mut Vec<Step>) {
+    if matches!(value.expression(), Expression::Typed(_) | Expression::Constant)
+        && value.name().is_none()
+    {
+        return;
+    }
+    if !seen.insert(value.key()) {
+        return;
+    }
+    for part in value.expression().parts() {
+        collect(part, seen, lines);
+    }
+    if value.name().is_some() {
+        lines.push(Step { value: value.clone() });
+    }
+}
+
+impl Step {
+    /// The value the line is drawn from.
+    #[must_use]
+    pub fn value(&self) -> &Value {
+        &self.value
+    }
+
+    /// The name on the left.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.value.name().unwrap_or_default()
+    }
+
+    /// The formula in names, or in words where the number was typed or looked up.
+    #[must_use]
+    pub fn formula(&self) -> Vec<Token> {
+        match (self.value.origin(), self.value.expression()) {
+            (Some(Origin::Sheet), _) => vec![Token::Words("from the sheet".into())],
+            (Some(Origin::Found(how)), _) => vec![Token::Words(how.into())],
+            (None, Expression::Constant) => vec![Token::Words("exact".into())],
+            (None, expression) => {
+                let mut tokens = Vec::new();
+                Writer::Names.write(expression, &mut tokens);
+                tokens
+            }
+        }
+    }
+
+    /// The same formula in numbers.
+    #[must_use]
+    pub fn numbers(&self, precision: Precision) -> Vec<Token> {
+        let digits = match precision {
+            Precision::Full => Digits::Full,
+            Precision::Shown => Digits::Shown { extra: self.digits_needed() },
+        };
+        let mut tokens = Vec::new();
+        if is_number(self.value.expression()) {
+            tokens.push(Token::Number(digits.of(&self.value)));
+        } else {
+            Writer::Numbers(digits).write(self.value.expression(), &mut tokens);
+        }
+        tokens
+    }
+
+    /// The result as printed.
+    #[must_use]
+    pub fn result(&self) -> String {
+        shown(self.value.number())
+    }
+
+    /// How many terms the line adds up.
+    #[must_use]
+    pub fn terms(&self) -> usize {
+        fn longest(expression: &Expression) -> usize {
+            let own = if let Expression::Sum { terms, .. } = expression { terms.len() } else { 0 };
+            let unnamed = |part: &&Value| part.name().is_none();
+            let parts = expression.parts();
+            if own > 0 {
+                return own;
+            }
+            parts
+                .into_iter()
+                .filter(unnamed)
+                .map(|part| longest(part.expression()))
+                .max()
+                .unwrap_or(0)
+        }
+        longest(self.value.expression())
+    }
+
+    /// Extra digits the operands need so that the printed numbers give the printed result.
+    fn digits_needed(&self) -> usize {
+        const MOST: usize = 12;
+        let result = self.result();
+        (0..MOST)
+            .find(|extra| {
+                let digits = Digits::Shown { extra: *extra };
+                let by_hand = self
+                    .value
+                    .expression()
+                    .evaluate(&|part| digits.by_hand(part))
+                    .unwrap_or_else(|| self.value.number());
+                same_print(by_hand, self.value.number(), &result)
+            })
+            .unwrap_or(MOST)
+    }
+}
+
+/// Whether a pocket calculator's number, rounded like the printed result, is the printed result.
+/// A result that ends early, such as 1000, is printed as exact, so it must be met to eight
+/// significant digits: nobody takes 999.6 for it.
+fn same_print(by_hand: f64, number: f64, result: &str) -> bool {
+    let printed = result.split_once('.').map_or(0, |(_, fraction)| fraction.len());
+    let places = printed.max(places_for_eight_digits(number));
+    let rounded = |value: f64| crate::quantity::round_half_away(clean_slightly(value), places);
+    rounded(by_hand) == rounded(result.parse().unwrap_or(number))
+}
+
+/// Decimals that leave eight significant digits, where that is all the number has; else none.
+#[allow(clippy::cast_possible_truncation)]
+fn places_for_eight_digits(number: f64) -> usize {
+    if number == 0.0 {
+        return 8;
+    }
+    if shown(number).parse() != Ok(clean(number)) {
+        return 0;
+    }
+    let magnitude = number.abs().log10().floor().clamp(-20.0, 20.0) as i32;
+    usize::try_from(7 - magnitude).unwrap_or(0)
+}
+
+/// Takes off the last digit's binary noise, which an exact calculator does not have.
+fn clean_slightly(number: f64) -> f64 {
+    let cleaned = clean(number);
+    if (cleaned - number).abs() <= 8.0 * f64::EPSILON * number.abs() { cleaned } else { number }
+}
+
+/// Whether the expression is a single number with nothing to work out.
+fn is_number(expression: &Expression) -> bool {
+    matches!(expression, Expression::Typed(_) | Expression::Constant | Expression::Found(_))
+}
+
+#[derive(Clone, Copy)]
+enum Digits {
+    Shown { extra: usize },
+    Full,
+}
+
+impl Digits {
+    fn of(self, value: &Value) -> String {
+        match (value.expression(), self) {
+            (Expression::Typed(decimal), _) => decimal.to_string(),
+            (Expression::Constant, _) | (_, Digits::Full) => plain(value.number()),
+            (_, Digits::Shown { extra }) => shown_with(value.number(), extra),
+        }
+    }
+
+    /// The number that printed digits stand for, worked out as a person would.
+    fn by_hand(self, value: &Value) -> f64 {
+        if prints_as_number(value) {
+            self.of(value).parse().unwrap_or(f64::NAN)
+        } else {
+            value.expression().evaluate(&|part| self.by_hand(part)).unwrap_or(f64::NAN)
+        }
+    }
+}
+
+/// Whether a part of a formula is printed as one number: it has a line of its own, or nothing
+/// to work out, or its working is not arithmetic.
+fn prints_as_number(value: &Value) -> bool {
+    value.name().is_some()
+        || is_number(value.expression())
+        || matches!(value.expression(), Expression::Nearest(_) | Expression::Magnitude(_))
+}
+
+#[derive(Clone, Copy)]
+enum Writer {
+    Names,
+    Numbers(Digits),
+}
+
+/// How tightly an expression binds; a part that binds less than its place needs brackets.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Binding {
+    Sum,
+    Product,
+    Power,
+    Whole,
+}
+
+impl Writer {
+    fn write(self, expression: &Expression, out: &mut Vec<Token>) {
+        use Binding::{Power, Product, Sum};
+        match expression {
+            Expression::Same(of) => self.part(of, Sum, out),
+            Expression::Add(a, b) => self.pair(a, Operator::Plus, b, (Sum, Sum), out),
+            Expression::Subtract(a, b) => self.pair(a, Operator::Minus, b, (Sum, Product), out),
+            Expression::Multiply(a, b) => self.pair(a, Operator::Times, b, (Product, Power), out),
+            Expression::Divide(a, b) => self.pair(a, Operator::Over, b, (Product, Power), out),
+            Expression::Power(base, exponent) => {
+                self.part(base, Binding::Whole, out);
+                out.push(Token::Operator(Operator::Power));
+                out.push(Token::Number(exponent.to_string()));
+            }
+            Expression::Root(of) => self.call("sqrt(", of, out),
+            Expression::Nearest(of) => self.call("nearest whole(", of, out),
+            Expression::Magnitude(of) => self.call("size of (", of, out),
+            Expression::Sum { terms, of } => self.sum(terms, of, out),
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => {}
+        }
+    }
+
+    fn pair(
+        self,
+        a: &Value,
+        operator: Operator,
+        b: &Value,
+        need: (Binding, Binding),
+        out: &mut Vec<Token>,
+    ) {
+        self.part(a, need.0, out);
+        out.push(Token::Operator(operator));
+        self.part(b, need.1, out);
+    }
+
+    fn call(self, function: &'static str, of: &Value, out: &mut Vec<Token>) {
+        out.push(Token::Open(function));
+        self.part(of, Binding::Sum, out);
+        out.push(Token::Close);
+    }
+
+    fn sum(self, terms: &[Value], of: &str, out: &mut Vec<Token>) {
+        match self {
+            Writer::Names => out.push(Token::Words(format!("sum of {of}"))),
+            Writer::Numbers(_) if terms.is_empty() => out.push(Token::Number("0".into())),
+            Writer::Numbers(_) => {
+                for (index, term) in terms.iter().enumerate() {
+                    if index > 0 {
+                        out.push(Token::Operator(Operator::Plus));
+                    }
+                    self.part(term, Binding::Product, out);
+                }
+            }
+        }
+    }
+
+    /// One part of an expression: a name or a number, or its own expression in brackets where
+    /// the place asks for more than it binds.
+    fn part(self, value: &Value, need: Binding, out: &mut Vec<Token>) {
+        match self {
+            Writer::Names if value.name().is_some() => {
+                out.push(Token::Name(value.name().unwrap_or_default().into()));
+            }
+            Writer::Names if is_number(value.expression()) => {
+                out.push(Token::Number(Digits::Shown { extra: 0 }.of(value)));
+            }
+            Writer::Numbers(digits) if prints_as_number(value) => {
+                let text = digits.of(value);
+                let negative_inside = text.starts_with('-') && !out.is_empty() && !after_open(out)
+                    || text.starts_with('-') && need == Binding::Whole;
+                if negative_inside {
+                    out.extend([Token::Open("("), Token::Number(text), Token::Close]);
+                } else {
+                    out.push(Token::Number(text));
+                }
+            }
+            _ if self.binding(value.expression()) < need => {
+                out.push(Token::Open("("));
+                self.write(value.expression(), out);
+                out.push(Token::Close);
+            }
+            _ => self.write(value.expression(), out),
+        }
+    }
+
+    fn binding(self, expression: &Expression) -> Binding {
+        match expression {
+            Expression::Add(..) | Expression::Subtract(..) => Binding::Sum,
+            Expression::Sum { terms, .. } => match self {
+                Writer::Numbers(_) if terms.len() > 1 => Binding::Sum,
+                _ => Binding::Product,
+            },
+            Expression::Multiply(..) | Expression::Divide(..) => Binding::Product,
+            Expression::Power(..) => Binding::Power,
+            Expression::Same(of) if of.name().is_none() => self.binding(of.expression()),
+            _ => Binding::Whole,
+        }
+    }
+}
+
+fn after_open(tokens: &[Token]) -> bool {
+    matches!(tokens.last(), Some(Token::Open(_)))
+}
+
+impl fmt::Display for Operator {
+    /// Plain ASCII.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Operator::Plus => "+",
+            Operator::Minus => "-",
+            Operator::Times => "*",
+            Operator::Over => "/",
+            Operator::Power => "^",
+        })
+    }
+}
+
+/// Tokens as plain ASCII arithmetic, the form that programs read.
+pub(crate) fn plain_text(tokens: &[Token]) -> String {
+    let mut text = String::new();
+    for token in tokens {
+        match token {
+            Token::Name(word) | Token::Words(word) | Token::Number(word) => text.push_str(word),
+            Token::Operator(Operator::Power) => text.push('^'),
+            Token::Operator(operator) => text.push_str(&format!(" {operator} ")),
+            Token::Open(open) => text.push_str(open),
+            Token::Close => text.push(')'),
+        }
+    }
+    text
+}
+
+/// `name = formula = numbers = result unit`, in plain ASCII.
+impl fmt::Display for Step {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let formula = plain_text(&self.formula());
+        let numbers = plain_text(&self.numbers(Precision::Shown));
+        let result = self.result();
+        let unit = self.value.unit_text();
+        write!(f, "{} = {formula}", self.name())?;
+        if numbers != result {
+            write!(f, " = {numbers}")?;
+        }
+        write!(f, " = {result}")?;
+        if unit.is_empty() { Ok(()) } else { write!(f, " {unit}") }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Decimal, Length, LengthUnit, Unit};
+
+    fn number(name: &'static str, mantissa: i64, places: u8) -> Value {
+        Value::typed(name, Decimal::new(mantissa, places), Unit::ONE)
+    }
+
+    fn last_line(value: Value) -> String {
+        steps(&[value]).pop().expect("a line").to_string()
+    }
+
+    #[test]
+    fn brackets_stand_where_the_arithmetic_needs_them() {
+        let (a, b, c) = (number("a", 1, 0), number("b", 2, 0), number("c", -3, 0));
+        let line = |value: Value| last_line(value.named("x"));
+        assert_eq!(line((&a - &b) / &c), "x = (a - b) / c = (1 - 2) / (-3) = 0.333333");
+        assert_eq!(line(&a - (&b - &c)), "x = a - (b - c) = 1 - (2 - (-3)) = -4");
+        assert_eq!(line(&a / (&b * &c)), "x = a / (b * c) = 1 / (2 * (-3)) = -0.166667");
+        assert_eq!(line(&a * &b / &c), "x = a * b / c = 1 * 2 / (-3) = -0.666667");
+        assert_eq!(line((&a - &c).to_the(2)), "x = (a - c)^2 = (1 - (-3))^2 = 16");
+        assert_eq!(line(c.to_the(2)), "x = c^2 = (-3)^2 = 9");
+        assert_eq!(line((&a + &b).root()), "x = sqrt(a + b) = sqrt(1 + 2) = 1.73205");
+    }
+
+    #[test]
+    fn a_typed_measure_shows_its_conversion() {
+        let marks = Value::measured(
+            "marks",
+            &Length::parse("19 ft 9 1/2 in", None).expect("length"),
+            LengthUnit::Inch.into(),
+        );
+        assert_eq!(last_line(marks), "marks = from the sheet = 19 * 12 + 9 + 1 / 2 = 237.5 in");
+    }
+
+    #[test]
+    fn operands_take_the_digits_the_result_needs() {
+        // 1/3 shown as 0.333333 would make 3000 times it 999.999.
+        let third = (number("a", 1, 0) / number("b", 3, 0)).named("third");
+        let line = last_line((&third * number("c", 3000, 0)).named("x"));
+        assert_eq!(line, "x = third * c = 0.333333333 * 3000 = 1000");
+    }
+
+    #[test]
+    fn rounding_to_steps_is_a_line_a_calculator_follows() {
+        let exact = number("exact", 3_146_875, 4);
+        let count = (&exact / number("step", 1, 2)).named("steps");
+        let line = last_line((count.nearest() * number("step", 1, 2)).named("set"));
+        assert_eq!(line, "set = nearest whole(steps) * step = 31469 * 0.01 = 314.69");
+    }
+
+    #[test]
+    fn each_named_value_is_one_line_after_what_it_uses() {
+        let a = number("a", 2, 0);
+        let b = (&a * &a).named("b");
+        let names: Vec<String> = steps(&[(&b + &a).named("c"), b.clone()])
+            .iter()
+            .map(|step| step.name().into())
+            .collect();
+        assert_eq!(names, ["a", "b", "c"]);
+    }
+}

@@ -1,0 +1,498 @@
+//! A number that carries the expression that computed it.
+
+use std::borrow::Cow;
+use std::fmt;
+use std::ops::{Add, Div, Mul, Sub};
+use std::sync::Arc;
+
+use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean};
+
+/// A number with its unit and the expression it came from. Cloning is cheap.
+#[derive(Clone)]
+pub struct Value(Arc<Node>);
+
+struct Node {
+    number: f64,
+    unit: Unit,
+    expression: Expression,
+    label: Option<Label>,
+}
+
+#[derive(Clone)]
+struct Label {
+    name: Cow<'static, str>,
+    /// What is counted, in front of the unit: "seeds" in "seeds/ac".
+    noun: &'static str,
+    /// The text of the sheet, for a value that was typed.
+    typed: Option<Box<str>>,
+}
+
+/// Where a number came from that no arithmetic of this program produced.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// Typed in the field sheet.
+    Sheet,
+    /// Read from a table, a count or a search; the words say which.
+    Found(&'static str),
+}
+
+pub(super) enum Expression {
+    Typed(Decimal),
+    Constant,
+    Found(&'static str),
+    Same(Value),
+    Sum {
+        terms: Box<[Value]>,
+        of: Cow<'static, str>,
+    },
+    Add(Value, Value),
+    Subtract(Value, Value),
+    Multiply(Value, Value),
+    Divide(Value, Value),
+    Power(Value, u8),
+    Root(Value),
+    Magnitude(Value),
+    /// The nearest whole number.
+    Nearest(Value),
+}
+
+impl Expression {
+    /// The number of the expression, given the numbers of its parts. The one place where
+    /// arithmetic is done, both for results and for what a pocket calculator would get.
+    pub(super) fn evaluate(&self, number_of: &dyn Fn(&Value) -> f64) -> Option<f64> {
+        Some(match self {
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => return None,
+            Expression::Same(of) => number_of(of),
+            Expression::Sum { terms, .. } => stable_sum(terms.iter().map(number_of)),
+            Expression::Add(a, b) => difference(number_of(a), -number_of(b)),
+            Expression::Subtract(a, b) => difference(number_of(a), number_of(b)),
+            Expression::Multiply(a, b) => number_of(a) * number_of(b),
+            Expression::Divide(a, b) => number_of(a) / number_of(b),
+            Expression::Power(base, exponent) => number_of(base).powi(i32::from(*exponent)),
+            Expression::Root(of) => number_of(of).sqrt(),
+            Expression::Magnitude(of) => number_of(of).abs(),
+            Expression::Nearest(of) => clean(number_of(of)).round(),
+        })
+    }
+
+    pub(super) fn parts(&self) -> Vec<&Value> {
+        match self {
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
+            Expression::Sum { terms, .. } => terms.iter().collect(),
+            Expression::Same(of)
+            | Expression::Power(of, _)
+            | Expression::Root(of)
+            | Expression::Magnitude(of)
+            | Expression::Nearest(of) => vec![of],
+            Expression::Add(a, b)
+            | Expression::Subtract(a, b)
+            | Expression::Multiply(a, b)
+            | Expression::Divide(a, b) => vec![a, b],
+        }
+    }
+}
+
+/// `a - b`, where what binary rounding leaves of equal decimal numbers counts as nothing.
+fn difference(a: f64, b: f64) -> f64 {
+    let result = a - b;
+    if result.abs() <= 4.0 * f64::EPSILON * a.abs().max(b.abs()) { 0.0 } else { result }
+}
+
+/// Sum with the rounding error of each addition carried along (Neumaier 1974, Z. angew. Math.
+/// Mech. 54:39-51), so that a long list loses no digits.
+fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
+    let (mut sum, mut lost, mut size) = (0.0_f64, 0.0_f64, 0.0_f64);
+    for term in terms {
+        let total = sum + term;
+        lost += if sum.abs() >= term.abs() { (sum - total) + term } else { (term - total) + sum };
+        sum = total;
+        size += term.abs();
+    }
+    let result = sum + lost;
+    if result.abs() <= f64::EPSILON * size { 0.0 } else { result }
+}
+
+impl Value {
+    fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
+        Value(Arc::new(Node { number, unit, expression, label }))
+    }
+
+    fn computed(expression: Expression, unit: Unit) -> Value {
+        let number = expression.evaluate(&Value::number).unwrap_or(f64::NAN);
+        Value::new(number, unit, expression, None)
+    }
+
+    /// A plain number of the sheet, in `unit`, under a name.
+    #[must_use]
+    pub fn typed(name: impl Into<Cow<'static, str>>, number: Decimal, unit: Unit) -> Value {
+        let typed = Some(number.to_string().into());
+        let label = Label { name: name.into(), noun: "", typed };
+        Value::new(number.value(), unit, Expression::Typed(number), Some(label))
+    }
+
+    /// A measure of the sheet, converted to `unit`, under a name.
+    #[must_use]
+    pub fn measured<U: MeasureUnit>(
+        name: impl Into<Cow<'static, str>>,
+        measure: &Measure<U>,
+        unit: Unit,
+    ) -> Value {
+        let typed = Some(measure.to_string().into());
+        Value::reading(measure, unit).with_label(Label { name: name.into(), noun: "", typed })
+    }
+
+    /// A measure of the sheet, converted to `unit`, without a name: one reading of many.
+    #[must_use]
+    pub fn reading<U: MeasureUnit>(measure: &Measure<U>, unit: Unit) -> Value {
+        let negative = measure.is_negative();
+        let mut parts = measure.parts();
+        let first =
+            parts.next().map_or_else(|| Value::constant(0.0), |part| part_in(part, negative, unit));
+        // The sign stands before the first part; the second is taken off or added.
+        match parts.next() {
+            None => first,
+            Some(part) if negative => first - part_in(part, false, unit),
+            Some(part) => first + part_in(part, false, unit),
+        }
+    }
+
+    /// An exact number that belongs to a formula, such as the 2 of a halving.
+    #[must_use]
+    pub fn constant(number: f64) -> Value {
+        Value::new(number, Unit::ONE, Expression::Constant, None)
+    }
+
+    /// An exact number with a unit and a name, such as the square inches of an acre.
+    #[must_use]
+    pub fn exact(name: &'static str, number: f64, unit: Unit) -> Value {
+        let label = Label { name: name.into(), noun: "", typed: None };
+        Value::new(number, unit, Expression::Constant, Some(label))
+    }
+
+    /// A number that was looked up, counted or searched for; `how` says so in words.
+    #[must_use]
+    pub fn found(
+        name: impl Into<Cow<'static, str>>,
+        number: f64,
+        unit: Unit,
+        how: &'static str,
+    ) -> Value {
+        let label = Label { name: name.into(), noun: "", typed: None };
+        Value::new(number, unit, Expression::Found(how), Some(label))
+    }
+
+    /// The sum of many terms of one unit; `of` says in words what is summed. An empty sum is
+    /// zero.
+    #[must_use]
+    pub fn sum(of: impl Into<Cow<'static, str>>, terms: Vec<Value>) -> Value {
+        let unit = terms.first().map_or(Unit::ONE, Value::unit);
+        debug_assert!(terms.iter().all(|term| term.unit().same(unit)), "a sum of several units");
+        Value::computed(Expression::Sum { terms: terms.into(), of: of.into() }, unit)
+    }
+
+    /// `self` to a whole power.
+    #[must_use]
+    pub fn to_the(&self, exponent: u8) -> Value {
+        let unit = self.unit().to_the(i8::try_from(exponent).unwrap_or(i8::MAX));
+        Value::computed(Expression::Power(self.clone(), exponent), unit)
+    }
+
+    /// The square root.
+    #[must_use]
+    pub fn root(&self) -> Value {
+        Value::computed(Expression::Root(self.clone()), self.unit().root())
+    }
+
+    /// The size without its sign.
+    #[must_use]
+    pub fn magnitude(&self) -> Value {
+        Value::computed(Expression::Magnitude(self.clone()), self.unit())
+    }
+
+    /// The nearest whole number, halves away from zero.
+    #[must_use]
+    pub fn nearest(&self) -> Value {
+        Value::computed(Expression::Nearest(self.clone()), self.unit())
+    }
+
+    /// The value in another unit of the same dimension, by the multiplication or division that a
+    /// person would do.
+    ///
+    /// ```
+    /// use alleytrue::quantity::{LengthUnit, TimeUnit, Unit, Speed};
+    /// use alleytrue::working::Value;
+    /// let inches = Unit::speed(LengthUnit::Inch, TimeUnit::Second);
+    /// let speed = Value::measured("speed", &Speed::parse("2.8 mph", None)?, inches);
+    /// assert!((speed.number() - 49.28).abs() < 1e-12);
+    /// # Ok::<(), alleytrue::quantity::ParseError>(())
+    /// ```
+    #[must_use]
+    pub fn in_unit(&self, unit: Unit) -> Value {
+        let Some(factor) = self.unit().factor_to(unit) else {
+            debug_assert!(false, "{} can't be turned into {unit}", self.unit());
+            return self.clone();
+        };
+        if factor == Ratio::ONE && self.unit().same(unit) {
+            return self.clone();
+        }
+        convert(self, factor).with_unit(unit)
+    }
+
+    /// The same value as hundredths.
+    #[must_use]
+    pub fn in_percent(&self) -> Value {
+        self.in_unit(Unit::PERCENT)
+    }
+
+    /// Gives the value a name, which makes it a line of the working.
+    #[must_use]
+    pub fn named(self, name: impl Into<Cow<'static, str>>) -> Value {
+        self.named_as(name, "")
+    }
+
+    /// [`named`](Value::named), with the word for what is counted in front of the unit.
+    #[must_use]
+    pub fn named_as(self, name: impl Into<Cow<'static, str>>, noun: &'static str) -> Value {
+        let label = Label { name: name.into(), noun, typed: None };
+        if self.label().is_some() {
+            Value::computed(Expression::Same(self.clone()), self.unit()).with_label(label)
+        } else {
+            self.with_label(label)
+        }
+    }
+
+    fn with_label(self, label: Label) -> Value {
+        self.rebuilt(|node| node.label = Some(label))
+    }
+
+    fn with_unit(self, unit: Unit) -> Value {
+        self.rebuilt(|node| node.unit = unit)
+    }
+
+    /// The node changed in place. Only called on values this module has just made, so the node
+    /// is not shared; were it, the shared one is kept as the part of a new one.
+    fn rebuilt(mut self, change: impl FnOnce(&mut Node)) -> Value {
+        if let Some(node) = Arc::get_mut(&mut self.0) {
+            change(node);
+            return self;
+        }
+        let unit = self.unit();
+        let mut copy = Value::computed(Expression::Same(self), unit);
+        if let Some(node) = Arc::get_mut(&mut copy.0) {
+            change(node);
+        }
+        copy
+    }
+
+    /// The number.
+    #[must_use]
+    pub fn number(&self) -> f64 {
+        self.0.number
+    }
+
+    /// The unit.
+    #[must_use]
+    pub fn unit(&self) -> Unit {
+        self.0.unit
+    }
+
+    /// The unit as it is printed, with what is counted in front: "seeds/ac".
+    #[must_use]
+    pub fn unit_text(&self) -> String {
+        let noun = self.label().map_or("", |label| label.noun);
+        format!("{noun}{}", self.0.unit)
+    }
+
+    /// The name, if it has one.
+    #[must_use]
+    pub fn name(&self) -> Option<&str> {
+        self.label().map(|label| label.name.as_ref())
+    }
+
+    /// The text of the sheet, if it was typed.
+    #[must_use]
+    pub fn typed_text(&self) -> Option<&str> {
+        self.label().and_then(|label| label.typed.as_deref())
+    }
+
+    /// Where the number came from, if not from arithmetic.
+    #[must_use]
+    pub fn origin(&self) -> Option<Origin> {
+        match self.expression() {
+            _ if self.typed_text().is_some() => Some(Origin::Sheet),
+            Expression::Found(how) => Some(Origin::Found(how)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn expression(&self) -> &Expression {
+        &self.0.expression
+    }
+
+    /// What tells one node from another: two values with the same key are the same line.
+    pub(super) fn key(&self) -> usize {
+        Arc::as_ptr(&self.0) as usize
+    }
+
+    fn label(&self) -> Option<&Label> {
+        self.0.label.as_ref()
+    }
+}
+
+impl fmt::Debug for Value {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} = {} {}", self.name().unwrap_or("value"), self.number(), self.unit())
+    }
+}
+
+fn part_in<U: MeasureUnit>(part: &Part<U>, negative: bool, unit: Unit) -> Value {
+    let own = part.unit.compound();
+    let leaf = |decimal: Decimal, unit: Unit| {
+        Value::new(decimal.value(), unit, Expression::Typed(decimal), None)
+    };
+    let signed = |decimal: Decimal| if negative { decimal.negated() } else { decimal };
+    let fraction = part.fraction.map(|(top, bottom)| (top, leaf(bottom, Unit::ONE)));
+    let number = match (part.whole, fraction) {
+        (Some(whole), None) => leaf(signed(whole), own),
+        (Some(whole), Some((top, bottom))) if negative => {
+            leaf(signed(whole), own) - leaf(top, own) / bottom
+        }
+        (Some(whole), Some((top, bottom))) => leaf(whole, own) + leaf(top, own) / bottom,
+        (None, Some((top, bottom))) => leaf(signed(top), own) / bottom,
+        (None, None) => Value::constant(0.0),
+    };
+    number.in_unit(unit)
+}
+
+/// Multiplies by an exact fraction in the way that is easiest to follow: by a whole or short
+/// decimal number, or dividing by one, or both.
+#[allow(clippy::cast_precision_loss)] // the factors of the unit table are far below 2^53
+fn convert(value: &Value, factor: Ratio) -> Value {
+    let short = |ratio: Ratio| short_decimal(ratio).map(Value::constant);
+    match (short(factor), short(factor.inverse())) {
+        (_, Some(divisor)) if factor.numerator() == 1 => value / &divisor,
+        (Some(multiplier), _) => value * &multiplier,
+        (None, Some(divisor)) => value / &divisor,
+        (None, None) => {
+            value * &Value::constant(factor.numerator() as f64)
+                / Value::constant(factor.denominator() as f64)
+        }
+    }
+}
+
+/// The fraction as a decimal number, where it ends within ten digits.
+fn short_decimal(ratio: Ratio) -> Option<f64> {
+    let mut rest = ratio.denominator();
+    for prime in [2, 5] {
+        while rest % prime == 0 {
+            rest /= prime;
+        }
+    }
+    let digits = ratio.value().to_string().bytes().filter(u8::is_ascii_digit).count();
+    (rest == 1 && digits <= 10).then(|| ratio.value())
+}
+
+impl Value {
+    fn plus(&self, other: &Value) -> Value {
+        debug_assert!(self.unit().same(other.unit()), "{self:?} + {other:?}");
+        Value::computed(Expression::Add(self.clone(), other.clone()), self.unit())
+    }
+
+    fn minus(&self, other: &Value) -> Value {
+        debug_assert!(self.unit().same(other.unit()), "{self:?} - {other:?}");
+        Value::computed(Expression::Subtract(self.clone(), other.clone()), self.unit())
+    }
+
+    fn times(&self, other: &Value) -> Value {
+        let unit = self.unit().times(other.unit());
+        Value::computed(Expression::Multiply(self.clone(), other.clone()), unit)
+    }
+
+    fn over(&self, other: &Value) -> Value {
+        let unit = self.unit().times(other.unit().to_the(-1));
+        Value::computed(Expression::Divide(self.clone(), other.clone()), unit)
+    }
+}
+
+macro_rules! operators {
+    ($($trait:ident $method:ident $inherent:ident;)+) => {$(
+        impl $trait<&Value> for &Value {
+            type Output = Value;
+            fn $method(self, other: &Value) -> Value { self.$inherent(other) }
+        }
+        impl $trait<Value> for &Value {
+            type Output = Value;
+            fn $method(self, other: Value) -> Value { self.$inherent(&other) }
+        }
+        impl $trait<&Value> for Value {
+            type Output = Value;
+            fn $method(self, other: &Value) -> Value { self.$inherent(other) }
+        }
+        impl $trait<Value> for Value {
+            type Output = Value;
+            fn $method(self, other: Value) -> Value { self.$inherent(&other) }
+        }
+    )+};
+}
+
+operators! {
+    Add add plus;
+    Sub sub minus;
+    Mul mul times;
+    Div div over;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Length, LengthUnit, Speed, TimeUnit};
+
+    fn length(text: &str, unit: LengthUnit) -> Value {
+        Value::measured("length", &Length::parse(text, None).expect(text), unit.into())
+    }
+
+    #[test]
+    fn readings_are_converted_exactly() {
+        assert_eq!(length("19 ft 9 1/2 in", LengthUnit::Inch).number(), 237.5);
+        assert_eq!(length("-3 ft 2 1/2 in", LengthUnit::Inch).number(), -38.5);
+        assert_eq!(length("-1/2 in", LengthUnit::Inch).number(), -0.5);
+        assert_eq!(length("6.03 m", LengthUnit::Centimetre).number(), 603.0);
+        assert_eq!(length("30 in", LengthUnit::Centimetre).number(), 76.2);
+        assert_eq!(length("76.2 cm", LengthUnit::Inch).number(), 30.0);
+        let metric = Unit::speed(LengthUnit::Centimetre, TimeUnit::Second);
+        let speed =
+            Value::measured("speed", &Speed::parse("4.5 km/h", None).expect("speed"), metric);
+        approx::assert_relative_eq!(speed.number(), 125.0, max_relative = 1e-15);
+    }
+
+    #[test]
+    fn what_rounding_leaves_of_equal_numbers_is_zero() {
+        let a = Value::constant(0.1) + Value::constant(0.2);
+        assert_eq!((a - Value::constant(0.3)).number(), 0.0);
+        let terms = [0.1, 0.2, -0.3].map(Value::constant);
+        assert_eq!(Value::sum("terms", terms.into()).number(), 0.0);
+    }
+
+    #[test]
+    fn a_name_does_not_change_the_value() {
+        let value = (Value::constant(2.0) * Value::constant(3.0)).named("six");
+        let again = value.clone().named("half a dozen");
+        assert_eq!((value.number(), again.number()), (6.0, 6.0));
+        assert_eq!((value.name(), again.name()), (Some("six"), Some("half a dozen")));
+    }
+
+    #[test]
+    fn units_follow_the_arithmetic() {
+        let area = length("2 ft", LengthUnit::Foot) * length("3 ft", LengthUnit::Foot);
+        assert_eq!(area.unit().to_string(), "ft2");
+        assert_eq!(area.root().unit().to_string(), "ft");
+        assert_eq!(area.to_the(2).unit().to_string(), "ft4");
+    }
+
+    #[test]
+    #[should_panic(expected = "must be converted")]
+    #[cfg(debug_assertions)]
+    fn mixed_units_are_caught_in_tests() {
+        let _ = length("2 ft", LengthUnit::Foot) * length("3 in", LengthUnit::Inch);
+    }
+}
