@@ -441,7 +441,7 @@ mod tests {
         // 1/3 shown as 0.333333 would make 3000 times it 999.999.
         let third = (number("a", 1, 0) / number("b", 3, 0)).named("third");
         let line = last_line((&third * number("c", 3000, 0)).named("x"));
-        assert_eq!(line, "x = third * c = 0.333333333 * 3000 = 1000");
+        assert_eq!(line, "x = third * c = 0.33333333 * 3000 = 1000");
     }
 
     #[test]

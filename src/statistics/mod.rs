@@ -1,0 +1,3 @@
+//! Means, spreads and intervals of readings, as values that carry their working.
+
+pub mod student_t;
