@@ -1,1 +1,20 @@
-fn main() {}
+//! The command line: parse, run, exit.
+
+use std::io;
+use std::process::ExitCode;
+
+use alleytrue::commands::{Cli, Exit, run};
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(&cli) {
+        Ok(exit) => exit.into(),
+        // Whoever read the output has seen enough.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done.into(),
+        Err(error) => {
+            eprintln!("error: {error}");
+            Exit::CouldNot.into()
+        }
+    }
+}

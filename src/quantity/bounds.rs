@@ -84,6 +84,7 @@ bounds_table! {
     PASSES = 1.0 "1", 10000.0 "10000", "Passes of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    TIMER_STEP = 0.0001 "0.1 ms", 10.0 "10 s", "The step of a timer.";
     SKID = 0.0 "0 %", 0.5 "50 %", "Skid of the ground wheel.";
     SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";
     SCALE_STEP = 0.0000001 "0.0000001", 1000000.0 "1000000", "The step of a trip scale.";

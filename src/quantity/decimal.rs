@@ -81,6 +81,23 @@ fn round_half_away_from(all: &Digits, places: usize, significant: usize) -> Stri
     Digits::of(all.value, cut).map_or_else(|| all.plain(), |digits| digits.rounded(places))
 }
 
+/// `value` for a sentence: three significant digits, without zeros at the end.
+///
+/// ```
+/// use alleytrue::quantity::brief;
+/// assert_eq!(brief(1.588_51), "1.59");
+/// assert_eq!(brief(58.979_2), "59");
+/// assert_eq!(brief(1234.5), "1235");
+/// ```
+#[must_use]
+pub fn brief(value: f64) -> String {
+    const SIGNIFICANT: i32 = 3;
+    let Some(digits) = Digits::of(value, TRUSTED_DIGITS) else { return plain(value) };
+    let places = usize::try_from(SIGNIFICANT - 1 - digits.exponent).unwrap_or(0);
+    let text = round_half_away(value, places);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
+}
+
 /// The shortest plain decimal text (no exponent) that reads back as exactly `value`.
 ///
 /// ```

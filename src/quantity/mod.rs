@@ -1,7 +1,7 @@
 //! Measures as people type them: a number, a unit, and the text they came from.
 //!
 //! This is the ground floor of the house: it knows nothing of field sheets, calculations or
-//! printing. [`unit`] is the one table of units with its authority, [`Measure`] a typed value,
+//! printing. [`mod@unit`] is the one table of units with its authority, [`Measure`] a typed value,
 //! [`parse`](Measure::parse) the reader, and [`bounds`] the one table of what is believable.
 
 pub mod bounds;
@@ -10,7 +10,7 @@ mod measure;
 mod parse;
 pub mod unit;
 
-pub use decimal::{clean, plain, round_half_away, shown, shown_with};
+pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
 pub use measure::{
     Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerRow, PerTime, SeedRate, Share,
     Speed,

@@ -1,3 +1,28 @@
 //! Means, spreads and intervals of readings, as values that carry their working.
+//!
+//! Every function takes the word for what was read (the subject, such as `readout`), which
+//! becomes part of the names of its lines: `mean readout`, `SD readout`. Results are
+//! [`Value`](crate::working::Value)s, so the lines printed for them are the arithmetic done.
+//!
+//! Readings are decimal numbers off a tape or a display, and binary arithmetic leaves noise in
+//! the last digits of what is computed from them. A spread, a slope or a residual that is no
+//! more than such noise counts as none, and no result is ever NaN: what can't be computed (a
+//! spread of one reading, a t without scatter) is `None`.
 
+mod confidence;
+mod interval;
+mod line;
+mod noise;
+mod outliers;
+mod sample_size;
 pub mod student_t;
+mod summary;
+mod t_test;
+
+pub use confidence::Confidence;
+pub use interval::Interval;
+pub use line::{Line, Prediction, Ranges, Scatter};
+pub use outliers::{OUTLIER_LIMIT, Outliers, modified_z};
+pub use sample_size::{MOST_READINGS, MoreReadings, more_readings};
+pub use summary::{Spread, Summary, mean};
+pub use t_test::{TTest, paired_difference, slope};

@@ -20,5 +20,5 @@
 mod step;
 mod value;
 
-pub use step::{Operator, Precision, Step, Token, steps};
+pub use step::{Operator, Precision, Step, Token, plain_text, steps};
 pub use value::{Origin, Value};

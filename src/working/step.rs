@@ -54,14 +54,17 @@ pub struct Step {
 }
 
 /// The lines that lead to `outputs`: every named value they rest on, each once, each after the
-/// values it uses.
+/// values it uses. Two values of one name and number are one line, however often they were
+/// worked out.
 #[must_use]
 pub fn steps(outputs: &[Value]) -> Vec<Step> {
     let mut seen = HashSet::new();
-    let mut lines = Vec::new();
+    let mut lines: Vec<Step> = Vec::new();
     for output in outputs {
         collect(output, &mut seen, &mut lines);
     }
+    let mut printed = HashSet::new();
+    lines.retain(|step| printed.insert(step.identity()));
     lines
 }
 
@@ -89,6 +92,12 @@ impl Step {
         &self.value
     }
 
+    /// What makes two lines the same line: name and number.
+    #[must_use]
+    pub fn identity(&self) -> (String, u64) {
+        (self.name().to_owned(), self.value.number().to_bits())
+    }
+
     /// The name on the left.
     #[must_use]
     pub fn name(&self) -> &str {
@@ -99,7 +108,10 @@ impl Step {
     #[must_use]
     pub fn formula(&self) -> Vec<Token> {
         match (self.value.origin(), self.value.expression()) {
-            (Some(Origin::Sheet), _) => vec![Token::Words("from the sheet".into())],
+            (Some(Origin::Sheet), _) => {
+                let typed = self.value.typed_text().unwrap_or_default();
+                vec![Token::Words(format!("from the sheet: {typed}"))]
+            }
             (Some(Origin::Found(how)), _) => vec![Token::Words(how.into())],
             (None, Expression::Constant) => vec![Token::Words("exact".into())],
             (None, expression) => {
@@ -170,6 +182,9 @@ impl Step {
     }
 }
 
+/// The noise that binary arithmetic may leave in a number worked out by hand, relative to it.
+const NOISE: f64 = 1e-13;
+
 /// Whether a pocket calculator's number, rounded like the printed result, is the printed result.
 /// A result that ends early, such as 1000, is printed as exact, so it must be met to eight
 /// significant digits: nobody takes 999.6 for it.
@@ -177,7 +192,9 @@ fn same_print(by_hand: f64, number: f64, result: &str) -> bool {
     let printed = result.split_once('.').map_or(0, |(_, fraction)| fraction.len());
     let places = printed.max(places_for_eight_digits(number));
     let rounded = |value: f64| crate::quantity::round_half_away(clean_slightly(value), places);
-    rounded(by_hand) == rounded(result.parse().unwrap_or(number))
+    let printed = rounded(result.parse().unwrap_or(number));
+    // A calculator has no binary noise, so a number that noise could push over a half won't do.
+    [1.0 - NOISE, 1.0, 1.0 + NOISE].iter().all(|nudge| rounded(by_hand * nudge) == printed)
 }
 
 /// Decimals that leave eight significant digits, where that is all the number has; else none.
@@ -370,7 +387,8 @@ impl fmt::Display for Operator {
 }
 
 /// Tokens as plain ASCII arithmetic, the form that programs read.
-pub(crate) fn plain_text(tokens: &[Token]) -> String {
+#[must_use]
+pub fn plain_text(tokens: &[Token]) -> String {
     let mut text = String::new();
     for token in tokens {
         match token {
@@ -433,7 +451,10 @@ mod tests {
             &Length::parse("19 ft 9 1/2 in", None).expect("length"),
             LengthUnit::Inch.into(),
         );
-        assert_eq!(last_line(marks), "marks = from the sheet = 19 * 12 + 9 + 1 / 2 = 237.5 in");
+        assert_eq!(
+            last_line(marks),
+            "marks = from the sheet: 19 ft 9 1/2 in = 19 * 12 + 9 + 1 / 2 = 237.5 in"
+        );
     }
 
     #[test]

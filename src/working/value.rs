@@ -156,6 +156,12 @@ impl Value {
         }
     }
 
+    /// A plain number of the sheet without a name: one count of many.
+    #[must_use]
+    pub fn counted(number: Decimal) -> Value {
+        Value::new(number.value(), Unit::ONE, Expression::Typed(number), None)
+    }
+
     /// An exact number that belongs to a formula, such as the 2 of a halving.
     #[must_use]
     pub fn constant(number: f64) -> Value {
@@ -259,6 +265,16 @@ impl Value {
         } else {
             self.with_label(label)
         }
+    }
+
+    /// Puts the word for what is counted in front of the unit of a named value.
+    #[must_use]
+    pub fn counting(self, noun: &'static str) -> Value {
+        self.rebuilt(|node| {
+            if let Some(label) = &mut node.label {
+                label.noun = noun;
+            }
+        })
     }
 
     fn with_label(self, label: Label) -> Value {
@@ -384,7 +400,7 @@ fn convert(value: &Value, factor: Ratio) -> Value {
 fn short_decimal(ratio: Ratio) -> Option<f64> {
     let mut rest = ratio.denominator();
     for prime in [2, 5] {
-        while rest % prime == 0 {
+        while rest.is_multiple_of(prime) {
             rest /= prime;
         }
     }

@@ -1,0 +1,33 @@
+//! What protects the hands that carry a result to the machine. Each with its source; the
+//! machine's own manual goes before all of them.
+
+use super::Caution;
+
+/// Before hands go near chains, sprockets and plates.
+pub static STOP_FIRST: Caution = Caution {
+    text: "Before hands go to chains, sprockets or plates: engine off, key out, all motion \
+           ended, raised parts blocked, guards back on before the engine starts.",
+    source: "29 CFR 1928.57; ANSI/ASABE S318; ISO 4254-1",
+};
+/// Who has the last word.
+pub static MANUAL_FIRST: Caution = Caution {
+    text: "Follow the machine's manual and local rules; have trained people do or check the \
+           work.",
+    source: "ISO 4254-9:2018",
+};
+/// Treated seed.
+pub static SEED_TAG: Caution = Caution {
+    text: "Treated seed: gloves and what else the seed tag asks for, also when digging seed up.",
+    source: "seed tag (7 CFR 201.31a); 40 CFR 170",
+};
+/// People near a test range.
+pub static NO_RIDERS: Caution = Caution {
+    text: "Nobody rides on the planter or stands in its way on a test range; measure only when \
+           it has stopped.",
+    source: "29 CFR 1928.57",
+};
+
+/// For work on the drive.
+pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
+/// For measuring behind the planter.
+pub static ON_THE_RANGE: &[&Caution] = &[&NO_RIDERS, &SEED_TAG];

@@ -1,0 +1,90 @@
+//! What lies where on the ground, for pictures. Geometry only; drawing is done elsewhere.
+
+/// A stretch of ground along the direction of travel, in working lengths from the mark.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    /// What the picture shows.
+    pub title: &'static str,
+    /// Unit of every place in it.
+    pub unit: String,
+    /// One strip of ground per lane, top to bottom.
+    pub lanes: Vec<Lane>,
+}
+
+/// Which way the planter went over a lane, seen on the picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Travel {
+    /// Left to right.
+    Rightward,
+    /// Right to left.
+    Leftward,
+}
+
+/// One row, or one pass, seen from the side.
+#[derive(Clone, Debug)]
+pub struct Lane {
+    /// What the lane is: "as measured", "wanted", "out", "home".
+    pub label: String,
+    /// Direction of travel.
+    pub travel: Travel,
+    /// Planted strips.
+    pub planted: Vec<Strip>,
+    /// Points worth naming.
+    pub marks: Vec<Mark>,
+}
+
+/// A planted strip from one place to another; an end of `None` runs out of the picture.
+#[derive(Clone, Debug)]
+pub struct Strip {
+    /// Left end.
+    pub from: Option<f64>,
+    /// Right end.
+    pub to: Option<f64>,
+}
+
+/// What a point is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkKind {
+    /// The mark: where the middle of the alley is meant to be.
+    Mark,
+    /// The middle of the alley as planted.
+    Centre,
+}
+
+/// A point on the ground.
+#[derive(Clone, Debug)]
+pub struct Mark {
+    /// Where, in working lengths.
+    pub at: f64,
+    /// What it is.
+    pub kind: MarkKind,
+}
+
+impl Lane {
+    /// A lane with one alley in it, from `last_seed` to `first_seed` in the direction of travel
+    /// (positions along that travel); a lane travelled leftward is mirrored.
+    #[must_use]
+    pub fn with_alley(
+        label: impl Into<String>,
+        travel: Travel,
+        last_seed: f64,
+        first_seed: f64,
+        mark: Option<f64>,
+    ) -> Lane {
+        let place = |along: f64| if travel == Travel::Rightward { along } else { -along };
+        let (a, b) = (place(last_seed), place(first_seed));
+        let mut marks = vec![Mark { at: f64::midpoint(a, b), kind: MarkKind::Centre }];
+        marks.extend(mark.map(|at| Mark { at, kind: MarkKind::Mark }));
+        let planted = vec![
+            Strip { from: None, to: Some(a.min(b)) },
+            Strip { from: Some(a.max(b)), to: None },
+        ];
+        Lane { label: label.into(), travel, planted, marks }
+    }
+
+    /// Every finite place named in the lane.
+    pub fn places(&self) -> impl Iterator<Item = f64> + '_ {
+        let ends = self.planted.iter().flat_map(|strip| [strip.from, strip.to]).flatten();
+        ends.chain(self.marks.iter().map(|mark| mark.at))
+    }
+}

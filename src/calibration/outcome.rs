@@ -1,0 +1,163 @@
+//! What a calculation hands over: one object that feeds every format.
+
+use crate::working::{Step, Value, steps};
+
+use super::setting::Verdict;
+use super::{Ground, SettingResult, Warning};
+
+/// A calculation, by the key of its subcommand and its title.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Calculation {
+    /// The subcommand.
+    pub key: &'static str,
+    /// Title in words.
+    pub title: &'static str,
+}
+
+/// The result of one calculation.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// Which calculation.
+    pub calculation: Calculation,
+    /// Settings with their corrections.
+    pub settings: Vec<SettingResult>,
+    /// Other figures worth reading, in reading order.
+    pub values: Vec<Value>,
+    /// Lists, such as the best sprockets.
+    pub tables: Vec<Table>,
+    /// What lies where.
+    pub picture: Option<Ground>,
+    /// Remarks.
+    pub warnings: Vec<Warning>,
+    /// What protects the hands that carry the result to the machine.
+    pub cautions: Vec<&'static Caution>,
+    /// What to do if this is the next thing to put right; `None` where nothing is.
+    pub next: Option<Next>,
+}
+
+impl Outcome {
+    /// An outcome with nothing in it yet.
+    #[must_use]
+    pub fn new(calculation: Calculation) -> Self {
+        Outcome {
+            calculation,
+            settings: vec![],
+            values: vec![],
+            tables: vec![],
+            picture: None,
+            warnings: vec![],
+            cautions: vec![],
+            next: None,
+        }
+    }
+
+    /// The lines of the working: everything the settings and values rest on.
+    #[must_use]
+    pub fn working(&self) -> Vec<Step> {
+        let settings = self
+            .settings
+            .iter()
+            .flat_map(|setting| [setting.now.clone(), setting.exact.clone(), setting.set.clone()]);
+        let roots: Vec<Value> = self.values.iter().cloned().chain(settings).collect();
+        steps(&roots)
+    }
+
+    /// The step to take for the first setting that has to change, if one has.
+    #[must_use]
+    pub fn setting_to_change(&self) -> Option<Next> {
+        let setting =
+            self.settings.iter().find(|setting| matches!(setting.verdict, Verdict::Change(_)))?;
+        Some(Next {
+            calculation: self.calculation,
+            setting: Some(setting.name.clone()),
+            now: Some(setting.now.clone()),
+            set: Some(setting.set.clone()),
+            instruction: format!(
+                "set the {} to {} (now {}), plant a test range and measure again",
+                setting.name,
+                with_unit(&setting.set),
+                setting.now.typed_text().map_or_else(|| with_unit(&setting.now), str::to_owned),
+            ),
+        })
+    }
+}
+
+/// A number for a sentence, with its unit.
+pub(super) fn in_words(value: &Value) -> String {
+    numbered(crate::quantity::brief(value.number()), value)
+}
+
+/// A number as printed, with its unit.
+pub(super) fn with_unit(value: &Value) -> String {
+    numbered(crate::quantity::shown(value.number()), value)
+}
+
+fn numbered(number: String, value: &Value) -> String {
+    let unit = value.unit_text();
+    match unit.as_str() {
+        "" => number,
+        unit if unit.starts_with('/') => format!("{number}{unit}"),
+        unit => format!("{number} {unit}"),
+    }
+}
+
+/// The one thing to do next.
+#[derive(Clone, Debug)]
+pub struct Next {
+    /// The calculation it comes from.
+    pub calculation: Calculation,
+    /// The setting to change, where it is one.
+    pub setting: Option<String>,
+    /// Its present value.
+    pub now: Option<Value>,
+    /// Its new value.
+    pub set: Option<Value>,
+    /// The step in words.
+    pub instruction: String,
+}
+
+/// A caution with its source.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Caution {
+    /// What to do.
+    pub text: &'static str,
+    /// Where the rule stands.
+    pub source: &'static str,
+}
+
+/// A list of alternatives.
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// Stable key, for programs.
+    pub key: &'static str,
+    /// What the list is.
+    pub title: String,
+    /// Heads, left to right.
+    pub columns: Vec<Column>,
+    /// One row per alternative.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// The head of a column.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// Stable key, for programs, with the unit in it where there is one.
+    pub key: String,
+    /// Head as printed.
+    pub head: String,
+    /// Unit as printed under the head.
+    pub unit: String,
+}
+
+/// One entry of a table.
+#[derive(Clone, Debug)]
+pub enum Cell {
+    /// Words.
+    Text(String),
+    /// A whole number.
+    Count(u32),
+    /// A number, printed to so many decimals.
+    Number(f64, usize),
+    /// Nothing known.
+    Empty,
+}

@@ -1,0 +1,226 @@
+//! The settings: what they are called, how they are corrected, what is said about them.
+
+use crate::quantity::{Decimal, Length, brief, shown};
+use crate::working::Value;
+
+use super::Units;
+
+/// A setting of the planter, defined once for the sheet, the results and the printouts.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Setting {
+    /// Key in the sheet's `[settings]` and `[planter.controller]`.
+    pub key: &'static str,
+    /// Name in words.
+    pub name: &'static str,
+    /// What it does.
+    pub meaning: &'static str,
+}
+
+/// The controller's number that turns wheel counts into distance.
+pub static TRIP_SCALE: Setting = Setting {
+    key: "trip-scale",
+    name: "trip scale",
+    meaning: "the controller's number that turns wheel counts into distance",
+};
+/// The setting that moves every alley along the direction of travel relative to its mark.
+pub static SETBACK: Setting = Setting {
+    key: "setback",
+    name: "setback",
+    meaning: "moves every alley along the direction of travel relative to its mark",
+};
+/// The setting that lines up alleys planted in opposite directions.
+pub static PASS_OFFSET: Setting = Setting {
+    key: "pass-offset",
+    name: "pass offset",
+    meaning: "lines up alleys planted in opposite directions",
+};
+
+/// Which way an alley moves along the direction of travel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// Further along.
+    Ahead,
+    /// The other way.
+    Back,
+}
+
+/// What to do with a setting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Leave it; the sentence says why.
+    Keep(String),
+    /// Change it.
+    Change(String),
+    /// Something else must be put right first; the sentence says what.
+    Wait(String),
+}
+
+impl Verdict {
+    /// One word for tables and programs.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Verdict::Keep(_) => "keep",
+            Verdict::Change(_) => "change",
+            Verdict::Wait(_) => "wait",
+        }
+    }
+
+    /// The sentence.
+    #[must_use]
+    pub fn reason(&self) -> &str {
+        match self {
+            Verdict::Keep(reason) | Verdict::Change(reason) | Verdict::Wait(reason) => reason,
+        }
+    }
+}
+
+/// A setting with its correction.
+#[derive(Clone, Debug)]
+pub struct SettingResult {
+    /// Name in words.
+    pub name: String,
+    /// Key in `[settings]`, where it has one.
+    pub key: Option<&'static str>,
+    /// What the planter holds now.
+    pub now: Value,
+    /// What the arithmetic gives.
+    pub exact: Value,
+    /// What to set: the exact value on the controller's step, or the present value where it is
+    /// kept.
+    pub set: Value,
+    /// What to do and why.
+    pub verdict: Verdict,
+}
+
+/// A setting that is a length and moves alleys along the direction of travel.
+#[derive(Clone, Debug)]
+pub struct MovingSetting {
+    /// Which one.
+    pub setting: &'static Setting,
+    /// What it is now.
+    pub now: Length,
+    /// Which way raising it moves the alley, from the controller's manual.
+    pub raising_moves: Direction,
+    /// The smallest change the controller takes.
+    pub step: Option<Length>,
+}
+
+impl MovingSetting {
+    /// The setting that moves alleys back by `shift` (forward where it is negative).
+    ///
+    /// new = now + shift where raising moves the alley back, new = now - shift where raising
+    /// moves it ahead.
+    ///
+    /// ```
+    /// use alleytrue::calibration::{Direction, MovingSetting, Units, setting::SETBACK};
+    /// use alleytrue::quantity::{Length, LengthUnit};
+    /// use alleytrue::working::Value;
+    /// let setback = MovingSetting {
+    ///     setting: &SETBACK,
+    ///     now: Length::parse("15 in", None)?,
+    ///     raising_moves: Direction::Back,
+    ///     step: Some(Length::parse("0.5 in", None)?),
+    /// };
+    /// let shift = Units::US.length("shift", &Length::parse("6 in", None)?);
+    /// let corrected = setback.moving_back(&shift, None, &Units::US);
+    /// assert_eq!(corrected.set.number(), 21.0);
+    /// # Ok::<(), alleytrue::quantity::ParseError>(())
+    /// ```
+    #[must_use]
+    pub fn moving_back(
+        &self,
+        shift: &Value,
+        tolerance: Option<&Value>,
+        units: &Units,
+    ) -> SettingResult {
+        let name = self.setting.name;
+        let now = units.length(format!("{name} now"), &self.now);
+        let new = match self.raising_moves {
+            Direction::Back => &now + shift,
+            Direction::Ahead => &now - shift,
+        };
+        let exact = new.named(format!("exact {name}"));
+        let step = self.step.as_ref().map(|step| units.length(format!("{name} step"), step));
+        judged(self.setting, now, exact, step, inside(shift, tolerance))
+    }
+}
+
+/// What makes a correction unnecessary, if anything does.
+pub(super) fn inside(error: &Value, tolerance: Option<&Value>) -> Option<String> {
+    let tolerance = tolerance?;
+    let within = error.number().abs() <= tolerance.number() * (1.0 + 1e-9);
+    within.then(|| {
+        format!(
+            "{} {} off is inside the tolerance of {}",
+            brief(error.number().abs()),
+            error.unit_text(),
+            tolerance.typed_text().unwrap_or_default()
+        )
+    })
+}
+
+/// Puts an exact setting on the controller's step and says whether it is worth setting.
+pub(super) fn judged(
+    setting: &'static Setting,
+    now: Value,
+    exact: Value,
+    step: Option<Value>,
+    keep: Option<String>,
+) -> SettingResult {
+    let result = |set: Value, verdict: Verdict| SettingResult {
+        name: setting.name.into(),
+        key: Some(setting.key),
+        now: now.clone(),
+        exact: exact.clone(),
+        set,
+        verdict,
+    };
+    if let Some(reason) = keep {
+        return result(now.clone(), Verdict::Keep(reason));
+    }
+    let set = match &step {
+        Some(step) => on_step(setting.name, &exact, step),
+        None => exact.clone(),
+    };
+    if set.number() == now.number() {
+        let reason = match &step {
+            Some(_) if exact.number() != now.number() => {
+                "the correction is smaller than half the controller's step"
+            }
+            _ => "there is nothing to correct",
+        };
+        return result(now.clone(), Verdict::Keep(reason.into()));
+    }
+    let change = (&set - &now).number();
+    let verb = if change > 0.0 { "raise" } else { "lower" };
+    let unit = now.unit_text();
+    let space = if unit.is_empty() { "" } else { " " };
+    let words = format!("{verb} it by {}{space}{unit}", shown(change.abs()));
+    result(set, Verdict::Change(words))
+}
+
+/// `exact` on the nearest whole number of steps, halves away from zero.
+///
+/// ```
+/// use alleytrue::calibration::setting::on_step;
+/// use alleytrue::quantity::{Decimal, Unit};
+/// use alleytrue::working::Value;
+/// let exact = Value::typed("exact trip scale", Decimal::new(3_146_875, 4), Unit::ONE);
+/// let step = Value::typed("step", Decimal::new(1, 2), Unit::ONE);
+/// assert!((on_step("trip scale", &exact, &step).number() - 314.69).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn on_step(name: &str, exact: &Value, step: &Value) -> Value {
+    let steps = (exact / step).named(format!("{name} in steps"));
+    (steps.nearest() * step).named(format!("{name} to set"))
+}
+
+/// The trip scale as a plain number of the controller.
+#[derive(Clone, Debug)]
+pub struct ScaleSetting {
+    /// What it is now.
+    pub now: Decimal,
+    /// The smallest change the controller takes.
+    pub step: Option<Decimal>,
+}

@@ -1,0 +1,237 @@
+//! Results for programs. Numbers carry full precision; every measure sits beside its unit.
+
+use serde::Serialize;
+use serde_json::{Map, Number, Value as Json, json};
+
+use crate::calibration::sequence::Report;
+use crate::calibration::{Cell, Next, Outcome, SettingResult, Table, Value};
+use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
+use crate::working::{Precision, Step, plain_text};
+
+/// A sheet with its results.
+#[derive(Serialize)]
+pub struct Document {
+    sheet: String,
+    title: Option<String>,
+    results: Vec<ResultObject>,
+    remarks: Vec<WarningObject>,
+    next: Option<NextObject>,
+}
+
+/// A sheet that could not be used, with why.
+#[derive(Serialize)]
+pub struct Failure {
+    sheet: String,
+    errors: Vec<ErrorObject>,
+}
+
+#[derive(Serialize)]
+struct ResultObject {
+    calculation: &'static str,
+    settings: Vec<SettingObject>,
+    values: Vec<ValueObject>,
+    #[serde(skip_serializing_if = "Map::is_empty")]
+    tables: Map<String, Json>,
+    working: Vec<StepObject>,
+    warnings: Vec<WarningObject>,
+    cautions: Vec<CautionObject>,
+}
+
+#[derive(Serialize)]
+struct SettingObject {
+    name: String,
+    key: Option<&'static str>,
+    now: Option<Number>,
+    set: Option<Number>,
+    exact: Option<Number>,
+    unit: String,
+    verdict: &'static str,
+    reason: String,
+}
+
+#[derive(Serialize)]
+struct ValueObject {
+    name: String,
+    value: Option<Number>,
+    unit: String,
+}
+
+#[derive(Serialize)]
+struct StepObject {
+    name: String,
+    formula: String,
+    numbers: String,
+    value: Option<Number>,
+    unit: String,
+}
+
+#[derive(Serialize)]
+struct WarningObject {
+    code: &'static str,
+    message: String,
+}
+
+#[derive(Serialize)]
+struct CautionObject {
+    text: &'static str,
+    source: &'static str,
+}
+
+#[derive(Serialize)]
+struct NextObject {
+    calculation: &'static str,
+    setting: Option<String>,
+    now: Option<Number>,
+    set: Option<Number>,
+    unit: Option<String>,
+    instruction: String,
+}
+
+#[derive(Serialize)]
+struct ErrorObject {
+    code: &'static str,
+    line: Option<usize>,
+    column: Option<usize>,
+    message: String,
+    found: Option<String>,
+    allowed: Option<String>,
+    advice: String,
+}
+
+/// The document of a sheet that was calculated.
+#[must_use]
+pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Document {
+    Document {
+        sheet: source.name().into(),
+        title: sheet.title.clone(),
+        results: report.outcomes.iter().map(result).collect(),
+        remarks: sheet
+            .remarks
+            .iter()
+            .map(|remark| WarningObject {
+                code: remark.code.name,
+                message: format!("{}; {}", remark.message, remark.advice),
+            })
+            .collect(),
+        next: report.next.as_ref().map(next),
+    }
+}
+
+/// The document of a sheet with mistakes.
+#[must_use]
+pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
+    let errors = mistakes
+        .iter()
+        .map(|mistake| {
+            let (line, column) = mistake.line_and_column(source.text());
+            ErrorObject {
+                code: mistake.code.name,
+                line: Some(line),
+                column: Some(column),
+                message: mistake.message.clone(),
+                found: Some(mistake.found.clone()),
+                allowed: mistake.allowed.clone(),
+                advice: mistake.advice.clone(),
+            }
+        })
+        .collect();
+    Failure { sheet: source.name().into(), errors }
+}
+
+/// The document of a file that is no readable text.
+#[must_use]
+pub fn unreadable(name: &str, error: &SourceError) -> Failure {
+    let error = ErrorObject {
+        code: error.code().name,
+        line: None,
+        column: None,
+        message: error.to_string(),
+        found: None,
+        allowed: None,
+        advice: error.code().meaning.into(),
+    };
+    Failure { sheet: name.into(), errors: vec![error] }
+}
+
+/// `None` where JSON has no such number; calculations on checked sheets don't get there.
+fn number(value: f64) -> Option<Number> {
+    Number::from_f64(value)
+}
+
+fn result(outcome: &Outcome) -> ResultObject {
+    ResultObject {
+        calculation: outcome.calculation.key,
+        settings: outcome.settings.iter().map(setting).collect(),
+        values: outcome.values.iter().map(value).collect(),
+        tables: outcome.tables.iter().map(|t| (t.key.to_owned(), table(t))).collect(),
+        working: outcome.working().iter().map(step).collect(),
+        warnings: outcome
+            .warnings
+            .iter()
+            .map(|warning| WarningObject {
+                code: warning.kind.code,
+                message: warning.message.clone(),
+            })
+            .collect(),
+        cautions: outcome
+            .cautions
+            .iter()
+            .map(|caution| CautionObject { text: caution.text, source: caution.source })
+            .collect(),
+    }
+}
+
+fn setting(setting: &SettingResult) -> SettingObject {
+    SettingObject {
+        name: setting.name.clone(),
+        key: setting.key,
+        now: number(setting.now.number()),
+        set: number(setting.set.number()),
+        exact: number(setting.exact.number()),
+        unit: setting.now.unit_text(),
+        verdict: setting.verdict.word(),
+        reason: setting.verdict.reason().into(),
+    }
+}
+
+fn value(value: &Value) -> ValueObject {
+    ValueObject {
+        name: value.name().unwrap_or_default().into(),
+        value: number(value.number()),
+        unit: value.unit_text(),
+    }
+}
+
+fn step(step: &Step) -> StepObject {
+    StepObject {
+        name: step.name().into(),
+        formula: plain_text(&step.formula()),
+        numbers: plain_text(&step.numbers(Precision::Full)),
+        value: number(step.value().number()),
+        unit: step.value().unit_text(),
+    }
+}
+
+fn next(next: &Next) -> NextObject {
+    NextObject {
+        calculation: next.calculation.key,
+        setting: next.setting.clone(),
+        now: next.now.as_ref().and_then(|now| number(now.number())),
+        set: next.set.as_ref().and_then(|set| number(set.number())),
+        unit: next.set.as_ref().map(Value::unit_text),
+        instruction: next.instruction.clone(),
+    }
+}
+
+fn table(table: &Table) -> Json {
+    let row = |row: &Vec<Cell>| -> Map<String, Json> {
+        let cell = |cell: &Cell| match cell {
+            Cell::Text(text) => json!(text),
+            Cell::Count(count) => json!(count),
+            Cell::Number(value, _) => json!(value),
+            Cell::Empty => Json::Null,
+        };
+        table.columns.iter().zip(row).map(|(column, c)| (column.key.clone(), cell(c))).collect()
+    };
+    table.rows.iter().map(row).map(Json::Object).collect()
+}

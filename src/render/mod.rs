@@ -1,0 +1,35 @@
+//! Results on paper, on the screen and for programs. One result object feeds every format.
+
+pub mod diagnostics;
+pub mod drawing;
+pub mod json;
+pub mod text;
+
+/// How text is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Style {
+    /// Plain ASCII only.
+    pub ascii: bool,
+}
+
+/// Columns of a text page.
+pub const WIDTH: usize = 80;
+
+/// Text from a sheet made harmless for a terminal: control characters become visible.
+///
+/// ```
+/// use alleytrue::render::harmless;
+/// assert_eq!(harmless("north\u{1b}[2J block"), "north\\u{1b}[2J block");
+/// ```
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    text.chars()
+        .map(|c| if is_harmful(c) { c.escape_unicode().to_string() } else { c.to_string() })
+        .collect()
+}
+
+/// Control characters, and the marks that reorder text unseen.
+fn is_harmful(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}')
+}

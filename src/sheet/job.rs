@@ -1,0 +1,395 @@
+//! The tables of a sheet put together into the inputs of the calculations.
+//!
+//! What a run of measurements needs elsewhere in the sheet is checked here, so that the message
+//! can point at the run that needs it.
+
+use std::ops::Range;
+
+use crate::calibration::sequence::Job;
+use crate::calibration::setting::{PASS_OFFSET, SETBACK, ScaleSetting, Setting, TRIP_SCALE};
+use crate::calibration::spacing::{Drive, TravelSource};
+use crate::calibration::{
+    MovingSetting, Units, alley, passes, spacing, speed, sprockets, trip, wheel,
+};
+use crate::quantity::Length;
+
+use super::codes;
+use super::planter::Moving;
+use super::reader::Reader;
+use super::run::Run;
+use super::{Placed, Tables};
+
+/// A run counts for the trial's speed when it was made within this share of it.
+const SAME_SPEED: f64 = 0.05;
+
+/// The inputs of every calculation the sheet has data for, and what its spacing lacks.
+pub(super) fn assemble(
+    tables: Tables,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> (Job, Vec<&'static str>) {
+    let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
+    let (spacing, lacks) = match spacing(&tables, &wheel_runs, units, reader) {
+        Ok(inputs) => (inputs, vec![]),
+        Err(lacks) => (None, lacks),
+    };
+    let alleys = alley_runs(&tables, reader);
+    let job = Job {
+        speed: speed(&tables, units),
+        wheel: wheel(&tables, wheel_runs, units, reader),
+        spacing,
+        trip: trip(&tables, units, reader),
+        passes: passes(&tables, &alleys, units, reader),
+        alley: alley(&tables, alleys, units, reader),
+    };
+    (job, lacks)
+}
+
+fn speed(tables: &Tables, units: Units) -> Option<speed::Inputs> {
+    let runs: Vec<_> = tables.speed_runs.iter().flatten().cloned().collect();
+    (!runs.is_empty()).then(|| speed::Inputs {
+        runs,
+        target: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
+        tolerance: tables.trial.tolerance.speed.clone(),
+        units,
+    })
+}
+
+fn wheel(
+    tables: &Tables,
+    runs: Vec<wheel::WheelRun>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<wheel::Inputs> {
+    if runs.is_empty() {
+        if let (Some(circumference), Some(wheel::Travel::Measured { .. })) =
+            (&tables.planter.circumference, &tables.planter.travel)
+        {
+            let message = "`rolling-circumference` has no effect: `travel-per-turn` was measured";
+            let advice = "keep it for the skid of a [[wheel-run]], or take it out";
+            reader.say(&codes::UNUSED_KEY, circumference.span.clone(), message, advice);
+        }
+        return None;
+    }
+    Some(wheel::Inputs {
+        runs,
+        circumference: tables.planter.circumference.as_ref().map(|c| c.value.clone()),
+        planter: tables.planter.travel.clone(),
+        tolerance: tables.trial.tolerance.spacing.clone(),
+        units,
+    })
+}
+
+/// The spacing inputs; `Err` lists what is missing, which is no mistake in a sheet that is not
+/// about spacing.
+fn spacing(
+    tables: &Tables,
+    wheel_runs: &[wheel::WheelRun],
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Result<Option<spacing::Inputs>, Vec<&'static str>> {
+    let planter = &tables.planter;
+    let travel = if wheel_runs.is_empty() {
+        planter.travel.clone().map(|travel| TravelSource::Planter(Box::new(travel)))
+    } else {
+        Some(TravelSource::Runs(wheel_runs.to_vec()))
+    };
+    let ratio = planter.plate.as_ref().and_then(|plate| plate.turns_per_wheel_turn);
+    let drive = match (planter.drive.is_empty(), ratio) {
+        (false, Some(_)) => {
+            let message =
+                "`turns-per-wheel-turn` and [[planter.drive]] both give the drive's ratio";
+            reader.say(&codes::CONFLICT, planter.drive_span.clone(), message, "keep one of them");
+            return Ok(None);
+        }
+        (false, None) => Some(Drive::Chains(planter.drive.clone())),
+        (true, Some(ratio)) => Some(Drive::Fixed(ratio)),
+        (true, None) => None,
+    };
+    if let Some(Drive::Chains(stages)) = &drive
+        && !searchable(stages, &planter.drive_span, reader)
+    {
+        return Ok(None);
+    }
+    let cells = planter.plate.as_ref().and_then(|plate| plate.cells);
+    let row_spacing = planter.row_spacing.as_ref().map(|row| row.value.clone());
+    let target = tables.trial.target.clone();
+    match (travel, drive, cells, row_spacing, target) {
+        (Some(travel), Some(drive), Some(cells), Some(row_spacing), Some(target)) => {
+            let top_rate = planter.plate.as_ref().and_then(|plate| plate.top_rate.as_ref());
+            if let (Some(rate), None) = (top_rate, &tables.trial.speed) {
+                let message = "`top-rate` has no effect without `speed` in [trial]";
+                reader.say(&codes::UNUSED_KEY, rate.span.clone(), message, "add the ground speed");
+            }
+            Ok(Some(spacing::Inputs {
+                travel,
+                drive,
+                cells,
+                row_spacing,
+                target,
+                speed: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
+                top_rate: top_rate.map(|rate| rate.value.clone()),
+                tolerance: tables.trial.tolerance.spacing.clone(),
+                units,
+            }))
+        }
+        (travel, drive, cells, row_spacing, target) => {
+            let pieces = [
+                (travel.is_none(), "`travel-per-turn` in [planter], or a [[wheel-run]]"),
+                (
+                    drive.is_none(),
+                    "[[planter.drive]], or `turns-per-wheel-turn` in [planter.plate]",
+                ),
+                (cells.is_none(), "`cells` in [planter.plate]"),
+                (row_spacing.is_none(), "`row-spacing` in [planter]"),
+                (target.is_none(), "`population` or `seed-spacing` in [trial]"),
+            ];
+            Err(pieces.into_iter().filter(|(lacks, _)| *lacks).map(|(_, what)| what).collect())
+        }
+    }
+}
+
+fn searchable(
+    stages: &[spacing::DriveStage],
+    place: &Range<usize>,
+    reader: &mut Reader<'_>,
+) -> bool {
+    let sprockets: Vec<_> = stages.iter().map(|stage| stage.sprockets.clone()).collect();
+    match sprockets::best(&sprockets, 1.0, 0) {
+        Ok(_) => true,
+        Err(error) => {
+            let message = format!("the drive can't be searched: {error}");
+            let advice = "list only the sprockets that are at hand";
+            reader.say(&codes::TOO_MANY_SPROCKETS, place.clone(), message, advice);
+            false
+        }
+    }
+}
+
+fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::Inputs> {
+    let here: Vec<_> = tables
+        .trip_runs
+        .iter()
+        .filter(|table| at_trial_speed(&table.run, tables, reader))
+        .collect();
+    let first = here.first()?;
+    let need = Need { run: "trip-run", span: &first.run.span };
+    let controller = tables.planter.controller.trip_scale.as_ref();
+    if controller.is_none() {
+        let example = "trip-scale = { counts = \"per length\", step = 0.01 }";
+        need.missing(reader, "`trip-scale` in [planter.controller]", example);
+    }
+    let now = tables.settings.trip_scale;
+    if now.is_none() {
+        need.setting(reader, tables, &TRIP_SCALE, "402.5");
+    }
+    let plot = need.of_trial(reader, tables, tables.trial.plot.as_ref(), "plot", "\"17 ft 6 in\"");
+    let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    let runs: Option<Vec<_>> = here.iter().map(|table| table.evidence.clone()).collect();
+    let controller = controller?;
+    Some(trip::Inputs {
+        runs: runs?,
+        kind: controller.kind?,
+        scale: ScaleSetting { now: now?, step: controller.step },
+        plot: plot?,
+        alley: alley?,
+        ranges: tables.trial.ranges,
+        tolerance: tables.trial.tolerance.trip.clone(),
+        units,
+    })
+}
+
+/// Alley runs at the trial's speed, with the place of the first.
+struct AlleyRuns {
+    runs: Option<Vec<alley::AlleyRun>>,
+    first: Range<usize>,
+}
+
+fn alley_runs(tables: &Tables, reader: &mut Reader<'_>) -> Option<AlleyRuns> {
+    let here: Vec<_> = tables
+        .alley_runs
+        .iter()
+        .filter(|table| at_trial_speed(&table.run, tables, reader))
+        .collect();
+    let first = here.first()?.run.span.clone();
+    let runs: Option<Vec<_>> = here.iter().map(|table| table.alleys.clone()).collect();
+    if let Some(runs) = &runs {
+        let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
+        if without.contains(&true) && without.contains(&false) {
+            let at = without.iter().position(|none| *none).unwrap_or(0);
+            let message = "this [[alley-run]] has no `heading`, and others have one";
+            let advice = "add `heading = \"out\"` or `heading = \"home\"`";
+            reader.say(&codes::MIXED_HEADINGS, here[at].run.span.clone(), message, advice);
+            return Some(AlleyRuns { runs: None, first });
+        }
+    }
+    Some(AlleyRuns { runs, first })
+}
+
+fn alley(
+    tables: &Tables,
+    alleys: Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<alley::Inputs> {
+    let alleys = alleys?;
+    let need = Need { run: "alley-run", span: &alleys.first };
+    let wanted = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    let setback = need.moving(
+        reader,
+        tables,
+        &SETBACK,
+        tables.planter.controller.setback.as_ref(),
+        tables.settings.setback.as_ref(),
+    );
+    Some(alley::Inputs {
+        runs: alleys.runs?,
+        alley: wanted?,
+        setback: setback?,
+        tolerance: tables.trial.tolerance.centre.clone(),
+        width_tolerance: tables.trial.tolerance.width.clone(),
+        units,
+    })
+}
+
+/// Leads need the pass offset; alleys of both headings say something about passes by themselves.
+fn passes(
+    tables: &Tables,
+    alleys: &Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<passes::Inputs> {
+    let here: Vec<_> = tables
+        .pass_runs
+        .iter()
+        .filter(|table| at_trial_speed(&table.run, tables, reader))
+        .collect();
+    let alley = tables.trial.alley.as_ref().map(|alley| alley.value.clone());
+    let marked = alleys.as_ref().and_then(|alleys| alleys.runs.clone()).filter(|runs| {
+        [alley::Heading::Out, alley::Heading::Home]
+            .iter()
+            .all(|heading| runs.iter().any(|run| run.heading == Some(*heading)))
+    });
+    let marked = marked.zip(alley.clone()).map(|(runs, alley)| passes::Marked { runs, alley });
+    let offset = match here.first() {
+        Some(first) => {
+            let need = Need { run: "pass-run", span: &first.run.span };
+            let controller = tables.planter.controller.pass_offset.as_ref();
+            let now = tables.settings.pass_offset.as_ref();
+            Some(need.moving(reader, tables, &PASS_OFFSET, controller, now)?)
+        }
+        None => None,
+    };
+    let leads: Option<Vec<Vec<Length>>> = here.iter().map(|table| table.leads.clone()).collect();
+    let leads = leads?.concat();
+    if leads.is_empty() && marked.is_none() {
+        return None;
+    }
+    Some(passes::Inputs {
+        leads,
+        marked,
+        offset,
+        tolerance: tables.trial.tolerance.passes.clone(),
+        alley,
+        units,
+    })
+}
+
+/// Whether a run was made at the speed of the trial; a remark where it was not.
+fn at_trial_speed(run: &Run, tables: &Tables, reader: &mut Reader<'_>) -> bool {
+    let (Some(own), Some(trial)) = (&run.speed, &tables.trial.speed) else { return true };
+    let same = (own.value.base() / trial.value.base() - 1.0).abs() <= SAME_SPEED;
+    if !same {
+        let message = format!(
+            "this run was made at {}, the sheet is for {}: it is not used",
+            own.value, trial.value
+        );
+        let advice = "a calibration holds for one speed; measure again at the trial's speed";
+        reader.say(&codes::UNUSED_DATA, own.span.clone(), message, advice);
+    }
+    same
+}
+
+/// A run of measurements that needs something elsewhere in the sheet.
+struct Need<'a> {
+    run: &'static str,
+    span: &'a Range<usize>,
+}
+
+impl Need<'_> {
+    fn missing(&self, reader: &mut Reader<'_>, what: &str, example: &str) {
+        let message = format!("[[{}]] needs {what}", self.run);
+        reader.say(&codes::MISSING_KEY, self.span.clone(), message, format!("add `{example}`"));
+    }
+
+    fn setting(&self, reader: &mut Reader<'_>, tables: &Tables, setting: &Setting, example: &str) {
+        let message = format!("[[{}]] needs `{}` in [settings]", self.run, setting.key);
+        let advice = format!(
+            "add `{} = {example}` under [settings], as the controller shows it now",
+            setting.key
+        );
+        let place = or_else(&tables.settings.span, self.span);
+        reader.say(&codes::MISSING_KEY, place, message, advice);
+    }
+
+    fn of_trial(
+        &self,
+        reader: &mut Reader<'_>,
+        tables: &Tables,
+        value: Option<&Placed<Length>>,
+        key: &str,
+        example: &str,
+    ) -> Option<Length> {
+        if value.is_none() {
+            let message = format!("[[{}]] needs `{key}` in [trial]", self.run);
+            let advice = format!("add `{key} = {example}` under [trial]");
+            reader.say(
+                &codes::MISSING_KEY,
+                or_else(&tables.trial.span, self.span),
+                message,
+                advice,
+            );
+        }
+        value.map(|placed| placed.value.clone())
+    }
+
+    /// A setting that moves alleys, with the direction that must never be guessed.
+    fn moving(
+        &self,
+        reader: &mut Reader<'_>,
+        tables: &Tables,
+        setting: &'static Setting,
+        controller: Option<&Moving>,
+        now: Option<&Length>,
+    ) -> Option<MovingSetting> {
+        if controller.is_none_or(|moving| moving.raising.is_none()) {
+            let place = controller
+                .map_or_else(|| or_else(&tables.planter.span, self.span), |c| c.span.clone());
+            let message = format!(
+                "the sheet does not say which way raising the {} moves the alley",
+                setting.name
+            );
+            let advice = format!(
+                "add `{} = {{ raising-moves-alley = \"back\", step = \"0.5 in\" }}` (or \"ahead\") \
+                 under [planter.controller]; the machine's manual or a trial tells which",
+                setting.key
+            );
+            reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
+                Some("\"back\" or \"ahead\"".into());
+        }
+        if now.is_none() {
+            self.setting(reader, tables, setting, "\"15 in\"");
+        }
+        let controller = controller?;
+        Some(MovingSetting {
+            setting,
+            now: now?.clone(),
+            raising_moves: controller.raising?,
+            step: controller.step.clone(),
+        })
+    }
+}
+
+fn or_else(place: &Range<usize>, other: &Range<usize>) -> Range<usize> {
+    if place.is_empty() { other.clone() } else { place.clone() }
+}

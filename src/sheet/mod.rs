@@ -1,0 +1,131 @@
+//! The field sheet: TOML in, checked inputs out.
+//!
+//! [`FieldSheet::read`] parses the text with the place of every key and value kept, checks all
+//! of it, and either hands over a [`Job`] or every mistake it found. One
+//! file per table of the sheet; [`reader`] holds what they share; [`job`] puts the tables
+//! together into the inputs of the calculations.
+
+mod alley_run;
+mod codes;
+mod diagnostic;
+mod job;
+mod pass_run;
+mod planter;
+mod reader;
+mod run;
+mod settings;
+mod source;
+mod speed_run;
+pub mod starter;
+mod trial;
+mod trip_run;
+mod wheel_run;
+
+use std::ops::Range;
+
+use crate::calibration::Units;
+use crate::calibration::sequence::Job;
+
+pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS};
+pub use diagnostic::Diagnostic;
+pub use source::{Source, SourceError};
+
+use reader::{Reader, Section, root, text};
+
+/// A field sheet that passed every check.
+#[derive(Clone, Debug)]
+pub struct FieldSheet {
+    /// What the sheet calls itself.
+    pub title: Option<String>,
+    /// The units results are worked in.
+    pub units: Units,
+    /// The inputs of every calculation it has data for.
+    pub job: Job,
+    /// What the sheet lacks for its spacing to be worked out.
+    pub spacing_lacks: Vec<&'static str>,
+    /// Remarks that stop nothing, such as data that no calculation used.
+    pub remarks: Vec<Diagnostic>,
+}
+
+/// The tables of a sheet, read but not yet put together.
+#[derive(Debug, Default)]
+struct Tables {
+    planter: planter::Planter,
+    trial: trial::Trial,
+    settings: settings::Settings,
+    speed_runs: Vec<speed_run::Table>,
+    wheel_runs: Vec<wheel_run::Table>,
+    trip_runs: Vec<trip_run::Table>,
+    alley_runs: Vec<alley_run::Table>,
+    pass_runs: Vec<pass_run::Table>,
+}
+
+impl FieldSheet {
+    /// Reads and checks a sheet.
+    ///
+    /// # Errors
+    ///
+    /// Every mistake in the sheet, in the order of the file.
+    ///
+    /// ```
+    /// use alleytrue::sheet::{FieldSheet, Source};
+    /// let text = alleytrue::sheet::starter::US;
+    /// let sheet = FieldSheet::read(&Source::new("sheet.toml", text)).expect("the starter sheet");
+    /// assert!(sheet.job.trip.is_some());
+    /// let wrong = FieldSheet::read(&Source::new("sheet.toml", "tittle = \"x\""));
+    /// assert_eq!(wrong.expect_err("a wrong key")[0].code.name, "unknown-key");
+    /// ```
+    pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
+        let document = root(source)?;
+        let mut reader = Reader::new(source.text());
+        let mut top = Section::top(&document);
+        let title = top.optional(&mut reader, "title", text);
+        reader.bare = top.optional(&mut reader, "bare-length", reader::unit);
+        let tables = Tables::read(&mut reader, &mut top);
+        top.finish(&mut reader);
+        let units = tables.units(reader.bare);
+        let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        let (mistakes, remarks): (Vec<_>, Vec<_>) =
+            reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
+        if mistakes.is_empty() {
+            Ok(FieldSheet { title, units, job, spacing_lacks, remarks })
+        } else {
+            Err(mistakes)
+        }
+    }
+}
+
+impl Tables {
+    fn read(reader: &mut Reader<'_>, top: &mut Section<'_>) -> Tables {
+        Tables {
+            planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
+            trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
+            settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
+            speed_runs: top.tables(reader, "speed-run", speed_run::read),
+            wheel_runs: top.tables(reader, "wheel-run", wheel_run::read),
+            trip_runs: top.tables(reader, "trip-run", trip_run::read),
+            alley_runs: top.tables(reader, "alley-run", alley_run::read),
+            pass_runs: top.tables(reader, "pass-run", pass_run::read),
+        }
+    }
+
+    /// The crew's units: those of `bare-length`, else those the trial is written in.
+    fn units(&self, bare: Option<crate::quantity::LengthUnit>) -> Units {
+        use crate::quantity::LengthUnit as L;
+        let written = [&self.trial.alley, &self.trial.plot, &self.planter.row_spacing];
+        let unit = bare.or_else(|| written.into_iter().flatten().map(|l| l.value.unit()).next());
+        let base = match unit {
+            None | Some(L::Inch | L::Foot | L::Yard | L::Mile) => Units::US,
+            Some(L::Millimetre) => Units { length: L::Millimetre, ..Units::METRIC },
+            Some(L::Centimetre | L::Metre | L::Kilometre) => Units::METRIC,
+        };
+        Units { speed: self.trial.speed.as_ref().map_or(base.speed, |s| s.value.unit()), ..base }
+    }
+}
+
+/// A value with its place in the sheet.
+#[derive(Clone, Debug)]
+struct Placed<T> {
+    value: T,
+    span: Range<usize>,
+}

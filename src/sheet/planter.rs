@@ -1,0 +1,221 @@
+//! `[planter]`: what is true of the machine from one trial to the next.
+
+use std::ops::Range;
+
+use crate::calibration::Direction;
+use crate::calibration::chain::ChainDrive;
+use crate::calibration::spacing::DriveStage;
+use crate::calibration::sprockets::{Position, Stage};
+use crate::calibration::trip::ScaleKind;
+use crate::calibration::wheel::Travel;
+use crate::quantity::bounds;
+use crate::quantity::{Decimal, Length, PerTime, PerTimeUnit, Share, ShareUnit};
+
+use super::Placed;
+use super::codes;
+use super::reader::{Item, Reader, Section, length, list, measure, number, whole, word};
+
+/// The table as read.
+#[derive(Debug, Default)]
+pub(super) struct Planter {
+    pub(super) span: Range<usize>,
+    pub(super) row_spacing: Option<Placed<Length>>,
+    pub(super) travel: Option<Travel>,
+    pub(super) circumference: Option<Placed<Length>>,
+    pub(super) plate: Option<Plate>,
+    pub(super) drive: Vec<DriveStage>,
+    pub(super) drive_span: Range<usize>,
+    pub(super) controller: Controller,
+}
+
+/// The seed plate.
+#[derive(Debug)]
+pub(super) struct Plate {
+    pub(super) cells: Option<Decimal>,
+    pub(super) turns_per_wheel_turn: Option<Decimal>,
+    pub(super) top_rate: Option<Placed<PerTime>>,
+}
+
+/// What the controller's numbers mean.
+#[derive(Debug, Default)]
+pub(super) struct Controller {
+    pub(super) trip_scale: Option<TripScale>,
+    pub(super) setback: Option<Moving>,
+    pub(super) pass_offset: Option<Moving>,
+}
+
+/// The trip scale.
+#[derive(Debug)]
+pub(super) struct TripScale {
+    pub(super) kind: Option<ScaleKind>,
+    pub(super) step: Option<Decimal>,
+}
+
+/// A setting that moves alleys.
+#[derive(Debug)]
+pub(super) struct Moving {
+    pub(super) span: Range<usize>,
+    pub(super) raising: Option<Direction>,
+    pub(super) step: Option<Length>,
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter {
+    let measured = table.table(reader, "travel-per-turn", travel);
+    let circumference =
+        table.placed(reader, "rolling-circumference", length(&bounds::TRAVEL_PER_TURN));
+    let skid = table.placed(reader, "skid", measure::<ShareUnit>(&bounds::SKID));
+    table.optional(reader, "rows", whole(&bounds::ROWS));
+    table.optional(reader, "name", super::text);
+    let drive_span = table.place("drive");
+    Planter {
+        span: table.span(),
+        row_spacing: table.placed(reader, "row-spacing", length(&bounds::ROW_SPACING)),
+        travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
+        circumference,
+        plate: table.table(reader, "plate", plate),
+        drive: table.tables(reader, "drive", stage).into_iter().flatten().collect(),
+        drive_span,
+        controller: table.table(reader, "controller", controller).unwrap_or_default(),
+    }
+}
+
+fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
+    let distance = table.required(reader, "distance", "\"67 ft 11 in\"", length(&bounds::COURSE));
+    let turns = table.required(reader, "turns", "10", number(&bounds::TURNS));
+    Some(Travel::Measured { distance: distance?, turns: turns? })
+}
+
+/// Measured travel goes before circumference and skid, since it holds the skid already.
+fn choose_travel(
+    reader: &mut Reader<'_>,
+    measured: Option<Travel>,
+    circumference: Option<&Placed<Length>>,
+    skid: Option<Placed<Share>>,
+) -> Option<Travel> {
+    match (measured, circumference, skid) {
+        (Some(travel), _, Some(skid)) => {
+            let message = "`skid` has no effect: `travel-per-turn` was measured and holds it";
+            reader.say(&codes::UNUSED_KEY, skid.span, message, "take one of them out");
+            Some(travel)
+        }
+        (Some(travel), _, None) => Some(travel),
+        (None, Some(circumference), Some(skid)) => {
+            Some(Travel::Rolling { circumference: circumference.value.clone(), skid: skid.value })
+        }
+        (None, None, Some(skid)) => {
+            let message = "`skid` has no effect without `rolling-circumference`";
+            let advice = "add the circumference, or measure `travel-per-turn` in the soil";
+            reader.say(&codes::UNUSED_KEY, skid.span, message, advice);
+            None
+        }
+        (None, _, None) => None,
+    }
+}
+
+fn plate(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Plate {
+    table.optional(reader, "carry", whole(&bounds::CARRY));
+    let cells = table.required(reader, "cells", "40", whole(&bounds::CELLS)).map(Decimal::whole);
+    Plate {
+        cells,
+        turns_per_wheel_turn: table.optional(
+            reader,
+            "turns-per-wheel-turn",
+            number(&bounds::PLATE_PER_WHEEL),
+        ),
+        top_rate: table.placed(reader, "top-rate", measure::<PerTimeUnit>(&bounds::PLATE_RATE)),
+    }
+}
+
+fn stage(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DriveStage> {
+    let example = "{ fitted = 24, choices = [20, 22, 24] }";
+    let driving = sprocket(reader, table, "driving", example);
+    let driven = sprocket(reader, table, "driven", example);
+    let chain = chain(reader, table);
+    Some(DriveStage { sprockets: Stage { driving: driving?, driven: driven? }, chain })
+}
+
+/// A sprocket position: a bare number of teeth, or a table of what is fitted and what could be.
+fn sprocket(
+    reader: &mut Reader<'_>,
+    table: &mut Section<'_>,
+    key: &'static str,
+    example: &str,
+) -> Option<Position> {
+    let bare = |reader: &mut Reader<'_>, item: Item<'_, '_>| {
+        whole(&bounds::TEETH)(reader, item).map(|fitted| Position { fitted, choices: vec![] })
+    };
+    if table.holds_table(key) {
+        return table.table(reader, key, |reader, inner| {
+            let fitted = inner.required(reader, "fitted", "24", whole(&bounds::TEETH));
+            let choices = inner.optional(reader, "choices", list(whole(&bounds::TEETH)));
+            Some(Position { fitted: fitted?, choices: choices.unwrap_or_default() })
+        })?;
+    }
+    table.required(reader, key, example, bare)
+}
+
+fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive> {
+    let centre = table.placed(reader, "centre-distance", length(&bounds::CENTRE_DISTANCE));
+    let pitch = table.placed(reader, "chain-pitch", length(&bounds::CHAIN_PITCH));
+    let links = table.placed(reader, "links", whole(&bounds::CHAIN_LINKS));
+    let take_up = table.optional(reader, "take-up", whole(&bounds::TAKE_UP));
+    if let (Some(centre), Some(pitch)) = (&centre, &pitch) {
+        return Some(ChainDrive {
+            centre_distance: centre.value.clone(),
+            pitch: pitch.value.clone(),
+            links: links.map(|links| links.value),
+            take_up,
+        });
+    }
+    let alone = [centre.map(|c| c.span), pitch.map(|p| p.span), links.map(|l| l.span)];
+    if let Some(span) = alone.into_iter().flatten().next() {
+        let message = "the chain length needs both `centre-distance` and `chain-pitch`";
+        reader.say(&codes::UNUSED_KEY, span, message, "add the other one, or take this one out");
+    }
+    None
+}
+
+fn controller(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Controller {
+    table.optional(reader, "timer-step", measure::<crate::quantity::TimeUnit>(&bounds::TIMER_STEP));
+    Controller {
+        trip_scale: table.table(reader, "trip-scale", trip_scale),
+        setback: table.table(reader, "setback", moving),
+        pass_offset: table.table(reader, "pass-offset", moving),
+    }
+}
+
+fn trip_scale(reader: &mut Reader<'_>, table: &mut Section<'_>) -> TripScale {
+    let counts =
+        table.optional(reader, "counts", word(&[("per length", ScaleKind::CountsPerLength)]));
+    let length =
+        table.optional(reader, "length", word(&[("per count", ScaleKind::LengthPerCount)]));
+    if table.has("counts") && table.has("length") {
+        let message = "the trip scale can't be counts per length and length per count at once";
+        reader.say(
+            &codes::CONFLICT,
+            table.place("length"),
+            message,
+            "keep the one the manual gives",
+        );
+    } else if !table.has("counts") && !table.has("length") {
+        let message = "the sheet does not say which way round the trip scale is";
+        let advice = "add `counts = \"per length\"` or `length = \"per count\"`; the machine's manual says which";
+        reader.say(&codes::MISSING_SIGN, table.span(), message, advice);
+    }
+    TripScale {
+        kind: counts.or(length),
+        step: table.optional(reader, "step", number(&bounds::SCALE_STEP)),
+    }
+}
+
+fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
+    Moving {
+        span: table.span(),
+        raising: table.optional(
+            reader,
+            "raising-moves-alley",
+            word(&[("back", Direction::Back), ("ahead", Direction::Ahead)]),
+        ),
+        step: table.optional(reader, "step", length(&bounds::SETTING_STEP)),
+    }
+}

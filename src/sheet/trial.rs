@@ -1,0 +1,70 @@
+//! `[trial]`: what is to be on the ground.
+
+use std::ops::Range;
+
+use crate::calibration::spacing::Target;
+use crate::quantity::bounds;
+use crate::quantity::{Decimal, Length, Share, ShareUnit, Speed, SpeedUnit};
+
+use super::Placed;
+use super::codes;
+use super::reader::{Reader, Section, length, measure, seed_rate, whole};
+
+/// The table as read.
+#[derive(Debug, Default)]
+pub(super) struct Trial {
+    pub(super) span: Range<usize>,
+    pub(super) plot: Option<Placed<Length>>,
+    pub(super) alley: Option<Placed<Length>>,
+    pub(super) speed: Option<Placed<Speed>>,
+    pub(super) target: Option<Target>,
+    pub(super) ranges: Option<Decimal>,
+    pub(super) tolerance: Tolerance,
+}
+
+/// How far off is good enough.
+#[derive(Debug, Default)]
+pub(super) struct Tolerance {
+    pub(super) trip: Option<Length>,
+    pub(super) centre: Option<Length>,
+    pub(super) width: Option<Length>,
+    pub(super) passes: Option<Length>,
+    pub(super) spacing: Option<Share>,
+    pub(super) speed: Option<Share>,
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Trial {
+    table.optional(reader, "passes", whole(&bounds::PASSES));
+    Trial {
+        span: table.span(),
+        plot: table.placed(reader, "plot", length(&bounds::PLOT)),
+        alley: table.placed(reader, "alley", length(&bounds::ALLEY)),
+        speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
+        target: target(reader, table),
+        ranges: table.optional(reader, "ranges", whole(&bounds::RANGES)).map(Decimal::whole),
+        tolerance: table.table(reader, "tolerance", tolerance).unwrap_or_default(),
+    }
+}
+
+fn target(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Target> {
+    let population = table.optional(reader, "population", seed_rate);
+    let spacing = table.optional(reader, "seed-spacing", length(&bounds::SEED_SPACING));
+    if table.has("population") && table.has("seed-spacing") {
+        let message = "`population` and `seed-spacing` both say how far apart seeds stand";
+        reader.say(&codes::CONFLICT, table.place("seed-spacing"), message, "keep one of them");
+    }
+    population.map(Target::Population).or(spacing.map(Target::Spacing))
+}
+
+fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {
+    let within = || length(&bounds::TOLERANCE);
+    let share = || measure::<ShareUnit>(&bounds::SHARE);
+    Tolerance {
+        trip: table.optional(reader, "trip", within()),
+        centre: table.optional(reader, "centre", within()),
+        width: table.optional(reader, "width", within()),
+        passes: table.optional(reader, "passes", within()),
+        spacing: table.optional(reader, "spacing", share()),
+        speed: table.optional(reader, "speed", share()),
+    }
+}

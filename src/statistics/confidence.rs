@@ -1,0 +1,63 @@
+//! How sure an interval is to hold the true value.
+
+use std::fmt;
+
+use super::student_t;
+use crate::quantity::{Unit, shown};
+use crate::working::Value;
+
+/// How Student's t comes into a calculation, in words.
+pub(super) const STUDENT_T: &str = "Student's t, two-sided";
+
+/// A confidence: the share of such intervals that hold the true value.
+///
+/// ```
+/// use alleytrue::statistics::Confidence;
+/// let usual = Confidence::NINETY_FIVE;
+/// assert_eq!((usual.fraction(), usual.to_string().as_str()), (0.95, "95 %"));
+/// assert_eq!(Confidence::new(0.999).map(|own| own.to_string()).as_deref(), Some("99.9 %"));
+/// assert_eq!(Confidence::new(95.0), None);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Confidence(f64);
+
+impl Confidence {
+    /// The usual one, 95 %.
+    pub const NINETY_FIVE: Confidence = Confidence(0.95);
+
+    /// A fraction between 0 and 1, both left out; `None` for anything else.
+    #[must_use]
+    pub fn new(fraction: f64) -> Option<Confidence> {
+        (fraction > 0.0 && fraction < 1.0).then_some(Confidence(fraction))
+    }
+
+    /// The confidence as a fraction.
+    #[must_use]
+    pub fn fraction(self) -> f64 {
+        self.0
+    }
+
+    /// Student's t that as large a share of readings lies within, two-sided; `None` without
+    /// degrees of freedom.
+    ///
+    /// ```
+    /// use alleytrue::statistics::Confidence;
+    /// // NIST/SEMATECH e-Handbook 1.3.6.7.2, 0.975 column: 2.262 at 9 degrees of freedom.
+    /// let t = Confidence::NINETY_FIVE.t(9).ok_or("degrees of freedom")?;
+    /// assert!((t.number() - 2.262).abs() < 5e-4);
+    /// assert_eq!(t.name(), Some("t (95 %, 9 df)"));
+    /// # Ok::<(), &str>(())
+    /// ```
+    #[must_use]
+    pub fn t(self, degrees_of_freedom: u32) -> Option<Value> {
+        let t = student_t::critical(self.0, degrees_of_freedom)?;
+        let name = format!("t ({self}, {degrees_of_freedom} df)");
+        Some(Value::found(name, t, Unit::ONE, STUDENT_T))
+    }
+}
+
+impl fmt::Display for Confidence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} %", shown(100.0 * self.0))
+    }
+}

@@ -1,0 +1,116 @@
+//! How many readings are enough.
+
+use super::confidence::Confidence;
+use crate::quantity::Unit;
+use crate::working::Value;
+
+/// The most readings that are searched for; more are not taken in a field.
+pub const MOST_READINGS: u32 = 10_000;
+
+/// How many readings it takes to know a mean closely enough.
+#[derive(Clone, Debug)]
+pub struct MoreReadings {
+    /// Readings in all; where [`more_than`](Self::more_than) is set, [`MOST_READINGS`], which
+    /// are too few.
+    pub in_all: Value,
+    /// Readings still to take: `in_all` less those taken, never below 0.
+    pub more: Value,
+    /// The half width to expect with `in_all` readings.
+    pub half_width: Value,
+    /// Whether more than `in_all` readings are needed.
+    pub more_than: bool,
+}
+
+/// The readings needed for a mean whose interval reaches no further than `wanted` either way:
+/// the smallest n of 2 and more with t s / sqrt(n) <= wanted, that is n >= (t s / wanted)^2.
+///
+/// `s` is the larger of `sd`, the standard deviation seen so far (`None` with one reading), and
+/// `floor`, the scatter known to be there whatever was seen, such as the edge jitter of the
+/// plate's phase. Both and `wanted` have the unit of the readings; t is Student's, two-sided,
+/// at n - 1 degrees of freedom. `so_far` is the number of readings taken.
+///
+/// t / sqrt(n) falls as n rises, so n is found by halving 2 to [`MOST_READINGS`]. `None` if
+/// there is neither `sd` nor `floor`, or `wanted` is not above 0. Source: NIST/SEMATECH
+/// e-Handbook 7.2.2.2, with one risk.
+///
+/// ```
+/// use alleytrue::statistics::{Confidence, more_readings};
+/// use alleytrue::working::{Value, steps};
+/// let [so_far, sd, wanted] = [4.0, 0.9, 0.5].map(Value::constant);
+/// let need = more_readings(
+///     "readout", &so_far, Some(&sd), None, &wanted, Confidence::NINETY_FIVE,
+/// ).ok_or("no scatter known")?;
+/// assert_eq!(need.in_all.number(), 15.0);
+/// let lines: Vec<String> = steps(&[need.half_width, need.more])
+///     .iter()
+///     .map(ToString::to_string)
+///     .collect();
+/// assert_eq!(lines, [
+///     "t (95 %, 14 df) = Student's t, two-sided = 2.14479",
+///     "readout needed = fewest with t * SD / sqrt(n) within what is wanted = 15",
+///     "half width readout expected = t (95 %, 14 df) * 0.9 / sqrt(readout needed) \
+///      = 2.144787 * 0.9 / sqrt(15) = 0.498403",
+///     "more readout = readout needed - 4 = 15 - 4 = 11",
+/// ]);
+/// # Ok::<(), &str>(())
+/// ```
+#[must_use]
+pub fn more_readings(
+    subject: &str,
+    so_far: &Value,
+    sd: Option<&Value>,
+    floor: Option<&Value>,
+    wanted: &Value,
+    confidence: Confidence,
+) -> Option<MoreReadings> {
+    let scatter = match (sd, floor) {
+        (Some(sd), Some(floor)) if floor.number() > sd.number() => floor,
+        (Some(sd), _) => sd,
+        (None, floor) => floor?,
+    };
+    if wanted.number().is_nan() || wanted.number() <= 0.0 {
+        return None;
+    }
+    let mut last = Trial::with(MOST_READINGS, subject, scatter, confidence)?;
+    let more_than = last.half_width.number() > wanted.number();
+    if !more_than {
+        let (mut few, mut enough) = (1, MOST_READINGS);
+        while enough - few > 1 {
+            let middle = few + (enough - few) / 2;
+            let trial = Trial::with(middle, subject, scatter, confidence)?;
+            if trial.half_width.number() > wanted.number() {
+                few = middle;
+            } else {
+                enough = middle;
+                last = trial;
+            }
+        }
+    }
+    let name = format!("more {subject}");
+    let more = if last.in_all.number() > so_far.number() {
+        (&last.in_all - so_far).named(name)
+    } else {
+        Value::found(name, 0.0, Unit::ONE, "there are enough")
+    };
+    Some(MoreReadings { in_all: last.in_all, more, half_width: last.half_width, more_than })
+}
+
+/// A number of readings on trial.
+struct Trial {
+    in_all: Value,
+    half_width: Value,
+}
+
+impl Trial {
+    fn with(n: u32, subject: &str, sd: &Value, confidence: Confidence) -> Option<Trial> {
+        let how = if n == MOST_READINGS {
+            "the most that are searched for"
+        } else {
+            "fewest with t * SD / sqrt(n) within what is wanted"
+        };
+        let in_all = Value::found(format!("{subject} needed"), f64::from(n), Unit::ONE, how);
+        let t = confidence.t(n.checked_sub(1)?)?;
+        let half_width = (t * sd / in_all.root()).named(format!("half width {subject} expected"));
+        Some(Trial { in_all, half_width })
+    }
+}
