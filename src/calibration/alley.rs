@@ -3,20 +3,25 @@
 //! Everything is measured along the direction of travel: `a` from the last seed of one plot to
 //! the mark, `b` from the mark to the first seed of the next.
 
-use crate::quantity::{Length, brief};
+use crate::quantity::{Length, MeasureUnit, brief};
+use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
+use super::jitter::{self, Seeds};
+use super::judgement::Evidence;
 use super::outcome::in_words;
-use super::warning::{
-    ALLEY_WIDTH_OFF, BELOW_ZERO, LEANS_ON_NOMINAL, MARK_LINE, NO_TOLERANCE, ONE_HEADING,
-};
+use super::warning::{ALLEY_WIDTH_OFF, BELOW_ZERO, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING};
 use super::{
-    Calculation, Ground, Lane, MovingSetting, Next, Outcome, SettingResult, Travel, Units, Verdict,
+    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, SettingResult, Travel,
+    Units, Verdict,
 };
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "alley", title: "Alley centring" };
+
+/// What one reading is: the middle of one alley against its mark.
+const SUBJECT: &str = "alley centre";
 
 /// Which way a pass went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -69,8 +74,25 @@ pub struct Inputs {
     pub tolerance: Option<Length>,
     /// How far the width may be off.
     pub width_tolerance: Option<Length>,
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Alleys left out, by their place through all runs.
+    pub left_out: Vec<usize>,
     /// Working units.
     pub units: Units,
+}
+
+impl Inputs {
+    /// Leaves alleys out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = super::leave_out(self.runs.iter_mut().map(|run| &mut run.alleys), places);
+        self.runs.retain(|run| !run.alleys.is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
 }
 
 /// How far the middle of the alley lies ahead of its mark, from both sides: (b - a) / 2.
@@ -127,6 +149,8 @@ pub(super) struct Group {
     pub(super) heading: Option<Heading>,
     /// Mean distance of the middle ahead of the mark.
     pub(super) ahead: Value,
+    /// The same at each alley.
+    pub(super) each: Vec<Value>,
     /// Mean `a` and `b`, where every alley has both.
     sides: Option<(Value, Value)>,
     leans: bool,
@@ -138,17 +162,20 @@ pub(super) fn groups(runs: &[AlleyRun], alley: &Length, units: &Units) -> Vec<Gr
     headings.sort_unstable();
     headings.dedup();
     let tagged = headings.len() > 1;
+    let wanted = units.length("alley wanted", alley);
     headings
         .into_iter()
-        .map(|heading| {
+        .filter_map(|heading| {
             let alleys: Vec<&Measured> = runs
                 .iter()
                 .filter(|run| run.heading == heading)
                 .flat_map(|run| &run.alleys)
                 .collect();
-            let tag =
-                heading.filter(|_| tagged).map_or(String::new(), |h| format!(", {}", h.word()));
-            group(heading, &alleys, &units.length("alley wanted", alley), &tag, units)
+            let tag = heading.filter(|_| tagged).map_or("", |heading| match heading {
+                Heading::Out => ", out",
+                Heading::Home => ", home",
+            });
+            group(heading, &alleys, &wanted, tag, units)
         })
         .collect()
 }
@@ -159,9 +186,10 @@ fn group(
     wanted: &Value,
     tag: &str,
     units: &Units,
-) -> Group {
-    let reading = |length: &Length| units.readings(std::slice::from_ref(length)).remove(0);
-    let name = format!("centre ahead of mark{tag}");
+) -> Option<Group> {
+    let each: Vec<Value> =
+        alleys.iter().filter_map(|alley| centre_of(alley, wanted, units)).collect();
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
     let both: Option<Vec<(Value, Value)>> = alleys
         .iter()
         .map(|one| {
@@ -170,28 +198,29 @@ fn group(
             Some((reading(a), reading(b)))
         })
         .collect();
-    if let Some(pairs) = both {
-        let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
-        let a = super::mean(format!("mean last seed to mark{tag}"), "last seed to mark", &a);
-        let b = super::mean(format!("mean mark to first seed{tag}"), "mark to first seed", &b);
-        let ahead = centre_ahead(&a, &b).named(name);
-        return Group { heading, ahead, sides: Some((a, b)), leans: false };
+    let Some(pairs) = both else {
+        let mean = statistics::mean(&format!("{SUBJECT}{tag}"), &each)?;
+        let ahead = mean.named(format!("centre ahead of mark{tag}"));
+        return Some(Group { heading, ahead, each, sides: None, leans: true });
+    };
+    let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
+    let a = statistics::mean(&format!("last seed to mark{tag}"), &a)?;
+    let b = statistics::mean(&format!("mark to first seed{tag}"), &b)?;
+    let ahead = centre_ahead(&a, &b).named(format!("centre ahead of mark{tag}"));
+    Some(Group { heading, ahead, each, sides: Some((a, b)), leans: false })
+}
+
+/// How far the middle of one alley lies ahead of its mark, by what was measured of it.
+pub(super) fn centre_of(alley: &Measured, wanted: &Value, units: &Units) -> Option<Value> {
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
+    let a = alley.last_seed_to_mark.as_ref().map(reading);
+    let b = alley.mark_to_first_seed.as_ref().map(reading);
+    match (a, b) {
+        (Some(a), Some(b)) => Some(centre_ahead(&a, &b)),
+        (Some(a), None) => Some(centre_ahead_by_last_seed(wanted, &a)),
+        (None, Some(b)) => Some(centre_ahead_by_first_seed(wanted, &b)),
+        (None, None) => None,
     }
-    let each: Vec<Value> = alleys
-        .iter()
-        .filter_map(|one| {
-            let a = one.last_seed_to_mark.as_ref().map(reading);
-            let b = one.mark_to_first_seed.as_ref().map(reading);
-            match (a, b) {
-                (Some(a), Some(b)) => Some(centre_ahead(&a, &b)),
-                (Some(a), None) => Some(centre_ahead_by_last_seed(wanted, &a)),
-                (None, Some(b)) => Some(centre_ahead_by_first_seed(wanted, &b)),
-                (None, None) => None,
-            }
-        })
-        .collect();
-    let ahead = super::mean(name, "centre ahead of mark at each alley", &each);
-    Group { heading, ahead, sides: None, leans: true }
 }
 
 /// The two parts of what lies between alley and mark when both headings were measured.
@@ -248,29 +277,60 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) 
     let groups = groups(&inputs.runs, &inputs.alley, units);
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(super::left_out_remark(&inputs.left_out, "alley"));
     let Some((shift, apart)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    let mut result = inputs.setback.moving_back(&shift, tolerance.as_ref(), units);
+    let Some(judgement) = judge(inputs, &groups, &shift, tolerance.clone()) else {
+        return (outcome, None);
+    };
+    let mut result = inputs.setback.corrected(&shift, &judgement.decision, units);
 
     let sides = mean_sides(&groups);
     let width_off = sides.as_ref().and_then(|sides| width(inputs, sides, &mut outcome));
     outcome.values.push(shift.clone());
-    if let Some(apart) = apart {
-        remark_on_marks(&apart, tolerance.as_ref(), &mut outcome);
-    }
-    remark(&groups, &result, tolerance.is_none(), &mut outcome);
+    let marks = apart.and_then(|apart| {
+        remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
+    });
+    outcome.judge(judgement);
+    remark(&groups, &result, &mut outcome);
     outcome.picture = sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
-        result.verdict = Verdict::Wait(format!("the alley width is {off}; set that right first"));
+        result = result.waiting(format!("the alley is {off}; set that right first"));
     }
-    let pending = (!matches!(result.verdict, Verdict::Keep(_))).then_some(shift);
+    let pending = matches!(result.verdict, Verdict::Change(_) | Verdict::Wait(_)).then_some(shift);
     outcome.settings.push(result);
     outcome.next = match width_off {
         Some(off) => Some(mend_width(&off)),
-        None => outcome.setting_to_change(),
+        None => outcome.setting_to_change().or(marks),
     };
     (outcome, pending)
+}
+
+/// How sure the shift is, from the middle of every alley.
+fn judge(
+    inputs: &Inputs,
+    groups: &[Group],
+    shift: &Value,
+    tolerance: Option<Value>,
+) -> Option<Judgement> {
+    let one_side = groups.iter().any(|group| group.leans);
+    let jitter = inputs.seeds.as_ref().map(|seeds| {
+        let spacing = seeds.spacing(&inputs.units);
+        let jitter = if one_side { jitter::of_edge(&spacing) } else { jitter::of_centre(&spacing) };
+        jitter.named("SD by seed spacing alone")
+    });
+    Judgement::of(Evidence {
+        subject: SUBJECT,
+        groups: groups.iter().map(|group| group.each.clone()).collect(),
+        error: shift.clone(),
+        to_error: &|spread| spread,
+        jitter,
+        tolerance,
+        tolerance_key: "centre",
+        confidence: inputs.confidence,
+        in_plot_order: true,
+    })
 }
 
 /// Mean `a` and `b` over the groups, where every alley of every group has both.
@@ -323,34 +383,58 @@ fn mend_width(off: &str) -> Next {
     }
 }
 
-fn remark_on_marks(apart: &BothHeadings, tolerance: Option<&Value>, outcome: &mut Outcome) {
-    let off = apart.mark_line.number().abs();
-    if off > tolerance.map_or(0.0, Value::number) {
-        outcome.warnings.push(MARK_LINE.with(format!(
-            "the marks stand {} {} off the line that both headings agree on; that is the \
-             layout's error, not the planter's",
-            brief(off),
-            apart.mark_line.unit_text()
-        )));
+/// Says which way the marks stand off their line, where that is beyond tolerance and scatter.
+///
+/// The standard error of half the difference of two means is that of their mean, so the
+/// interval of the shift serves for both.
+pub(super) fn remark_on_marks(
+    mark_line: &Value,
+    judgement: Option<&Judgement>,
+    tolerance: Option<&Value>,
+    outcome: &mut Outcome,
+) -> Option<Next> {
+    outcome.values.push(mark_line.clone());
+    let off = mark_line.number().abs();
+    let half = judgement.and_then(|judgement| judgement.interval.as_ref());
+    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
+    if tolerance.is_none_or(|tolerance| off <= tolerance.number()) || off <= scatter {
+        return None;
     }
-    outcome.values.push(apart.mark_line.clone());
+    // Going out, alleys ahead of their marks mean marks that stand too near the start.
+    let (stand, go) =
+        if mark_line.number() > 0.0 { ("short of", "out") } else { ("beyond", "home") };
+    let words = format!(
+        "the marks stand {} {} {stand} the line that both headings agree on, seen going out",
+        brief(off),
+        mark_line.unit_text()
+    );
+    outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
+    Some(Next {
+        calculation: outcome.calculation,
+        setting: None,
+        now: None,
+        set: None,
+        instruction: format!(
+            "{words}: check the layout; the marks belong {} {} further {go}",
+            brief(off),
+            mark_line.unit_text()
+        ),
+    })
 }
 
-fn remark(groups: &[Group], result: &SettingResult, no_tolerance: bool, outcome: &mut Outcome) {
+fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
     if groups.iter().any(|group| group.leans) {
-        outcome.warnings.push(LEANS_ON_NOMINAL.with(
-            "only one side was measured at some alleys; the other side is taken from the alley \
-             wanted",
-        ));
+        outcome.warnings.push(
+            LEANS_ON_NOMINAL.with(
+                "alleys measured on one side only lean on the alley wanted for the other side",
+            ),
+        );
     }
     if groups.len() == 1 {
         outcome.warnings.push(ONE_HEADING.with(
             "all alleys were measured on one heading, so an error of the mark line would look \
              like a shift of the planter",
         ));
-    }
-    if no_tolerance {
-        outcome.warnings.push(NO_TOLERANCE.with("[trial] tolerance has no `centre`"));
     }
     if result.set.number() < 0.0 {
         outcome.warnings.push(

@@ -11,12 +11,16 @@ pub mod alley;
 pub mod cautions;
 pub mod chain;
 mod ground;
+pub mod jitter;
+mod judgement;
 mod outcome;
 pub mod passes;
+pub mod plan;
 pub mod sequence;
 pub mod setting;
 pub mod spacing;
 pub mod speed;
+pub mod speed_law;
 pub mod sprockets;
 pub mod trip;
 mod units;
@@ -26,6 +30,7 @@ pub mod wheel;
 #[doc(inline)]
 pub use crate::working::Value;
 pub use ground::{Ground, Lane, Mark, MarkKind, Strip, Travel};
+pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
@@ -37,7 +42,23 @@ fn count(number: usize) -> Value {
     Value::constant(number as f64)
 }
 
-/// The mean of readings: their sum over their number.
-fn mean(name: String, subject: &str, readings: &[Value]) -> Value {
-    (Value::sum(subject.to_owned(), readings.to_vec()) / count(readings.len())).named(name)
+/// Takes readings out by their place, counted from one through all lists; returns how many
+/// there were.
+fn leave_out<'a, T: 'a>(lists: impl Iterator<Item = &'a mut Vec<T>>, places: &[usize]) -> usize {
+    let mut place = 0;
+    for list in lists {
+        list.retain(|_| {
+            place += 1;
+            !places.contains(&place)
+        });
+    }
+    place
+}
+
+/// The remark on readings left out, if any were.
+fn left_out_remark(places: &[usize], what: &str) -> Option<Warning> {
+    let numbers: Vec<String> = places.iter().map(ToString::to_string).collect();
+    let s = if numbers.len() == 1 { "" } else { "s" };
+    let words = format!("without {what}{s} {}, as asked", numbers.join(", "));
+    (!numbers.is_empty()).then(|| warning::LEFT_OUT.with(words))
 }

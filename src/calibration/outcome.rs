@@ -3,7 +3,7 @@
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
-use super::{Ground, SettingResult, Warning};
+use super::{Ground, Judgement, SettingResult, Warning};
 
 /// A calculation, by the key of its subcommand and its title.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub struct Outcome {
     pub settings: Vec<SettingResult>,
     /// Other figures worth reading, in reading order.
     pub values: Vec<Value>,
+    /// How sure the correction is.
+    pub judgement: Option<Judgement>,
     /// Lists, such as the best sprockets.
     pub tables: Vec<Table>,
     /// What lies where.
@@ -43,6 +45,7 @@ impl Outcome {
             calculation,
             settings: vec![],
             values: vec![],
+            judgement: None,
             tables: vec![],
             picture: None,
             warnings: vec![],
@@ -62,22 +65,36 @@ impl Outcome {
         steps(&roots)
     }
 
-    /// The step to take for the first setting that has to change, if one has.
+    /// Takes in how sure the correction is: its figures and its remarks.
+    pub(super) fn judge(&mut self, judgement: Judgement) {
+        self.values.extend(judgement.values());
+        self.warnings.extend(judgement.warnings.iter().cloned());
+        self.judgement = Some(judgement);
+    }
+
+    /// The step to take for the first setting that has to change or to be measured again, if
+    /// there is one.
     #[must_use]
     pub fn setting_to_change(&self) -> Option<Next> {
-        let setting =
-            self.settings.iter().find(|setting| matches!(setting.verdict, Verdict::Change(_)))?;
+        let open = |setting: &&SettingResult| {
+            matches!(setting.verdict, Verdict::Change(_) | Verdict::Measure(_))
+        };
+        let setting = self.settings.iter().find(open)?;
+        let now = setting.now.typed_text().map_or_else(|| with_unit(&setting.now), str::to_owned);
+        let instruction = match &setting.verdict {
+            Verdict::Measure(reason) => format!("{}, {reason}", setting.name),
+            _ => format!(
+                "set the {} to {} (now {now}), plant a test range and measure again",
+                setting.name,
+                with_unit(&setting.set)
+            ),
+        };
         Some(Next {
             calculation: self.calculation,
             setting: Some(setting.name.clone()),
             now: Some(setting.now.clone()),
             set: Some(setting.set.clone()),
-            instruction: format!(
-                "set the {} to {} (now {}), plant a test range and measure again",
-                setting.name,
-                with_unit(&setting.set),
-                setting.now.typed_text().map_or_else(|| with_unit(&setting.now), str::to_owned),
-            ),
+            instruction,
         })
     }
 }

@@ -1,18 +1,24 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
-use crate::quantity::{Length, brief};
+use crate::quantity::Length;
+use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
 use super::cautions::ON_THE_RANGE;
+use super::jitter::{self, Seeds};
+use super::judgement::Evidence;
 use super::outcome::in_words;
-use super::warning::{
-    BELOW_ZERO, EVIDENCE_DISAGREES, MARK_LINE, MEASURE_AGAIN_FIRST, NO_TOLERANCE,
+use super::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
+use super::{
+    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Travel, Units, Verdict,
 };
-use super::{Calculation, Ground, Lane, MovingSetting, Outcome, Travel, Units, Verdict};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
+
+/// What one reading is.
+const SUBJECT: &str = "lead";
 
 /// Alleys against their marks, measured on passes of both headings.
 #[derive(Clone, Debug)]
@@ -37,8 +43,30 @@ pub struct Inputs {
     pub tolerance: Option<Length>,
     /// Alley width, for the picture.
     pub alley: Option<Length>,
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Leads left out, by their place through all runs.
+    pub left_out: Vec<usize>,
     /// Working units.
     pub units: Units,
+}
+
+impl Inputs {
+    /// Whether leads were measured.
+    #[must_use]
+    pub fn has_leads(&self) -> bool {
+        !self.leads.is_empty()
+    }
+
+    /// Leaves leads out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = super::leave_out(std::iter::once(&mut self.leads), places);
+        self.left_out = places.to_vec();
+        count
+    }
 }
 
 /// How far every alley lies too far along in its own direction of travel: mean lead / 2, since
@@ -56,24 +84,31 @@ pub fn shift_from_lead(mean_lead: &Value) -> Value {
     mean_lead / Value::constant(2.0)
 }
 
+/// What the alley calculation has said already, where it went before.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Alleys<'a> {
+    /// The shift that the setback is about to take out of both headings.
+    pub pending: Option<&'a Value>,
+    /// Whether the marks of both headings have been reported on.
+    pub reported: bool,
+}
+
 /// The pass offset from the mean lead, and the two headings taken apart where marks were
-/// measured. `setback_shift` is what the setback is about to take out of both headings.
+/// measured.
 #[must_use]
-pub fn calibrate(inputs: &Inputs, setback_shift: Option<&Value>) -> Outcome {
+pub fn calibrate(inputs: &Inputs, alleys: Alleys<'_>) -> Outcome {
     let units = &inputs.units;
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
-    let by_lead = from_leads(inputs, tolerance.as_ref(), setback_shift, &mut outcome);
-    let by_marks = from_marks(inputs, tolerance.as_ref(), &mut outcome);
+    outcome.warnings.extend(super::left_out_remark(&inputs.left_out, "lead"));
+    let by_lead = from_leads(inputs, tolerance.as_ref(), alleys.pending, &mut outcome);
+    let (by_marks, marks) = from_marks(inputs, tolerance.as_ref(), alleys, &mut outcome);
     if let (Some(lead), Some(marks)) = (&by_lead, &by_marks) {
         compare(lead, marks, tolerance.as_ref(), &mut outcome);
     }
     outcome.picture = by_lead.or(by_marks).map(|shift| picture(&shift, inputs));
-    if tolerance.is_none() {
-        outcome.warnings.push(NO_TOLERANCE.with("[trial] tolerance has no `passes`"));
-    }
-    outcome.next = outcome.setting_to_change();
+    outcome.next = outcome.setting_to_change().or(marks);
     outcome
 }
 
@@ -87,11 +122,26 @@ fn from_leads(
         return None;
     }
     let units = &inputs.units;
-    let lead = super::mean("mean lead".into(), "leads", &units.readings(&inputs.leads));
+    let leads = units.readings(&inputs.leads);
+    let lead = statistics::mean(SUBJECT, &leads)?;
     let shift = shift_from_lead(&lead).named("shift of each pass");
-    outcome.values.push(lead.clone());
-    outcome.values.push(shift.clone());
-    let mut result = inputs.offset.as_ref()?.moving_back(&shift, tolerance, units);
+    outcome.values.extend([lead.clone(), shift.clone()]);
+    let Some(offset) = &inputs.offset else { return Some(shift) };
+    let judgement = Judgement::of(Evidence {
+        subject: SUBJECT,
+        groups: vec![leads],
+        error: shift.clone(),
+        to_error: &|spread| spread / Value::constant(2.0),
+        jitter: inputs.seeds.as_ref().map(|seeds| {
+            jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
+        }),
+        tolerance: tolerance.cloned(),
+        tolerance_key: "passes",
+        confidence: inputs.confidence,
+        in_plot_order: true,
+    })?;
+    let mut result = offset.corrected(&shift, &judgement.decision, units);
+    outcome.judge(judgement);
     if let Some(setback_shift) = setback_shift {
         let then = (&lead - Value::constant(2.0) * setback_shift)
             .named("lead to expect after the setback");
@@ -103,7 +153,7 @@ fn from_leads(
         )));
         outcome.values.push(then);
         if matches!(result.verdict, Verdict::Change(_)) {
-            result.verdict = Verdict::Wait("the setback comes first and changes the lead".into());
+            result = result.waiting("the setback comes first and changes the lead".into());
         }
     }
     if result.set.number() < 0.0 {
@@ -116,28 +166,28 @@ fn from_leads(
     Some(shift)
 }
 
-/// Along-travel shift from the marks of both headings, where both were measured.
-fn from_marks(inputs: &Inputs, tolerance: Option<&Value>, outcome: &mut Outcome) -> Option<Value> {
-    let marked = inputs.marked.as_ref()?;
+/// Along-travel shift from the marks of both headings, where both were measured, and what to do
+/// about the marks themselves.
+fn from_marks(
+    inputs: &Inputs,
+    tolerance: Option<&Value>,
+    alleys: Alleys<'_>,
+    outcome: &mut Outcome,
+) -> (Option<Value>, Option<Next>) {
+    let Some(marked) = &inputs.marked else { return (None, None) };
     let groups = alley::groups(&marked.runs, &marked.alley, &inputs.units);
-    let (shift, apart) = alley::shift(&groups)?;
-    let apart = apart?;
-    outcome.values.extend([shift.clone(), apart.mark_line.clone()]);
-    let off = apart.mark_line.number().abs();
-    if off > tolerance.map_or(0.0, Value::number) {
-        outcome.warnings.push(MARK_LINE.with(format!(
-            "the marks stand {} {} off the line that both headings agree on; no planter setting \
-             mends that",
-            brief(off),
-            apart.mark_line.unit_text()
-        )));
+    let Some((shift, Some(apart))) = alley::shift(&groups) else { return (None, None) };
+    outcome.values.push(shift.clone());
+    if alleys.reported {
+        return (Some(shift), None);
     }
-    Some(shift)
+    let next = alley::remark_on_marks(&apart.mark_line, None, tolerance, outcome);
+    (Some(shift), next)
 }
 
 fn compare(lead: &Value, marks: &Value, tolerance: Option<&Value>, outcome: &mut Outcome) {
     let difference = (lead - marks).named("shift by leads less shift by marks");
-    if difference.number().abs() > tolerance.map_or(0.0, Value::number) {
+    if tolerance.is_some_and(|tolerance| difference.number().abs() > tolerance.number()) {
         outcome.warnings.push(EVIDENCE_DISAGREES.with(format!(
             "the leads say {} along the travel, the marks say {}",
             in_words(lead),

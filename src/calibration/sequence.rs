@@ -4,8 +4,12 @@
 //! (changeover,) trip scale, alleys, passes. One thing is changed at a time: common practice, no
 //! source.
 
+use thiserror::Error;
+
+use crate::statistics::Confidence;
+
 use super::sprockets::SearchError;
-use super::{Next, Outcome, alley, passes, spacing, speed, trip, wheel};
+use super::{Next, Outcome, alley, passes, plan, spacing, speed, speed_law, trip, wheel};
 
 /// The inputs of every calculation that a sheet has data for.
 #[derive(Clone, Debug, Default)]
@@ -20,8 +24,71 @@ pub struct Job {
     pub trip: Option<trip::Inputs>,
     /// Alley runs.
     pub alley: Option<alley::Inputs>,
+    /// Alley runs at several speeds.
+    pub speed_law: Option<speed_law::Inputs>,
     /// Pass runs, or alley runs of both headings.
     pub passes: Option<passes::Inputs>,
+    /// What a measurement plan starts from.
+    pub plan: Option<plan::Inputs>,
+}
+
+impl Job {
+    /// Sets the confidence of every interval.
+    pub fn set_confidence(&mut self, confidence: Confidence) {
+        let all = [
+            self.speed.as_mut().map(|inputs| &mut inputs.confidence),
+            self.trip.as_mut().map(|inputs| &mut inputs.confidence),
+            self.alley.as_mut().map(|inputs| &mut inputs.confidence),
+            self.passes.as_mut().map(|inputs| &mut inputs.confidence),
+            self.speed_law.as_mut().map(|inputs| &mut inputs.confidence),
+            self.plan.as_mut().map(|inputs| &mut inputs.confidence),
+        ];
+        all.into_iter().flatten().for_each(|own| *own = confidence);
+    }
+
+    /// Leaves readings out of one calculation, by their place counted from one through all runs
+    /// in the order they are shown.
+    ///
+    /// # Errors
+    ///
+    /// [`LeaveOutError`] where there is no such calculation or reading, or none would be left.
+    pub fn leave_out(&mut self, calculation: &str, places: &[usize]) -> Result<(), LeaveOutError> {
+        let none = || LeaveOutError::NoCalculation { calculation: calculation.to_owned() };
+        let count = match calculation {
+            "speed" => self.speed.as_mut().ok_or_else(none)?.leave_out(places),
+            "trip" => self.trip.as_mut().ok_or_else(none)?.leave_out(places),
+            "alley" => self.alley.as_mut().ok_or_else(none)?.leave_out(places),
+            "passes" => self.passes.as_mut().ok_or_else(none)?.leave_out(places),
+            _ => return Err(none()),
+        };
+        match places.iter().find(|place| **place == 0 || **place > count) {
+            Some(place) => Err(LeaveOutError::NoReading { place: *place, count }),
+            None if places.len() >= count => Err(LeaveOutError::NothingLeft),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Why readings can't be left out.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum LeaveOutError {
+    /// The sheet has no such calculation.
+    #[error("the sheet has no readings for `{calculation}`")]
+    NoCalculation {
+        /// What was asked for.
+        calculation: String,
+    },
+    /// There is no reading of that number.
+    #[error("there is no reading {place}; they are numbered 1 to {count}")]
+    NoReading {
+        /// The number asked for.
+        place: usize,
+        /// How many there are.
+        count: usize,
+    },
+    /// All of them were named.
+    #[error("no reading would be left")]
+    NothingLeft,
 }
 
 /// The results in working order.
@@ -57,7 +124,12 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     outcomes.extend(job.trip.as_ref().map(trip::calibrate));
     let alleys = job.alley.as_ref().map(alley::calibrate_with_shift);
     let pending = alleys.as_ref().and_then(|(_, shift)| shift.clone());
+    let reported = alleys.is_some();
     outcomes.extend(alleys.map(|(outcome, _)| outcome));
-    outcomes.extend(job.passes.as_ref().map(|inputs| passes::calibrate(inputs, pending.as_ref())));
+    outcomes.extend(job.speed_law.as_ref().map(speed_law::calibrate));
+    // Alleys of both headings alone have said all they can above; leads say more.
+    let passes = job.passes.as_ref().filter(|passes| !reported || passes.has_leads());
+    let before = passes::Alleys { pending: pending.as_ref(), reported };
+    outcomes.extend(passes.map(|inputs| passes::calibrate(inputs, before)));
     Ok(Report::of(outcomes))
 }

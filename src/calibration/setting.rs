@@ -4,6 +4,7 @@ use crate::quantity::{Decimal, Length, brief, shown};
 use crate::working::Value;
 
 use super::Units;
+use super::judgement::Decision;
 
 /// A setting of the planter, defined once for the sheet, the results and the printouts.
 #[derive(Debug, PartialEq, Eq)]
@@ -51,6 +52,8 @@ pub enum Verdict {
     Keep(String),
     /// Change it.
     Change(String),
+    /// Nobody can tell yet; the sentence says how many more readings would settle it.
+    Measure(String),
     /// Something else must be put right first; the sentence says what.
     Wait(String),
 }
@@ -62,6 +65,7 @@ impl Verdict {
         match self {
             Verdict::Keep(_) => "keep",
             Verdict::Change(_) => "change",
+            Verdict::Measure(_) => "measure more",
             Verdict::Wait(_) => "wait",
         }
     }
@@ -70,7 +74,10 @@ impl Verdict {
     #[must_use]
     pub fn reason(&self) -> &str {
         match self {
-            Verdict::Keep(reason) | Verdict::Change(reason) | Verdict::Wait(reason) => reason,
+            Verdict::Keep(reason)
+            | Verdict::Change(reason)
+            | Verdict::Measure(reason)
+            | Verdict::Wait(reason) => reason,
         }
     }
 }
@@ -86,11 +93,19 @@ pub struct SettingResult {
     pub now: Value,
     /// What the arithmetic gives.
     pub exact: Value,
-    /// What to set: the exact value on the controller's step, or the present value where it is
-    /// kept.
+    /// What the planter should hold next: the exact value on the controller's step where it is to
+    /// change, else the present value.
     pub set: Value,
     /// What to do and why.
     pub verdict: Verdict,
+}
+
+impl SettingResult {
+    /// The same setting, left as it is until something else has been put right.
+    #[must_use]
+    pub(super) fn waiting(self, reason: String) -> Self {
+        SettingResult { set: self.now.clone(), verdict: Verdict::Wait(reason), ..self }
+    }
 }
 
 /// A setting that is a length and moves alleys along the direction of travel.
@@ -107,52 +122,65 @@ pub struct MovingSetting {
 }
 
 impl MovingSetting {
-    /// The setting that moves alleys back by `shift` (forward where it is negative).
+    /// What the setting would have to be to move alleys back by `shift` (forward where it is
+    /// negative), whatever its step.
     ///
     /// new = now + shift where raising moves the alley back, new = now - shift where raising
     /// moves it ahead.
     ///
     /// ```
     /// use alleytrue::calibration::{Direction, MovingSetting, Units, setting::SETBACK};
-    /// use alleytrue::quantity::{Length, LengthUnit};
-    /// use alleytrue::working::Value;
-    /// let setback = MovingSetting {
+    /// use alleytrue::quantity::Length;
+    /// let mut setback = MovingSetting {
     ///     setting: &SETBACK,
     ///     now: Length::parse("15 in", None)?,
     ///     raising_moves: Direction::Back,
-    ///     step: Some(Length::parse("0.5 in", None)?),
+    ///     step: None,
     /// };
     /// let shift = Units::US.length("shift", &Length::parse("6 in", None)?);
-    /// let corrected = setback.moving_back(&shift, None, &Units::US);
-    /// assert_eq!(corrected.set.number(), 21.0);
+    /// assert_eq!(setback.moving_back(&shift, &Units::US).number(), 21.0);
+    /// setback.raising_moves = Direction::Ahead;
+    /// assert_eq!(setback.moving_back(&shift, &Units::US).number(), 9.0);
     /// # Ok::<(), alleytrue::quantity::ParseError>(())
     /// ```
     #[must_use]
-    pub fn moving_back(
+    pub fn moving_back(&self, shift: &Value, units: &Units) -> Value {
+        let now = self.now(units);
+        let new = match self.raising_moves {
+            Direction::Back => now + shift,
+            Direction::Ahead => now - shift,
+        };
+        new.named(format!("exact {}", self.setting.name))
+    }
+
+    /// The setting as it is, for the working.
+    #[must_use]
+    pub fn now(&self, units: &Units) -> Value {
+        units.length(format!("{} now", self.setting.name), &self.now)
+    }
+
+    /// The setting with its correction, on the controller's step, and what to do about it.
+    pub(super) fn corrected(
         &self,
         shift: &Value,
-        tolerance: Option<&Value>,
+        decision: &Decision,
         units: &Units,
     ) -> SettingResult {
-        let name = self.setting.name;
-        let now = units.length(format!("{name} now"), &self.now);
-        let new = match self.raising_moves {
-            Direction::Back => &now + shift,
-            Direction::Ahead => &now - shift,
-        };
-        let exact = new.named(format!("exact {name}"));
-        let step = self.step.as_ref().map(|step| units.length(format!("{name} step"), step));
-        judged(self.setting, now, exact, step, inside(shift, tolerance))
+        let step = self
+            .step
+            .as_ref()
+            .map(|step| units.length(format!("{} step", self.setting.name), step));
+        judged(self.setting, self.now(units), self.moving_back(shift, units), step, decision)
     }
 }
 
-/// What makes a correction unnecessary, if anything does.
+/// What makes a deviation small enough to leave alone, if it is.
 pub(super) fn inside(error: &Value, tolerance: Option<&Value>) -> Option<String> {
     let tolerance = tolerance?;
     let within = error.number().abs() <= tolerance.number() * (1.0 + 1e-9);
     within.then(|| {
         format!(
-            "{} {} off is inside the tolerance of {}",
+            "{} {} off, inside the tolerance of {}",
             brief(error.number().abs()),
             error.unit_text(),
             tolerance.typed_text().unwrap_or_default()
@@ -166,7 +194,7 @@ pub(super) fn judged(
     now: Value,
     exact: Value,
     step: Option<Value>,
-    keep: Option<String>,
+    decision: &Decision,
 ) -> SettingResult {
     let result = |set: Value, verdict: Verdict| SettingResult {
         name: setting.name.into(),
@@ -176,20 +204,17 @@ pub(super) fn judged(
         set,
         verdict,
     };
-    if let Some(reason) = keep {
-        return result(now.clone(), Verdict::Keep(reason));
+    match decision {
+        Decision::Keep(reason) => return result(now.clone(), Verdict::Keep(reason.clone())),
+        Decision::Measure(reason) => return result(now.clone(), Verdict::Measure(reason.clone())),
+        Decision::Change => {}
     }
     let set = match &step {
         Some(step) => on_step(setting.name, &exact, step),
         None => exact.clone(),
     };
     if set.number() == now.number() {
-        let reason = match &step {
-            Some(_) if exact.number() != now.number() => {
-                "the correction is smaller than half the controller's step"
-            }
-            _ => "there is nothing to correct",
-        };
+        let reason = "the correction is smaller than half the controller's step";
         return result(now.clone(), Verdict::Keep(reason.into()));
     }
     let change = (&set - &now).number();

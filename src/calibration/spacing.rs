@@ -11,7 +11,9 @@ use super::chain::{self, ChainDrive};
 use super::outcome::in_words;
 use super::setting::inside;
 use super::sprockets::{self, Combination, SearchError, Stage};
-use super::warning::{CANNOT_ADJUST, NO_TOLERANCE, NOTHING_FITS, PLATE_TOO_FAST, STEEP_RATIO};
+use super::warning::{
+    CANNOT_ADJUST, FEWER_SWAPS, NO_TOLERANCE, NOTHING_FITS, PLATE_TOO_FAST, STEEP_RATIO,
+};
 use super::wheel::{Travel, WheelRun, travel_of_planter, travel_of_runs};
 use super::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Units, Verdict};
 
@@ -20,6 +22,8 @@ pub const CALCULATION: Calculation = Calculation { key: "spacing", title: "Seed 
 
 /// Alternatives listed.
 const LISTED: usize = 8;
+/// Combinations near the target among which one with few swaps is looked for.
+const SEARCHED: usize = 500;
 /// Positions that a chart may hold.
 pub const CHART_LIMIT: usize = 2000;
 
@@ -82,7 +86,8 @@ pub struct Inputs {
     pub units: Units,
 }
 
-/// Plate turns per wheel turn: the product of driving teeth / driven teeth of every chain.
+/// Plate turns per wheel turn: the teeth of every driving sprocket multiplied, over those of
+/// every driven one.
 ///
 /// ```
 /// use alleytrue::calibration::spacing::drive_ratio;
@@ -92,11 +97,11 @@ pub struct Inputs {
 /// ```
 #[must_use]
 pub fn drive_ratio(teeth: &[(Value, Value)]) -> Value {
-    teeth
-        .iter()
-        .map(|(driving, driven)| driving / driven)
-        .reduce(|product, ratio| product * ratio)
-        .unwrap_or_else(|| Value::constant(1.0))
+    let product = |side: fn(&(Value, Value)) -> &Value| {
+        let all = teeth.iter().map(side).cloned();
+        all.reduce(|product, teeth| product * teeth).unwrap_or_else(|| Value::constant(1.0))
+    };
+    product(|pair| &pair.0) / product(|pair| &pair.1)
 }
 
 /// Distance between seeds: travel per turn / (plate turns per wheel turn × cells).
@@ -160,6 +165,15 @@ pub fn spacing_for(row_spacing: &Value, population: &SeedRate, units: &Units) ->
     }
 }
 
+/// The seed spacing that a target stands for.
+#[must_use]
+pub fn target_spacing(target: &Target, row_spacing: &Value, units: &Units) -> Value {
+    match target {
+        Target::Spacing(spacing) => units.length("target spacing", spacing),
+        Target::Population(rate) => spacing_for(row_spacing, rate, units).named("target spacing"),
+    }
+}
+
 /// The area unit in square working lengths, exactly: 6,272,640 square inches to the acre.
 fn area(units: &Units) -> Value {
     let square = Unit::from(units.length).to_the(-2);
@@ -199,12 +213,7 @@ impl<'a> Ground<'a> {
     fn new(inputs: &'a Inputs) -> Self {
         let units = population_units(inputs);
         let row_spacing = units.length("row spacing", &inputs.row_spacing);
-        let target = match &inputs.target {
-            Target::Spacing(spacing) => units.length("target spacing", spacing),
-            Target::Population(rate) => {
-                spacing_for(&row_spacing, rate, &units).named("target spacing")
-            }
-        };
+        let target = target_spacing(&inputs.target, &row_spacing, &units);
         Ground {
             inputs,
             travel: travel(&inputs.travel, &units),
@@ -326,10 +335,34 @@ fn choose_sprockets(
             brief(reached.error.number())
         )));
     }
+    if change {
+        let near = sprockets::best(&sprockets, ground.ratio_wanted().number(), SEARCHED)?;
+        fewer_swaps(ground, first, &near, outcome);
+    }
     let keep = keep.unwrap_or_else(|| "no other sprockets listed come nearer".into());
     settings(stages, &teeth, first, change, &keep, outcome);
     chains(ground, stages, if change { Some(first) } else { None }, outcome);
     Ok(())
+}
+
+/// Says so where fewer swaps than the best combination takes are inside the tolerance too.
+fn fewer_swaps(ground: &Ground, best: &Combination, near: &[Combination], outcome: &mut Outcome) {
+    let good_enough = |combination: &&Combination| {
+        let reached = ground.reached(&drive_ratio(&found_teeth(combination)), "");
+        within(ground, &reached).is_some()
+    };
+    let fewest = near.iter().filter(good_enough).min_by_key(|combination| combination.swaps);
+    if let Some(fewest) = fewest.filter(|fewest| fewest.swaps < best.swaps) {
+        let reached = ground.reached(&drive_ratio(&found_teeth(fewest)), "");
+        outcome.warnings.push(FEWER_SWAPS.with(format!(
+            "{} sprocket{} swapped instead of {} would do: {} is {} % off",
+            fewest.swaps,
+            if fewest.swaps == 1 { "" } else { "s" },
+            best.swaps,
+            sprocket_text(fewest),
+            brief(reached.error.number())
+        )));
+    }
 }
 
 /// The figures of the sprockets that are fitted.
@@ -394,6 +427,17 @@ fn within(ground: &Ground, reached: &Reached) -> Option<String> {
 }
 
 fn cannot_adjust(now: &Reached, outcome: &mut Outcome) {
+    outcome.next = Some(Next {
+        calculation: CALCULATION,
+        setting: None,
+        now: Some(now.spacing.clone()),
+        set: None,
+        instruction: format!(
+            "the seed spacing is {} % off and the sheet lists nothing to change it with: list the \
+             sprockets or plates at hand, or settle for a target that the drive reaches",
+            brief(now.error.number())
+        ),
+    });
     outcome.warnings.push(CANNOT_ADJUST.with(format!(
         "the spacing is {} % off and the sheet lists nothing to change it with",
         brief(now.error.number())
@@ -537,7 +581,7 @@ fn row(ground: &Ground, combination: &Combination) -> Vec<Cell> {
         Cell::Count(combination.swaps),
         Cell::Number(ratio.number(), 5),
         Cell::Number(reached.spacing.number(), 3),
-        Cell::Number(reached.error.number(), 2),
+        Cell::Number(reached.error.number(), 3),
         Cell::Number(population, if population < 1000.0 { 2 } else { 0 }),
     ];
     cells.extend(reached.plate_rate.map(|rate| Cell::Number(rate.number(), 1)));

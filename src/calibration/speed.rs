@@ -1,14 +1,20 @@
 //! Ground speed over a timed course.
 
 use crate::quantity::{Duration, Length, Share, Speed, TimeUnit, Unit, brief};
+use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
+use super::judgement::Evidence;
+use super::outcome::in_words;
 use super::warning::SPEED_OFF;
-use super::{Calculation, Next, Outcome, Units};
+use super::{Calculation, Decision, Judgement, Next, Outcome, SettingResult, Units, Verdict};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "speed", title: "Ground speed" };
+
+/// What one reading is.
+const SUBJECT: &str = "drive speed";
 
 /// A course driven one or more times at one throttle and gear.
 #[derive(Clone, Debug)]
@@ -28,11 +34,40 @@ pub struct Inputs {
     pub target: Option<Speed>,
     /// The share by which the speed may miss it.
     pub tolerance: Option<Share>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Times left out, by their place through all runs.
+    pub left_out: Vec<usize>,
     /// Working units.
     pub units: Units,
 }
 
-/// Mean speed: the mean of course / time over all drives, in working lengths per second.
+impl Inputs {
+    /// Leaves times out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = super::leave_out(self.runs.iter_mut().map(|run| &mut run.times), places);
+        self.runs.retain(|run| !run.times.is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+/// The speed of every drive: course / time, in working lengths per second.
+fn speeds(runs: &[SpeedRun], units: &Units) -> Vec<Value> {
+    let several = runs.len() > 1;
+    let mut speeds = Vec::new();
+    for (index, run) in runs.iter().enumerate() {
+        let name = if several { format!("course, run {}", index + 1) } else { "course".into() };
+        let course = units.length(name, &run.course);
+        let second = Unit::from(TimeUnit::Second);
+        speeds.extend(run.times.iter().map(|time| &course / Value::reading(time, second)));
+    }
+    speeds
+}
+
+/// Mean speed: the mean of course / time over all drives, in working lengths per second;
+/// `None` without any.
 ///
 /// ```
 /// use alleytrue::calibration::{Units, speed::{SpeedRun, mean_speed}};
@@ -42,80 +77,102 @@ pub struct Inputs {
 ///     course: Length::parse("88 ft", None)?,
 ///     times: vec![Duration::parse("60 s", None)?],
 /// };
-/// let speed = Units::US.gauge(&mean_speed(&[run], &Units::US));
-/// assert!((speed.number() - 1.0).abs() < 1e-12);
+/// let mean = mean_speed(&[run], &Units::US).map(|speed| Units::US.gauge(&speed).number());
+/// assert!(mean.is_some_and(|mph| (mph - 1.0).abs() < 1e-12));
 /// # Ok::<(), alleytrue::quantity::ParseError>(())
 /// ```
 #[must_use]
-pub fn mean_speed(runs: &[SpeedRun], units: &Units) -> Value {
-    let several = runs.len() > 1;
-    let mut speeds = Vec::new();
-    for (index, run) in runs.iter().enumerate() {
-        let name = if several { format!("course, run {}", index + 1) } else { "course".into() };
-        let course = units.length(name, &run.course);
-        let second = Unit::from(TimeUnit::Second);
-        speeds.extend(run.times.iter().map(|time| &course / Value::reading(time, second)));
-    }
-    super::mean("mean speed over the course".into(), "speeds, course / time", &speeds)
+pub fn mean_speed(runs: &[SpeedRun], units: &Units) -> Option<Value> {
+    statistics::mean(SUBJECT, &speeds(runs, units))
 }
 
 /// The ground speed, and what it does to settings that the controller keeps by time.
 #[must_use]
 pub fn calibrate(inputs: &Inputs) -> Outcome {
     let units = &inputs.units;
-    let along = mean_speed(&inputs.runs, units);
-    let speed = units.gauge(&along).named("ground speed");
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(super::left_out_remark(&inputs.left_out, "time"));
+    let Some(along) = mean_speed(&inputs.runs, units) else { return outcome };
+    let speed = units.gauge(&along).named("ground speed");
     outcome.values.push(speed.clone());
     let Some(target) = &inputs.target else {
         outcome.values.push(in_a_tenth(&along, "ground covered in 0.1 s"));
         return outcome;
     };
     let wanted = Value::measured("target speed", target, units.speed_unit());
-    let difference = ((&speed / &wanted) - Value::constant(1.0))
-        .in_percent()
-        .named("ground speed against target");
     let meant = units.speed("target speed along the ground", target);
+    let difference =
+        (&along / &meant - Value::constant(1.0)).in_percent().named("speed against target");
     let shift =
         ((&along - &meant) * tenth_of_a_second()).named("shift of an alley per 0.1 s set by time");
-    outcome.values.extend([
-        difference.clone(),
-        in_a_tenth(&meant, "ground covered in 0.1 s at target"),
-        shift,
-    ]);
-    let limit = inputs.tolerance.as_ref().map(|share| share.base() * 100.0);
-    if limit.is_some_and(|limit| difference.number().abs() > limit * (1.0 + 1e-9)) {
-        say_off(&mut outcome, &speed, target, &difference, &wanted);
+    let in_a_tenth = in_a_tenth(&meant, "ground covered in 0.1 s at target");
+    outcome.values.extend([difference.clone(), in_a_tenth, shift]);
+    let judgement = Judgement::of(Evidence {
+        subject: SUBJECT,
+        groups: vec![speeds(&inputs.runs, units)],
+        error: difference.clone(),
+        to_error: &|spread| (spread / &meant).in_percent(),
+        jitter: None,
+        tolerance: inputs
+            .tolerance
+            .as_ref()
+            .map(|share| Value::measured("speed tolerance", share, Unit::PERCENT)),
+        tolerance_key: "speed",
+        confidence: inputs.confidence,
+        in_plot_order: false,
+    });
+    if let Some(judgement) = judgement {
+        let verdict = verdict(&judgement.decision, &difference);
+        outcome.judge(judgement);
+        say_off(&mut outcome, &speed, target, &verdict);
+        outcome.settings.push(SettingResult {
+            name: "ground speed".into(),
+            key: None,
+            now: speed,
+            exact: wanted.clone(),
+            set: wanted,
+            verdict,
+        });
     }
     outcome
 }
 
-fn say_off(
-    outcome: &mut Outcome,
-    speed: &Value,
-    target: &Speed,
-    difference: &Value,
-    wanted: &Value,
-) {
-    let off = difference.number();
-    let way = if off > 0.0 { "slower" } else { "faster" };
-    outcome.warnings.push(SPEED_OFF.with(format!(
-        "the planter was timed {} % {} than the target of {target}; every timer and whatever \
-         else is set by time is off by that share",
-        brief(off.abs()),
-        if off > 0.0 { "faster" } else { "slower" },
-    )));
+fn verdict(decision: &Decision, difference: &Value) -> Verdict {
+    match decision {
+        Decision::Keep(reason) => Verdict::Keep(reason.clone()),
+        Decision::Measure(reason) => Verdict::Measure(reason.clone()),
+        Decision::Change => {
+            let off = difference.number();
+            let way = if off > 0.0 { "slower" } else { "faster" };
+            Verdict::Change(format!("drive {way}: {} % off", brief(off.abs())))
+        }
+    }
+}
+
+fn say_off(outcome: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) {
+    let instruction = match verdict {
+        Verdict::Change(way) => {
+            outcome.warnings.push(SPEED_OFF.with(format!(
+                "timed {}, target {target}: every timer and whatever else is set by time is off \
+                 by that share",
+                in_words(speed)
+            )));
+            format!(
+                "{way}; hold {target} (timed {}) and time it again, or make the timed speed the \
+                 target and calibrate for it",
+                in_words(speed)
+            )
+        }
+        Verdict::Measure(reason) => format!("ground speed, {reason}"),
+        Verdict::Keep(_) | Verdict::Wait(_) => return,
+    };
     outcome.next = Some(Next {
         calculation: CALCULATION,
-        setting: None,
+        setting: Some("ground speed".into()),
         now: Some(speed.clone()),
-        set: Some(wanted.clone()),
-        instruction: format!(
-            "drive {way}, at {target} (timed {}), and time it again; or make the timed speed the \
-             target and calibrate for it",
-            super::outcome::in_words(speed)
-        ),
+        set: None,
+        instruction,
     });
 }
 

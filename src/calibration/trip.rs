@@ -1,13 +1,14 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
-use crate::quantity::{Decimal, Length, Unit};
+use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
+use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
 use super::outcome::in_words;
-use super::setting::{ScaleSetting, TRIP_SCALE, inside, judged};
-use super::warning::{ADDS_UP, FEW_READINGS, NO_TOLERANCE};
-use super::{Calculation, Outcome, Units, Verdict};
+use super::setting::{ScaleSetting, TRIP_SCALE, judged};
+use super::warning::{ADDS_UP, FEW_READINGS};
+use super::{Calculation, Judgement, Outcome, Units, Verdict};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "trip", title: "Trip scale" };
@@ -60,58 +61,99 @@ pub struct Inputs {
     pub ranges: Option<Decimal>,
     /// The error of one trip spacing that may stand.
     pub tolerance: Option<Length>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Readings left out, by their place through all runs.
+    pub left_out: Vec<usize>,
     /// Working units.
     pub units: Units,
 }
 
-/// Believed and true length of the runs taken together.
+impl Inputs {
+    /// Leaves readings out by their place, counted from one through all runs; returns how many
+    /// readings there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let lists = self.runs.iter_mut().map(Evidence::readings_mut);
+        let count = super::leave_out(lists, places);
+        self.runs.retain(|run| !run.readings().is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+impl Evidence {
+    fn readings(&self) -> &[Length] {
+        match self {
+            Evidence::Readout { readout, .. } => readout,
+            Evidence::Tape { taped, .. } => taped,
+        }
+    }
+
+    fn readings_mut(&mut self) -> &mut Vec<Length> {
+        match self {
+            Evidence::Readout { readout, .. } => readout,
+            Evidence::Tape { taped, .. } => taped,
+        }
+    }
+}
+
+/// Believed and true length of the runs taken together, and the readings they rest on.
 ///
 /// Readout against marks: believed = mean readout, true = mark to mark. Tape against command:
-/// believed = the commanded length, true = mean taped length. Several runs are added up, each
-/// weighted by its readings, so that believed / true is the ratio of the sums.
+/// believed = the commanded length, true = mean taped length. In several runs every reading
+/// counts once, with the length that was known beside it.
 struct Compared {
     believed: Value,
     truth: Value,
-    readings: usize,
+    subject: &'static str,
+    readings: Vec<Value>,
 }
 
-fn compared(run: &Evidence, tag: &str, units: &Units) -> Compared {
+fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
+    let mean = |subject: &'static str, readings: &[Value]| statistics::mean(subject, readings);
+    match runs {
+        [Evidence::Readout { marks, readout }] => {
+            let readings = units.readings(readout);
+            Some(Compared {
+                believed: mean("readout", &readings)?,
+                truth: units.length("marks", marks),
+                subject: "readout",
+                readings,
+            })
+        }
+        [Evidence::Tape { commanded, taped }] => {
+            let readings = units.readings(taped);
+            Some(Compared {
+                believed: units.length("commanded length", commanded),
+                truth: mean("taped length", &readings)?,
+                subject: "taped length",
+                readings,
+            })
+        }
+        several => {
+            let (believed, truth): (Vec<Value>, Vec<Value>) =
+                several.iter().flat_map(|run| pairs(run, units)).unzip();
+            let gaps = truth.iter().zip(&believed).map(|(truth, read)| truth - read).collect();
+            Some(Compared {
+                believed: mean("believed length", &believed)?,
+                truth: mean("true length", &truth)?,
+                subject: "gap",
+                readings: gaps,
+            })
+        }
+    }
+}
+
+/// Believed and true length of every reading of a run.
+fn pairs(run: &Evidence, units: &Units) -> Vec<(Value, Value)> {
+    let known = |length: &Length| Value::reading(length, units.length.compound());
     match run {
-        Evidence::Readout { marks, readout } => Compared {
-            believed: mean("readout", tag, &units.readings(readout)),
-            truth: units.length(format!("marks{tag}"), marks),
-            readings: readout.len(),
-        },
-        Evidence::Tape { commanded, taped } => Compared {
-            believed: units.length(format!("commanded length{tag}"), commanded),
-            truth: mean("taped length", tag, &units.readings(taped)),
-            readings: taped.len(),
-        },
-    }
-}
-
-fn mean(subject: &str, tag: &str, readings: &[Value]) -> Value {
-    super::mean(format!("mean {subject}{tag}"), &format!("{subject}s"), readings)
-}
-
-fn together(runs: &[Evidence], units: &Units) -> Compared {
-    if let [run] = runs {
-        return compared(run, "", units);
-    }
-    let parts: Vec<Compared> = runs
-        .iter()
-        .enumerate()
-        .map(|(index, run)| compared(run, &format!(", run {}", index + 1), units))
-        .collect();
-    let weighted = |of: fn(&Compared) -> &Value| {
-        parts.iter().map(|part| super::count(part.readings) * of(part)).collect()
-    };
-    Compared {
-        believed: Value::sum("readings x believed length of each run", weighted(|p| &p.believed))
-            .named("believed length in all"),
-        truth: Value::sum("readings x true length of each run", weighted(|p| &p.truth))
-            .named("true length in all"),
-        readings: parts.iter().map(|part| part.readings).sum(),
+        Evidence::Readout { marks, readout } => {
+            units.readings(readout).into_iter().map(|read| (read, known(marks))).collect()
+        }
+        Evidence::Tape { commanded, taped } => {
+            units.readings(taped).into_iter().map(|tape| (known(commanded), tape)).collect()
+        }
     }
 }
 
@@ -169,42 +211,80 @@ pub fn error_per_plot(kind: ScaleKind, spacing: &Value, held: &Value, exact: &Va
 #[must_use]
 pub fn calibrate(inputs: &Inputs) -> Outcome {
     let units = &inputs.units;
-    let evidence = together(&inputs.runs, units);
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(super::left_out_remark(&inputs.left_out, "reading"));
+    let Some(evidence) = compared(&inputs.runs, units) else { return outcome };
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
     let exact = corrected_scale(inputs.kind, &now, &evidence.believed, &evidence.truth);
-    let spacing = (units.length("plot", &inputs.plot) + units.length("alley", &inputs.alley))
-        .named("trip spacing");
+    let plot = units.length("plot", &inputs.plot);
+    let spacing = (&plot + units.length("alley", &inputs.alley)).named("trip spacing");
     let error = error_per_plot(inputs.kind, &spacing, &now, &exact).named("error per plot now");
-    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
-    let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
-    let keep = inside(&error, tolerance.as_ref());
-    let result = judged(&TRIP_SCALE, now, exact.clone(), step, keep);
-
-    let mut outcome = Outcome::new(CALCULATION);
-    outcome.values = vec![evidence.believed, evidence.truth, spacing.clone(), error.clone()];
     let over_pass = |per_plot: &Value, name: &'static str| {
-        inputs
-            .ranges
-            .map(|ranges| (per_plot * Value::typed("ranges", ranges, Unit::ONE)).named(name))
+        let ranges = |ranges| Value::typed("ranges", ranges, Unit::ONE);
+        inputs.ranges.map(|count| (per_plot * ranges(count)).named(name))
     };
     let adds_up = over_pass(&error, "error over the pass now");
+    let to_error = |spread: Value| spread * &spacing / &evidence.believed;
+    outcome.values = vec![evidence.believed.clone(), evidence.truth.clone(), error.clone()];
     outcome.values.extend(adds_up.clone());
+    outcome.values.extend(what_it_means(&plot, &error));
+    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
+    let readings = evidence.readings.len();
+    let judgement = Judgement::of(super::judgement::Evidence {
+        subject: evidence.subject,
+        groups: vec![evidence.readings],
+        error: error.clone(),
+        to_error: &to_error,
+        jitter: None,
+        tolerance: tolerance.clone(),
+        tolerance_key: "trip",
+        confidence: inputs.confidence,
+        in_plot_order: inputs.runs.len() == 1,
+    });
+    let Some(judgement) = judgement else { return outcome };
+    let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
+    let result = judged(&TRIP_SCALE, now, exact.clone(), step, &judgement.decision);
+    outcome.judge(judgement);
     if matches!(result.verdict, Verdict::Change(_)) {
-        let left =
-            error_per_plot(inputs.kind, &spacing, &result.set, &exact).named("error per plot left");
-        outcome.values.extend(over_pass(&left, "error over the pass left").into_iter().fold(
-            vec![left],
-            |mut values, total| {
-                values.push(total);
-                values
-            },
-        ));
+        let left = error_per_plot(inputs.kind, &spacing, &result.set, &exact)
+            .named("error per plot left by the step");
+        let total = over_pass(&left, "error over the pass left by the step");
+        outcome.values.push(left);
+        outcome.values.extend(total);
     }
-    remark(&mut outcome, evidence.readings, tolerance.as_ref(), &result.verdict, adds_up.as_ref());
+    remark(&mut outcome, readings, tolerance.as_ref(), &result.verdict, adds_up.as_ref());
     outcome.settings.push(result);
     outcome.next = outcome.setting_to_change();
-    outcome.cautions = ON_THE_RANGE.to_vec();
     outcome
+}
+
+/// What the error means for the trial: the plot as planted, and what yield per area is off by
+/// when the nominal length is entered.
+///
+/// The alley is made by the changeover, so an error of the trip spacing is all in the plot. A
+/// plot planted longer than its nominal length holds more crop than the area it is divided by.
+fn what_it_means(plot: &Value, error: &Value) -> [Value; 2] {
+    let planted = (plot + error).named("plot as planted now");
+    let off = yield_error(&planted, plot).named("yield per area with the nominal length entered");
+    [planted, off]
+}
+
+/// What yield per area is off by, in hundredths, when `entered` is taken for the length and
+/// `planted` is true: (planted / entered - 1) × 100.
+///
+/// ```
+/// use alleytrue::calibration::trip::yield_error;
+/// use alleytrue::quantity::{Decimal, Unit};
+/// use alleytrue::working::Value;
+/// // A length entered 1 % too high gives a yield 0.99 % too low (arithmetic).
+/// let planted = Value::constant(100.0);
+/// let entered = Value::constant(101.0);
+/// assert!((yield_error(&planted, &entered).number() + 0.990_099).abs() < 1e-6);
+/// ```
+#[must_use]
+pub fn yield_error(planted: &Value, entered: &Value) -> Value {
+    (planted / entered - Value::constant(1.0)).in_percent()
 }
 
 fn remark(
@@ -214,15 +294,12 @@ fn remark(
     verdict: &Verdict,
     adds_up: Option<&Value>,
 ) {
-    if readings < ENOUGH_READINGS {
+    if readings > 1 && readings < ENOUGH_READINGS {
         outcome.warnings.push(FEW_READINGS.with(format!(
             "the trip runs hold {readings} readings; ten or more make a mean worth setting"
         )));
     }
-    let Some(tolerance) = tolerance else {
-        outcome.warnings.push(NO_TOLERANCE.with("[trial] tolerance has no `trip`"));
-        return;
-    };
+    let Some(tolerance) = tolerance else { return };
     let total = adds_up.filter(|total| total.number().abs() > tolerance.number());
     if let (Verdict::Keep(_), Some(total)) = (verdict, total) {
         outcome.warnings.push(ADDS_UP.with(format!(

@@ -72,6 +72,9 @@ warning_table! {
     CANNOT_ADJUST = "cannot-adjust",
         "The spacing is off by more than the tolerance and the sheet lists no sprockets to choose from. List them as `choices` where the machine has any.",
         "A drive without `choices` whose spacing is 6 % off.";
+    FEWER_SWAPS = "fewer-swaps",
+        "The best combination of sprockets is shown, but another one inside the tolerance takes fewer swaps. Less work at the chains may be worth more than the last tenth of a percent.",
+        "Six swaps for 0.01 % where one swap gives 0.8 % and the tolerance is 1 %.";
     PLATE_TOO_FAST = "plate-too-fast",
         "At this speed the seed plate turns faster than the meter's limit in the sheet. Drive slower or use a plate with more cells.",
         "`top-rate = \"40 turns/min\"` and a plate that would turn at 46.";
@@ -90,6 +93,42 @@ warning_table! {
     NEGATIVE_SKID = "negative-skid",
         "The wheel turned more often than rolling without skid would turn it. Check the rolling circumference (measure it loaded, in the soil to be planted) and the count.",
         "A rolling circumference longer than the travel per turn.";
+    ONE_READING = "one-reading",
+        "A single reading can't be told from scatter, however far off it is. Measure more before anything is set; ten is common practice.",
+        "[[pass-run]] with lead = [4].";
+    OUTLIER = "outlier",
+        "A reading lies far from the rest: its modified z-score is beyond 3.5 (Iglewicz and Hoaglin 1993). A misread tape or a slip in typing is likely, but it may be true. It is never left out silently: look at the plot again, mend the number in the sheet, or leave it out by --without, which the result then says.",
+        "last-seed-to-mark = [12, 12.5, 21, 12, 11.5]";
+    DRIFT = "drift",
+        "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99 %). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
+        "readout = [237.0, 237.3, 237.5, 237.9, 238.2, 238.4]";
+    SCATTER_SMALL = "scatter-small",
+        "Seeds stand a spacing apart and the plate's phase against the trip is random, so edges must scatter by a known least amount (s/sqrt(12) for one edge, s/sqrt(24) for the middle of an alley). These scatter less than a third of that: readings may be copied, rounded coarsely, or rows in phase counted as separate readings, which they are not.",
+        "Ten alleys all exactly 12 in, with seeds 3 in apart.";
+    SCATTER_LARGE = "scatter-large",
+        "The readings scatter more than three times what the seed spacing alone makes. Something else moves the edges: wheel slip, a speed that was not held, seed that bounces, a trip that is felt late, tape readings to the wrong seed. The interval takes it into account.",
+        "Alley middles that scatter by 3 in, with seeds 1.5 in apart.";
+    TWO_SPEEDS = "two-speeds",
+        "Two speeds always lie on a straight line, so nothing tells whether the law holds between and beyond them. A third speed does.",
+        "[[alley-run]] tables at 2.5 mph and 3.5 mph only.";
+    OUTSIDE_SPEEDS = "outside-speeds",
+        "The speed asked for lies outside those that were driven. The line is stretched there, its interval grows, and the law may bend. Measure at that speed.",
+        "alleytrue setback-at \"4 mph\" SHEET, with runs from 2.2 to 3.2 mph.";
+    MIXED_SPEED_HEADINGS = "mixed-speed-headings",
+        "Some speeds were driven out and others home. An error in the line of the marks shifts the two headings apart and may be taken for an effect of speed. Drive every speed both ways, or all one way.",
+        "2.5 mph out, 3.5 mph home.";
+    BELOW_FALL_TIME = "below-fall-time",
+        "The latency found is shorter than seed needs to fall the drop height, even without drag. Readings, speeds or the drop height are off, or the trip is given ahead of the mark to make up for it.",
+        "A latency of 0.1 s with `drop-height = \"3 ft\"`.";
+    NO_SCATTER_KNOWN = "no-scatter-known",
+        "Nothing is known yet of how far such readings scatter, so nobody can say how many are enough. Ten is common practice, no source; or give the scatter of one reading by --scatter; or measure a first run and plan again.",
+        "alleytrue plan SHEET, on a sheet without a [[trip-run]].";
+    ROWS_IN_PHASE = "rows-in-phase",
+        "Readings count separately only where their scatter is their own. Rows whose plates turn in phase stop and start together, so several of them at one alley are one reading; rows out of phase are several. Spread the alleys over passes. Common practice, no source.",
+        "Four rows measured at each of three alleys.";
+    LEFT_OUT = "left-out",
+        "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
+        "alleytrue trip SHEET --without 7";
     NO_TOLERANCE = "no-tolerance",
         "The sheet gives no tolerance for this setting, so any difference that the controller's step can mend counts as a change. Add it to [trial] tolerance.",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";

@@ -112,8 +112,7 @@ fn ground_covered(runs: &[WheelRun], units: &Units) -> Value {
     }
     let course = |run: &WheelRun| Value::reading(&run.course, units.length.compound());
     let of_run = |run: &WheelRun| super::count(run.turns.len()) * course(run);
-    Value::sum("times driven x course", runs.iter().map(of_run).collect())
-        .named("ground covered in all")
+    Value::sum("courses driven", runs.iter().map(of_run).collect()).named("ground covered in all")
 }
 
 fn turns_counted(runs: &[WheelRun]) -> Value {

@@ -14,7 +14,7 @@ use super::{Exit, OneCalculation, no_data, one_calculation};
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.sheet, arguments.output, style, out, |sheet| {
+    one_calculation(arguments, "alley", style, out, |sheet| {
         let inputs = sheet.job.alley.as_ref().ok_or_else(|| {
             no_data(
                 "[[alley-run]] that can be used",

@@ -6,10 +6,11 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use crate::calibration::sequence;
+use crate::calibration::sequence::{self, Report};
 use crate::render::{Style, json};
+use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{Exit, Format, Output, no_data, open, print, print_json, refuse};
+use super::{Exit, Format, Output, Readings, no_data, open, print, print_json, refuse};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -17,6 +18,8 @@ pub struct Arguments {
     /// Field sheets.
     #[arg(required = true, value_name = "SHEET")]
     sheets: Vec<PathBuf>,
+    #[command(flatten)]
+    readings: Readings,
     #[command(flatten)]
     output: Output,
 }
@@ -40,33 +43,20 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     for (index, path) in arguments.sheets.iter().enumerate() {
         let failed = match open(path, style)? {
             Err(failed) => failed,
-            Ok(opened) => match sequence::calibrate(&opened.sheet.job) {
-                Ok(report) if !report.outcomes.is_empty() => {
-                    match arguments.output.format {
-                        Format::Json => entries.push(Entry::Done(json::document(
-                            &opened.source,
-                            &opened.sheet,
-                            &report,
-                        ))),
-                        Format::Text => {
-                            if index > 0 {
-                                writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
-                            }
-                            print(&opened, &report, arguments.output, style, out)?;
-                        }
-                    }
+            Ok(mut opened) => match report(arguments, &mut opened.sheet) {
+                Ok(report) if arguments.output.format == Format::Json => {
+                    let document = json::document(&opened.source, &opened.sheet, &report);
+                    entries.push(Entry::Done(document));
                     continue;
                 }
-                Ok(_) => {
-                    let advice = "add runs of measurements; `alleytrue new` writes a sheet that \
-                                  has them all";
-                    refuse(&opened.source, &[no_data("measurements to work with", advice)], style)?
+                Ok(report) => {
+                    if index > 0 {
+                        writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
+                    }
+                    print(&opened, &report, arguments.output, style, out)?;
+                    continue;
                 }
-                Err(error) => {
-                    let advice = "list fewer `choices`: only the sprockets at hand";
-                    let mistake = no_data(&format!("drive that can be searched: {error}"), advice);
-                    refuse(&opened.source, &[mistake], style)?
-                }
+                Err(mistake) => refuse(&opened.source, &[mistake], style)?,
             },
         };
         exit = Exit::CouldNot;
@@ -79,4 +69,18 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
     }
     Ok(exit)
+}
+
+/// Everything the sheet has data for.
+fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
+    arguments.readings.apply(&mut sheet.job, None)?;
+    let report = sequence::calibrate(&sheet.job).map_err(|error| {
+        let advice = "list fewer `choices`: only the sprockets at hand";
+        no_data(&format!("drive that can be searched: {error}"), advice)
+    })?;
+    if report.outcomes.is_empty() {
+        let advice = "add runs of measurements; `alleytrue new` writes a sheet that has them all";
+        return Err(no_data("measurements to work with", advice));
+    }
+    Ok(report)
 }

@@ -5,18 +5,22 @@ pub mod calibrate;
 pub mod explain;
 pub mod new;
 pub mod passes;
+pub mod plan;
+pub mod setback_at;
 pub mod spacing;
 pub mod speed;
 pub mod trip;
 
+use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::calibration::sequence::Report;
+use crate::calibration::sequence::{Job, Report};
 use crate::render::{Style, diagnostics, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
+use crate::statistics::Confidence;
 
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
 /// corrected settings, with the arithmetic shown.
@@ -46,6 +50,10 @@ enum Command {
     Alley(OneCalculation),
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
+    /// Setback for any speed, from alley runs at two or more speeds.
+    SetbackAt(setback_at::Arguments),
+    /// How many readings to take before anything is measured.
+    Plan(plan::Arguments),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -89,6 +97,9 @@ pub struct Output {
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
     format: Format,
+    /// Settings, warnings and the next step only, without the arithmetic.
+    #[arg(long)]
+    brief: bool,
 }
 
 /// A sheet and the form of its results.
@@ -97,7 +108,82 @@ pub struct OneCalculation {
     /// Field sheet.
     sheet: PathBuf,
     #[command(flatten)]
+    readings: Readings,
+    #[command(flatten)]
     output: Output,
+}
+
+/// Which readings count, and how sure to be.
+#[derive(Clone, Debug, Args)]
+pub struct Readings {
+    /// Confidence of the intervals, such as 90% or 99%.
+    #[arg(long, value_name = "PERCENT", default_value = "95%", value_parser = confidence)]
+    confidence: Confidence,
+    /// Readings to leave out by their number: `7,9`; in `calibrate`, `trip:7,alley:3`.
+    #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
+    without: Vec<LeftOut>,
+}
+
+/// One reading to leave out.
+#[derive(Clone, Debug)]
+pub struct LeftOut {
+    calculation: Option<String>,
+    place: usize,
+}
+
+fn left_out(text: &str) -> Result<LeftOut, String> {
+    let (calculation, number) = match text.split_once(':') {
+        Some((calculation, number)) => (Some(calculation.trim().to_owned()), number),
+        None => (None, text),
+    };
+    let place = number.trim().parse().map_err(|_| {
+        format!("`{text}` is no reading number; write `7`, or `trip:7` to say of which calculation")
+    })?;
+    Ok(LeftOut { calculation, place })
+}
+
+fn confidence(text: &str) -> Result<Confidence, String> {
+    let number: f64 = text
+        .trim()
+        .trim_end_matches('%')
+        .trim()
+        .parse()
+        .map_err(|_| format!("`{text}` is no percentage; write one such as 95%"))?;
+    (50.0..=99.99)
+        .contains(&number)
+        .then(|| Confidence::new(number / 100.0))
+        .flatten()
+        .ok_or_else(|| format!("`{text}` is out of range; allowed: 50% to 99.99%"))
+}
+
+impl Readings {
+    /// Applies the choices to the inputs of a sheet; `calculation` is the one meant where the
+    /// command line does not say.
+    fn apply(&self, job: &mut Job, calculation: Option<&str>) -> Result<(), Diagnostic> {
+        job.set_confidence(self.confidence);
+        let mut places: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for one in &self.without {
+            let Some(of) = one.calculation.as_deref().or(calculation) else {
+                let advice = "say of which calculation: trip:7, alley:3, passes:2 or speed:1";
+                return Err(usage(format!("--without {} names no calculation", one.place), advice));
+            };
+            let places = places.entry(of).or_default();
+            if !places.contains(&one.place) {
+                places.push(one.place);
+            }
+        }
+        for (of, places) in places {
+            job.leave_out(of, &places).map_err(|error| {
+                usage(format!("--without: {error}"), "look at the numbers in the result")
+            })?;
+        }
+        Ok(())
+    }
+}
+
+/// A mistake on the command line that only shows once the sheet is read.
+fn usage(message: String, advice: &str) -> Diagnostic {
+    Diagnostic { code: &crate::sheet::USAGE, message, ..no_data("", advice) }
 }
 
 /// Runs the command line.
@@ -115,6 +201,8 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Trip(arguments) => trip::run(arguments, style, &mut out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
+        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
+        Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;
@@ -180,7 +268,9 @@ pub(crate) fn print(
     match output.format {
         Format::Text => {
             let heading = text::Heading { title: sheet.title.as_deref(), file: source.name() };
-            let page = text::report(heading, report, &sheet.remarks, source.text(), style);
+            let page =
+                text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
+            let page = page.render(output.brief, style);
             out.write_all(page.as_bytes())
         }
         Format::Json => print_json(&json::document(source, sheet, report), out),
@@ -207,14 +297,15 @@ pub(crate) fn no_data(what: &str, advice: impl Into<String>) -> Diagnostic {
 
 /// Runs one calculation on one sheet: the shape that the small subcommands share.
 pub(crate) fn one_calculation(
-    path: &Path,
-    output: Output,
+    arguments: &OneCalculation,
+    key: &str,
     style: Style,
     out: &mut dyn Write,
     calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
 ) -> io::Result<Exit> {
-    let failed = match open(path, style)? {
-        Ok(opened) => match calculate(&opened.sheet) {
+    let output = arguments.output;
+    let failed = match open(&arguments.sheet, style)? {
+        Ok(mut opened) => match calculate_with(arguments, key, &mut opened.sheet, calculate) {
             Ok(report) => {
                 print(&opened, &report, output, style, out)?;
                 return Ok(Exit::Done);
@@ -227,4 +318,16 @@ pub(crate) fn one_calculation(
         print_json(&failed, out)?;
     }
     Ok(Exit::CouldNot)
+}
+
+fn calculate_with(
+    arguments: &OneCalculation,
+    key: &str,
+    sheet: &mut FieldSheet,
+    calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
+) -> Result<Report, Diagnostic> {
+    // A sheet without the data gets that said first, whatever was to be left out.
+    calculate(sheet)?;
+    arguments.readings.apply(&mut sheet.job, Some(key))?;
+    calculate(sheet)
 }

@@ -14,7 +14,7 @@ use super::{Exit, OneCalculation, no_data, one_calculation};
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.sheet, arguments.output, style, out, |sheet| {
+    one_calculation(arguments, "passes", style, out, |sheet| {
         let inputs = sheet.job.passes.as_ref().ok_or_else(|| {
             no_data(
                 "[[pass-run]], nor alley runs of both headings",
@@ -22,6 +22,6 @@ pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io:
                  \"out\"` and `heading = \"home\"`",
             )
         })?;
-        Ok(Report::of(vec![passes::calibrate(inputs, None)]))
+        Ok(Report::of(vec![passes::calibrate(inputs, passes::Alleys::default())]))
     })
 }

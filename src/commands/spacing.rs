@@ -1,7 +1,6 @@
 //! `spacing`: seed spacing, population and the best sprockets.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use clap::Args;
 
@@ -11,18 +10,16 @@ use crate::calibration::sprockets::SearchError;
 use crate::render::Style;
 use crate::sheet::Diagnostic;
 
-use super::{Exit, Output, no_data, one_calculation};
+use super::{Exit, OneCalculation, no_data, one_calculation};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// Field sheet.
-    sheet: PathBuf,
+    #[command(flatten)]
+    calculation: OneCalculation,
     /// Also list the spacing of every sprocket position.
     #[arg(long)]
     chart: bool,
-    #[command(flatten)]
-    output: Output,
 }
 
 /// Runs the subcommand.
@@ -31,7 +28,7 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.sheet, arguments.output, style, out, |sheet| {
+    one_calculation(&arguments.calculation, "spacing", style, out, |sheet| {
         let lacks = &sheet.spacing_lacks;
         let inputs = sheet.job.spacing.as_ref().ok_or_else(|| {
             no_data("all that its seed spacing needs", format!("add {}", lacks.join("; ")))

@@ -14,7 +14,7 @@ use super::{Exit, OneCalculation, no_data, one_calculation};
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.sheet, arguments.output, style, out, |sheet| {
+    one_calculation(arguments, "speed", style, out, |sheet| {
         let speed = sheet.job.speed.as_ref().map(speed::calibrate);
         let wheel = sheet.job.wheel.as_ref().map(wheel::calibrate);
         let outcomes: Vec<_> = speed.into_iter().chain(wheel).collect();

@@ -71,6 +71,7 @@ bounds_table! {
     PLATE_PER_WHEEL = 0.001 "0.001", 1000.0 "1000", "Plate turns per turn of the drive wheel.";
     PLATE_RATE = 0.001 "0.06 turns/min", 100.0 "6000 turns/min", "Turning rate of a seed plate.";
     CENTRE_DISTANCE = 25.0 "25 mm", 6096.0 "20 ft", "Distance between sprocket centres.";
+    DROP_HEIGHT = 25.0 "25 mm", 3048.0 "10 ft", "Height that seed falls from the plate to the ground.";
     CHAIN_PITCH = 3.0 "3 mm", 101.6 "4 in", "Pitch of a roller chain.";
     CHAIN_LINKS = 6.0 "6", 2000.0 "2000", "Links of a chain.";
     TAKE_UP = 0.0 "0", 100.0 "100", "Links that an idler can take up.";

@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
-use crate::calibration::{Ground, Lane, MarkKind, Travel};
-use crate::quantity::round_half_away;
+use crate::calibration::{Ground, Judgement, Lane, MarkKind, Travel};
+use crate::quantity::{brief, round_half_away};
 
 use super::Style;
 
-/// Columns of the strip of ground.
-const STRIP: usize = 60;
+/// Columns of the strip of ground; odd, so that zero has a column of its own.
+const STRIP: usize = 59;
 
 /// Glyphs of a picture.
 struct Glyphs {
@@ -47,12 +47,11 @@ struct Scale {
 }
 
 impl Scale {
-    /// Room for every place, with planted ground on both sides.
+    /// Room for every place, with planted ground on both sides and zero in the middle.
     fn around(ground: &Ground) -> Scale {
-        let places = || ground.lanes.iter().flat_map(Lane::places);
-        let (low, high) = (places().fold(0.0, f64::min), places().fold(0.0, f64::max));
-        let margin = ((high - low) * 0.3).max(1e-6);
-        Scale { from: low - margin, to: high + margin }
+        let places = ground.lanes.iter().flat_map(Lane::places);
+        let reach = places.map(f64::abs).fold(1e-6, f64::max) * 1.5;
+        Scale { from: -reach, to: reach }
     }
 
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
@@ -118,4 +117,35 @@ fn figures(lane: &Lane, scale: &Scale, unit: &str) -> String {
         let _ = write!(line, "{}{text}", " ".repeat(gap));
     }
     line
+}
+
+/// The interval of an error against the tolerance, zero in the middle; empty where there is no
+/// interval or no tolerance.
+#[must_use]
+pub fn interval_bar(judgement: &Judgement, style: Style) -> String {
+    let (Some(interval), Some(tolerance)) = (&judgement.interval, &judgement.tolerance) else {
+        return String::new();
+    };
+    let (low, high) = (interval.low.number(), interval.high.number());
+    let limit = tolerance.number();
+    let reach = low.abs().max(high.abs()).max(limit) * 1.15;
+    let scale = Scale { from: -reach, to: reach };
+    let (line, dot, zero) =
+        if style.ascii { ('=', '.', '|') } else { ('\u{2550}', '\u{b7}', '\u{2502}') };
+    let mut cells = vec![dot; STRIP];
+    cells[scale.column(0.0)] = zero;
+    cells[scale.column(low)..=scale.column(high)].fill(line);
+    cells[scale.column(judgement.error.number())] = if style.ascii { 'o' } else { UNICODE.centre };
+    cells[scale.column(-limit)] = '[';
+    cells[scale.column(limit)] = ']';
+    let bar: String = cells.into_iter().collect();
+    let unit = judgement.error.unit_text();
+    let left = format!("-{}", brief(reach));
+    format!(
+        "  {left:>8} {bar} +{} {unit}\n  {:>8} [ ] tolerance  {zero} zero  {line}{}{line} interval around \
+         what was measured\n",
+        brief(reach),
+        "",
+        if style.ascii { 'o' } else { UNICODE.centre },
+    )
 }

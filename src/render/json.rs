@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
 use crate::calibration::sequence::Report;
-use crate::calibration::{Cell, Next, Outcome, SettingResult, Table, Value};
+use crate::calibration::{Cell, Judgement, Next, Outcome, SettingResult, Table, Value};
 use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
 use crate::working::{Precision, Step, plain_text};
 
@@ -30,6 +30,7 @@ struct ResultObject {
     calculation: &'static str,
     settings: Vec<SettingObject>,
     values: Vec<ValueObject>,
+    how_sure: Option<SureObject>,
     #[serde(skip_serializing_if = "Map::is_empty")]
     tables: Map<String, Json>,
     working: Vec<StepObject>,
@@ -47,6 +48,24 @@ struct SettingObject {
     unit: String,
     verdict: &'static str,
     reason: String,
+}
+
+#[derive(Serialize)]
+struct SureObject {
+    reading: &'static str,
+    readings: usize,
+    means: Vec<Option<Number>>,
+    sd: Option<Number>,
+    sd_by_seed_spacing: Option<Number>,
+    reading_unit: String,
+    error_name: String,
+    error: Option<Number>,
+    standard_error: Option<Number>,
+    low: Option<Number>,
+    high: Option<Number>,
+    tolerance: Option<Number>,
+    error_unit: String,
+    confidence_percent: Option<Number>,
 }
 
 #[derive(Serialize)]
@@ -163,6 +182,7 @@ fn result(outcome: &Outcome) -> ResultObject {
         calculation: outcome.calculation.key,
         settings: outcome.settings.iter().map(setting).collect(),
         values: outcome.values.iter().map(value).collect(),
+        how_sure: outcome.judgement.as_ref().map(sure),
         tables: outcome.tables.iter().map(|t| (t.key.to_owned(), table(t))).collect(),
         working: outcome.working().iter().map(step).collect(),
         warnings: outcome
@@ -191,6 +211,27 @@ fn setting(setting: &SettingResult) -> SettingObject {
         unit: setting.now.unit_text(),
         verdict: setting.verdict.word(),
         reason: setting.verdict.reason().into(),
+    }
+}
+
+fn sure(judgement: &Judgement) -> SureObject {
+    let of = |value: &Value| number(value.number());
+    let interval = judgement.interval.as_ref();
+    SureObject {
+        reading: judgement.subject,
+        readings: judgement.count,
+        means: judgement.means.iter().map(of).collect(),
+        sd: judgement.sd.as_ref().and_then(of),
+        sd_by_seed_spacing: judgement.jitter.as_ref().and_then(of),
+        reading_unit: judgement.means.first().map(Value::unit_text).unwrap_or_default(),
+        error_name: judgement.error.name().unwrap_or_default().into(),
+        error: of(&judgement.error),
+        standard_error: interval.and_then(|interval| of(&interval.standard_error)),
+        low: interval.and_then(|interval| of(&interval.low)),
+        high: interval.and_then(|interval| of(&interval.high)),
+        tolerance: judgement.tolerance.as_ref().and_then(of),
+        error_unit: judgement.error.unit_text(),
+        confidence_percent: number(judgement.confidence.fraction() * 100.0),
     }
 }
 

@@ -8,8 +8,8 @@ use anstyle::{AnsiColor, Style as Ink};
 use unicode_width::UnicodeWidthStr;
 
 use crate::calibration::sequence::Report;
-use crate::calibration::{Caution, Cell, Outcome, SettingResult, Table, Value, Verdict};
-use crate::quantity::{round_half_away, shown};
+use crate::calibration::{Caution, Cell, Judgement, Outcome, SettingResult, Table, Value, Verdict};
+use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
 use crate::sheet::Diagnostic;
 use crate::working::{Operator, Origin, Precision, Step, Token};
 
@@ -31,27 +31,40 @@ pub struct Heading<'a> {
     pub file: &'a str,
 }
 
-/// A report as text.
-#[must_use]
-pub fn report(
-    heading: Heading<'_>,
-    report: &Report,
-    remarks: &[Diagnostic],
-    source: &str,
-    style: Style,
-) -> String {
-    let mut out = String::new();
-    let title = heading.title.map_or(String::new(), |title| format!("{} - ", harmless(title)));
-    wrapped(&mut out, "", &format!("{title}{}", harmless(heading.file)));
-    settings(&mut out, &report.outcomes);
-    let mut printed = HashSet::new();
-    for outcome in &report.outcomes {
-        section(&mut out, outcome, &mut printed, style);
+/// A page of results: the report of one sheet and what goes round it.
+#[derive(Clone, Copy, Debug)]
+pub struct Page<'a> {
+    /// What stands over the results.
+    pub heading: Heading<'a>,
+    /// The results.
+    pub report: &'a Report,
+    /// Remarks on the sheet.
+    pub remarks: &'a [Diagnostic],
+    /// Text of the sheet, for line numbers.
+    pub source: &'a str,
+}
+
+impl Page<'_> {
+    /// The page as text; a brief one leaves out the arithmetic.
+    #[must_use]
+    pub fn render(&self, brief: bool, style: Style) -> String {
+        let mut out = String::new();
+        let Heading { title, file } = self.heading;
+        let title = title.map_or(String::new(), |title| format!("{} - ", harmless(title)));
+        wrapped(&mut out, "", &format!("{title}{}", harmless(file)));
+        let outcomes = &self.report.outcomes;
+        settings(&mut out, outcomes);
+        if !brief {
+            let mut printed = HashSet::new();
+            for outcome in outcomes {
+                section(&mut out, outcome, &mut printed, style);
+            }
+        }
+        cautions(&mut out, outcomes);
+        warnings(&mut out, outcomes, self.remarks, self.source);
+        next(&mut out, self.report);
+        if style.ascii { to_ascii(&out) } else { out }
     }
-    cautions(&mut out, &report.outcomes);
-    warnings(&mut out, &report.outcomes, remarks, source);
-    next(&mut out, report);
-    if style.ascii { to_ascii(&out) } else { out }
 }
 
 /// Characters beyond ASCII replaced by the nearest thing in ASCII.
@@ -104,13 +117,12 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
                 format!("{typed} {unit}")
             }
             Some(typed) => typed,
-            None => with_unit(&row.now),
+            None => format!("{} {unit}", brief(row.now.number())),
         }
     };
     let set = |row: &SettingResult| match row.verdict {
-        Verdict::Wait(_) => "-".into(),
-        Verdict::Keep(_) => now(row),
-        Verdict::Change(_) => with_unit(&row.set),
+        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) => now(row),
+        Verdict::Change(_) => as_typed_before(row),
     };
     let widest = |cell: &dyn Fn(&SettingResult) -> String, least: usize| {
         rows.iter().map(|row| cell(row).width()).max().unwrap_or(0).max(least)
@@ -118,6 +130,7 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
     let name = |row: &SettingResult| row.name.clone();
     let (a, b, c) = (widest(&name, 8), widest(&now, 3), widest(&set, 3));
     let _ = writeln!(out, "\n{HEAD}{:<a$}  {:>b$}  {:>c$}{HEAD:#}", "SETTINGS", "now", "set");
+    let mut before = "";
     for row in rows {
         let pad = |text: String, width: usize| {
             format!("{}{text}", " ".repeat(width.saturating_sub(text.width())))
@@ -125,10 +138,13 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
         let start = format!("{:<a$}  {}  ", row.name, pad(now(row), b));
         let set_text = pad(set(row), c);
         let words = match &row.verdict {
+            Verdict::Keep(reason) if reason == before => "keep: as above".into(),
             Verdict::Keep(reason) => format!("keep: {reason}"),
+            Verdict::Measure(reason) => reason.clone(),
             Verdict::Wait(reason) => format!("wait: {reason}"),
             Verdict::Change(reason) => reason.clone(),
         };
+        before = row.verdict.reason();
         let mut line = String::new();
         wrapped(&mut line, &format!("{start}{set_text}  "), &words);
         if matches!(row.verdict, Verdict::Change(_)) {
@@ -140,6 +156,39 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
         }
         out.push_str(&line);
     }
+}
+
+/// The new value in the form the old one was typed in: feet and inches where that was.
+fn as_typed_before(row: &SettingResult) -> String {
+    let typed = row.now.typed_text().and_then(|typed| Length::parse(typed, None).ok());
+    match typed {
+        Some(typed)
+            if typed.unit() == LengthUnit::Foot
+                && row.set.unit_text() == LengthUnit::Inch.symbol() =>
+        {
+            feet_and_inches(row.set.number()).unwrap_or_else(|| with_unit(&row.set))
+        }
+        _ => with_unit(&row.set),
+    }
+}
+
+/// Inches as feet, inches and sixteenths; `None` where they are no whole number of sixteenths.
+#[allow(clippy::cast_possible_truncation)] // settings are bounded to 100 ft
+fn feet_and_inches(inches: f64) -> Option<String> {
+    const SIXTEENTHS: f64 = 16.0;
+    let sixteenths = inches * SIXTEENTHS;
+    if (sixteenths - sixteenths.round()).abs() > 1e-6 {
+        return None;
+    }
+    let sign = if sixteenths < 0.0 { "-" } else { "" };
+    let total = sixteenths.round().abs() as i64;
+    let (feet, rest) = (total / 192, total % 192);
+    let (whole, mut top, mut bottom) = (rest / 16, rest % 16, 16);
+    while top > 0 && top % 2 == 0 {
+        (top, bottom) = (top / 2, bottom / 2);
+    }
+    let fraction = if top > 0 { format!(" {top}/{bottom}") } else { String::new() };
+    Some(format!("{sign}{feet} ft {whole}{fraction} in"))
 }
 
 /// One calculation; lines that stand further up already are not printed again.
@@ -159,10 +208,45 @@ fn section(
             self::step(out, &step, style);
         }
     }
+    if let Some(judgement) = &outcome.judgement {
+        out.push('\n');
+        how_sure(out, judgement, style);
+    }
     for table in &outcome.tables {
         out.push('\n');
         self::table(out, table);
     }
+}
+
+/// How far the correction can be trusted, in words and as a bar against the tolerance.
+fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
+    let reading = judgement.means.first().map(Value::unit_text).unwrap_or_default();
+    let unit = judgement.error.unit_text();
+    let sd = judgement
+        .sd
+        .as_ref()
+        .map_or(String::new(), |sd| format!(", SD {} {reading}", brief(sd.number())));
+    let name = judgement.error.name().unwrap_or_default();
+    let interval = judgement.interval.as_ref().map_or_else(
+        || "no interval".to_owned(),
+        |interval| {
+            format!(
+                "{} interval {} to {} {unit}",
+                judgement.confidence,
+                brief(interval.low.number()),
+                brief(interval.high.number())
+            )
+        },
+    );
+    let words = format!(
+        "{} {}{}{sd}; {name} {} {unit}, {interval}",
+        judgement.count,
+        judgement.subject,
+        if judgement.count == 1 { "" } else { "s" },
+        brief(judgement.error.number()),
+    );
+    wrapped(out, "  How sure: ", &words);
+    out.push_str(&drawing::interval_bar(judgement, style));
 }
 
 /// A number as printed, with its unit.
@@ -200,11 +284,12 @@ fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
 /// What stands behind the name, in the order of printing.
 fn pieces(step: &Step, style: Style) -> Vec<String> {
     let result = with_unit(step.value());
-    let numbers = arithmetic(&step.numbers(Precision::Shown), style);
+    let tokens = step.numbers(Precision::Shown);
+    let numbers = arithmetic(&tokens, style);
     match step.value().origin() {
         Some(Origin::Sheet) => {
             let typed = harmless(step.value().typed_text().unwrap_or_default());
-            if numbers == step.result() {
+            if tokens.len() == 1 {
                 let unit = step.value().unit_text();
                 let bare = typed.parse::<f64>().is_ok() && !unit.is_empty();
                 let typed = if bare { format!("{typed} {unit}") } else { typed };

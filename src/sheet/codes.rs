@@ -106,6 +106,9 @@ code_table! {
     NO_DATA = Error "no-data",
         "The sheet has nothing for this calculation. The message says which table to add; `alleytrue new` writes a sheet that has them all.",
         "alleytrue passes SHEET      # the sheet has no [[pass-run]]";
+    USAGE = Error "usage",
+        "An option of the command line does not fit the sheet, such as a reading to leave out that is not there.",
+        "alleytrue trip SHEET --without 99";
     UNUSED_DATA = Remark "unused-data",
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";

@@ -5,13 +5,15 @@
 
 use std::ops::Range;
 
+use crate::calibration::jitter::Seeds;
 use crate::calibration::sequence::Job;
 use crate::calibration::setting::{PASS_OFFSET, SETBACK, ScaleSetting, Setting, TRIP_SCALE};
 use crate::calibration::spacing::{Drive, TravelSource};
 use crate::calibration::{
-    MovingSetting, Units, alley, passes, spacing, speed, sprockets, trip, wheel,
+    MovingSetting, Units, alley, passes, plan, spacing, speed, speed_law, sprockets, trip, wheel,
 };
 use crate::quantity::Length;
+use crate::statistics::Confidence;
 
 use super::codes;
 use super::planter::Moving;
@@ -33,8 +35,20 @@ pub(super) fn assemble(
         Ok(inputs) => (inputs, vec![]),
         Err(lacks) => (None, lacks),
     };
-    let alleys = alley_runs(&tables, reader);
+    let speed_law = speed_law(&tables, units);
+    let alleys = alley_runs(&tables, speed_law.is_some(), reader);
+    let plan = plan::Inputs {
+        seeds: seeds(&tables),
+        scatter: None,
+        trip: tables.trial.tolerance.trip.clone(),
+        centre: tables.trial.tolerance.centre.clone(),
+        passes: tables.trial.tolerance.passes.clone(),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    };
     let job = Job {
+        speed_law,
+        plan: Some(plan),
         speed: speed(&tables, units),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,
@@ -51,6 +65,8 @@ fn speed(tables: &Tables, units: Units) -> Option<speed::Inputs> {
         runs,
         target: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
         tolerance: tables.trial.tolerance.speed.clone(),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
         units,
     })
 }
@@ -195,6 +211,8 @@ fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::
         alley: alley?,
         ranges: tables.trial.ranges,
         tolerance: tables.trial.tolerance.trip.clone(),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
         units,
     })
 }
@@ -205,11 +223,18 @@ struct AlleyRuns {
     first: Range<usize>,
 }
 
-fn alley_runs(tables: &Tables, reader: &mut Reader<'_>) -> Option<AlleyRuns> {
+fn alley_runs(tables: &Tables, speed_law: bool, reader: &mut Reader<'_>) -> Option<AlleyRuns> {
     let here: Vec<_> = tables
         .alley_runs
         .iter()
-        .filter(|table| at_trial_speed(&table.run, tables, reader))
+        .filter(|table| {
+            // Runs at other speeds are not lost where the speed law uses them.
+            if speed_law {
+                same_speed(&table.run, tables)
+            } else {
+                at_trial_speed(&table.run, tables, reader)
+            }
+        })
         .collect();
     let first = here.first()?.run.span.clone();
     let runs: Option<Vec<_>> = here.iter().map(|table| table.alleys.clone()).collect();
@@ -223,6 +248,11 @@ fn alley_runs(tables: &Tables, reader: &mut Reader<'_>) -> Option<AlleyRuns> {
             return Some(AlleyRuns { runs: None, first });
         }
     }
+    // Out before home, so that readings are numbered in the order they are shown.
+    let runs = runs.map(|mut runs| {
+        runs.sort_by_key(|run| run.heading);
+        runs
+    });
     Some(AlleyRuns { runs, first })
 }
 
@@ -248,6 +278,9 @@ fn alley(
         setback: setback?,
         tolerance: tables.trial.tolerance.centre.clone(),
         width_tolerance: tables.trial.tolerance.width.clone(),
+        seeds: seeds(tables),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
         units,
     })
 }
@@ -291,15 +324,62 @@ fn passes(
         offset,
         tolerance: tables.trial.tolerance.passes.clone(),
         alley,
+        seeds: seeds(tables),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
         units,
     })
 }
 
+/// The seeds of the trial, where target and row spacing are known.
+fn seeds(tables: &Tables) -> Option<Seeds> {
+    let row_spacing = tables.planter.row_spacing.as_ref()?.value.clone();
+    Some(Seeds { target: tables.trial.target.clone()?, row_spacing })
+}
+
+/// Alley runs at two or more speeds; a run without a speed was made at the trial's.
+fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inputs> {
+    let trial = tables.trial.speed.as_ref().map(|speed| &speed.value);
+    let runs: Option<Vec<_>> = tables
+        .alley_runs
+        .iter()
+        .map(|table| {
+            let speed = table.run.speed.as_ref().map(|speed| &speed.value).or(trial)?;
+            Some(speed_law::SpeedAlleys { speed: speed.clone(), run: table.alleys.clone()? })
+        })
+        .collect();
+    let runs = runs?;
+    let first = runs.first()?.speed.base();
+    let several = runs.iter().any(|run| (run.speed.base() / first - 1.0).abs() > SAME_SPEED);
+    let setback = || {
+        let controller = tables.planter.controller.setback.as_ref()?;
+        Some(MovingSetting {
+            setting: &SETBACK,
+            now: tables.settings.setback.clone()?,
+            raising_moves: controller.raising?,
+            step: controller.step.clone(),
+        })
+    };
+    let alley = tables.trial.alley.as_ref()?.value.clone();
+    several.then(|| speed_law::Inputs {
+        runs,
+        alley,
+        setback: setback(),
+        drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    })
+}
+
+fn same_speed(run: &Run, tables: &Tables) -> bool {
+    let (Some(own), Some(trial)) = (&run.speed, &tables.trial.speed) else { return true };
+    (own.value.base() / trial.value.base() - 1.0).abs() <= SAME_SPEED
+}
+
 /// Whether a run was made at the speed of the trial; a remark where it was not.
 fn at_trial_speed(run: &Run, tables: &Tables, reader: &mut Reader<'_>) -> bool {
-    let (Some(own), Some(trial)) = (&run.speed, &tables.trial.speed) else { return true };
-    let same = (own.value.base() / trial.value.base() - 1.0).abs() <= SAME_SPEED;
-    if !same {
+    let same = same_speed(run, tables);
+    if let (false, Some(own), Some(trial)) = (same, &run.speed, &tables.trial.speed) {
         let message = format!(
             "this run was made at {}, the sheet is for {}: it is not used",
             own.value, trial.value

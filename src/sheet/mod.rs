@@ -26,7 +26,7 @@ use std::ops::Range;
 use crate::calibration::Units;
 use crate::calibration::sequence::Job;
 
-pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS};
+pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
 pub use source::{Source, SourceError};
 

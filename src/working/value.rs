@@ -13,6 +13,8 @@ pub struct Value(Arc<Node>);
 
 struct Node {
     number: f64,
+    /// What binary rounding may have added to the number so far, from all it was worked out of.
+    noise: f64,
     unit: Unit,
     expression: Expression,
     label: Option<Label>,
@@ -75,6 +77,33 @@ impl Expression {
         })
     }
 
+    /// What binary rounding may have added to `number`, the result: what it added to the parts,
+    /// carried through, and half a unit in the last place for this step.
+    fn noise(&self, number: f64) -> f64 {
+        let own = f64::EPSILON * number.abs();
+        own + match self {
+            Expression::Typed(_)
+            | Expression::Constant
+            | Expression::Found(_)
+            | Expression::Nearest(_) => 0.0,
+            Expression::Same(of) | Expression::Magnitude(of) => of.0.noise,
+            Expression::Sum { terms, .. } => terms.iter().map(|term| term.0.noise).sum(),
+            Expression::Add(a, b) | Expression::Subtract(a, b) => a.0.noise + b.0.noise,
+            Expression::Multiply(a, b) => {
+                a.number().abs() * b.0.noise + b.number().abs() * a.0.noise
+            }
+            Expression::Divide(a, b) => (a.0.noise + number.abs() * b.0.noise) / b.number().abs(),
+            Expression::Power(base, exponent) => {
+                f64::from(*exponent) * number.abs() * base.0.noise / base.number().abs()
+            }
+            Expression::Root(of) => of.0.noise / (2.0 * number),
+        }
+    }
+
+    fn adds(&self) -> bool {
+        matches!(self, Expression::Sum { .. } | Expression::Add(..) | Expression::Subtract(..))
+    }
+
     pub(super) fn parts(&self) -> Vec<&Value> {
         match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
@@ -114,7 +143,11 @@ fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
 
 impl Value {
     fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
-        Value(Arc::new(Node { number, unit, expression, label }))
+        let noise = expression.noise(number);
+        // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
+        let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
+        let noise = if noise.is_finite() { noise } else { 0.0 };
+        Value(Arc::new(Node { number, noise, unit, expression, label }))
     }
 
     fn computed(expression: Expression, unit: Unit) -> Value {

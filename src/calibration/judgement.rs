@@ -1,0 +1,373 @@
+//! How far a correction can be trusted, and what that means for the setting.
+//!
+//! A correction smaller than the scatter of the readings makes the planter worse. So the error
+//! that a setting would take out comes with a Student-t interval, and the interval is held
+//! against the tolerance:
+//!
+//! - the whole interval inside the tolerance: keep the setting;
+//! - the error told apart from zero, and the interval either no wider each way than the
+//!   tolerance or wholly beyond it: change the setting, for what is left is then smaller than
+//!   what is there;
+//! - else nobody can tell yet: measure more, until the interval reaches no further than half
+//!   the tolerance, which always decides.
+
+use crate::quantity::{Unit, brief};
+use crate::statistics::{
+    Confidence, Interval, MoreReadings, OUTLIER_LIMIT, Summary, modified_z, more_readings, slope,
+};
+use crate::working::Value;
+
+use super::Warning;
+use super::outcome::in_words;
+use super::warning::{DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, SCATTER_LARGE, SCATTER_SMALL};
+
+/// The readings behind an error.
+pub(super) struct Evidence<'a> {
+    /// What one reading is: "readout", "centre", "lead".
+    pub(super) subject: &'static str,
+    /// Readings in the order they were measured, in one group, or in two whose means are
+    /// averaged.
+    pub(super) groups: Vec<Vec<Value>>,
+    /// The error that the setting would take out.
+    pub(super) error: Value,
+    /// Turns a spread of the readings into a spread of the error.
+    pub(super) to_error: &'a dyn Fn(Value) -> Value,
+    /// Scatter of one reading that seed spacing alone brings.
+    pub(super) jitter: Option<Value>,
+    /// The error that may stand.
+    pub(super) tolerance: Option<Value>,
+    /// Name of the tolerance in the sheet.
+    pub(super) tolerance_key: &'static str,
+    /// How sure the interval is to hold the truth.
+    pub(super) confidence: Confidence,
+    /// Whether the order is that of the plots along a pass, so that drift means something.
+    pub(super) in_plot_order: bool,
+}
+
+/// What the readings allow to be said.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// What one reading is.
+    pub subject: &'static str,
+    /// Number of readings.
+    pub count: usize,
+    /// Mean of the readings: of each group, where there are two.
+    pub means: Vec<Value>,
+    /// Standard deviation of one reading; `None` for a single reading.
+    pub sd: Option<Value>,
+    /// Scatter of one reading that seed spacing alone brings, where it is known.
+    pub jitter: Option<Value>,
+    /// The error that the setting would take out.
+    pub error: Value,
+    /// Its interval; `None` for a single reading.
+    pub interval: Option<Interval>,
+    /// The error that may stand.
+    pub tolerance: Option<Value>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// What follows.
+    pub decision: Decision,
+    /// Remarks on the readings.
+    pub warnings: Vec<Warning>,
+    /// Figures behind the remarks and the advice, for the working.
+    pub figures: Vec<Value>,
+}
+
+/// What follows for the setting.
+#[derive(Clone, Debug)]
+pub enum Decision {
+    /// Leave it, because.
+    Keep(String),
+    /// Change it.
+    Change,
+    /// Measure more first, because.
+    Measure(String),
+}
+
+/// Drift is remarked on at this confidence, whatever the interval's, so that one run in a
+/// hundred raises a false alarm rather than one in twenty.
+const DRIFT_CONFIDENCE: f64 = 0.99;
+/// Readings below which drift and scatter are not judged.
+const ENOUGH_TO_JUDGE: usize = 5;
+/// Scatter beyond this many times the jitter, or below its inverse, is remarked on.
+const UNUSUAL: f64 = 3.0;
+
+impl Judgement {
+    pub(super) fn of(evidence: Evidence<'_>) -> Option<Judgement> {
+        let summaries = summaries(&evidence)?;
+        let count: usize = evidence.groups.iter().map(Vec::len).sum();
+        let spread = spread(&evidence, &summaries);
+        let interval = spread.as_ref().map(|spread| spread.interval.clone());
+        let mut judgement = Judgement {
+            subject: evidence.subject,
+            count,
+            means: summaries.iter().map(|summary| summary.mean.clone()).collect(),
+            sd: spread.as_ref().map(|spread| spread.sd.clone()),
+            jitter: evidence.jitter.clone(),
+            error: evidence.error.clone(),
+            interval,
+            tolerance: evidence.tolerance.clone(),
+            confidence: evidence.confidence,
+            decision: Decision::Change,
+            warnings: vec![],
+            figures: vec![],
+        };
+        judgement.decide(&evidence, spread.as_ref());
+        judgement.remark(&evidence);
+        Some(judgement)
+    }
+
+    /// Values for the working: the interval and what is behind the remarks.
+    pub(super) fn values(&self) -> Vec<Value> {
+        let mut values: Vec<Value> = self.sd.iter().cloned().collect();
+        values.extend(self.jitter.clone());
+        if let Some(interval) = &self.interval {
+            values.extend([interval.low.clone(), interval.high.clone()]);
+        }
+        values.extend(self.figures.iter().cloned());
+        values
+    }
+
+    fn decide(&mut self, evidence: &Evidence<'_>, spread: Option<&Scatter>) {
+        let error = self.error.number().abs();
+        let Some(spread) = spread else {
+            self.warnings.push(ONE_READING.with(format!(
+                "one {} says nothing about its own scatter; measure nine more",
+                self.subject
+            )));
+            self.decision = Decision::Measure(format!(
+                "a single {} can't be told from scatter: measure nine more",
+                self.subject
+            ));
+            return;
+        };
+        let half = spread.interval.half_width.number();
+        let Some(tolerance) = &self.tolerance else {
+            self.warnings.push(
+                NO_TOLERANCE.with(format!("[trial.tolerance] has no `{}`", evidence.tolerance_key)),
+            );
+            if error <= half || error == 0.0 {
+                self.decision = Decision::Keep(format!(
+                    "the error of {} is not told apart from zero (no tolerance in the sheet)",
+                    in_words(&self.error)
+                ));
+            }
+            return;
+        };
+        let limit = tolerance.number() * (1.0 + 1e-9);
+        let typed = tolerance.typed_text().unwrap_or_default().to_owned();
+        if error + half <= limit {
+            self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
+        } else if error > half && (half <= limit || error - half > limit) {
+            self.decision = Decision::Change;
+        } else {
+            self.measure_more(evidence, spread, &typed);
+        }
+    }
+
+    /// Too wide an interval to tell: how many more readings would settle it.
+    fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
+        let Some(limit) = &self.tolerance else { return };
+        let wanted = (limit / Value::constant(2.0)).named("half width that decides");
+        let so_far = Value::found(
+            format!("{}s measured", self.subject),
+            count_number(self.count),
+            Unit::ONE,
+            "counted",
+        );
+        let sd = (evidence.to_error)(spread.used.clone())
+            .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
+        let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        let more = need.map_or_else(
+            || "more".to_owned(),
+            |need| {
+                let words = readings_wanted(&need);
+                self.figures.extend([wanted, need.half_width, need.more]);
+                words
+            },
+        );
+        self.decision = Decision::Measure(format!(
+            "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
+             {}s",
+            in_words(&self.error),
+            in_words(&spread.interval.half_width),
+            self.subject
+        ));
+    }
+
+    fn remark(&mut self, evidence: &Evidence<'_>) {
+        let outliers = self.outliers(evidence);
+        self.drift(evidence, &outliers);
+        self.scatter();
+    }
+
+    /// Readings far from the rest, named by their place, left in. What the phase of the plate
+    /// alone can do is no outlier, however closely the other readings happen to agree.
+    fn outliers(&mut self, evidence: &Evidence<'_>) -> Vec<usize> {
+        let mut places = Vec::new();
+        let mut before = 0;
+        for group in &evidence.groups {
+            if group.len() >= ENOUGH_TO_JUDGE
+                && let Some(found) = modified_z(self.subject, group)
+            {
+                for index in found.flagged {
+                    let off = (&group[index] - &found.median).number().abs();
+                    let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+                    if off <= by_seeds {
+                        continue;
+                    }
+                    let place = before + index + 1;
+                    let score = &found.scores[index];
+                    self.warnings.push(OUTLIER.with(format!(
+                        "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at \
+                         it again; it counts until it is left out by --without {place}",
+                        self.subject,
+                        in_words(&group[index]),
+                        brief(score.number())
+                    )));
+                    self.figures.push(score.clone());
+                    places.push(place);
+                }
+            }
+            before += group.len();
+        }
+        places
+    }
+
+    /// A slope along the pass, worked without the outliers, which would look like one.
+    fn drift(&mut self, evidence: &Evidence<'_>, outliers: &[usize]) {
+        if !evidence.in_plot_order {
+            return;
+        }
+        let mut before = 0;
+        for group in &evidence.groups {
+            let points: Vec<(u32, Value)> = (1_u32..)
+                .zip(group)
+                .enumerate()
+                .filter(|(index, _)| !outliers.contains(&(before + index + 1)))
+                .map(|(_, (plot, value))| (plot, value.clone()))
+                .collect();
+            before += group.len();
+            let Some(level) = Confidence::new(DRIFT_CONFIDENCE) else { continue };
+            if points.len() < ENOUGH_TO_JUDGE {
+                continue;
+            }
+            if let Some(test) = slope(self.subject, &points)
+                && test.differs_from_zero(level)
+            {
+                let per_plot = test.estimate.number();
+                self.warnings.push(DRIFT.with(format!(
+                    "the {}s {} by {} {} a plot along the pass, more than scatter would; find \
+                     out what changes along it before any setting is touched",
+                    self.subject,
+                    if per_plot > 0.0 { "grow" } else { "fall" },
+                    brief(per_plot.abs()),
+                    group[0].unit_text()
+                )));
+                self.figures.push(test.estimate);
+                self.figures.extend(test.t);
+                self.figures.extend(test.p);
+            }
+        }
+    }
+
+    fn scatter(&mut self) {
+        let (Some(sd), Some(jitter)) = (&self.sd, &self.jitter) else { return };
+        if self.count < ENOUGH_TO_JUDGE || jitter.number() <= 0.0 {
+            return;
+        }
+        let ratio = sd.number() / jitter.number();
+        let words = format!("SD {}, {} from seed spacing alone", in_words(sd), in_words(jitter));
+        if ratio < 1.0 / UNUSUAL {
+            self.warnings.push(SCATTER_SMALL.with(format!(
+                "the {}s scatter less than seeds can fall ({words}); were they read one by one?",
+                self.subject
+            )));
+        } else if ratio > UNUSUAL {
+            self.warnings.push(SCATTER_LARGE.with(format!(
+                "the {}s scatter far more than seeds alone would make them ({words}); look for \
+                 what else moves the edges",
+                self.subject
+            )));
+        }
+    }
+}
+
+#[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+fn count_number(count: usize) -> f64 {
+    count as f64
+}
+
+fn readings_wanted(need: &MoreReadings) -> String {
+    if need.more_than {
+        return format!("more than {} more", brief(need.more.number()));
+    }
+    let more = need.more.number().max(1.0);
+    format!("{} more", brief(more))
+}
+
+fn summaries(evidence: &Evidence<'_>) -> Option<Vec<Summary>> {
+    let tags = [", out", ", home"];
+    let several = evidence.groups.len() > 1;
+    evidence
+        .groups
+        .iter()
+        .enumerate()
+        .map(|(index, group)| {
+            let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
+            Summary::of(&format!("{}{tag}", evidence.subject), group, evidence.confidence)
+        })
+        .collect()
+}
+
+/// Scatter of one reading and the interval of the error.
+struct Scatter {
+    sd: Value,
+    /// The larger of the scatter seen and the jitter that must be there.
+    used: Value,
+    interval: Interval,
+    error_name: String,
+}
+
+/// Standard deviation of one reading and the interval of the error. Two groups share one
+/// standard deviation, sqrt(((n1 - 1) s1^2 + (n2 - 1) s2^2) / (n1 + n2 - 2)), and the mean of
+/// their means has the standard error s sqrt(1/n1 + 1/n2) / 2 (NIST/SEMATECH e-Handbook
+/// 7.3.1, pooled standard deviation).
+fn spread(evidence: &Evidence<'_>, summaries: &[Summary]) -> Option<Scatter> {
+    let degrees: usize = evidence.groups.iter().map(|group| group.len() - 1).sum();
+    let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
+    let sd = match summaries {
+        [one] => one.spread.as_ref()?.sd.clone(),
+        groups => pooled(evidence.subject, groups)?,
+    };
+    let used = match &evidence.jitter {
+        Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
+        _ => sd.clone(),
+    };
+    let of_mean = match summaries {
+        [one] => &used / one.count.root(),
+        groups => {
+            let inverse = groups.iter().map(|group| Value::constant(1.0) / &group.count);
+            let sum = inverse.reduce(|sum, next| sum + next)?;
+            &used * sum.root() / Value::constant(count_number(groups.len()))
+        }
+    };
+    let error_name = evidence.error.name().unwrap_or(evidence.subject).to_owned();
+    let standard_error =
+        (evidence.to_error)(of_mean).named(format!("standard error of {error_name}"));
+    let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
+    Some(Scatter { sd, used, interval, error_name })
+}
+
+fn pooled(subject: &str, groups: &[Summary]) -> Option<Value> {
+    let spreads: Vec<_> = groups.iter().filter_map(|group| group.spread.as_ref()).collect();
+    let squares = spreads
+        .iter()
+        .map(|spread| &spread.degrees_of_freedom * spread.sd.to_the(2))
+        .reduce(|sum, next| sum + next)?;
+    let degrees = spreads
+        .iter()
+        .map(|spread| spread.degrees_of_freedom.clone())
+        .reduce(|sum, next| sum + next)?;
+    Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+}

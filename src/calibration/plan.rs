@@ -1,0 +1,224 @@
+//! A plan before anyone measures: how many readings a tolerance takes, and what tolerance ten
+//! readings can support.
+
+use crate::quantity::{Length, MeasureUnit, Unit, brief};
+use crate::statistics::{Confidence, Summary, more_readings};
+use crate::working::Value;
+
+use super::jitter::{self, Seeds};
+use super::sequence::Job;
+use super::warning::{NO_SCATTER_KNOWN, ROWS_IN_PHASE};
+use super::{Calculation, Cell, Column, Outcome, Table, Units};
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "plan", title: "Measurement plan" };
+
+/// What the plan needs; all but the units may be unknown.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Scatter of one reading by tape, ground and hand, besides the seeds'.
+    pub scatter: Option<Length>,
+    /// The error of one trip spacing that may stand.
+    pub trip: Option<Length>,
+    /// How far the middle of an alley may lie from its mark.
+    pub centre: Option<Length>,
+    /// How far alleys of neighbouring passes may lie from the line.
+    pub passes: Option<Length>,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// Working units.
+    pub units: Units,
+}
+
+/// One line of the plan.
+struct Quantity {
+    what: &'static str,
+    reading: &'static str,
+    tolerance: Option<Value>,
+    /// Scatter of one reading, where anything is known of it.
+    sd: Option<Value>,
+    /// By how much the scatter of one reading is divided on its way to the error.
+    halved: bool,
+}
+
+/// The plan; readings of the sheet, where there are any, give their own scatter.
+#[must_use]
+pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    let quantities = quantities(inputs, job);
+    outcome.values.extend(quantities.iter().filter_map(|quantity| quantity.sd.clone()));
+    for quantity in quantities.iter().filter(|quantity| quantity.sd.is_none()) {
+        outcome.warnings.push(NO_SCATTER_KNOWN.with(format!(
+            "{}: nothing is known of the scatter of a {}; common practice is ten; give it by \
+             --scatter, or measure a first run",
+            quantity.what, quantity.reading
+        )));
+    }
+    let rows = quantities.iter().map(|quantity| row(quantity, inputs, &mut outcome)).collect();
+    outcome.tables.push(Table {
+        key: "plan",
+        title: format!("Readings to take ({} intervals)", inputs.confidence),
+        columns: columns(&inputs.units),
+        rows,
+    });
+    outcome.warnings.push(ROWS_IN_PHASE.with(
+        "take the alleys from at least two passes of each heading; rows whose plates turn in \
+         phase stop and start together, so several such rows of one alley are one reading",
+    ));
+    outcome
+}
+
+fn columns(units: &Units) -> Vec<Column> {
+    let length = units.length.symbol();
+    let column = |key: &str, head: &str, unit: &str| Column {
+        key: key.into(),
+        head: head.into(),
+        unit: unit.into(),
+    };
+    vec![
+        column("what", "what", ""),
+        column("reading", "one reading is", ""),
+        column(&format!("tolerance_{length}"), "tolerance", length),
+        column(&format!("sd_{length}"), "SD", length),
+        column("readings_within_tolerance", "to be within", "readings"),
+        column("readings_to_decide", "to decide", "readings"),
+        column(&format!("ten_support_{length}"), "ten support", length),
+    ]
+}
+
+fn row(quantity: &Quantity, inputs: &Inputs, outcome: &mut Outcome) -> Vec<Cell> {
+    let number =
+        |value: Option<&Value>| value.map_or(Cell::Empty, |value| Cell::Number(value.number(), 2));
+    let sd = quantity.sd.as_ref();
+    let needed = |share: f64, outcome: &mut Outcome| -> Cell {
+        let (Some(sd), Some(tolerance)) = (sd, &quantity.tolerance) else { return Cell::Empty };
+        let wanted = tolerance * Value::constant(share);
+        let of_error = if quantity.halved { sd / Value::constant(2.0) } else { sd.clone() };
+        let of_error = of_error.named(format!("{}: scatter of the error", quantity.what));
+        let none = Value::constant(0.0);
+        let subject = format!("{}, {} of the tolerance: readings", quantity.what, part(share));
+        let need =
+            more_readings(&subject, &none, Some(&of_error), None, &wanted, inputs.confidence);
+        let Some(need) = need else { return Cell::Empty };
+        let text = if need.more_than {
+            format!("over {}", brief(need.in_all.number()))
+        } else {
+            brief(need.in_all.number())
+        };
+        outcome.values.push(need.half_width);
+        Cell::Text(text)
+    };
+    let within = needed(1.0, outcome);
+    let decide = needed(0.5, outcome);
+    let ten = sd.and_then(|sd| ten_support(quantity, sd, inputs.confidence));
+    outcome.values.extend(ten.clone());
+    vec![
+        Cell::Text(quantity.what.into()),
+        Cell::Text(quantity.reading.into()),
+        number(quantity.tolerance.as_ref()),
+        number(sd),
+        within,
+        decide,
+        number(ten.as_ref()),
+    ]
+}
+
+fn part(share: f64) -> &'static str {
+    if share < 1.0 { "half" } else { "all" }
+}
+
+/// The half width that ten readings give: t × SD / sqrt(10), halved for leads.
+fn ten_support(quantity: &Quantity, sd: &Value, confidence: Confidence) -> Option<Value> {
+    let t = confidence.t(9)?;
+    let ten = Value::constant(10.0).root();
+    let half = t * sd / ten;
+    let half = if quantity.halved { half / Value::constant(2.0) } else { half };
+    Some(half.named(format!("{}: tolerance that ten readings support", quantity.what)))
+}
+
+fn quantities(inputs: &Inputs, job: &Job) -> Vec<Quantity> {
+    let units = &inputs.units;
+    let tolerance = |name: &'static str, length: &Option<Length>| {
+        length.as_ref().map(|length| units.length(name, length))
+    };
+    let spacing = inputs.seeds.as_ref().map(|seeds| seeds.spacing(units));
+    let measured = Measured::of(job, inputs);
+    vec![
+        Quantity {
+            what: "trip",
+            reading: "plot",
+            tolerance: tolerance("trip tolerance", &inputs.trip),
+            sd: combined("trip", None, inputs, measured.trip),
+            halved: false,
+        },
+        Quantity {
+            what: "centre",
+            reading: "alley, both sides",
+            tolerance: tolerance("centre tolerance", &inputs.centre),
+            sd: combined("centre", spacing.as_ref().map(jitter::of_centre), inputs, measured.alley),
+            halved: false,
+        },
+        Quantity {
+            what: "passes",
+            reading: "lead",
+            tolerance: tolerance("pass tolerance", &inputs.passes),
+            sd: combined("passes", spacing.as_ref().map(jitter::of_lead), inputs, measured.passes),
+            halved: true,
+        },
+    ]
+}
+
+/// Standard deviations seen in the sheet.
+struct Measured {
+    trip: Option<Value>,
+    alley: Option<Value>,
+    passes: Option<Value>,
+}
+
+impl Measured {
+    fn of(job: &Job, inputs: &Inputs) -> Measured {
+        let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
+        let leads = job.passes.as_ref().and_then(|passes| {
+            let leads = inputs.units.readings(&passes.leads);
+            Summary::of("lead", &leads, inputs.confidence)?.spread.map(|spread| spread.sd)
+        });
+        Measured {
+            trip: sd(job.trip.as_ref().map(super::trip::calibrate)),
+            alley: sd(job.alley.as_ref().map(super::alley::calibrate)),
+            passes: leads,
+        }
+    }
+}
+
+/// The scatter of one reading: what was seen in the sheet, and never less than seeds and tape
+/// make together, sqrt(jitter² + scatter²).
+fn combined(
+    what: &'static str,
+    jitter: Option<Value>,
+    inputs: &Inputs,
+    seen: Option<Value>,
+) -> Option<Value> {
+    let scatter =
+        inputs.scatter.as_ref().map(|scatter| inputs.units.length("scatter of the tape", scatter));
+    let by_formula = match (jitter, scatter) {
+        (Some(jitter), Some(scatter)) => Some((jitter.to_the(2) + scatter.to_the(2)).root()),
+        (jitter, scatter) => jitter.or(scatter),
+    };
+    let larger = match (by_formula, seen) {
+        (Some(formula), Some(seen)) if seen.number() > formula.number() => seen,
+        (Some(formula), _) => formula,
+        (None, seen) => seen?,
+    };
+    Some(larger.named(format!("{what}: SD of one reading")))
+}
+
+/// A plan in words for one quantity, for tests and callers: readings to be within a tolerance.
+#[must_use]
+pub fn readings_for(sd: &Value, tolerance: &Value, confidence: Confidence) -> Option<u32> {
+    let none = Value::found("readings taken", 0.0, Unit::ONE, "counted");
+    let need = more_readings("reading", &none, Some(sd), None, tolerance, confidence)?;
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 2 to 10 000
+    (!need.more_than).then(|| need.in_all.number() as u32)
+}

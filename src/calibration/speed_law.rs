@@ -1,0 +1,351 @@
+//! The speed law: how the alley moves with ground speed.
+//!
+//! Whatever takes a time between the trip and the seed on the ground moves the alley ahead by
+//! time × speed; whatever is a distance does not depend on speed. So the shift of the alley
+//! against its mark is a straight line: shift = distance part + latency × speed. Alley runs at
+//! two or more speeds, all with one setback, give both parts, and from them the setback for any
+//! speed between.
+
+use crate::quantity::{Length, MeasureUnit, Speed, TimeUnit, Unit, brief};
+use crate::statistics::{Confidence, Line, Prediction};
+use crate::working::Value;
+
+use super::alley::{AlleyRun, Heading, both_headings, centre_of};
+use super::cautions::ON_THE_RANGE;
+use super::outcome::in_words;
+use super::setting::on_step;
+use super::warning::{BELOW_FALL_TIME, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, TWO_SPEEDS};
+use super::{
+    Calculation, Cell, Column, MovingSetting, Outcome, SettingResult, Table, Units, Verdict,
+};
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "setback-at", title: "Speed law" };
+
+/// Standard gravity, 9.80665 m/s² exactly (NIST SP 811, B.8).
+const GRAVITY: f64 = 9.806_65;
+/// Rows of the cab table at the most.
+const MOST_ROWS: usize = 60;
+
+/// Alleys measured at one speed.
+#[derive(Clone, Debug)]
+pub struct SpeedAlleys {
+    /// Ground speed of the run.
+    pub speed: Speed,
+    /// The alleys.
+    pub run: AlleyRun,
+}
+
+/// What the speed law needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// Runs at two or more speeds, all with the present setback.
+    pub runs: Vec<SpeedAlleys>,
+    /// The alley that is wanted.
+    pub alley: Length,
+    /// The setback, where the sheet says how it works.
+    pub setback: Option<MovingSetting>,
+    /// Height that seed falls, for comparison with the latency.
+    pub drop_height: Option<Length>,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// Working units.
+    pub units: Units,
+}
+
+/// Speeds of a cab table.
+#[derive(Clone, Debug)]
+pub struct Cab {
+    /// First row.
+    pub from: Speed,
+    /// Last row.
+    pub to: Speed,
+    /// From row to row.
+    pub step: Speed,
+}
+
+/// The line through the measured alleys.
+struct Law {
+    line: Line,
+    /// Speeds that were driven, in working lengths per second, lowest first.
+    speeds: Vec<Value>,
+    mixed_headings: bool,
+}
+
+/// Time of a free fall without drag: sqrt(2 h / g), a lower bound for light seed.
+///
+/// ```
+/// use alleytrue::calibration::{Units, speed_law::fall_time};
+/// use alleytrue::quantity::Length;
+/// // 1 m takes 0.4516 s at g = 9.80665 m/s2 (arithmetic).
+/// let height = Units::METRIC.length("drop height", &Length::parse("1 m", None)?);
+/// assert!((fall_time(&height, &Units::METRIC).number() - 0.4516).abs() < 5e-5);
+/// # Ok::<(), alleytrue::quantity::ParseError>(())
+/// ```
+#[must_use]
+pub fn fall_time(height: &Value, units: &Units) -> Value {
+    let per_second_squared = Unit::from(TimeUnit::Second).to_the(-2);
+    let metre = Unit::from(crate::quantity::LengthUnit::Metre);
+    let length = Unit::from(units.length);
+    let lengths_per_metre = metre.factor_to(length).map_or(f64::NAN, |ratio| ratio.value());
+    let gravity = Value::exact("g", GRAVITY * lengths_per_metre, length.times(per_second_squared));
+    (Value::constant(2.0) * height / gravity).root()
+}
+
+impl Inputs {
+    fn law(&self) -> Option<Law> {
+        let units = &self.units;
+        let wanted = units.length("alley wanted", &self.alley);
+        let mark_line = self.mark_line(&wanted);
+        let mut points = Vec::new();
+        for one in &self.runs {
+            let speed = units.speed_of_run(&one.speed);
+            for alley in &one.run.alleys {
+                let centre = centre_of(alley, &wanted, units)?;
+                let centre = match (&mark_line, one.run.heading) {
+                    (Some(off), Some(Heading::Out)) => centre - off,
+                    (Some(off), Some(Heading::Home)) => centre + off,
+                    _ => centre,
+                };
+                points.push((speed.clone(), centre));
+            }
+        }
+        let mut speeds: Vec<Value> = points.iter().map(|(speed, _)| speed.clone()).collect();
+        speeds.sort_by(|a, b| a.number().total_cmp(&b.number()));
+        speeds.dedup_by(|a, b| (a.number() - b.number()).abs() < 1e-9 * b.number());
+        let line = Line::fit("speed", "alley centre", &points)?;
+        Some(Law { line, speeds, mixed_headings: mark_line.is_none() && self.headings() > 1 })
+    }
+
+    fn headings(&self) -> usize {
+        let mut headings: Vec<_> = self.runs.iter().map(|one| one.run.heading).collect();
+        headings.sort_unstable();
+        headings.dedup();
+        headings.len()
+    }
+
+    /// The error of the mark line, where every speed was driven both ways: it would tilt the
+    /// line if one heading were driven faster than the other.
+    fn mark_line(&self, wanted: &Value) -> Option<Value> {
+        let centres = |heading: Heading| -> Option<Vec<Value>> {
+            let runs = self.runs.iter().filter(|one| one.run.heading == Some(heading));
+            runs.flat_map(|one| &one.run.alleys)
+                .map(|alley| centre_of(alley, wanted, &self.units))
+                .collect()
+        };
+        let driven = |heading: Heading| {
+            let mut speeds: Vec<u64> = self
+                .runs
+                .iter()
+                .filter(|one| one.run.heading == Some(heading))
+                .map(|one| one.speed.base().to_bits())
+                .collect();
+            speeds.sort_unstable();
+            speeds.dedup();
+            speeds
+        };
+        let (out, home) = (driven(Heading::Out), driven(Heading::Home));
+        if out.is_empty() || out != home || self.runs.iter().any(|one| one.run.heading.is_none()) {
+            return None;
+        }
+        let out = crate::statistics::mean("alley centre, out", &centres(Heading::Out)?)?;
+        let home = crate::statistics::mean("alley centre, home", &centres(Heading::Home)?)?;
+        Some(both_headings(&out, &home).mark_line)
+    }
+
+    /// The setback that centres the alley where the law says it lies.
+    fn setback_at(&self, prediction: &Prediction) -> Option<Value> {
+        self.setback.as_ref().map(|setback| setback.moving_back(&prediction.fit, &self.units))
+    }
+}
+
+/// The law itself: both parts with their standard errors, and a table for the cab.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    let Some(law) = inputs.law() else { return outcome };
+    report(inputs, &law, &mut outcome);
+    let rows = default_rows(&law, &inputs.units);
+    outcome.tables.extend(table(inputs, &law, &rows));
+    outcome
+}
+
+/// The setback for one speed, and a table for the cab.
+#[must_use]
+pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome {
+    let units = &inputs.units;
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    let Some(law) = inputs.law() else { return outcome };
+    report(inputs, &law, &mut outcome);
+    let along = units.speed("speed asked for", speed);
+    let prediction = law.line.predict(&format!("at {speed}"), &along, inputs.confidence);
+    outcome.values.push(prediction.fit.clone());
+    if let Some(ranges) = &prediction.ranges {
+        let ends = [&ranges.mean.low, &ranges.mean.high, &ranges.next.low, &ranges.next.high];
+        outcome.values.extend(ends.map(Clone::clone));
+    }
+    if !prediction.inside {
+        outcome.warnings.push(OUTSIDE_SPEEDS.with(format!(
+            "{speed} lies outside the speeds that were driven ({}); the line is stretched",
+            span(&law, units)
+        )));
+    }
+    if let (Some(setback), Some(exact)) = (&inputs.setback, inputs.setback_at(&prediction)) {
+        outcome.settings.push(setting(setback, exact, &prediction, speed, units));
+    }
+    let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
+    outcome.tables.extend(table(inputs, &law, &rows));
+    outcome
+}
+
+fn setting(
+    setback: &MovingSetting,
+    exact: Value,
+    prediction: &Prediction,
+    speed: &Speed,
+    units: &Units,
+) -> SettingResult {
+    let now = setback.now(units);
+    let set = match &setback.step {
+        Some(step) => {
+            let step = units.length(format!("{} step", setback.setting.name), step);
+            on_step(setback.setting.name, &exact, &step)
+        }
+        None => exact.clone(),
+    };
+    let sure = prediction.ranges.as_ref().map_or(String::new(), |ranges| {
+        format!(", give or take {}", in_words(&ranges.mean.half_width))
+    });
+    let words = format!("for {speed}{sure}");
+    let verdict =
+        if set.number() == now.number() { Verdict::Keep(words) } else { Verdict::Change(words) };
+    SettingResult {
+        name: setback.setting.name.into(),
+        key: Some(setback.setting.key),
+        now,
+        exact,
+        set,
+        verdict,
+    }
+}
+
+fn span(law: &Law, units: &Units) -> String {
+    let gauge = |value: &Value| brief(units.gauge(value).number());
+    match (law.speeds.first(), law.speeds.last()) {
+        (Some(low), Some(high)) => {
+            format!("{} to {} {}", gauge(low), gauge(high), units.speed)
+        }
+        _ => String::new(),
+    }
+}
+
+fn report(inputs: &Inputs, law: &Law, outcome: &mut Outcome) {
+    let distance = law.line.intercept.clone().named("distance part");
+    let latency = law.line.slope.clone().named("latency");
+    outcome.values.push(distance);
+    if let Some(scatter) = &law.line.scatter {
+        outcome.values.push(scatter.intercept_error.clone());
+    }
+    outcome.values.push(latency.clone());
+    if let Some(scatter) = &law.line.scatter {
+        outcome.values.extend([scatter.slope_error.clone(), scatter.residual_sd.clone()]);
+    }
+    if law.speeds.len() == 2 {
+        outcome.warnings.push(TWO_SPEEDS.with(format!(
+            "the law rests on two speeds ({}); two points always lie on a line",
+            span(law, &inputs.units)
+        )));
+    }
+    if law.mixed_headings {
+        outcome.warnings.push(MIXED_SPEED_HEADINGS.with(
+            "some speeds were driven one way only, so an error of the mark line may tilt the law",
+        ));
+    }
+    if let Some(height) = &inputs.drop_height {
+        let height = inputs.units.length("drop height", height);
+        let fall = fall_time(&height, &inputs.units).named("time of free fall");
+        let beyond = (&latency - &fall).named("latency beyond free fall");
+        if beyond.number() < 0.0 {
+            outcome.warnings.push(BELOW_FALL_TIME.with(format!(
+                "the latency of {} is shorter than the free fall of {}",
+                in_words(&latency),
+                in_words(&fall)
+            )));
+        }
+        outcome.values.extend([fall, beyond]);
+    }
+}
+
+/// Round speeds over the range that was driven, in the unit of the gauge.
+fn default_rows(law: &Law, units: &Units) -> Vec<f64> {
+    let gauge = |value: Option<&Value>| value.map_or(0.0, |v| units.gauge(v).number());
+    let (low, high) = (gauge(law.speeds.first()), gauge(law.speeds.last()));
+    let step = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0]
+        .into_iter()
+        .find(|step| (high - low) / step <= 12.0)
+        .unwrap_or(10.0);
+    rows((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step, step)
+}
+
+fn cab_rows(cab: &Cab, units: &Units) -> Vec<f64> {
+    let number = |speed: &Speed| speed.value_in(units.speed);
+    rows(number(&cab.from), number(&cab.to), number(&cab.step))
+}
+
+#[allow(clippy::cast_precision_loss)] // at most MOST_ROWS rows
+fn rows(from: f64, to: f64, step: f64) -> Vec<f64> {
+    let row = |index: usize| crate::quantity::clean(from + step * index as f64);
+    (0..MOST_ROWS).map(row).take_while(|speed| *speed <= to + step * 1e-6).collect()
+}
+
+/// The setback by speed, with how far the mean and the next alley may lie off.
+fn table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Option<Table> {
+    let setback = inputs.setback.as_ref()?;
+    let units = &inputs.units;
+    let length = units.length.symbol();
+    let speed_key = units.speed.symbol().replace('/', "_per_");
+    let column =
+        |key: String, head: &str, unit: &str| Column { key, head: head.into(), unit: unit.into() };
+    let columns = vec![
+        column(format!("speed_{speed_key}"), "speed", units.speed.symbol()),
+        column(format!("setback_{length}"), "setback", length),
+        column(format!("mean_give_or_take_{length}"), "mean +/-", length),
+        column(format!("next_alley_give_or_take_{length}"), "next alley +/-", length),
+        column("measured_range".into(), "", ""),
+    ];
+    let step = setback.step.as_ref().map(|step| units.length("step", step));
+    let rows = speeds
+        .iter()
+        .filter_map(|speed| {
+            let along = units.along(*speed);
+            let prediction = law.line.predict("at this speed", &along, inputs.confidence);
+            let exact = inputs.setback_at(&prediction)?;
+            let set = step.as_ref().map_or(exact.clone(), |step| on_step("setback", &exact, step));
+            let half = |pick: fn(&crate::statistics::Ranges) -> f64| {
+                prediction.ranges.as_ref().map_or(Cell::Empty, |r| Cell::Number(pick(r), 2))
+            };
+            Some(vec![
+                Cell::Number(*speed, 2),
+                Cell::Number(set.number(), 2),
+                half(|ranges| ranges.mean.half_width.number()),
+                half(|ranges| ranges.next.half_width.number()),
+                Cell::Text(if prediction.inside { String::new() } else { "outside".into() }),
+            ])
+        })
+        .collect();
+    let title = format!("Setback by speed, {} intervals", inputs.confidence);
+    Some(Table { key: "setback-by-speed", title, columns, rows })
+}
+
+impl Units {
+    fn speed_of_run(&self, speed: &Speed) -> Value {
+        Value::reading(speed, self.length_per_second())
+    }
+
+    /// A number on the speed gauge as a speed along the ground.
+    fn along(&self, gauge: f64) -> Value {
+        Value::exact("speed", gauge, self.speed.compound()).in_unit(self.length_per_second())
+    }
+}

@@ -1,0 +1,58 @@
+//! `plan`: how many readings to take.
+
+use std::io::{self, Write};
+
+use clap::Args;
+
+use crate::calibration::plan;
+use crate::calibration::sequence::Report;
+use crate::quantity::{Length, LengthUnit, MeasureUnit};
+use crate::render::Style;
+
+use super::{Exit, OneCalculation, no_data, one_calculation};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    calculation: OneCalculation,
+    /// Tolerance to plan for, instead of those in the sheet.
+    #[arg(long, value_parser = length)]
+    tolerance: Option<Length>,
+    /// Standard deviation of one reading by tape, ground and hand, such as "0.5 in".
+    #[arg(long, value_parser = length)]
+    scatter: Option<Length>,
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    let length = Length::parse(text, None)
+        .map_err(|error| format!("{error}; {}", error.advice(LengthUnit::EXAMPLES)))?;
+    let bounds = crate::quantity::bounds::TOLERANCE;
+    if bounds.hold_measure(&length) {
+        Ok(length)
+    } else {
+        Err(format!("`{text}` is not believable; allowed: {}", bounds.text()))
+    }
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    one_calculation(&arguments.calculation, "trip", style, out, |sheet| {
+        let mut inputs = sheet
+            .job
+            .plan
+            .clone()
+            .ok_or_else(|| no_data("trial to plan for", "add [trial] and [planter]"))?;
+        inputs.scatter = arguments.scatter.clone();
+        if let Some(tolerance) = &arguments.tolerance {
+            for own in [&mut inputs.trip, &mut inputs.centre, &mut inputs.passes] {
+                *own = Some(tolerance.clone());
+            }
+        }
+        Ok(Report::of(vec![plan::plan(&inputs, &sheet.job)]))
+    })
+}

@@ -1,0 +1,67 @@
+//! `setback-at`: the setback for any speed, from the speed law.
+
+use std::io::{self, Write};
+
+use clap::Args;
+
+use crate::calibration::sequence::Report;
+use crate::calibration::speed_law::{self, Cab};
+use crate::quantity::{MeasureUnit, Speed, SpeedUnit};
+use crate::render::Style;
+
+use super::{Exit, OneCalculation, no_data, one_calculation};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Ground speed, such as "3 mph".
+    #[arg(value_parser = speed)]
+    speed: Speed,
+    #[command(flatten)]
+    calculation: OneCalculation,
+    /// First speed of the table.
+    #[arg(long, value_parser = speed, requires = "to", requires = "step")]
+    from: Option<Speed>,
+    /// Last speed of the table.
+    #[arg(long, value_parser = speed, requires = "from")]
+    to: Option<Speed>,
+    /// From speed to speed in the table.
+    #[arg(long, value_parser = speed, requires = "from")]
+    step: Option<Speed>,
+}
+
+fn speed(text: &str) -> Result<Speed, String> {
+    let speed = Speed::parse(text, None)
+        .map_err(|error| format!("{error}; {}", error.advice(SpeedUnit::EXAMPLES)))?;
+    let bounds = crate::quantity::bounds::SPEED;
+    if bounds.hold_measure(&speed) {
+        Ok(speed)
+    } else {
+        Err(format!("`{text}` is not believable; allowed: {}", bounds.text()))
+    }
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let cab = match (&arguments.from, &arguments.to, &arguments.step) {
+        (Some(from), Some(to), Some(step)) => {
+            Some(Cab { from: from.clone(), to: to.clone(), step: step.clone() })
+        }
+        _ => None,
+    };
+    one_calculation(&arguments.calculation, "alley", style, out, |sheet| {
+        let inputs = sheet.job.speed_law.as_ref().ok_or_else(|| {
+            no_data(
+                "alley runs at two or more speeds",
+                "add [[alley-run]] tables with `speed = \"...\"`, all planted with the present \
+                 setback",
+            )
+        })?;
+        let outcome = speed_law::setback_at(inputs, &arguments.speed, cab.as_ref());
+        Ok(Report::of(vec![outcome]))
+    })
+}
