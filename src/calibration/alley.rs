@@ -11,10 +11,12 @@ use super::cautions::ON_THE_RANGE;
 use super::jitter::{self, Seeds};
 use super::judgement::Evidence;
 use super::outcome::in_words;
-use super::warning::{ALLEY_WIDTH_OFF, BELOW_ZERO, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING};
+use super::warning::{
+    ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
+};
 use super::{
-    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, SettingResult, Travel,
-    Units, Verdict,
+    Calculation, Decision, Ground, Judgement, Lane, MovingSetting, Next, Outcome, SettingResult,
+    Travel, Units, Verdict,
 };
 
 /// This calculation.
@@ -292,6 +294,12 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) 
     let marks = apart.and_then(|apart| {
         remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
     });
+    if matches!(judgement.decision, Decision::Wait(_)) {
+        outcome.warnings.push(DRIFT_OF_TRIP.with(
+            "alleys that creep along their marks are what a trip scale that is off looks like: \
+             set the exact trip scale before the setback",
+        ));
+    }
     outcome.judge(judgement);
     remark(&groups, &result, &mut outcome);
     outcome.picture = sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units));

@@ -13,7 +13,8 @@
 
 use crate::quantity::{Unit, brief};
 use crate::statistics::{
-    Confidence, Interval, MoreReadings, OUTLIER_LIMIT, Summary, modified_z, more_readings, slope,
+    Confidence, Interval, Line, MoreReadings, OUTLIER_LIMIT, Outliers, Summary, TTest, modified_z,
+    more_readings, slope,
 };
 use crate::working::Value;
 
@@ -82,6 +83,8 @@ pub enum Decision {
     Change,
     /// Measure more first, because.
     Measure(String),
+    /// Put something else right first, because.
+    Wait(String),
 }
 
 /// Drift is remarked on at this confidence, whatever the interval's, so that one run in a
@@ -178,6 +181,7 @@ impl Judgement {
         let sd = (evidence.to_error)(spread.used.clone())
             .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
         let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
         let more = need.map_or_else(
             || "more".to_owned(),
             |need| {
@@ -186,89 +190,106 @@ impl Judgement {
                 words
             },
         );
+        let ten = self.confidence.t(9).map(|t| {
+            (t * &sd / Value::constant(10.0).root()).named("half width that ten readings give")
+        });
+        let ten = match (ten, many) {
+            (Some(ten), true) => {
+                let words = format!(" (ten in all would tell it to {})", in_words(&ten));
+                self.figures.push(ten);
+                words
+            }
+            _ => String::new(),
+        };
         self.decision = Decision::Measure(format!(
             "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
-             {}s",
+             {}s{ten}",
             in_words(&self.error),
             in_words(&spread.interval.half_width),
             self.subject
         ));
     }
 
+    /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
-        let outliers = self.outliers(evidence);
-        self.drift(evidence, &outliers);
+        let mut before = 0;
+        for group in &evidence.groups {
+            if group.len() >= ENOUGH_TO_JUDGE {
+                self.remark_on_group(evidence, group, before);
+            }
+            before += group.len();
+        }
         self.scatter();
     }
 
-    /// Readings far from the rest, named by their place, left in. What the phase of the plate
-    /// alone can do is no outlier, however closely the other readings happen to agree.
-    fn outliers(&mut self, evidence: &Evidence<'_>) -> Vec<usize> {
-        let mut places = Vec::new();
-        let mut before = 0;
-        for group in &evidence.groups {
-            if group.len() >= ENOUGH_TO_JUDGE
-                && let Some(found) = modified_z(self.subject, group)
-            {
-                for index in found.flagged {
-                    let off = (&group[index] - &found.median).number().abs();
-                    let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
-                    if off <= by_seeds {
-                        continue;
-                    }
-                    let place = before + index + 1;
-                    let score = &found.scores[index];
-                    self.warnings.push(OUTLIER.with(format!(
-                        "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at \
-                         it again; it counts until it is left out by --without {place}",
-                        self.subject,
-                        in_words(&group[index]),
-                        brief(score.number())
-                    )));
-                    self.figures.push(score.clone());
-                    places.push(place);
+    /// Where the readings drift, an outlier is one that lies far from the drift's line; where
+    /// they don't, one that lies far from the rest. The drift itself is tested without the
+    /// readings that lie far from its line, which would hide it or look like it.
+    fn remark_on_group(&mut self, evidence: &Evidence<'_>, group: &[Value], before: usize) {
+        let plots: Vec<(u32, Value)> = (1_u32..).zip(group.iter().cloned()).collect();
+        let about_line = evidence.in_plot_order.then(|| residuals(evidence.subject, &plots));
+        let off_line = about_line
+            .flatten()
+            .and_then(|residuals| Some((modified_z(evidence.subject, &residuals)?, residuals)));
+        let rest: Vec<(u32, Value)> = plots
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| {
+                off_line.as_ref().is_none_or(|(found, _)| !found.flagged.contains(index))
+            })
+            .map(|(_, point)| point.clone())
+            .collect();
+        let drift = evidence.in_plot_order.then(|| drift(evidence.subject, &rest)).flatten();
+        match (drift, off_line) {
+            (Some(drift), Some((found, residuals))) => {
+                self.say_drift(&drift, group);
+                self.say_outliers(&found, &residuals, group, before);
+            }
+            _ => {
+                if let Some(found) = modified_z(evidence.subject, group) {
+                    self.say_outliers(&found, group, group, before);
                 }
             }
-            before += group.len();
         }
-        places
     }
 
-    /// A slope along the pass, worked without the outliers, which would look like one.
-    fn drift(&mut self, evidence: &Evidence<'_>, outliers: &[usize]) {
-        if !evidence.in_plot_order {
-            return;
-        }
-        let mut before = 0;
-        for group in &evidence.groups {
-            let points: Vec<(u32, Value)> = (1_u32..)
-                .zip(group)
-                .enumerate()
-                .filter(|(index, _)| !outliers.contains(&(before + index + 1)))
-                .map(|(_, (plot, value))| (plot, value.clone()))
-                .collect();
-            before += group.len();
-            let Some(level) = Confidence::new(DRIFT_CONFIDENCE) else { continue };
-            if points.len() < ENOUGH_TO_JUDGE {
+    /// Readings far from where they should be, named by their place, left in. What the phase of
+    /// the plate alone can do is no outlier, however closely the other readings happen to agree.
+    fn say_outliers(&mut self, found: &Outliers, judged: &[Value], group: &[Value], before: usize) {
+        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+        for index in &found.flagged {
+            if (&judged[*index] - &found.median).number().abs() <= by_seeds {
                 continue;
             }
-            if let Some(test) = slope(self.subject, &points)
-                && test.differs_from_zero(level)
-            {
-                let per_plot = test.estimate.number();
-                self.warnings.push(DRIFT.with(format!(
-                    "the {}s {} by {} {} a plot along the pass, more than scatter would; find \
-                     out what changes along it before any setting is touched",
-                    self.subject,
-                    if per_plot > 0.0 { "grow" } else { "fall" },
-                    brief(per_plot.abs()),
-                    group[0].unit_text()
-                )));
-                self.figures.push(test.estimate);
-                self.figures.extend(test.t);
-                self.figures.extend(test.p);
-            }
+            let place = before + index + 1;
+            let score = &found.scores[*index];
+            self.warnings.push(OUTLIER.with(format!(
+                "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \
+                 it counts until it is left out by --without {place}",
+                self.subject,
+                in_words(&group[*index]),
+                brief(score.number())
+            )));
+            self.figures.push(score.clone());
         }
+    }
+
+    fn say_drift(&mut self, drift: &TTest, group: &[Value]) {
+        let per_plot = drift.estimate.number();
+        let words = format!(
+            "the {}s {} by {} {} a plot along the pass",
+            self.subject,
+            if per_plot > 0.0 { "grow" } else { "fall" },
+            brief(per_plot.abs()),
+            group[0].unit_text()
+        );
+        self.warnings.push(DRIFT.with(format!("{words}, more than scatter would make them")));
+        self.figures.push(drift.estimate.clone());
+        self.figures.extend(drift.t.clone());
+        self.figures.extend(drift.p.clone());
+        self.decision = Decision::Wait(format!(
+            "{words}: a mean hides that; find out what changes along the pass first"
+        ));
     }
 
     fn scatter(&mut self) {
@@ -291,6 +312,23 @@ impl Judgement {
             )));
         }
     }
+}
+
+/// The readings less the line through them.
+fn residuals(subject: &str, plots: &[(u32, Value)]) -> Option<Vec<Value>> {
+    let points: Vec<(Value, Value)> =
+        plots.iter().map(|(plot, y)| (Value::constant(f64::from(*plot)), y.clone())).collect();
+    let line = Line::fit("plot", subject, &points)?;
+    Some(points.iter().map(|(plot, y)| y - (&line.intercept + &line.slope * plot)).collect())
+}
+
+/// A slope along the pass that scatter would not make.
+fn drift(subject: &str, plots: &[(u32, Value)]) -> Option<TTest> {
+    if plots.len() < ENOUGH_TO_JUDGE {
+        return None;
+    }
+    let test = slope(subject, plots)?;
+    test.differs_from_zero(Confidence::new(DRIFT_CONFIDENCE)?).then_some(test)
 }
 
 #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53

@@ -3,7 +3,7 @@
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
-use super::{Ground, Judgement, SettingResult, Warning};
+use super::{Decision, Ground, Judgement, SettingResult, Warning};
 
 /// A calculation, by the key of its subcommand and its title.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,17 +72,27 @@ impl Outcome {
         self.judgement = Some(judgement);
     }
 
-    /// The step to take for the first setting that has to change or to be measured again, if
-    /// there is one.
+    /// The step to take for the first setting that has to change, to be measured again, or to
+    /// wait for what drifts, if there is one.
     #[must_use]
     pub fn setting_to_change(&self) -> Option<Next> {
         let open = |setting: &&SettingResult| {
-            matches!(setting.verdict, Verdict::Change(_) | Verdict::Measure(_))
+            let drifts = self
+                .judgement
+                .as_ref()
+                .is_some_and(|judgement| matches!(judgement.decision, Decision::Wait(_)));
+            match setting.verdict {
+                Verdict::Change(_) | Verdict::Measure(_) => true,
+                Verdict::Wait(_) => drifts,
+                Verdict::Keep(_) => false,
+            }
         };
         let setting = self.settings.iter().find(open)?;
         let now = setting.now.typed_text().map_or_else(|| with_unit(&setting.now), str::to_owned);
         let instruction = match &setting.verdict {
-            Verdict::Measure(reason) => format!("{}, {reason}", setting.name),
+            Verdict::Measure(reason) | Verdict::Wait(reason) => {
+                format!("{}: {reason}", setting.name)
+            }
             _ => format!(
                 "set the {} to {} (now {now}), plant a test range and measure again",
                 setting.name,

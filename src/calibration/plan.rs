@@ -8,7 +8,7 @@ use crate::working::Value;
 use super::jitter::{self, Seeds};
 use super::sequence::Job;
 use super::warning::{NO_SCATTER_KNOWN, ROWS_IN_PHASE};
-use super::{Calculation, Cell, Column, Outcome, Table, Units};
+use super::{Calculation, Cell, Column, Next, Outcome, Table, Units};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "plan", title: "Measurement plan" };
@@ -56,7 +56,9 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
             quantity.what, quantity.reading
         )));
     }
-    let rows = quantities.iter().map(|quantity| row(quantity, inputs, &mut outcome)).collect();
+    let rows: Vec<Vec<Cell>> =
+        quantities.iter().map(|quantity| row(quantity, inputs, &mut outcome)).collect();
+    outcome.next = Some(in_short(&rows));
     outcome.tables.push(Table {
         key: "plan",
         title: format!("Readings to take ({} intervals)", inputs.confidence),
@@ -212,6 +214,30 @@ fn combined(
         (None, seen) => seen?,
     };
     Some(larger.named(format!("{what}: SD of one reading")))
+}
+
+/// The plan in one sentence: readings to decide, ten where nothing is known.
+fn in_short(rows: &[Vec<Cell>]) -> Next {
+    const TO_DECIDE: usize = 5;
+    let wanted: Vec<String> = rows
+        .iter()
+        .map(|row| match (&row[0], &row[TO_DECIDE]) {
+            (Cell::Text(what), Cell::Text(number)) => format!("{what} {number}"),
+            (Cell::Text(what), _) => format!("{what} 10"),
+            _ => String::new(),
+        })
+        .collect();
+    Next {
+        calculation: CALCULATION,
+        setting: None,
+        now: None,
+        set: None,
+        instruction: format!(
+            "plant test ranges and take readings, at the least: {}; spread them over passes of \
+             both headings",
+            wanted.join(", ")
+        ),
+    }
 }
 
 /// A plan in words for one quantity, for tests and callers: readings to be within a tolerance.

@@ -207,6 +207,7 @@ pub(super) fn judged(
     match decision {
         Decision::Keep(reason) => return result(now.clone(), Verdict::Keep(reason.clone())),
         Decision::Measure(reason) => return result(now.clone(), Verdict::Measure(reason.clone())),
+        Decision::Wait(reason) => return result(now.clone(), Verdict::Wait(reason.clone())),
         Decision::Change => {}
     }
     let set = match &step {

@@ -142,6 +142,7 @@ fn verdict(decision: &Decision, difference: &Value) -> Verdict {
     match decision {
         Decision::Keep(reason) => Verdict::Keep(reason.clone()),
         Decision::Measure(reason) => Verdict::Measure(reason.clone()),
+        Decision::Wait(reason) => Verdict::Wait(reason.clone()),
         Decision::Change => {
             let off = difference.number();
             let way = if off > 0.0 { "slower" } else { "faster" };
@@ -164,7 +165,7 @@ fn say_off(outcome: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdi
                 in_words(speed)
             )
         }
-        Verdict::Measure(reason) => format!("ground speed, {reason}"),
+        Verdict::Measure(reason) => format!("ground speed: {reason}"),
         Verdict::Keep(_) | Verdict::Wait(_) => return,
     };
     outcome.next = Some(Next {

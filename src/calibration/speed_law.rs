@@ -180,7 +180,7 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
     let Some(law) = inputs.law() else { return outcome };
     report(inputs, &law, &mut outcome);
     let along = units.speed("speed asked for", speed);
-    let prediction = law.line.predict(&format!("at {speed}"), &along, inputs.confidence);
+    let prediction = law.line.predict(&speed.to_string(), &along, inputs.confidence);
     outcome.values.push(prediction.fit.clone());
     if let Some(ranges) = &prediction.ranges {
         let ends = [&ranges.mean.low, &ranges.mean.high, &ranges.next.low, &ranges.next.high];
@@ -197,6 +197,7 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
     }
     let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
     outcome.tables.extend(table(inputs, &law, &rows));
+    outcome.next = outcome.setting_to_change();
     outcome
 }
 
@@ -320,7 +321,7 @@ fn table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Option<Table> {
         .iter()
         .filter_map(|speed| {
             let along = units.along(*speed);
-            let prediction = law.line.predict("at this speed", &along, inputs.confidence);
+            let prediction = law.line.predict("this speed", &along, inputs.confidence);
             let exact = inputs.setback_at(&prediction)?;
             let set = step.as_ref().map_or(exact.clone(), |step| on_step("setback", &exact, step));
             let half = |pick: fn(&crate::statistics::Ranges) -> f64| {

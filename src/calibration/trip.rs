@@ -8,7 +8,7 @@ use super::cautions::ON_THE_RANGE;
 use super::outcome::in_words;
 use super::setting::{ScaleSetting, TRIP_SCALE, judged};
 use super::warning::{ADDS_UP, FEW_READINGS};
-use super::{Calculation, Judgement, Outcome, Units, Verdict};
+use super::{Calculation, Decision, Judgement, Outcome, Units, Verdict};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "trip", title: "Trip scale" };
@@ -237,12 +237,15 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         error: error.clone(),
         to_error: &to_error,
         jitter: None,
-        tolerance: tolerance.clone(),
+        tolerance,
         tolerance_key: "trip",
         confidence: inputs.confidence,
         in_plot_order: inputs.runs.len() == 1,
     });
-    let Some(judgement) = judgement else { return outcome };
+    let Some(mut judgement) = judgement else { return outcome };
+    if adds_up_for_sure(&judgement, adds_up.as_ref()) {
+        judgement.decision = Decision::Change;
+    }
     let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
     let result = judged(&TRIP_SCALE, now, exact.clone(), step, &judgement.decision);
     outcome.judge(judgement);
@@ -253,7 +256,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         outcome.values.push(left);
         outcome.values.extend(total);
     }
-    remark(&mut outcome, readings, tolerance.as_ref(), &result.verdict, adds_up.as_ref());
+    remark(&mut outcome, readings, &error, adds_up.as_ref());
     outcome.settings.push(result);
     outcome.next = outcome.setting_to_change();
     outcome
@@ -287,21 +290,31 @@ pub fn yield_error(planted: &Value, entered: &Value) -> Value {
     (planted / entered - Value::constant(1.0)).in_percent()
 }
 
-fn remark(
-    outcome: &mut Outcome,
-    readings: usize,
-    tolerance: Option<&Value>,
-    verdict: &Verdict,
-    adds_up: Option<&Value>,
-) {
+/// Whether an error that is small on one plot is real, and too large over the pass: a scale
+/// costs nothing to change, and nothing but marks would stop it from adding up.
+fn adds_up_for_sure(judgement: &Judgement, over_pass: Option<&Value>) -> bool {
+    let (Some(total), Some(tolerance), Some(interval)) =
+        (over_pass, &judgement.tolerance, &judgement.interval)
+    else {
+        return false;
+    };
+    matches!(judgement.decision, Decision::Keep(_))
+        && total.number().abs() > tolerance.number()
+        && judgement.error.number().abs() > interval.half_width.number()
+}
+
+fn remark(outcome: &mut Outcome, readings: usize, error: &Value, adds_up: Option<&Value>) {
     if readings > 1 && readings < ENOUGH_READINGS {
         outcome.warnings.push(FEW_READINGS.with(format!(
             "the trip runs hold {readings} readings; ten or more make a mean worth setting"
         )));
     }
-    let Some(tolerance) = tolerance else { return };
-    let total = adds_up.filter(|total| total.number().abs() > tolerance.number());
-    if let (Verdict::Keep(_), Some(total)) = (verdict, total) {
+    let tolerance = outcome.judgement.as_ref().and_then(|judgement| judgement.tolerance.as_ref());
+    let limit = tolerance.map_or(f64::INFINITY, Value::number);
+    if let Some(total) = adds_up
+        && error.number().abs() <= limit
+        && total.number().abs() > limit
+    {
         outcome.warnings.push(ADDS_UP.with(format!(
             "one plot is inside the tolerance, but the error adds up to {} over the pass where \
              trips follow one another without marks",

@@ -102,6 +102,9 @@ warning_table! {
     DRIFT = "drift",
         "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99 %). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
         "readout = [237.0, 237.3, 237.5, 237.9, 238.2, 238.4]";
+    DRIFT_OF_TRIP = "creeping-alleys",
+        "The alleys lie further and further from their marks along the pass. Where trips follow one another by distance, a trip scale that is a little off does just that; the setback would only hide it at one end. Set the exact trip scale, plant again and measure.",
+        "Alley centres 0.4 in further ahead from plot to plot.";
     SCATTER_SMALL = "scatter-small",
         "Seeds stand a spacing apart and the plate's phase against the trip is random, so edges must scatter by a known least amount (s/sqrt(12) for one edge, s/sqrt(24) for the middle of an alley). These scatter less than a third of that: readings may be copied, rounded coarsely, or rows in phase counted as separate readings, which they are not.",
         "Ten alleys all exactly 12 in, with seeds 3 in apart.";

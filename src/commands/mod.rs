@@ -51,7 +51,7 @@ enum Command {
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
     /// Setback for any speed, from alley runs at two or more speeds.
-    SetbackAt(setback_at::Arguments),
+    SetbackAt(Box<setback_at::Arguments>),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
     /// Write a commented starter sheet.

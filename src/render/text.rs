@@ -293,9 +293,9 @@ fn pieces(step: &Step, style: Style) -> Vec<String> {
                 let unit = step.value().unit_text();
                 let bare = typed.parse::<f64>().is_ok() && !unit.is_empty();
                 let typed = if bare { format!("{typed} {unit}") } else { typed };
-                vec![format!("{typed} (sheet)")]
+                vec![format!("{typed} (given)")]
             } else {
-                vec![format!("{typed} (sheet)"), numbers, result]
+                vec![format!("{typed} (given)"), numbers, result]
             }
         }
         Some(Origin::Found(how)) => vec![format!("{result} ({how})")],
@@ -303,6 +303,8 @@ fn pieces(step: &Step, style: Style) -> Vec<String> {
             let formula = arithmetic(&step.formula(), style);
             if numbers == step.result() && formula == "exact" {
                 vec![format!("{result} (exact)")]
+            } else if tokens.len() == 1 {
+                vec![formula, result]
             } else if step.terms() > MOST_TERMS {
                 vec![formula, format!("{result} ({} readings, all in the sheet)", step.terms())]
             } else {

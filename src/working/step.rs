@@ -110,7 +110,7 @@ impl Step {
         match (self.value.origin(), self.value.expression()) {
             (Some(Origin::Sheet), _) => {
                 let typed = self.value.typed_text().unwrap_or_default();
-                vec![Token::Words(format!("from the sheet: {typed}"))]
+                vec![Token::Words(format!("given: {typed}"))]
             }
             (Some(Origin::Found(how)), _) => vec![Token::Words(how.into())],
             (None, Expression::Constant) => vec![Token::Words("exact".into())],
@@ -453,7 +453,7 @@ mod tests {
         );
         assert_eq!(
             last_line(marks),
-            "marks = from the sheet: 19 ft 9 1/2 in = 19 * 12 + 9 + 1 / 2 = 237.5 in"
+            "marks = given: 19 ft 9 1/2 in = 19 * 12 + 9 + 1 / 2 = 237.5 in"
         );
     }
 
