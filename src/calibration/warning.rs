@@ -30,7 +30,7 @@ impl WarningKind {
 
 macro_rules! warning_table {
     ($($name:ident = $code:literal, $meaning:literal, $example:literal;)+) => {
-        $(#[doc = $meaning]
+        $(#[doc = concat!("The remark `", $code, "`.")]
         pub static $name: WarningKind =
             WarningKind { code: $code, meaning: $meaning, example: $example };)+
         /// Every kind of remark, in the order of this file.

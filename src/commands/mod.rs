@@ -36,6 +36,8 @@ pub struct Cli {
     ascii: bool,
 }
 
+// Made once from the command line, so its size is of no account.
+#[allow(clippy::large_enum_variant)]
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Work out everything the sheet has data for, in working order.
@@ -51,7 +53,7 @@ enum Command {
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
     /// Setback for any speed, from alley runs at two or more speeds.
-    SetbackAt(Box<setback_at::Arguments>),
+    SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
     /// Write a commented starter sheet.

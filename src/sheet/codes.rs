@@ -24,7 +24,7 @@ pub struct Code {
 
 macro_rules! code_table {
     ($($name:ident = $level:ident $code:literal, $meaning:literal, $example:literal;)+) => {
-        $(#[doc = $meaning]
+        $(#[doc = concat!("The code `", $code, "`.")]
         pub static $name: Code = Code {
             name: $code, level: Level::$level, meaning: $meaning, example: $example,
         };)+

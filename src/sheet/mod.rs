@@ -2,7 +2,7 @@
 //!
 //! [`FieldSheet::read`] parses the text with the place of every key and value kept, checks all
 //! of it, and either hands over a [`Job`] or every mistake it found. One
-//! file per table of the sheet; [`reader`] holds what they share; [`job`] puts the tables
+//! file per table of the sheet; `reader` holds what they share; `job` puts the tables
 //! together into the inputs of the calculations.
 
 mod alley_run;
