@@ -225,6 +225,15 @@ pub(super) fn centre_of(alley: &Measured, wanted: &Value, units: &Units) -> Opti
     }
 }
 
+/// Width of one alley, where both sides were measured: a + b.
+#[must_use]
+pub fn width_of(alley: &Measured, units: &Units) -> Option<Value> {
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
+    let a = alley.last_seed_to_mark.as_ref().map(reading)?;
+    let b = alley.mark_to_first_seed.as_ref().map(reading)?;
+    Some(a + b)
+}
+
 /// The two parts of what lies between alley and mark when both headings were measured.
 pub struct BothHeadings {
     /// Shift along the planter's own travel: (out + home) / 2. A setting mends it.

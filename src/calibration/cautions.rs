@@ -27,6 +27,15 @@ pub static NO_RIDERS: Caution = Caution {
     source: "29 CFR 1928.57",
 };
 
+/// Timers and moving meters.
+pub static CLEAR_OF_METERS: Caution = Caution {
+    text: "Nobody reaches into a meter, a holder or a seed tube while the planter can trip: \
+           plates and gates move by themselves.",
+    source: "29 CFR 1928.57; ISO 4254-9:2018",
+};
+
+/// For setting timers and looking at changeovers.
+pub static CHANGEOVER: &[&Caution] = &[&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
 /// For work on the drive.
 pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
 /// For measuring behind the planter.

@@ -88,3 +88,45 @@ impl Lane {
         ends.chain(self.marks.iter().map(|mark| mark.at))
     }
 }
+
+/// A changeover drawn as a timeline over the strip of seeds of one row. Both share one axis: how
+/// far past the trip a seed lands.
+#[derive(Clone, Debug)]
+pub struct ChangeoverPicture {
+    /// Unit of length.
+    pub unit: String,
+    /// Ground speed in lengths per second, which turns times into places.
+    pub speed: f64,
+    /// How long a seed falls: a phase is drawn where a seed released in it would land.
+    pub fall: f64,
+    /// What goes on when.
+    pub phases: Vec<Phase>,
+    /// Where each seed lands.
+    pub seeds: Vec<super::changeover::Seed>,
+    /// Middle of the alley, past the trip.
+    pub centre: f64,
+}
+
+/// One phase of a changeover, in seconds from the trip.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// Its name.
+    pub name: &'static str,
+    /// When it starts.
+    pub from: f64,
+    /// When it ends.
+    pub to: f64,
+}
+
+/// One number per row as bars against a limit.
+#[derive(Clone, Debug)]
+pub struct Bars {
+    /// What the bars show.
+    pub title: String,
+    /// Unit of the numbers.
+    pub unit: String,
+    /// The limit, drawn as a line through all bars.
+    pub limit: f64,
+    /// A label and a number per bar.
+    pub rows: Vec<(String, f64)>,
+}

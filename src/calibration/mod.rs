@@ -10,12 +10,14 @@
 pub mod alley;
 pub mod cautions;
 pub mod chain;
+pub mod changeover;
 mod ground;
 pub mod jitter;
 mod judgement;
 mod outcome;
 pub mod passes;
 pub mod plan;
+pub mod rows;
 pub mod sequence;
 pub mod setting;
 pub mod spacing;
@@ -29,7 +31,7 @@ pub mod wheel;
 
 #[doc(inline)]
 pub use crate::working::Value;
-pub use ground::{Ground, Lane, Mark, MarkKind, Strip, Travel};
+pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};

@@ -3,7 +3,7 @@
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
-use super::{Decision, Ground, Judgement, SettingResult, Warning};
+use super::{Bars, ChangeoverPicture, Decision, Ground, Judgement, SettingResult, Warning};
 
 /// A calculation, by the key of its subcommand and its title.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +29,10 @@ pub struct Outcome {
     pub tables: Vec<Table>,
     /// What lies where.
     pub picture: Option<Ground>,
+    /// The changeover as timeline and strip.
+    pub changeover: Option<ChangeoverPicture>,
+    /// Numbers as bars.
+    pub bars: Option<Bars>,
     /// Remarks.
     pub warnings: Vec<Warning>,
     /// What protects the hands that carry the result to the machine.
@@ -48,6 +52,8 @@ impl Outcome {
             judgement: None,
             tables: vec![],
             picture: None,
+            changeover: None,
+            bars: None,
             warnings: vec![],
             cautions: vec![],
             next: None,

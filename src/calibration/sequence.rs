@@ -1,7 +1,7 @@
 //! Everything a sheet has data for, in working order, and the one thing to change next.
 //!
 //! The order is that in which each step rests on the one before: speed and wheel, spacing,
-//! (changeover,) trip scale, alleys, passes. One thing is changed at a time: common practice, no
+//! changeover, rows, trip scale, alleys, passes. One thing is changed at a time: common practice, no
 //! source.
 
 use thiserror::Error;
@@ -9,7 +9,9 @@ use thiserror::Error;
 use crate::statistics::Confidence;
 
 use super::sprockets::SearchError;
-use super::{Next, Outcome, alley, passes, plan, spacing, speed, speed_law, trip, wheel};
+use super::{
+    Next, Outcome, alley, changeover, passes, plan, rows, spacing, speed, speed_law, trip, wheel,
+};
 
 /// The inputs of every calculation that a sheet has data for.
 #[derive(Clone, Debug, Default)]
@@ -20,6 +22,10 @@ pub struct Job {
     pub wheel: Option<wheel::Inputs>,
     /// Drive and target.
     pub spacing: Option<spacing::Inputs>,
+    /// Changeover timers and what was seen of them.
+    pub changeover: Option<changeover::Inputs>,
+    /// Rows against a reference row.
+    pub rows: Option<rows::Inputs>,
     /// Trip runs.
     pub trip: Option<trip::Inputs>,
     /// Alley runs.
@@ -121,6 +127,8 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     if let Some(inputs) = &job.spacing {
         outcomes.push(spacing::calibrate(inputs)?);
     }
+    outcomes.extend(job.changeover.as_ref().filter(|c| c.was_looked_at()).map(changeover::advise));
+    outcomes.extend(job.rows.as_ref().map(rows::calibrate));
     outcomes.extend(job.trip.as_ref().map(trip::calibrate));
     let alleys = job.alley.as_ref().map(alley::calibrate_with_shift);
     let pending = alleys.as_ref().and_then(|(_, shift)| shift.clone());

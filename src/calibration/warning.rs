@@ -129,6 +129,42 @@ warning_table! {
     ROWS_IN_PHASE = "rows-in-phase",
         "Readings count separately only where their scatter is their own. Rows whose plates turn in phase stop and start together, so several of them at one alley are one reading; rows out of phase are several. Spread the alleys over passes. Common practice, no source.",
         "Four rows measured at each of three alleys.";
+    SHORT_CLEAN_OUT = "short-clean-out",
+        "The clean-out is shorter than common practice: 1.5 s or more, 1.0 s at the very least (no source). Old seed may be left in the meter.",
+        "clean-out = \"0.9 s\"";
+    CLEAN_OUT_CUT = "clean-out-cut",
+        "The alley wanted can only be made at this speed with a clean-out below the usual 1.5 s. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
+        "A 20 in alley at 4 mph.";
+    CARRY_OVER = "carry-over",
+        "Old seed is still at pick-up when the new lot arrives, so seed of one lot gets into the next plot. Lengthen the clean-out before anything else.",
+        "old-seed-gone = \"2.0 s\" with clean-out = \"1.5 s\"";
+    BOOST_BELOW_GROUND = "boost-below-ground",
+        "The boost turns the plate more slowly than the ground drive does at this speed, so the ground drive leads and the fill does nothing. Drive slower or boost faster.",
+        "boost = \"20 cells/s\" where the ground drive makes 33 cells/s.";
+    BUNCHED = "bunched",
+        "Seeds are dropped while the plate turns at boost rate, so they stand closer than wanted. At the plot's end the run-out is too short; at its start the fill is too long.",
+        "run-out = \"0 s\"";
+    STRAYS = "strays",
+        "The sweep ends before the last old seed has passed it, and what comes behind falls into the alley. Let it work longer.",
+        "sweep for 0.05 s";
+    NEW_SEED_SWEPT = "new-seed-swept",
+        "The sweep is still at work when seed of the new lot passes it. Let it end sooner.",
+        "sweep for 3 s";
+    ALLEY_NOT_REACHED = "alley-not-reached",
+        "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
+        "A 12 in alley at 5 mph.";
+    ONLY_LAST_RUN = "only-last-run",
+        "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
+        "Two [[changeover-run]] tables.";
+    NO_SWEEP = "no-sweep",
+        "Stray seeds were found in the alley, and the sheet has no sweep that could take them off. Add `sweep` to [changeover] where the planter has one; else lengthen the clean-out.",
+        "stray-seeds = 3 without `sweep`";
+    NOT_PHASE = "not-phase",
+        "A row's edge lies more than half a spacing from the reference row's. Turning its plate can move it by half a spacing at the most, so something else is wrong: the row's meter is tripped late, its seed falls further, its chain slips or its seed tube is bent.",
+        "A row 4 in behind, with seeds 1.5 in apart.";
+    PHASE_LEFT = "phase-left",
+        "The sprocket on the meter moves the plate by a whole tooth at a time, and no number of teeth brings this row in phase. What remains is shown.",
+        "40 cells and a sprocket of 20 teeth.";
     LEFT_OUT = "left-out",
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";

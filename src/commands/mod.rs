@@ -2,10 +2,12 @@
 
 pub mod alley;
 pub mod calibrate;
+pub mod changeover;
 pub mod explain;
 pub mod new;
 pub mod passes;
 pub mod plan;
+pub mod rows;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
@@ -46,6 +48,10 @@ enum Command {
     Speed(OneCalculation),
     /// Seed spacing, population and the best sprockets.
     Spacing(spacing::Arguments),
+    /// Changeover: where the seeds fall for given timers, and timers to start with.
+    Changeover(OneCalculation),
+    /// Rows together: teeth to jump to bring every row's plate in phase.
+    Rows(OneCalculation),
     /// Trip scale: what the controller believes against what the tape says.
     Trip(OneCalculation),
     /// Setback: the middle of the alley against its mark.
@@ -200,6 +206,8 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
         Command::Speed(arguments) => speed::run(arguments, style, &mut out),
         Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),
+        Command::Changeover(arguments) => changeover::run(arguments, style, &mut out),
+        Command::Rows(arguments) => rows::run(arguments, style, &mut out),
         Command::Trip(arguments) => trip::run(arguments, style, &mut out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),

@@ -85,6 +85,11 @@ bounds_table! {
     PASSES = 1.0 "1", 10000.0 "10000", "Passes of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";
+    BOOST_CELLS = 0.1 "0.1 cells/s", 1000.0 "1000 cells/s", "Cells that pass in a second under boost.";
+    STRAY_SEEDS = 0.0 "0", 1000.0 "1000", "Seeds counted where none should be.";
+    SEEN_LENGTH = 0.0 "0 in", 30480.0 "100 ft", "A length over which something was seen on the ground.";
+    ROW_EDGE = -3048.0 "-10 ft", 3048.0 "10 ft", "A row's edge against the reference row's.";
     TIMER_STEP = 0.0001 "0.1 ms", 10.0 "10 s", "The step of a timer.";
     SKID = 0.0 "0 %", 0.5 "50 %", "Skid of the ground wheel.";
     SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";
@@ -104,7 +109,9 @@ pub const PER_ROW: Bounds = Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m"
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Duration, Length, PerArea, PerRow, PerTime, Share, Speed, parse_number};
+    use crate::quantity::{
+        CellRate, Duration, Length, PerArea, PerRow, PerTime, Share, Speed, parse_number,
+    };
 
     /// A limit's text in base units, whatever it measures.
     fn base(text: &str) -> f64 {
@@ -114,6 +121,7 @@ mod tests {
             Speed::parse(text, None).map(|m| m.base()),
             Duration::parse(text, None).map(|m| m.base()),
             PerTime::parse(text, None).map(|m| m.base()),
+            CellRate::parse(text, None).map(|m| m.base()),
             PerArea::parse(text, None).map(|m| m.base()),
             PerRow::parse(text, None).map(|m| m.base()),
             Share::parse(text, None).map(|m| m.base()),

@@ -33,6 +33,7 @@ pub fn clean(value: f64) -> f64 {
 pub fn round_half_away(value: f64, places: usize) -> String {
     match Digits::of(value, TRUSTED_DIGITS + 3) {
         Some(digits) => digits.rounded(places),
+        None if value == 0.0 => format!("{:.places$}", 0.0),
         None => format!("{value}"),
     }
 }

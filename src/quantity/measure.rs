@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::unit::{
-    AreaUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, RowUnit, ShareUnit, SpeedUnit,
-    TimeUnit,
+    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, RowUnit, ShareUnit,
+    SpeedUnit, TimeUnit,
 };
 
 /// A length, such as a plot, an alley or one tape reading.
@@ -21,6 +21,8 @@ pub type PerArea = Measure<AreaUnit>;
 pub type PerRow = Measure<RowUnit>;
 /// A rate in time, such as plate turns per minute.
 pub type PerTime = Measure<PerTimeUnit>;
+/// A rate of plate cells in time.
+pub type CellRate = Measure<CellRateUnit>;
 /// A share of a whole.
 pub type Share = Measure<ShareUnit>;
 

@@ -225,8 +225,15 @@ derived_table! {
 derived_table! {
     /// Rates in time.
     PerTimeUnit, "a rate in time", examples "`45 turns/min`, `1.5 turns/s`";
-    PerSecond "/s" ["/s", "per second", "turns/s", "cells/s", "turns per second", "cells per second"] Unit::from(TimeUnit::Second).to_the(-1), "per second";
-    PerMinute "/min" ["/min", "per minute", "turns/min", "cells/min", "turns per minute", "cells per minute"] Unit::from(TimeUnit::Minute).to_the(-1), "per minute";
+    PerSecond "/s" ["/s", "per second", "turns/s", "turns per second"] Unit::from(TimeUnit::Second).to_the(-1), "per second";
+    PerMinute "/min" ["/min", "per minute", "turns/min", "turns per minute"] Unit::from(TimeUnit::Minute).to_the(-1), "per minute";
+}
+
+derived_table! {
+    /// Cells of the seed plate passing in a time.
+    CellRateUnit, "a rate of cells", examples "`12 cells/s`";
+    CellPerSecond "cells/s" ["cells/s", "cells per second"] Unit::from(TimeUnit::Second).to_the(-1), "cells per second";
+    CellPerMinute "cells/min" ["cells/min", "cells per minute"] Unit::from(TimeUnit::Minute).to_the(-1), "cells per minute";
 }
 
 derived_table! {
@@ -454,6 +461,7 @@ pub(super) fn dimension_of(spelling: &str) -> Option<&'static str> {
         .or_else(|| has::<AreaUnit>(spelling))
         .or_else(|| has::<RowUnit>(spelling))
         .or_else(|| has::<PerTimeUnit>(spelling))
+        .or_else(|| has::<CellRateUnit>(spelling))
         .or_else(|| has::<MassUnit>(spelling))
         .or_else(|| has::<ShareUnit>(spelling))
 }
@@ -556,6 +564,7 @@ mod tests {
         each::<AreaUnit>(&mut add);
         each::<RowUnit>(&mut add);
         each::<PerTimeUnit>(&mut add);
+        each::<CellRateUnit>(&mut add);
         each::<MassUnit>(&mut add);
         each::<ShareUnit>(&mut add);
     }

@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use crate::calibration::{Ground, Judgement, Lane, MarkKind, Travel};
+use crate::calibration::changeover::Fate;
+use crate::calibration::{Bars, ChangeoverPicture, Ground, Judgement, Lane, MarkKind, Travel};
 use crate::quantity::{brief, round_half_away};
 
 use super::Style;
@@ -148,4 +149,85 @@ pub fn interval_bar(judgement: &Judgement, style: Style) -> String {
         "",
         if style.ascii { 'o' } else { UNICODE.centre },
     )
+}
+
+/// The changeover: a line for each phase, and under it the strip of seeds, on one axis.
+#[must_use]
+pub fn changeover(picture: &ChangeoverPicture, style: Style) -> String {
+    let at = |time: f64| (time + picture.fall) * picture.speed;
+    let seeds = || picture.seeds.iter().map(|seed| seed.at);
+    let scale = Scale {
+        from: seeds().fold(picture.centre, f64::min),
+        to: seeds().fold(picture.centre, f64::max),
+    };
+    let line = if style.ascii { '=' } else { '\u{2550}' };
+    let mut out = String::new();
+    let mut label = |name: &str, cells: Vec<char>, note: String| {
+        let strip: String = cells.into_iter().collect();
+        let _ = writeln!(out, "  {:<9} {}{note}", name, strip.trim_end());
+    };
+    for phase in &picture.phases {
+        let mut cells = vec![' '; STRIP];
+        let (from, to) = (at(phase.from), at(phase.to));
+        if to > from && to >= scale.from && from <= scale.to {
+            cells[scale.column(from)..=scale.column(to)].fill(line);
+        }
+        if from < scale.from && to >= scale.from {
+            cells[0] = '<';
+        }
+        let seconds = round_half_away(phase.to - phase.from, 2);
+        let over = if to < scale.from {
+            format!(", over {} {} before this strip", brief(scale.from - to), picture.unit)
+        } else {
+            String::new()
+        };
+        label(phase.name, cells, format!(" {seconds} s{over}"));
+    }
+    label("seeds", seed_cells(picture, &scale, style), String::new());
+    let mut below = vec![' '; STRIP];
+    below[scale.column(picture.centre)] = '^';
+    label("", below, String::new());
+    let _ = writeln!(
+        out,
+        "  ^ middle of the alley  o old lot  n new lot  x swept off  # two or more\n  travel to \
+         the right; left end {} {unit}, right end {} {unit} past the trip",
+        round_half_away(scale.from, 1),
+        round_half_away(scale.to, 1),
+        unit = picture.unit
+    );
+    out
+}
+
+fn seed_cells(picture: &ChangeoverPicture, scale: &Scale, style: Style) -> Vec<char> {
+    let bare = if style.ascii { '.' } else { UNICODE.bare };
+    let mut cells = vec![bare; STRIP];
+    for seed in &picture.seeds {
+        let glyph = match seed.fate {
+            Fate::Old => 'o',
+            Fate::New => 'n',
+            Fate::Swept => 'x',
+        };
+        let cell = &mut cells[scale.column(seed.at)];
+        *cell = if *cell == bare { glyph } else { '#' };
+    }
+    cells
+}
+
+/// Numbers as bars with a line at the limit.
+#[must_use]
+pub fn bars(bars: &Bars, style: Style) -> String {
+    const LONGEST: usize = 44;
+    let most = bars.rows.iter().map(|(_, number)| *number).fold(bars.limit, f64::max).max(1e-9);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+    let column = |number: f64| ((number / most).clamp(0.0, 1.0) * (LONGEST - 1) as f64) as usize;
+    let (full, limit) = if style.ascii { ('=', '|') } else { ('\u{2550}', '\u{2502}') };
+    let mut out = format!("  {}\n", bars.title);
+    for (label, number) in &bars.rows {
+        let mut cells = vec![' '; LONGEST];
+        cells[..=column(*number)].fill(full);
+        cells[column(bars.limit)] = limit;
+        let bar: String = cells.into_iter().collect();
+        let _ = writeln!(out, "  {label:>12} {bar} {} {}", round_half_away(*number, 1), bars.unit);
+    }
+    out
 }

@@ -203,6 +203,10 @@ fn section(
         out.push_str(&drawing::ground(ground, style));
         out.push('\n');
     }
+    if let Some(picture) = &outcome.changeover {
+        out.push_str(&drawing::changeover(picture, style));
+        out.push('\n');
+    }
     for step in outcome.working() {
         if printed.insert(step.identity()) {
             self::step(out, &step, style);
@@ -215,6 +219,10 @@ fn section(
     for table in &outcome.tables {
         out.push('\n');
         self::table(out, table);
+    }
+    if let Some(bars) = &outcome.bars {
+        out.push('\n');
+        out.push_str(&drawing::bars(bars, style));
     }
 }
 

@@ -10,7 +10,8 @@ use crate::calibration::sequence::Job;
 use crate::calibration::setting::{PASS_OFFSET, SETBACK, ScaleSetting, Setting, TRIP_SCALE};
 use crate::calibration::spacing::{Drive, TravelSource};
 use crate::calibration::{
-    MovingSetting, Units, alley, passes, plan, spacing, speed, speed_law, sprockets, trip, wheel,
+    MovingSetting, Units, alley, changeover, passes, plan, rows, spacing, speed, speed_law,
+    sprockets, trip, wheel,
 };
 use crate::quantity::Length;
 use crate::statistics::Confidence;
@@ -46,7 +47,10 @@ pub(super) fn assemble(
         confidence: Confidence::NINETY_FIVE,
         units,
     };
+    let changeover = changeover(&tables, &alleys, units, reader);
     let job = Job {
+        changeover,
+        rows: rows(&tables, units, reader),
         speed_law,
         plan: Some(plan),
         speed: speed(&tables, units),
@@ -213,6 +217,101 @@ fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::
         tolerance: tables.trial.tolerance.trip.clone(),
         confidence: Confidence::NINETY_FIVE,
         left_out: vec![],
+        units,
+    })
+}
+
+/// The changeover, with what was seen of it and the widths taped in alley runs.
+fn changeover(
+    tables: &Tables,
+    alleys: &Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<changeover::Inputs> {
+    let Some(table) = &tables.changeover else {
+        if let Some(run) = tables.changeover_runs.first() {
+            let need = Need { run: "changeover-run", span: &run.run.span };
+            need.missing(reader, "[changeover] with the timers", "[changeover]");
+        }
+        return None;
+    };
+    let need = Need { run: "changeover", span: &table.span };
+    let plate = tables.planter.plate.as_ref();
+    let carry = plate.and_then(|plate| plate.carry);
+    super::changeover::check(reader, table, carry.as_ref());
+    if carry.is_none() {
+        need.missing(reader, "`carry` in [planter.plate]", "carry = 16");
+    }
+    let seeds = seeds(tables);
+    if seeds.is_none() {
+        let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
+        need.missing(reader, what, "seed-spacing = \"1.5 in\"");
+    }
+    let speed = tables.trial.speed.as_ref().map(|speed| speed.value.clone());
+    if speed.is_none() {
+        need.missing(reader, "`speed` in [trial]", "speed = \"2.8 mph\"");
+    }
+    let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    if let (None, Some(run)) = (&table.present, tables.changeover_runs.first()) {
+        let need = Need { run: "changeover-run", span: &run.run.span };
+        need.missing(reader, "the timers in [changeover]", "clean-out = \"1.5 s\"");
+    }
+    let fall = table.fall.clone().or_else(|| {
+        let height = tables.planter.drop_height.as_ref()?;
+        Some(changeover::Fall::Height(height.value.clone()))
+    });
+    let wide = |run: &alley::AlleyRun| -> Vec<_> {
+        run.alleys.iter().filter_map(|one| alley::width_of(one, &units)).collect()
+    };
+    let runs = alleys.as_ref().and_then(|alleys| alleys.runs.as_ref());
+    let widths: Vec<Vec<_>> = runs.into_iter().flatten().map(wide).collect();
+    let tolerance = &tables.trial.tolerance;
+    Some(changeover::Inputs {
+        present: table.present.clone(),
+        sweep: table.sweep.clone(),
+        boost: table.boost.clone()?,
+        old_seed_gone: table.old_seed_gone.clone()?,
+        new_seed_at_pick_up: table.new_seed_at_pick_up.clone()?,
+        fall,
+        carry: carry?,
+        cells: plate?.cells?,
+        speed: speed?,
+        seeds: seeds?,
+        alley: alley?,
+        plot: tables.trial.plot.as_ref().map(|plot| plot.value.clone()),
+        step: tables.planter.controller.timer_step.clone(),
+        width_tolerance: tolerance.width.clone().or_else(|| tolerance.centre.clone()),
+        runs: tables.changeover_runs.iter().map(|table| table.seen.clone()).collect(),
+        widths: widths.into_iter().filter(|widths| !widths.is_empty()).collect(),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    })
+}
+
+/// Rows against the reference row.
+fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::Inputs> {
+    let first = tables.row_runs.first()?;
+    let need = Need { run: "row-run", span: &first.run.span };
+    let seeds = seeds(tables);
+    if seeds.is_none() {
+        let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
+        need.missing(reader, what, "seed-spacing = \"1.5 in\"");
+    }
+    let plate = tables.planter.plate.as_ref();
+    if plate.is_none() {
+        need.missing(
+            reader,
+            "`cells` in [planter.plate]",
+            "plate = { cells = 40, meter-teeth = 15 }",
+        );
+    }
+    let runs: Option<Vec<_>> = tables.row_runs.iter().map(|table| table.edges.clone()).collect();
+    Some(rows::Inputs {
+        reference: tables.row_runs.iter().find_map(|table| table.reference).unwrap_or(1),
+        rows: runs?,
+        cells: plate?.cells?,
+        meter_teeth: plate?.meter_teeth,
+        seeds: seeds?,
         units,
     })
 }

@@ -6,12 +6,15 @@
 //! together into the inputs of the calculations.
 
 mod alley_run;
+mod changeover;
+mod changeover_run;
 mod codes;
 mod diagnostic;
 mod job;
 mod pass_run;
 mod planter;
 mod reader;
+mod row_run;
 mod run;
 mod settings;
 mod source;
@@ -58,6 +61,9 @@ struct Tables {
     trip_runs: Vec<trip_run::Table>,
     alley_runs: Vec<alley_run::Table>,
     pass_runs: Vec<pass_run::Table>,
+    changeover: Option<changeover::Table>,
+    changeover_runs: Vec<changeover_run::Table>,
+    row_runs: Vec<row_run::Table>,
 }
 
 impl FieldSheet {
@@ -106,6 +112,9 @@ impl Tables {
             trip_runs: top.tables(reader, "trip-run", trip_run::read),
             alley_runs: top.tables(reader, "alley-run", alley_run::read),
             pass_runs: top.tables(reader, "pass-run", pass_run::read),
+            changeover: top.table(reader, "changeover", changeover::read),
+            changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
+            row_runs: top.tables(reader, "row-run", row_run::read),
         }
     }
 

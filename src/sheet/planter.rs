@@ -9,7 +9,9 @@ use crate::calibration::sprockets::{Position, Stage};
 use crate::calibration::trip::ScaleKind;
 use crate::calibration::wheel::Travel;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, PerTime, PerTimeUnit, Share, ShareUnit};
+use crate::quantity::{
+    Decimal, Duration, Length, PerTime, PerTimeUnit, Share, ShareUnit, TimeUnit,
+};
 
 use super::Placed;
 use super::codes;
@@ -33,6 +35,8 @@ pub(super) struct Planter {
 #[derive(Debug)]
 pub(super) struct Plate {
     pub(super) cells: Option<Decimal>,
+    pub(super) carry: Option<Decimal>,
+    pub(super) meter_teeth: Option<Decimal>,
     pub(super) turns_per_wheel_turn: Option<Decimal>,
     pub(super) top_rate: Option<Placed<PerTime>>,
 }
@@ -40,6 +44,7 @@ pub(super) struct Plate {
 /// What the controller's numbers mean.
 #[derive(Debug, Default)]
 pub(super) struct Controller {
+    pub(super) timer_step: Option<Duration>,
     pub(super) trip_scale: Option<TripScale>,
     pub(super) setback: Option<Moving>,
     pub(super) pass_offset: Option<Moving>,
@@ -115,10 +120,14 @@ fn choose_travel(
 }
 
 fn plate(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Plate {
-    table.optional(reader, "carry", whole(&bounds::CARRY));
+    let carry = table.optional(reader, "carry", whole(&bounds::CARRY)).map(Decimal::whole);
+    let meter_teeth =
+        table.optional(reader, "meter-teeth", whole(&bounds::TEETH)).map(Decimal::whole);
     let cells = table.required(reader, "cells", "40", whole(&bounds::CELLS)).map(Decimal::whole);
     Plate {
         cells,
+        carry,
+        meter_teeth,
         turns_per_wheel_turn: table.optional(
             reader,
             "turns-per-wheel-turn",
@@ -178,8 +187,8 @@ fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive>
 }
 
 fn controller(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Controller {
-    table.optional(reader, "timer-step", measure::<crate::quantity::TimeUnit>(&bounds::TIMER_STEP));
     Controller {
+        timer_step: table.optional(reader, "timer-step", measure::<TimeUnit>(&bounds::TIMER_STEP)),
         trip_scale: table.table(reader, "trip-scale", trip_scale),
         setback: table.table(reader, "setback", moving),
         pass_offset: table.table(reader, "pass-offset", moving),

@@ -206,6 +206,17 @@ pub(super) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String
     }
 }
 
+/// `true` or `false`.
+pub(super) fn yes_or_no(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<bool> {
+    match item.value.get_ref() {
+        DeValue::Boolean(value) => Some(*value),
+        _ => {
+            reader.wrong_type(item, "true or false", "true or false, without quotes");
+            None
+        }
+    }
+}
+
 /// One of a few words.
 pub(super) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> impl Read<T> {
     move |reader, item| {

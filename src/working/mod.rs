@@ -17,8 +17,10 @@
 //! assert_eq!(line.as_deref(), Some("new scale = old scale * believed / true = 318 * 237.5 / 240 = 314.6875"));
 //! ```
 
+mod arithmetic;
 mod step;
 mod value;
 
+pub use arithmetic::Arithmetic;
 pub use step::{Operator, Precision, Step, Token, plain_text, steps};
 pub use value::{Origin, Value};

@@ -1,0 +1,287 @@
+//! One change after looking at the ground, in the order in which each rests on the one before:
+//! hand-over, clean-out, run-out, fill, sweep, then width. One thing at a time: common practice,
+//! no source.
+
+use crate::quantity::{Length, brief};
+use crate::statistics;
+use crate::working::Value;
+
+use super::motion::{Motion, Timers, predict};
+use super::{
+    CALCULATION, CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers,
+    second, time, timer_result,
+};
+use crate::calibration::cautions::CHANGEOVER;
+use crate::calibration::setting::{Setting, on_step};
+use crate::calibration::warning::{NO_SWEEP, ONLY_LAST_RUN};
+use crate::calibration::{Next, Outcome, Verdict};
+
+/// What the crew saw and measured after one test range.
+#[derive(Clone, Debug, Default)]
+pub struct Observed {
+    /// The new lot had not all fallen when the hand-over ended.
+    pub hand_over_unfinished: bool,
+    /// How far into the new plot seed of the old lot was found.
+    pub old_seed_in_new_plot: Option<Length>,
+    /// Length over which seeds stand bunched at a plot's end.
+    pub bunched_at_end: Option<Length>,
+    /// Length over which seeds stand bunched at a plot's start.
+    pub bunched_at_start: Option<Length>,
+    /// Stray seeds counted in an alley.
+    pub stray_seeds: Option<u32>,
+    /// Alley widths, last seed to first seed.
+    pub alley_width: Vec<Length>,
+}
+
+/// The change that comes first.
+struct Change {
+    setting: &'static Setting,
+    now: Value,
+    exact: Value,
+    round_up: bool,
+    why: String,
+    look_for: &'static str,
+}
+
+/// The one change that what was seen asks for; an outcome without a next step where nothing is
+/// wrong with the changeover.
+#[must_use]
+pub fn advise(inputs: &Inputs) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = CHANGEOVER.to_vec();
+    let Some(timers) = inputs.timers() else { return outcome };
+    if inputs.runs.len() > 1 {
+        outcome.warnings.push(ONLY_LAST_RUN.with(
+            "several [[changeover-run]] tables: the last one tells what the present timers do",
+        ));
+    }
+    let seen = inputs.runs.last().cloned().unwrap_or_default();
+    let change = hand_over(inputs, &seen)
+        .or_else(|| clean_out(inputs, &timers, &seen))
+        .or_else(|| run_out(inputs, &timers, &seen))
+        .or_else(|| fill(inputs, &timers, &seen))
+        .or_else(|| sweep(&timers, &seen, &mut outcome))
+        .or_else(|| width(inputs, &timers, &seen, &mut outcome));
+    keep_or_change(inputs, &timers, change, &mut outcome);
+    outcome
+}
+
+fn keep_or_change(
+    inputs: &Inputs,
+    timers: &Timers<Value>,
+    change: Option<Change>,
+    outcome: &mut Outcome,
+) {
+    let changed = change.as_ref().map(|change| change.setting.key);
+    for (setting, now) in
+        [(&CLEAN_OUT, &timers.clean_out), (&RUN_OUT, &timers.run_out), (&FILL, &timers.fill)]
+    {
+        if changed == Some(setting.key) {
+            continue;
+        }
+        let verdict = match changed {
+            Some(_) => Verdict::Wait("one thing at a time".into()),
+            None => Verdict::Keep("nothing seen that it would mend".into()),
+        };
+        outcome.settings.push(timer_result(setting, now.clone(), now.clone(), verdict));
+    }
+    let Some(change) = change else { return };
+    let set = rounded(inputs, &change);
+    let difference = set.number() - change.now.number();
+    let verb = if difference > 0.0 { "raise" } else { "lower" };
+    let verdict =
+        Verdict::Change(format!("{verb} it by {} s: {}", brief(difference.abs()), change.why));
+    outcome.next = Some(Next {
+        calculation: CALCULATION,
+        setting: Some(change.setting.name.into()),
+        now: Some(change.now.clone()),
+        set: Some(set.clone()),
+        instruction: format!(
+            "set the {} to {} s (now {}), nothing else; plant again and {}",
+            change.setting.name,
+            brief(set.number()),
+            change.now.typed_text().unwrap_or_default(),
+            change.look_for
+        ),
+    });
+    let mut result = timer_result(change.setting, change.now, set, verdict);
+    result.exact = change.exact;
+    outcome.settings.insert(0, result);
+}
+
+/// The new timer on the controller's step: never below the exact one where less would leave the
+/// fault, and never the same as before.
+fn rounded(inputs: &Inputs, change: &Change) -> Value {
+    let Some(step) = &inputs.step else { return change.exact.clone() };
+    let step = time("timer step", step);
+    let set = on_step(change.setting.name, &change.exact, &step);
+    let short = change.round_up && set.number() < change.exact.number() - 1e-9;
+    let same = (set.number() - change.now.number()).abs() < 1e-9;
+    let up = change.exact.number() > change.now.number();
+    match (short || (same && up), same && !up) {
+        (true, _) => (set + &step).named(format!("{} to set, one step up", change.setting.name)),
+        (_, true) => (set - &step).named(format!("{} to set, one step down", change.setting.name)),
+        _ => set,
+    }
+}
+
+fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
+    if !seen.hand_over_unfinished {
+        return None;
+    }
+    let present = inputs.present.as_ref()?.hand_over.as_ref()?;
+    let now = time("hand-over", present);
+    let quarter = &now / Value::constant(4.0);
+    Some(Change {
+        setting: &HAND_OVER,
+        exact: (&now + quarter).named("exact hand-over"),
+        now,
+        round_up: true,
+        why: "seed had not all fallen; a quarter more".into(),
+        look_for: "see that the holder is empty when it closes",
+    })
+}
+
+/// Old seed in the new plot over a length L: it went on coming for L / v longer than clean-out
+/// allowed.
+fn clean_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+    let length = seen.old_seed_in_new_plot.as_ref().filter(|length| length.base() > 0.0)?;
+    let over = inputs.units.length("old seed found into the new plot", length);
+    let exact = (&timers.clean_out + over / &timers.speed).named("exact clean-out");
+    Some(Change {
+        setting: &CLEAN_OUT,
+        now: timers.clean_out.clone(),
+        exact,
+        round_up: true,
+        why: format!("old seed was found {length} into the new plot"),
+        look_for: "look for seed of the old lot in the new plot",
+    })
+}
+
+/// Seeds bunched at the plot's end over a length L: L r_b / v of them, which ground rate would
+/// have dropped in L r_b / (v r_g).
+fn run_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+    let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
+    let bunched = inputs.units.length("bunched at the plot's end", length);
+    let motion = Motion::of(timers);
+    let longer = bunched * &motion.boost / (&timers.speed * &motion.ground);
+    Some(Change {
+        setting: &RUN_OUT,
+        now: timers.run_out.clone(),
+        exact: (&timers.run_out + longer).named("exact run-out"),
+        round_up: true,
+        why: format!("seeds stood bunched over {length} at the plot's end"),
+        look_for: "look at the spacing of the last seeds of the plot",
+    })
+}
+
+/// Seeds bunched at the plot's start over a length L were dropped under boost for L / v.
+fn fill(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+    let length = seen.bunched_at_start.as_ref().filter(|length| length.base() > 0.0)?;
+    let bunched = inputs.units.length("bunched at the plot's start", length);
+    let exact = (&timers.fill - bunched / &timers.speed).named("exact fill");
+    Some(Change {
+        setting: &FILL,
+        now: timers.fill.clone(),
+        exact: not_below_zero(exact, "fill"),
+        round_up: false,
+        why: format!("seeds stood bunched over {length} at the plot's start"),
+        look_for: "look at the spacing of the first seeds of the plot",
+    })
+}
+
+/// Stray old seeds passed behind the sweep: as many more cells must be swept.
+fn sweep(timers: &Timers<Value>, seen: &Observed, outcome: &mut Outcome) -> Option<Change> {
+    let strays = seen.stray_seeds.filter(|strays| *strays > 0)?;
+    let Some(sweep) = &timers.sweep else {
+        outcome.warnings.push(NO_SWEEP.with(format!(
+            "{strays} stray seeds in the alley, and the sheet has no sweep to take them off"
+        )));
+        return None;
+    };
+    let motion = Motion::of(timers);
+    let count = crate::quantity::Decimal::whole(strays);
+    let seeds = Value::typed("stray seeds", count, crate::quantity::Unit::ONE);
+    Some(Change {
+        setting: &SWEEP_FOR,
+        now: sweep.length.clone(),
+        exact: (&sweep.length + seeds / &motion.ground).named("exact sweep length"),
+        round_up: true,
+        why: format!("{strays} stray seeds were found in the alley"),
+        look_for: "look for seeds in the alley",
+    })
+}
+
+/// The width against the one wanted. Fill takes width away by v (r_b / r_g - 1) a second, since
+/// the boost covers r_b / r_g as many cells as the ground drive; clean-out adds v a second.
+fn width(
+    inputs: &Inputs,
+    timers: &Timers<Value>,
+    seen: &Observed,
+    outcome: &mut Outcome,
+) -> Option<Change> {
+    let units = &inputs.units;
+    let widths = if seen.alley_width.is_empty() {
+        inputs.widths.concat()
+    } else {
+        units.readings(&seen.alley_width)
+    };
+    let mean = statistics::mean("alley width", &widths)?;
+    let wanted = units.length("alley wanted", &inputs.alley);
+    let off = (&mean - &wanted).named("alley width against wanted");
+    outcome.values.extend([mean, off.clone()]);
+    let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
+    if off.number().abs() <= limit * (1.0 + 1e-9) {
+        return None;
+    }
+    let motion = Motion::of(timers);
+    let faster = &motion.boost / &motion.ground - Value::constant(1.0);
+    let words = format!(
+        "the alley is {} {} {}",
+        brief(off.number().abs()),
+        units.length,
+        if off.number() > 0.0 { "too wide" } else { "too narrow" }
+    );
+    if faster.number() > 1e-6 {
+        let exact = (&timers.fill + &off / (&timers.speed * faster)).named("exact fill");
+        if exact.number() >= 0.0 && !bunches(timers, exact.number()) {
+            return Some(Change {
+                setting: &FILL,
+                now: timers.fill.clone(),
+                exact,
+                round_up: false,
+                why: words,
+                look_for: "measure the alley width again",
+            });
+        }
+    }
+    let exact = (&timers.clean_out - &off / &timers.speed).named("exact clean-out");
+    if exact.number() < LEAST_CLEAN_OUT {
+        outcome.warnings.push(crate::calibration::warning::ALLEY_NOT_REACHED.with(format!(
+            "{words}, and neither fill nor clean-out can take it away: drive slower or boost faster"
+        )));
+        return None;
+    }
+    Some(Change {
+        setting: &CLEAN_OUT,
+        now: timers.clean_out.clone(),
+        exact,
+        round_up: false,
+        why: words,
+        look_for: "measure the alley width again",
+    })
+}
+
+/// Whether a fill would bunch new seed at the plot's start.
+fn bunches(timers: &Timers<Value>, fill: f64) -> bool {
+    let timers = Timers { fill, ..numbers(timers) };
+    predict(&timers).bunched_at_start > 0.5
+}
+
+fn not_below_zero(value: Value, name: &'static str) -> Value {
+    if value.number() < 0.0 {
+        Value::found(name, 0.0, second(), "it can't be shorter than nothing")
+    } else {
+        value
+    }
+}

@@ -1,0 +1,358 @@
+//! Starting values: timers for a speed and an alley, and what the machine cannot do.
+//!
+//! Common practice, no source: clean-out 1.5 s or more, 1.0 s at the very least; the plate runs
+//! out at ground rate until every old seed has been released; the fill ends no later than the
+//! first new seed is released, so that none is bunched.
+
+use thiserror::Error;
+
+use crate::quantity::{MeasureUnit, TimeUnit, brief};
+use crate::working::Value;
+
+use super::motion::{Motion, Timers, predict};
+use super::{
+    CLEAN_OUT, FILL, Inputs, LEAST_CLEAN_OUT, RUN_OUT, USUAL_CLEAN_OUT, bars, describe, second,
+    timer_result,
+};
+use crate::calibration::warning::{ALLEY_NOT_REACHED, CLEAN_OUT_CUT};
+use crate::calibration::{Cell, Column, Next, Outcome, Table, Verdict};
+
+/// What is wished.
+#[derive(Clone, Debug)]
+pub struct Wish {
+    /// Rates and times of the machine; its timers are not looked at.
+    pub machine: Timers<f64>,
+    /// The alley that is wanted.
+    pub alley: f64,
+    /// The timers' step, in seconds.
+    pub step: f64,
+}
+
+/// Timers to start with.
+#[derive(Clone, Debug)]
+pub struct Start {
+    /// The timers, on the controller's step.
+    pub timers: Timers<f64>,
+    /// The alley they give.
+    pub alley: f64,
+    /// Whether the clean-out had to go below usual practice.
+    pub clean_out_cut: bool,
+}
+
+/// What stands in the way of an alley, and what would give.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("the least alley at this speed is {least}")]
+pub struct StartError {
+    /// Least alley at this speed and boost.
+    pub least: f64,
+    /// Top speed for the alley wanted, where there is one.
+    pub top_speed: Option<f64>,
+    /// Boost rate that would reach it at this speed, where there is one.
+    pub boost: Option<f64>,
+}
+
+fn up_to_step(time: f64, step: f64) -> f64 {
+    crate::quantity::clean((time / step - 1e-9).ceil().max(0.0) * step)
+}
+
+/// Timers with this clean-out whose run-out lets every old seed fall at ground rate:
+/// T_r = t_e + k / r_g - T_c, on the step above.
+fn running_out(machine: &Timers<f64>, clean_out: f64, step: Option<f64>) -> Timers<f64> {
+    let ground = machine.speed / machine.spacing;
+    let run_out = (machine.old_seed_gone + machine.carry / ground - clean_out).max(0.0);
+    let run_out = step.map_or(run_out, |step| up_to_step(run_out, step));
+    Timers { clean_out, run_out, fill: 0.0, sweep: None, ..machine.clone() }
+}
+
+/// The longest fill that bunches no new seed: the boost ends just when the first one is
+/// released, q(T_b + T_f) = q(T_c + t_p) + k.
+fn full_fill(timers: &Timers<f64>) -> f64 {
+    let motion = Motion::of(timers);
+    let start = motion.boost_starts;
+    let arrives = timers.clean_out + timers.new_seed_at_pick_up;
+    let before = (arrives - start).max(0.0);
+    // Cells still to go when new seed is at pick-up and the boost has started.
+    let cells = timers.carry + motion.ground * (arrives - start).min(0.0);
+    (before + cells / motion.boost).max(0.0)
+}
+
+/// The least alley at the machine's speed with a clean-out: every old seed at ground rate, the
+/// longest fill that bunches nothing.
+///
+/// ```
+/// use alleytrue::calibration::changeover::{Timers, least_alley};
+/// let machine = Timers {
+///     speed: 50.0, spacing: 2.0, boost: 50.0, carry: 15.0, clean_out: 0.0, run_out: 0.0,
+///     fill: 0.0, old_seed_gone: 1.0, new_seed_at_pick_up: 0.3, sweep: None, fall: 0.0,
+/// };
+/// // 25 cells/s x (1.5 + 0.3 - 1.0) s = 20 empty cells, passed under boost in 0.4 s: 20, and
+/// // half a spacing at ground rate and half a one at the boost's end.
+/// assert!((least_alley(&machine, 1.5) - 22.0).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn least_alley(machine: &Timers<f64>, clean_out: f64) -> f64 {
+    let clean_out = clean_out.max(machine.old_seed_gone);
+    let mut timers = running_out(machine, clean_out, None);
+    timers.fill = full_fill(&timers);
+    predict(&timers).width
+}
+
+/// The highest speed at which the alley can be made with usual clean-out; `None` where even
+/// standing almost still would not do.
+#[must_use]
+pub fn top_speed(machine: &Timers<f64>, alley: f64) -> Option<f64> {
+    let fits =
+        |speed: f64| least_alley(&Timers { speed, ..machine.clone() }, USUAL_CLEAN_OUT) <= alley;
+    last_true(machine.speed * 1e-3, machine.speed * 20.0, fits)
+}
+
+/// The lowest boost rate with which the alley can be made at the machine's speed; `None` where
+/// none would do.
+#[must_use]
+pub fn boost_needed(machine: &Timers<f64>, alley: f64) -> Option<f64> {
+    let fits = |inverse: f64| {
+        let boost = 1.0 / inverse;
+        least_alley(&Timers { boost, ..machine.clone() }, USUAL_CLEAN_OUT) <= alley
+    };
+    last_true(1e-4, 10.0, fits).map(|inverse| 1.0 / inverse)
+}
+
+/// The last place where a condition that holds at first still holds, by halving.
+fn last_true(low: f64, high: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
+    if !holds(low) {
+        return None;
+    }
+    if holds(high) {
+        return Some(high);
+    }
+    let (mut low, mut high) = (low, high);
+    for _ in 0..80 {
+        let middle = f64::midpoint(low, high);
+        if holds(middle) { low = middle } else { high = middle }
+    }
+    Some(low)
+}
+
+/// A full set of timers on the controller's step.
+///
+/// # Errors
+///
+/// [`StartError`] where the alley is narrower than the machine can make at this speed.
+pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
+    let usual = USUAL_CLEAN_OUT.max(wish.machine.old_seed_gone);
+    let cut = LEAST_CLEAN_OUT.max(wish.machine.old_seed_gone);
+    for (clean_out, clean_out_cut) in [(usual, false), (cut, true)] {
+        if let Some((timers, alley)) = fitted(wish, up_to_step(clean_out, wish.step)) {
+            return Ok(Start { timers, alley, clean_out_cut });
+        }
+        if cut >= usual {
+            break;
+        }
+    }
+    Err(StartError {
+        least: least_alley(&wish.machine, USUAL_CLEAN_OUT),
+        top_speed: top_speed(&wish.machine, wish.alley),
+        boost: boost_needed(&wish.machine, wish.alley),
+    })
+}
+
+/// The timers that come nearest to the alley with this clean-out, or with a longer one where
+/// even no fill leaves the alley too narrow; `None` where the longest fill leaves it too wide.
+fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
+    let step = wish.step;
+    let without_fill = running_out(&wish.machine, clean_out, Some(step));
+    let short = wish.alley - predict(&without_fill).width;
+    let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
+    let clean_outs = if longer > clean_out { vec![longer - step, longer] } else { vec![clean_out] };
+    let tries = clean_outs.into_iter().flat_map(|clean_out| {
+        let timers = running_out(&wish.machine, clean_out, Some(step));
+        let steps = whole_steps(full_fill(&timers), step);
+        (0..=steps).map(move |steps| {
+            let fill = crate::quantity::clean(f64::from(steps) * step);
+            let timers = Timers { fill, ..timers.clone() };
+            let width = predict(&timers).width;
+            (timers, width)
+        })
+    });
+    let off = |width: f64| (width - wish.alley).abs();
+    let best = tries.reduce(|best, next| {
+        // The shorter timers stand where longer ones come no nearer.
+        if off(next.1) < off(best.1) - 1e-9 { next } else { best }
+    })?;
+    // One step of travel is as near as timers can come.
+    let reached = best.1 - wish.alley <= wish.machine.speed * step;
+    reached.then_some(best)
+}
+
+/// Whole steps in a time, at most as many as a minute of milliseconds has.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 0 and 60 000
+fn whole_steps(time: f64, step: f64) -> u32 {
+    (time / step + 1e-9).floor().clamp(0.0, 60_000.0) as u32
+}
+
+/// Starting values for the sheet.
+pub(super) fn propose(inputs: &Inputs) -> Result<Start, StartError> {
+    starting_values(&inputs.wish())
+}
+
+fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
+    Value::found(name, seconds, second(), why)
+}
+
+/// Why each starting value is what it is.
+const REASONS: [&str; 3] = [
+    "common practice, and no shorter than old seed needs to be gone",
+    "lets every old seed fall at ground rate",
+    "comes nearest to the alley without bunching new seed",
+];
+
+/// Starting values as settings, for a planter that has none yet.
+pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
+    let start = match start {
+        Ok(start) => start,
+        Err(error) => return cannot(inputs, error, outcome),
+    };
+    let timers = Timers {
+        clean_out: found("clean-out", start.timers.clean_out, REASONS[0]),
+        run_out: found("run-out", start.timers.run_out, REASONS[1]),
+        fill: found("fill", start.timers.fill, REASONS[2]),
+        ..inputs.machine()
+    };
+    describe(inputs, &timers, outcome);
+    cut(start, outcome);
+    let values = [&timers.clean_out, &timers.run_out, &timers.fill];
+    for (index, setting) in [&CLEAN_OUT, &RUN_OUT, &FILL].into_iter().enumerate() {
+        let value = values[index].clone();
+        let verdict = Verdict::Change(format!("to start with: {}", REASONS[index]));
+        outcome.settings.push(timer_result(setting, value.clone(), value, verdict));
+    }
+    outcome.next = Some(Next {
+        calculation: outcome.calculation,
+        setting: Some("timers".into()),
+        now: None,
+        set: None,
+        instruction: format!(
+            "set clean-out {} s, run-out {} s and fill {} s, plant a test range, look at it, and \
+             type what you see into a [[changeover-run]]",
+            brief(start.timers.clean_out),
+            brief(start.timers.run_out),
+            brief(start.timers.fill)
+        ),
+    });
+}
+
+/// Starting values as a table, beside timers that are set already.
+pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
+    let start = match start {
+        Ok(start) => start,
+        Err(error) => return cannot(inputs, error, outcome),
+    };
+    cut(start, outcome);
+    let column = |key: &str, head: &str, unit: &str| Column {
+        key: key.into(),
+        head: head.into(),
+        unit: unit.into(),
+    };
+    let length = inputs.units.length.symbol();
+    let rows = [
+        ("clean-out", start.timers.clean_out, REASONS[0]),
+        ("run-out", start.timers.run_out, REASONS[1]),
+        ("fill", start.timers.fill, REASONS[2]),
+    ];
+    outcome.tables.push(Table {
+        key: "starting-values",
+        title: format!(
+            "Starting values for a planter set up anew (alley {} {length})",
+            brief(start.alley)
+        ),
+        columns: vec![
+            column("timer", "timer", ""),
+            column("seconds", "set", "s"),
+            column("why", "why", ""),
+        ],
+        rows: rows
+            .into_iter()
+            .map(|(name, seconds, why)| {
+                vec![Cell::Text(name.into()), Cell::Number(seconds, 2), Cell::Text(why.into())]
+            })
+            .collect(),
+    });
+}
+
+fn cut(start: &Start, outcome: &mut Outcome) {
+    if start.clean_out_cut {
+        outcome.warnings.push(CLEAN_OUT_CUT.with(format!(
+            "the alley can only be made with a clean-out of {} s, below the usual 1.5 s; watch \
+             for old seed in the new plot, or drive slower",
+            brief(start.timers.clean_out)
+        )));
+    }
+}
+
+/// What gives where the alley can't be made.
+fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
+    let units = &inputs.units;
+    let length = units.length.symbol();
+    let along = |speed: f64| {
+        let value = Value::found("top speed", speed, units.length_per_second(), "by halving");
+        format!("{} {}", brief(units.gauge(&value).number()), units.speed)
+    };
+    let mut ways = vec![format!("an alley of {} {length} or more", brief(error.least))];
+    ways.extend(error.top_speed.map(|speed| format!("{} or slower", along(speed))));
+    ways.extend(error.boost.map(|boost| format!("a boost of {} cells/s or more", brief(boost))));
+    outcome.warnings.push(ALLEY_NOT_REACHED.with(format!(
+        "an alley of {} can't be made at {} with this boost; what would do: {}",
+        inputs.alley,
+        inputs.speed,
+        ways.join("; ")
+    )));
+}
+
+/// Least alley and starting timers over speed.
+pub(super) fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
+    let units = &inputs.units;
+    let wish = inputs.wish();
+    let length = units.length.symbol();
+    let column =
+        |key: String, head: &str, unit: &str| Column { key, head: head.into(), unit: unit.into() };
+    let mut rows = Vec::new();
+    let mut picture = Vec::new();
+    for percent in [50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0, 120.0, 135.0, 150.0] {
+        let speed = wish.machine.speed * percent / 100.0;
+        let machine = Timers { speed, ..wish.machine.clone() };
+        let least = least_alley(&machine, USUAL_CLEAN_OUT);
+        let gauge = units.gauge(&Value::found(
+            "speed",
+            speed,
+            units.length_per_second(),
+            "row of the table",
+        ));
+        let start = starting_values(&Wish { machine, ..wish.clone() });
+        let timers = |pick: fn(&Timers<f64>) -> f64| {
+            start.as_ref().map_or(Cell::Empty, |start| Cell::Number(pick(&start.timers), 2))
+        };
+        rows.push(vec![
+            Cell::Number(gauge.number(), 2),
+            Cell::Number(least, 1),
+            timers(|timers| timers.clean_out),
+            timers(|timers| timers.run_out),
+            timers(|timers| timers.fill),
+        ]);
+        let label = crate::quantity::round_half_away(gauge.number(), 2);
+        picture.push((format!("{label} {}", units.speed), least));
+    }
+    let speed_key = units.speed.symbol().replace('/', "_per_");
+    outcome.tables.push(Table {
+        key: "over-speed",
+        title: format!("Over speed, for an alley of {}", inputs.alley),
+        columns: vec![
+            column(format!("speed_{speed_key}"), "speed", units.speed.symbol()),
+            column(format!("least_alley_{length}"), "least alley", length),
+            column("clean_out_s".into(), "clean-out", TimeUnit::Second.symbol()),
+            column("run_out_s".into(), "run-out", "s"),
+            column("fill_s".into(), "fill", "s"),
+        ],
+        rows,
+    });
+    outcome.bars = Some(bars(picture, wish.alley, length));
+}

@@ -1,0 +1,203 @@
+//! Rows together: whether every row's plate is in phase with the reference row's, and how many
+//! teeth to jump the chain on the meter to bring it there.
+
+use crate::quantity::{Decimal, Length, Unit, brief};
+use crate::statistics;
+use crate::working::Value;
+
+use super::cautions::AT_THE_DRIVE;
+use super::jitter::Seeds;
+use super::warning::{NOT_PHASE, PHASE_LEFT};
+use super::{Calculation, Cell, Column, Next, Outcome, Table, Units};
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows together" };
+
+/// A row is in phase when its edge lies within this share of a spacing of the reference row's:
+/// closer than the eye tells on a dug-up row.
+const IN_PHASE: f64 = 0.1;
+
+/// How far one row's edge lies ahead of the reference row's.
+#[derive(Clone, Debug)]
+pub struct RowEdges {
+    /// The row.
+    pub row: u32,
+    /// Ahead along the travel; behind is negative.
+    pub ahead: Vec<Length>,
+}
+
+/// What the rows calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The row that the others are held against.
+    pub reference: u32,
+    /// The other rows.
+    pub rows: Vec<RowEdges>,
+    /// Cells of the plate.
+    pub cells: Decimal,
+    /// Teeth of the sprocket on the meter.
+    pub meter_teeth: Option<Decimal>,
+    /// The seeds.
+    pub seeds: Seeds,
+    /// Working units.
+    pub units: Units,
+}
+
+/// Teeth to jump, forward in the plate's turning where positive, and the share of a spacing
+/// that remains.
+///
+/// Jumping j teeth on a sprocket of N turns the plate by j × cells / N cells; forward brings
+/// seed earlier, so that an edge that lies ahead comes back. `ahead` is the share of a spacing
+/// by which the row's edge lies ahead. The smallest j that brings the row within a tenth of a
+/// spacing is taken, or the one that comes nearest where none does.
+///
+/// ```
+/// use alleytrue::calibration::rows::jump;
+/// // 40 cells, 15 teeth: one tooth is 2 2/3 cells, a third of a cell back in phase.
+/// let (teeth, left) = jump(2.0 / 3.0, 40, 15);
+/// assert_eq!(teeth, 1);
+/// assert!(left.abs() < 1e-9);
+/// // 40 cells, 20 teeth: every tooth is two whole cells; no jump changes the phase.
+/// assert_eq!(jump(0.4, 40, 20).0, 0);
+/// ```
+#[must_use]
+pub fn jump(ahead: f64, cells: u32, teeth: u32) -> (i32, f64) {
+    let left = |jumped: i32| {
+        let cells_turned = f64::from(jumped) * f64::from(cells) / f64::from(teeth);
+        wrapped(ahead - cells_turned)
+    };
+    let half = i32::try_from(teeth / 2).unwrap_or(i32::MAX);
+    let mut order: Vec<i32> = (0..=half).flat_map(|jumped| [jumped, -jumped]).collect();
+    order.dedup();
+    let in_phase = order.iter().copied().find(|jumped| left(*jumped).abs() <= IN_PHASE);
+    let nearest = order.iter().copied().min_by(|a, b| {
+        let off = |jumped: i32| (left(jumped).abs() * 1e9).round();
+        off(*a).total_cmp(&off(*b)).then(a.abs().cmp(&b.abs()))
+    });
+    let jumped = in_phase.or(nearest).unwrap_or(0);
+    (jumped, left(jumped))
+}
+
+/// The share of a spacing in -1/2 to 1/2.
+fn wrapped(share: f64) -> f64 {
+    share - share.round()
+}
+
+/// Every row against the reference row.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let units = &inputs.units;
+    let mut outcome = Outcome::new(CALCULATION);
+    let spacing = inputs.seeds.spacing(units);
+    let mut rows = Vec::new();
+    let mut first_jump = None;
+    for row in &inputs.rows {
+        let subject = format!("edge of row {} ahead", row.row);
+        let Some(ahead) = statistics::mean(&subject, &units.readings(&row.ahead)) else { continue };
+        let share = (&ahead / &spacing).named(format!("row {} ahead, in spacings", row.row));
+        outcome.values.push(share.clone());
+        let cured = cell_of(inputs, row.row, &ahead, &share, &mut outcome);
+        if let (None, Some((jumped, _))) = (&first_jump, cured)
+            && jumped != 0
+        {
+            first_jump = Some((row.row, jumped));
+        }
+        rows.push(table_row(row.row, &ahead, &share, cured));
+    }
+    outcome.tables.push(table(inputs, rows));
+    if let Some((row, jumped)) = first_jump {
+        outcome.cautions = AT_THE_DRIVE.to_vec();
+        outcome.next = Some(next(row, jumped));
+    }
+    outcome
+}
+
+/// Teeth to jump for one row, where phase can cure it.
+fn cell_of(
+    inputs: &Inputs,
+    row: u32,
+    ahead: &Value,
+    share: &Value,
+    outcome: &mut Outcome,
+) -> Option<(i32, f64)> {
+    if share.number().abs() > 0.5 + IN_PHASE {
+        outcome.warnings.push(NOT_PHASE.with(format!(
+            "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
+            brief(ahead.number().abs()),
+            ahead.unit_text(),
+            if ahead.number() > 0.0 { "ahead" } else { "behind" }
+        )));
+        return None;
+    }
+    let (teeth, cells) = (inputs.meter_teeth?.as_whole()?, inputs.cells.as_whole()?);
+    if share.number().abs() <= IN_PHASE {
+        return Some((0, share.number()));
+    }
+    let (jumped, left) = jump(share.number(), cells, teeth);
+    if left.abs() > IN_PHASE {
+        outcome.warnings.push(PHASE_LEFT.with(format!(
+            "row {row}: no jump on a sprocket of {teeth} teeth brings it nearer than {} of a \
+             spacing",
+            brief(left.abs())
+        )));
+    }
+    let how = "smallest jump that brings it in phase";
+    outcome.values.push(Value::found(
+        format!("teeth to jump on row {row}"),
+        f64::from(jumped),
+        Unit::ONE,
+        how,
+    ));
+    Some((jumped, left))
+}
+
+fn next(row: u32, jumped: i32) -> Next {
+    let way = if jumped > 0 { "forward, the way it turns" } else { "back, against its turning" };
+    Next {
+        calculation: CALCULATION,
+        setting: Some(format!("chain of row {row}")),
+        now: None,
+        set: None,
+        instruction: format!(
+            "with the engine off, jump the chain on the meter of row {row} by {} {} {way}; then \
+             the next row; plant again and look at all rows",
+            jumped.abs(),
+            if jumped.abs() == 1 { "tooth" } else { "teeth" }
+        ),
+    }
+}
+
+fn table(inputs: &Inputs, rows: Vec<Vec<Cell>>) -> Table {
+    let length = inputs.units.length.to_string();
+    let column = |key: &str, head: &str, unit: &str| Column {
+        key: key.into(),
+        head: head.into(),
+        unit: unit.into(),
+    };
+    Table {
+        key: "rows",
+        title: format!("Rows against row {}", inputs.reference),
+        columns: vec![
+            column("row", "row", ""),
+            column(&format!("ahead_{length}"), "ahead", &length),
+            column("ahead_spacings", "ahead", "spacings"),
+            column("teeth", "jump", "teeth"),
+            column("left_spacings", "left", "spacings"),
+        ],
+        rows,
+    }
+}
+
+fn signed(jumped: i32) -> String {
+    if jumped == 0 { "0".into() } else { format!("{jumped:+}") }
+}
+
+fn table_row(row: u32, ahead: &Value, share: &Value, cured: Option<(i32, f64)>) -> Vec<Cell> {
+    vec![
+        Cell::Count(row),
+        Cell::Number(ahead.number(), 2),
+        Cell::Number(share.number(), 2),
+        cured.map_or(Cell::Empty, |(jumped, _)| Cell::Text(signed(jumped))),
+        cured.map_or(Cell::Empty, |(_, left)| Cell::Number(left, 2)),
+    ]
+}

@@ -1,0 +1,81 @@
+//! `[changeover]`: the timers, the boost, and the times of the machine itself.
+
+use std::ops::Range;
+
+use crate::calibration::changeover::{Boost, Fall, Present, SweepSetting};
+use crate::quantity::bounds;
+use crate::quantity::{CellRateUnit, Decimal, Duration, PerTimeUnit, TimeUnit};
+
+use super::codes;
+use super::reader::{Item, Reader, Section, measure, number};
+
+/// The table as read; what is missing was reported.
+#[derive(Debug)]
+pub(super) struct Table {
+    pub(super) span: Range<usize>,
+    pub(super) boost: Option<Boost>,
+    pub(super) old_seed_gone: Option<Duration>,
+    pub(super) new_seed_at_pick_up: Option<Duration>,
+    pub(super) present: Option<Present>,
+    pub(super) sweep: Option<SweepSetting>,
+    pub(super) fall: Option<Fall>,
+}
+
+fn timer() -> impl super::reader::Read<Duration> {
+    measure::<TimeUnit>(&bounds::TIMER)
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
+    let boost = table.required(reader, "boost", "\"40 cells/s\"", boost);
+    let old_seed_gone = table.required(reader, "old-seed-gone", "\"0.9 s\"", timer());
+    let new_seed_at_pick_up = table.required(reader, "new-seed-at-pick-up", "\"0.2 s\"", timer());
+    Table {
+        span: table.span(),
+        boost,
+        old_seed_gone,
+        new_seed_at_pick_up,
+        present: present(reader, table),
+        sweep: table.table(reader, "sweep", sweep).flatten(),
+        fall: table.optional(reader, "fall-time", timer()).map(Fall::Time),
+    }
+}
+
+/// The timers: all three or none.
+fn present(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Present> {
+    let keys = ["clean-out", "run-out", "fill"];
+    let hand_over = table.optional(reader, "hand-over", timer());
+    if keys.iter().all(|key| !table.has(key)) {
+        table.know(&keys);
+        return None;
+    }
+    let clean_out = table.required(reader, "clean-out", "\"1.5 s\"", timer());
+    let run_out = table.required(reader, "run-out", "\"0.2 s\"", timer());
+    let fill = table.required(reader, "fill", "\"0.5 s\"", timer());
+    Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
+}
+
+fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<SweepSetting> {
+    let after = table.required(reader, "after", "\"1.4 s\"", timer());
+    let length = table.required(reader, "for", "\"0.4 s\"", timer());
+    let cells = table.required(reader, "cells-before-release", "3", number(&bounds::CARRY));
+    Some(SweepSetting { after: after?, length: length?, cells_before_release: cells? })
+}
+
+/// Cells in a time, or plate turns in a time.
+fn boost(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Boost> {
+    let typed = reader.typed(item);
+    if typed.contains("turn") {
+        return measure::<PerTimeUnit>(&bounds::PLATE_RATE)(reader, item).map(Boost::Turns);
+    }
+    measure::<CellRateUnit>(&bounds::BOOST_CELLS)(reader, item).map(Boost::Cells)
+}
+
+/// Checks that need both the timers and the plate.
+pub(super) fn check(reader: &mut Reader<'_>, table: &Table, carry: Option<&Decimal>) {
+    let (Some(sweep), Some(carry)) = (&table.sweep, carry) else { return };
+    if sweep.cells_before_release.value() > carry.value() {
+        let message = "the sweep can't lie more cells before release than pick-up does";
+        let advice = format!("`cells-before-release` is at most `carry`, {carry}");
+        reader.say(&codes::OUT_OF_RANGE, table.span.clone(), message, advice);
+    }
+}

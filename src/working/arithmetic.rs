@@ -1,0 +1,65 @@
+//! Arithmetic that is done the same way on plain numbers and on values that show their working.
+//!
+//! A formula written once over [`Arithmetic`] serves a simulation of a million changeovers and
+//! the printed page.
+
+use std::ops::{Add, Div, Mul, Sub};
+
+use super::Value;
+
+/// What a formula needs of its numbers.
+pub trait Arithmetic:
+    Clone + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Div<Output = Self>
+{
+    /// The number.
+    fn number(&self) -> f64;
+    /// Gives the number a name, where it shows its working.
+    #[must_use]
+    fn called(self, name: &'static str) -> Self;
+    /// An exact number of a formula.
+    fn exactly(number: f64) -> Self;
+    /// Zero of the same unit.
+    #[must_use]
+    fn nothing(&self, name: &'static str, why: &'static str) -> Self;
+
+    /// Whether it is the smaller one.
+    fn below(&self, other: &Self) -> bool {
+        self.number() < other.number()
+    }
+}
+
+impl Arithmetic for f64 {
+    fn number(&self) -> f64 {
+        *self
+    }
+
+    fn called(self, _name: &'static str) -> f64 {
+        self
+    }
+
+    fn exactly(number: f64) -> f64 {
+        number
+    }
+
+    fn nothing(&self, _name: &'static str, _why: &'static str) -> f64 {
+        0.0
+    }
+}
+
+impl Arithmetic for Value {
+    fn number(&self) -> f64 {
+        Value::number(self)
+    }
+
+    fn called(self, name: &'static str) -> Value {
+        self.named(name)
+    }
+
+    fn exactly(number: f64) -> Value {
+        Value::constant(number)
+    }
+
+    fn nothing(&self, name: &'static str, why: &'static str) -> Value {
+        Value::found(name, 0.0, self.unit(), why)
+    }
+}
