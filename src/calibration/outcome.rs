@@ -63,10 +63,9 @@ impl Outcome {
     /// The lines of the working: everything the settings and values rest on.
     #[must_use]
     pub fn working(&self) -> Vec<Step> {
-        let settings = self
-            .settings
-            .iter()
-            .flat_map(|setting| [setting.now.clone(), setting.exact.clone(), setting.set.clone()]);
+        let settings = self.settings.iter().flat_map(|setting| {
+            setting.now.iter().chain([&setting.exact, &setting.set]).cloned().collect::<Vec<_>>()
+        });
         let roots: Vec<Value> = self.values.iter().cloned().chain(settings).collect();
         steps(&roots)
     }
@@ -94,7 +93,10 @@ impl Outcome {
             }
         };
         let setting = self.settings.iter().find(open)?;
-        let now = setting.now.typed_text().map_or_else(|| with_unit(&setting.now), str::to_owned);
+        let now = setting.now.as_ref().map_or_else(
+            || "not set".to_owned(),
+            |now| now.typed_text().map_or_else(|| with_unit(now), str::to_owned),
+        );
         let instruction = match &setting.verdict {
             Verdict::Measure(reason) | Verdict::Wait(reason) => {
                 format!("{}: {reason}", setting.name)
@@ -108,7 +110,7 @@ impl Outcome {
         Some(Next {
             calculation: self.calculation,
             setting: Some(setting.name.clone()),
-            now: Some(setting.now.clone()),
+            now: setting.now.clone(),
             set: Some(setting.set.clone()),
             instruction,
         })

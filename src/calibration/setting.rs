@@ -89,8 +89,8 @@ pub struct SettingResult {
     pub name: String,
     /// Key in `[settings]`, where it has one.
     pub key: Option<&'static str>,
-    /// What the planter holds now.
-    pub now: Value,
+    /// What the planter holds now; `None` where it was never set.
+    pub now: Option<Value>,
     /// What the arithmetic gives.
     pub exact: Value,
     /// What the planter should hold next: the exact value on the controller's step where it is to
@@ -104,7 +104,8 @@ impl SettingResult {
     /// The same setting, left as it is until something else has been put right.
     #[must_use]
     pub(super) fn waiting(self, reason: String) -> Self {
-        SettingResult { set: self.now.clone(), verdict: Verdict::Wait(reason), ..self }
+        let set = self.now.clone().unwrap_or_else(|| self.set.clone());
+        SettingResult { set, verdict: Verdict::Wait(reason), ..self }
     }
 }
 
@@ -199,7 +200,7 @@ pub(super) fn judged(
     let result = |set: Value, verdict: Verdict| SettingResult {
         name: setting.name.into(),
         key: Some(setting.key),
-        now: now.clone(),
+        now: Some(now.clone()),
         exact: exact.clone(),
         set,
         verdict,

@@ -522,7 +522,7 @@ fn settings(
             outcome.settings.push(SettingResult {
                 name: teeth_name(chain, side),
                 key: None,
-                now: now.clone(),
+                now: Some(now.clone()),
                 exact: set.clone(),
                 set: set.clone(),
                 verdict,

@@ -129,7 +129,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         outcome.settings.push(SettingResult {
             name: "ground speed".into(),
             key: None,
-            now: speed,
+            now: Some(speed),
             exact: wanted.clone(),
             set: wanted,
             verdict,

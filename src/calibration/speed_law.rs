@@ -225,7 +225,7 @@ fn setting(
     SettingResult {
         name: setback.setting.name.into(),
         key: Some(setback.setting.key),
-        now,
+        now: Some(now),
         exact,
         set,
         verdict,

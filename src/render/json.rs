@@ -205,10 +205,10 @@ fn setting(setting: &SettingResult) -> SettingObject {
     SettingObject {
         name: setting.name.clone(),
         key: setting.key,
-        now: number(setting.now.number()),
+        now: setting.now.as_ref().and_then(|now| number(now.number())),
         set: number(setting.set.number()),
         exact: number(setting.exact.number()),
-        unit: setting.now.unit_text(),
+        unit: setting.set.unit_text(),
         verdict: setting.verdict.word(),
         reason: setting.verdict.reason().into(),
     }

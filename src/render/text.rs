@@ -107,19 +107,7 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
     if rows.is_empty() {
         return;
     }
-    let now = |row: &SettingResult| {
-        let typed = row.now.typed_text().map(harmless);
-        let unit = row.now.unit_text();
-        match typed {
-            Some(typed)
-                if typed.bytes().all(|b| b.is_ascii_digit() || b == b'.') && !unit.is_empty() =>
-            {
-                format!("{typed} {unit}")
-            }
-            Some(typed) => typed,
-            None => format!("{} {unit}", brief(row.now.number())),
-        }
-    };
+    let now = |row: &SettingResult| row.now.as_ref().map_or("-".into(), as_held);
     let set = |row: &SettingResult| match row.verdict {
         Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) => now(row),
         Verdict::Change(_) => as_typed_before(row),
@@ -158,9 +146,24 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
     }
 }
 
+/// What the planter holds, as it was typed, with its unit.
+fn as_held(now: &Value) -> String {
+    let unit = now.unit_text();
+    match now.typed_text().map(harmless) {
+        Some(typed)
+            if typed.bytes().all(|b| b.is_ascii_digit() || b == b'.') && !unit.is_empty() =>
+        {
+            format!("{typed} {unit}")
+        }
+        Some(typed) => typed,
+        None => format!("{} {unit}", brief(now.number())),
+    }
+}
+
 /// The new value in the form the old one was typed in: feet and inches where that was.
 fn as_typed_before(row: &SettingResult) -> String {
-    let typed = row.now.typed_text().and_then(|typed| Length::parse(typed, None).ok());
+    let typed = row.now.as_ref().and_then(|now| now.typed_text());
+    let typed = typed.and_then(|typed| Length::parse(typed, None).ok());
     match typed {
         Some(typed)
             if typed.unit() == LengthUnit::Foot

@@ -83,7 +83,7 @@ fn keep_or_change(
             Some(_) => Verdict::Wait("one thing at a time".into()),
             None => Verdict::Keep("nothing seen that it would mend".into()),
         };
-        outcome.settings.push(timer_result(setting, now.clone(), now.clone(), verdict));
+        outcome.settings.push(timer_result(setting, Some(now.clone()), now.clone(), verdict));
     }
     let Some(change) = change else { return };
     let set = rounded(inputs, &change);
@@ -104,7 +104,7 @@ fn keep_or_change(
             change.look_for
         ),
     });
-    let mut result = timer_result(change.setting, change.now, set, verdict);
+    let mut result = timer_result(change.setting, Some(change.now), set, verdict);
     result.exact = change.exact;
     outcome.settings.insert(0, result);
 }

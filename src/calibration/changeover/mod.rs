@@ -435,7 +435,7 @@ fn picture(
 /// A timer with its change.
 fn timer_result(
     setting: &'static Setting,
-    now: Value,
+    now: Option<Value>,
     set: Value,
     verdict: Verdict,
 ) -> SettingResult {

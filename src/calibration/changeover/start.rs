@@ -199,12 +199,30 @@ fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
     Value::found(name, seconds, second(), why)
 }
 
-/// Why each starting value is what it is.
-const REASONS: [&str; 3] = [
-    "common practice, and no shorter than old seed needs to be gone",
-    "lets every old seed fall at ground rate",
-    "comes nearest to the alley without bunching new seed",
-];
+/// Why each starting value is what it is: clean-out, run-out, fill.
+fn reasons(inputs: &Inputs, start: &Start) -> [&'static str; 3] {
+    let timers = &start.timers;
+    let step = inputs.wish().step;
+    let usual = up_to_step(USUAL_CLEAN_OUT.max(timers.old_seed_gone), step);
+    let clean_out = if start.clean_out_cut {
+        "below common practice, since the alley is narrow for this speed"
+    } else if timers.clean_out > usual + step / 2.0 {
+        "longer than usual, to make the alley wide enough"
+    } else {
+        "common practice, and old seed is gone by then"
+    };
+    let run_out = if timers.run_out > 0.0 {
+        "lets every old seed fall at ground rate"
+    } else {
+        "not needed: every old seed falls within the clean-out"
+    };
+    let fill = if timers.fill > 0.0 {
+        "comes nearest to the alley without bunching new seed"
+    } else {
+        "not needed: the alley is wide enough without boost"
+    };
+    [clean_out, run_out, fill]
+}
 
 /// Starting values as settings, for a planter that has none yet.
 pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
@@ -212,10 +230,11 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         Ok(start) => start,
         Err(error) => return cannot(inputs, error, outcome),
     };
+    let reasons = reasons(inputs, start);
     let timers = Timers {
-        clean_out: found("clean-out", start.timers.clean_out, REASONS[0]),
-        run_out: found("run-out", start.timers.run_out, REASONS[1]),
-        fill: found("fill", start.timers.fill, REASONS[2]),
+        clean_out: found("clean-out", start.timers.clean_out, reasons[0]),
+        run_out: found("run-out", start.timers.run_out, reasons[1]),
+        fill: found("fill", start.timers.fill, reasons[2]),
         ..inputs.machine()
     };
     describe(inputs, &timers, outcome);
@@ -223,8 +242,8 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
     let values = [&timers.clean_out, &timers.run_out, &timers.fill];
     for (index, setting) in [&CLEAN_OUT, &RUN_OUT, &FILL].into_iter().enumerate() {
         let value = values[index].clone();
-        let verdict = Verdict::Change(format!("to start with: {}", REASONS[index]));
-        outcome.settings.push(timer_result(setting, value.clone(), value, verdict));
+        let verdict = Verdict::Change(reasons[index].into());
+        outcome.settings.push(timer_result(setting, None, value, verdict));
     }
     outcome.next = Some(Next {
         calculation: outcome.calculation,
@@ -254,10 +273,11 @@ pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: 
         unit: unit.into(),
     };
     let length = inputs.units.length.symbol();
+    let reasons = reasons(inputs, start);
     let rows = [
-        ("clean-out", start.timers.clean_out, REASONS[0]),
-        ("run-out", start.timers.run_out, REASONS[1]),
-        ("fill", start.timers.fill, REASONS[2]),
+        ("clean-out", start.timers.clean_out, reasons[0]),
+        ("run-out", start.timers.run_out, reasons[1]),
+        ("fill", start.timers.fill, reasons[2]),
     ];
     outcome.tables.push(Table {
         key: "starting-values",
