@@ -42,20 +42,24 @@ pub fn report(
 ) -> String {
     let mut out = String::new();
     let title = heading.title.map_or(String::new(), |title| format!("{} - ", harmless(title)));
-    wrapped(&mut out, "", &format!("{title}{}", harmless(heading.file)));
-    settings(&mut out, &report.outcomes);
+    wrapped(&mut out, "", &format!("{title}{}", harmless(heading.file)), style);
+    settings(&mut out, &report.outcomes, style);
     let mut printed = HashSet::new();
     for outcome in &report.outcomes {
         section(&mut out, outcome, &mut printed, style);
     }
-    cautions(&mut out, &report.outcomes);
-    warnings(&mut out, &report.outcomes, remarks, source);
-    next(&mut out, report);
-    if style.ascii { to_ascii(&out) } else { out }
+    cautions(&mut out, &report.outcomes, style);
+    warnings(&mut out, &report.outcomes, remarks, source, style);
+    next(&mut out, report, style);
+    in_style(&out, style)
 }
 
-/// Characters beyond ASCII replaced by the nearest thing in ASCII.
-fn to_ascii(text: &str) -> String {
+/// Where plain ASCII is wanted, characters beyond it replaced by the nearest thing in it. That may
+/// take more room, so it is done before lines are broken.
+fn in_style(text: &str, style: Style) -> String {
+    if !style.ascii {
+        return text.into();
+    }
     text.chars()
         .map(|c| match c {
             c if c.is_ascii() => c.to_string(),
@@ -77,7 +81,8 @@ fn head(out: &mut String, text: &str) {
 }
 
 /// Text in lines of at most 80 columns, the first after `first`, the rest as far in.
-fn wrapped(out: &mut String, first: &str, text: &str) {
+fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
+    let text = &in_style(text, style);
     let rest = " ".repeat(first.width());
     let options = textwrap::Options::new(WIDTH)
         .initial_indent(first)
@@ -89,13 +94,13 @@ fn wrapped(out: &mut String, first: &str, text: &str) {
     }
 }
 
-fn settings(out: &mut String, outcomes: &[Outcome]) {
+fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
     let rows: Vec<&SettingResult> = outcomes.iter().flat_map(|outcome| &outcome.settings).collect();
     if rows.is_empty() {
         return;
     }
     let now = |row: &SettingResult| {
-        let typed = row.now.typed_text().map(harmless);
+        let typed = row.now.typed_text().map(|typed| in_style(&harmless(typed), style));
         let unit = row.now.unit_text();
         match typed {
             Some(typed)
@@ -130,7 +135,7 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
             Verdict::Change(reason) => reason.clone(),
         };
         let mut line = String::new();
-        wrapped(&mut line, &format!("{start}{set_text}  "), &words);
+        wrapped(&mut line, &format!("{start}{set_text}  "), &words, style);
         if matches!(row.verdict, Verdict::Change(_)) {
             line = line.replacen(
                 &format!("{start}{set_text}"),
@@ -174,7 +179,8 @@ fn with_unit(value: &Value) -> String {
 
 /// One line of the working: `name = formula = numbers = result`, on one line where it fits.
 fn step(out: &mut String, step: &Step, style: Style) {
-    let pieces = pieces(step, style);
+    let pieces: Vec<String> =
+        pieces(step, style).iter().map(|piece| in_style(piece, style)).collect();
     let line = format!("  {} = {}", step.name(), pieces.join(" = "));
     if line.width() <= WIDTH {
         let _ = writeln!(out, "{line}");
@@ -283,7 +289,7 @@ pub fn table(out: &mut String, table: &Table) {
     }
 }
 
-fn cautions(out: &mut String, outcomes: &[Outcome]) {
+fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
     let mut all: Vec<&Caution> = vec![];
     for caution in outcomes.iter().flat_map(|outcome| &outcome.cautions) {
         if !all.contains(caution) {
@@ -295,11 +301,17 @@ fn cautions(out: &mut String, outcomes: &[Outcome]) {
     }
     head(out, "Cautions");
     for caution in all {
-        wrapped(out, "  ! ", &format!("{} [{}]", caution.text, caution.source));
+        wrapped(out, "  ! ", &format!("{} [{}]", caution.text, caution.source), style);
     }
 }
 
-fn warnings(out: &mut String, outcomes: &[Outcome], remarks: &[Diagnostic], source: &str) {
+fn warnings(
+    out: &mut String,
+    outcomes: &[Outcome],
+    remarks: &[Diagnostic],
+    source: &str,
+    style: Style,
+) {
     let mut lines: Vec<(&str, String)> = outcomes
         .iter()
         .flat_map(|outcome| {
@@ -316,17 +328,17 @@ fn warnings(out: &mut String, outcomes: &[Outcome], remarks: &[Diagnostic], sour
     }
     let _ = writeln!(out, "\n{REMARK}WARNINGS{REMARK:#}  (`alleytrue explain CODE` says more)");
     for (code, message) in lines {
-        wrapped(out, "  - ", &format!("{message} [{code}]"));
+        wrapped(out, "  - ", &format!("{message} [{code}]"), style);
     }
 }
 
-fn next(out: &mut String, report: &Report) {
+fn next(out: &mut String, report: &Report, style: Style) {
     out.push('\n');
     let words = match &report.next {
         Some(next) => format!("{}.", next.instruction),
         None => "nothing to change; what was measured is inside the tolerances.".into(),
     };
     let mut line = String::new();
-    wrapped(&mut line, "Next: ", &words);
+    wrapped(&mut line, "Next: ", &words, style);
     let _ = write!(out, "{}", line.replacen("Next:", &format!("{HEAD}Next:{HEAD:#}"), 1));
 }
