@@ -109,7 +109,7 @@ impl Report {
 /// A setting with its correction.
 pub struct Setting<'a>(&'a Json);
 
-impl Setting<'_> {
+impl<'a> Setting<'a> {
     pub fn exact(&self) -> f64 {
         self.0["exact"].as_f64().expect("a number")
     }
@@ -118,7 +118,7 @@ impl Setting<'_> {
         self.0["set"].as_f64().expect("a number")
     }
 
-    pub fn verdict(&self) -> &str {
+    pub fn verdict(&self) -> &'a str {
         self.0["verdict"].as_str().expect("a word")
     }
 }
