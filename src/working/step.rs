@@ -176,25 +176,28 @@ impl Step {
                     .expression()
                     .evaluate(&|part| digits.by_hand(part))
                     .unwrap_or_else(|| self.value.number());
-                same_print(by_hand, self.value.number(), &result)
+                let noise = digits.noise(self.value.expression());
+                same_print(by_hand, noise, self.value.number(), &result)
             })
             .unwrap_or(MOST)
     }
 }
 
-/// The noise that binary arithmetic may leave in a number worked out by hand, relative to it.
+/// The least noise that binary arithmetic is taken to leave in a number worked out by hand,
+/// relative to it.
 const NOISE: f64 = 1e-13;
 
 /// Whether a pocket calculator's number, rounded like the printed result, is the printed result.
 /// A result that ends early, such as 1000, is printed as exact, so it must be met to eight
 /// significant digits: nobody takes 999.6 for it.
-fn same_print(by_hand: f64, number: f64, result: &str) -> bool {
+fn same_print(by_hand: f64, noise: f64, number: f64, result: &str) -> bool {
     let printed = result.split_once('.').map_or(0, |(_, fraction)| fraction.len());
     let places = printed.max(places_for_eight_digits(number));
     let rounded = |value: f64| crate::quantity::round_half_away(clean_slightly(value), places);
     let printed = rounded(result.parse().unwrap_or(number));
     // A calculator has no binary noise, so a number that noise could push over a half won't do.
-    [1.0 - NOISE, 1.0, 1.0 + NOISE].iter().all(|nudge| rounded(by_hand * nudge) == printed)
+    let noise = noise.max(NOISE * by_hand.abs());
+    [-noise, 0.0, noise].iter().all(|nudge| rounded(by_hand + nudge) == printed)
 }
 
 /// Decimals that leave eight significant digits, where that is all the number has; else none.
@@ -243,6 +246,17 @@ impl Digits {
         } else {
             value.expression().evaluate(&|part| self.by_hand(part)).unwrap_or(f64::NAN)
         }
+    }
+
+    /// How far binary rounding may put [`by_hand`](Digits::by_hand) of an expression off.
+    fn noise(self, expression: &Expression) -> f64 {
+        expression.noise(&|part| self.by_hand(part), &|part| {
+            if prints_as_number(part) {
+                f64::EPSILON * self.by_hand(part).abs()
+            } else {
+                self.noise(part.expression())
+            }
+        })
     }
 }
 
@@ -463,6 +477,16 @@ mod tests {
         let third = (number("a", 1, 0) / number("b", 3, 0)).named("third");
         let line = last_line((&third * number("c", 3000, 0)).named("x"));
         assert_eq!(line, "x = third * c = 0.33333333 * 3000 = 1000");
+    }
+
+    #[test]
+    fn a_difference_that_leaves_a_half_takes_more_digits() {
+        // (13.14520921 - 13.15721490) / 2 is -0.006002845, which rounds to -0.00600285; in binary
+        // it is a little less.
+        let named = |name, number| Value::found(name, number, Unit::ONE, "measured");
+        let (b, a) = (named("b", 13.145_209_208_223_973), named("a", 13.157_214_895_013_125));
+        let line = last_line(((b - a) / Value::constant(2.0)).named("x"));
+        assert_eq!(line, "x = (b - a) / 2 = (13.145209208 - 13.157214895) / 2 = -0.00600284");
     }
 
     #[test]

@@ -75,6 +75,32 @@ impl Expression {
         })
     }
 
+    /// How far binary rounding may put [`evaluate`](Expression::evaluate) off, given the numbers
+    /// of its parts and how far those may be off. Numbers of one size taken from each other keep
+    /// the noise of that size.
+    pub(super) fn noise(
+        &self,
+        number_of: &dyn Fn(&Value) -> f64,
+        noise_of: &dyn Fn(&Value) -> f64,
+    ) -> f64 {
+        let size = |of: &Value| number_of(of).abs();
+        let carried = match self {
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
+            Expression::Same(of) | Expression::Magnitude(of) | Expression::Nearest(of) => {
+                noise_of(of)
+            }
+            Expression::Sum { terms, .. } => terms.iter().map(noise_of).sum(),
+            Expression::Add(a, b) | Expression::Subtract(a, b) => noise_of(a) + noise_of(b),
+            Expression::Multiply(a, b) => size(a) * noise_of(b) + size(b) * noise_of(a),
+            Expression::Divide(a, b) => (noise_of(a) + size(a) / size(b) * noise_of(b)) / size(b),
+            Expression::Power(base, exponent) => {
+                f64::from(*exponent) * size(base).powi(i32::from(*exponent) - 1) * noise_of(base)
+            }
+            Expression::Root(of) => noise_of(of) / (2.0 * size(of).sqrt()),
+        };
+        carried + f64::EPSILON * self.evaluate(number_of).unwrap_or(0.0).abs()
+    }
+
     pub(super) fn parts(&self) -> Vec<&Value> {
         match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
