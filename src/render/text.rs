@@ -172,9 +172,12 @@ fn section(
 
 /// A number as printed, with its unit.
 fn with_unit(value: &Value) -> String {
-    let unit = value.unit_text();
+    numbered(&shown(value.number()), &value.unit_text())
+}
+
+fn numbered(number: &str, unit: &str) -> String {
     let space = if unit.is_empty() { "" } else { " " };
-    format!("{}{space}{unit}", shown(value.number()))
+    format!("{number}{space}{unit}")
 }
 
 /// One line of the working: `name = formula = numbers = result`, on one line where it fits.
@@ -205,7 +208,7 @@ fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
 
 /// What stands behind the name, in the order of printing.
 fn pieces(step: &Step, style: Style) -> Vec<String> {
-    let result = with_unit(step.value());
+    let result = numbered(&step.result(), &step.value().unit_text());
     let numbers = arithmetic(&step.numbers(Precision::Shown), style);
     match step.value().origin() {
         Some(Origin::Sheet) => {
