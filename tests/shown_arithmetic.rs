@@ -85,15 +85,7 @@ fn check_step(step: &Step, calculator: &mut Calculator) -> Check {
     }
     let worked: f64 = calculator.digits(&step.numbers)?.parse().map_err(|_| format!("{step:?}"))?;
     // Where numbers of one size are taken from each other, binary noise of that size is left.
-    let largest = page::tokens(&step.numbers, &[])
-        .ok_or(format!("no arithmetic: {step:?}"))?
-        .iter()
-        .filter_map(|token| match token {
-            Token::Number(digits) => digits.parse::<f64>().ok(),
-            _ => None,
-        })
-        .fold(0.0, |most: f64, number| most.max(number.abs()));
-    let noise = if step.numbers.contains('-') { 1e-13 * largest } else { 0.0 };
+    let noise = if step.numbers.contains('-') { 1e-13 * largest(&step.numbers) } else { 0.0 };
     if (worked - step.value).abs() > 1e-9 * step.value.abs() + noise {
         return Err(format!("{worked} comes out of {step:?}"));
     }
@@ -134,28 +126,25 @@ fn check_line(
     match line.pieces.as_slice() {
         [told] => {
             let (number, why) = page::remark(told).ok_or("no remark behind a lone number")?;
-            let typed = why == "sheet";
-            if typed != step.formula.starts_with("from the sheet: ") {
-                return Err("the page and the JSON disagree on where it comes from".into());
-            }
-            if !typed && why != step.formula {
-                return Err(format!("`{why}` is not how it was found"));
-            }
-            if typed {
-                // As typed, so to every digit; the unit may follow without a space.
-                let end = number.find(|c: char| !(c.is_ascii_digit() || "-.".contains(c)));
-                let digits = end.map_or(number, |end| &number[..end]);
-                same(digits.parse().map_err(|_| "no number was typed")?, step.value)
-            } else {
-                check_result(number, step)
+            match step.formula.strip_prefix("from the sheet: ") {
+                Some(typed) if why == "sheet" => {
+                    check_typed(number, typed, step)?;
+                    // As typed, so to every digit; the unit may follow without a space.
+                    let end = number.find(|c: char| !(c.is_ascii_digit() || "-.".contains(c)));
+                    let digits = end.map_or(number, |end| &number[..end]);
+                    same(digits.parse().map_err(|_| "no number was typed")?, step.value)
+                }
+                None if why == step.formula => check_result(number, step),
+                _ => Err("the page and the JSON disagree on where it comes from".into()),
             }
         }
-        [_, result] if result.ends_with(" readings, all in the sheet)") => {
+        [formula, result] if result.ends_with(" readings, all in the sheet)") => {
             let (number, why) = page::remark(result).ok_or("no remark")?;
             let terms: usize = why.split(' ').next().unwrap_or_default().parse().unwrap_or(0);
             if terms <= MOST_TERMS {
                 return Err(format!("{terms} terms could have been printed"));
             }
+            check_formula(formula, step)?;
             check_result(number, step)
         }
         [formula, numbers, result] => {
@@ -165,7 +154,10 @@ fn check_line(
             if rounded(&worked, places(number)) != number {
                 return Err(format!("a calculator gets {worked}"));
             }
-            check_early_end(number, &worked)?;
+            if !cancelled(&ascii, &worked) {
+                check_early_end(number, &worked)?;
+            }
+            check_formula(formula, step)?;
             check_operands(formula, numbers, values)
         }
         _ => Err("neither a told number nor formula, numbers and result".into()),
@@ -176,6 +168,21 @@ fn first_word(text: &str) -> &str {
     text.split(' ').next().unwrap_or_default()
 }
 
+/// What stands first is the formula for programs, or what was typed.
+fn check_formula(formula: &str, step: &Step) -> Check {
+    match (page::remark(formula), step.formula.strip_prefix("from the sheet: ")) {
+        (Some((typed, "sheet")), Some(text)) => check_typed(typed, text, step),
+        _ if formula.replace('\u{d7}', "*") == step.formula => Ok(()),
+        _ => Err(format!("another formula on the page: {formula}")),
+    }
+}
+
+/// The page gives what was typed, with the unit behind a bare number; in plain ASCII where asked.
+fn check_typed(shown: &str, typed: &str, step: &Step) -> Check {
+    let known = shown == typed || shown == format!("{typed} {}", step.unit);
+    if known || !typed.is_ascii() { Ok(()) } else { Err(format!("not as typed: {shown}")) }
+}
+
 /// The printed result is the value for programs, rounded, with its unit.
 fn check_result(result: &str, step: &Step) -> Check {
     let (number, unit) = result.split_once(' ').unwrap_or((result, ""));
@@ -183,6 +190,22 @@ fn check_result(result: &str, step: &Step) -> Check {
         return Err(format!("the unit is `{unit}` on the page"));
     }
     near_digits(number, step.value)
+}
+
+/// Whether so much of the numbers was taken from each other that fewer digits are sure.
+fn cancelled(numbers: &str, worked: &str) -> bool {
+    let worked: f64 = worked.parse().unwrap_or(f64::NAN);
+    numbers.contains('-') && worked != 0.0 && worked.abs() < 1e-6 * largest(numbers)
+}
+
+/// The largest number of an expression.
+fn largest(numbers: &str) -> f64 {
+    let tokens = page::tokens(numbers, &[]).unwrap_or_default();
+    let sizes = tokens.iter().filter_map(|token| match token {
+        Token::Number(digits) => digits.parse::<f64>().ok(),
+        _ => None,
+    });
+    sizes.fold(0.0, |most, number| most.max(number.abs()))
 }
 
 /// A number that ends within fewer digits than are kept reads as exact, so it has to be met to
@@ -199,10 +222,17 @@ fn check_early_end(number: &str, worked: &str) -> Check {
 }
 
 /// Every number of the middle piece is what its name in the formula stands for, and every
-/// operator is that of the formula. Sums of readings and sizes are told in words and have no names.
+/// operator is that of the formula. Sums of readings and sizes are told in words and have no names,
+/// and a typed measure or an exact number of many digits has none either.
 fn check_operands(formula: &str, numbers: &str, values: &HashMap<&str, f64>) -> Check {
     let names: Vec<&str> = values.keys().copied().collect();
-    let Some(formula) = page::tokens(formula, &names) else { return Ok(()) };
+    let told = formula == "exact"
+        || ["sum of ", "size of (", " (sheet)"].iter().any(|words| formula.contains(words));
+    let formula = match page::tokens(formula, &names) {
+        _ if told => return Ok(()),
+        Some(tokens) => tokens,
+        None => return Err("a name in the formula stands for nothing".into()),
+    };
     let numbers = page::tokens(numbers, &[]).ok_or("the numbers are no arithmetic")?;
     let value = |name: &str| values.get(name).copied().unwrap_or(f64::NAN);
     let mut shown = numbers.into_iter().peekable();
@@ -290,5 +320,45 @@ fn random_sheets() {
             let checked = check(&Written::new(&sheet), &mut calculator.borrow_mut());
             prop_assert!(checked.is_ok(), "{}\n\n{sheet}", checked.unwrap_err());
         });
+    });
+}
+
+#[test]
+fn a_page_with_one_wrong_digit_or_a_line_missing_is_caught() {
+    let sheet = Written::new(alleytrue::sheet::starter::US);
+    let report = Report::read(&sheet.run(&["calibrate", "--format", "json"]).stdout);
+    let mut seen = HashSet::new();
+    let worked: Vec<Step> = report
+        .results()
+        .iter()
+        .flat_map(steps)
+        .filter(|step| seen.insert((step.name.clone(), step.value.to_bits())))
+        .collect();
+    let page = String::from_utf8(sheet.run(&["calibrate"]).stdout).expect("text");
+    let lines: Vec<&str> = page.lines().collect();
+    with_room(|| {
+        let mut calculator = Calculator::default();
+        let mut passes = |lines: &[&str]| {
+            check_page(lines.join("\n").as_bytes(), &worked, &mut calculator).is_ok()
+        };
+        assert!(passes(&lines));
+        let mut tried = 0;
+        for at in 0..lines.len() {
+            if !lines[at].starts_with("  ") || !lines[at].contains("= ") {
+                continue;
+            }
+            let mut missing = lines.clone();
+            missing.remove(at);
+            assert!(!passes(&missing), "not missed: {}", lines[at]);
+            let Some(last) = lines[at].rfind(|c: char| c.is_ascii_digit()) else { continue };
+            let digit = lines[at].as_bytes()[last] - b'0';
+            let wrong =
+                format!("{}{}{}", &lines[at][..last], (digit + 1) % 10, &lines[at][last + 1..]);
+            let mut altered = lines.clone();
+            altered[at] = &wrong;
+            assert!(!passes(&altered), "not noticed: {wrong} for {}", lines[at]);
+            tried += 1;
+        }
+        assert!(tried > 100, "{tried}");
     });
 }
