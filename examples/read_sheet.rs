@@ -36,13 +36,13 @@ fn main() -> ExitCode {
         Err(error) => return could_not(&format!("{}: {error}", source.name())),
     };
     for setting in report.outcomes.iter().flat_map(|outcome| &outcome.settings) {
-        let unit = setting.now.unit_text();
+        let unit = setting.set.unit_text();
         let with_unit = |number: f64| format!("{} {unit}", shown(number)).trim_end().to_owned();
         let set = match setting.verdict {
             Verdict::Wait(_) => "not yet".to_owned(),
             _ => with_unit(setting.set.number()),
         };
-        let now = with_unit(setting.now.number());
+        let now = setting.now.as_ref().map_or("not set".into(), |now| with_unit(now.number()));
         println!("{}: {now} -> {set} ({})", setting.name, setting.verdict.reason());
     }
     match report.next {

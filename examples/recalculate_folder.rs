@@ -9,8 +9,8 @@ use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use alleytrue::calibration::SettingResult;
 use alleytrue::calibration::sequence::{self, Report};
-use alleytrue::calibration::{SettingResult, Verdict};
 use alleytrue::quantity::shown;
 use alleytrue::render::harmless;
 use alleytrue::sheet::{FieldSheet, Source};
@@ -90,11 +90,8 @@ fn report(path: &Path) -> Result<Report, Vec<String>> {
 }
 
 fn row(setting: &SettingResult) -> String {
-    let set = match setting.verdict {
-        Verdict::Wait(_) => String::new(),
-        _ => shown(setting.set.number()),
-    };
-    let now = shown(setting.now.number());
-    let unit = setting.now.unit_text();
+    let set = shown(setting.set.number());
+    let now = setting.now.as_ref().map_or_else(String::new, |now| shown(now.number()));
+    let unit = setting.set.unit_text();
     format!("{}\t{now}\t{set}\t{unit}\t{}", setting.name, setting.verdict.word())
 }

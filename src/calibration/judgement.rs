@@ -14,7 +14,7 @@
 use crate::quantity::{Unit, brief};
 use crate::statistics::{
     Confidence, Interval, Line, MoreReadings, OUTLIER_LIMIT, Outliers, Summary, TTest, modified_z,
-    more_readings, slope,
+    more_readings,
 };
 use crate::working::Value;
 
@@ -215,7 +215,13 @@ impl Judgement {
         let mut before = 0;
         for group in &evidence.groups {
             if group.len() >= ENOUGH_TO_JUDGE {
-                self.remark_on_group(evidence, group, before);
+                let first = before == 0;
+                let tag = match evidence.groups.len() {
+                    1 => "",
+                    _ if first => ", out",
+                    _ => ", home",
+                };
+                self.remark_on_group(evidence, group, before, tag);
             }
             before += group.len();
         }
@@ -225,12 +231,21 @@ impl Judgement {
     /// Where the readings drift, an outlier is one that lies far from the drift's line; where
     /// they don't, one that lies far from the rest. The drift itself is tested without the
     /// readings that lie far from its line, which would hide it or look like it.
-    fn remark_on_group(&mut self, evidence: &Evidence<'_>, group: &[Value], before: usize) {
+    fn remark_on_group(
+        &mut self,
+        evidence: &Evidence<'_>,
+        group: &[Value],
+        before: usize,
+        tag: &str,
+    ) {
         let plots: Vec<(u32, Value)> = (1_u32..).zip(group.iter().cloned()).collect();
-        let about_line = evidence.in_plot_order.then(|| residuals(evidence.subject, &plots));
+        // Names of their own, since these lines rest on other readings than the mean does.
+        let along = format!("line through all{tag}");
+        let off = format!("{} off its line{tag}", evidence.subject);
+        let about_line = evidence.in_plot_order.then(|| residuals(&along, &plots));
         let off_line = about_line
             .flatten()
-            .and_then(|residuals| Some((modified_z(evidence.subject, &residuals)?, residuals)));
+            .and_then(|residuals| Some((modified_z(&off, &residuals)?, residuals)));
         let rest: Vec<(u32, Value)> = plots
             .iter()
             .enumerate()
@@ -239,14 +254,16 @@ impl Judgement {
             })
             .map(|(_, point)| point.clone())
             .collect();
-        let drift = evidence.in_plot_order.then(|| drift(evidence.subject, &rest)).flatten();
+        let along = format!("drift{tag}");
+        let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
                 self.say_drift(&drift, group);
                 self.say_outliers(&found, &residuals, group, before);
             }
             _ => {
-                if let Some(found) = modified_z(evidence.subject, group) {
+                let subject = format!("{}{tag}", evidence.subject);
+                if let Some(found) = modified_z(&subject, group) {
                     self.say_outliers(&found, group, group, before);
                 }
             }
@@ -314,11 +331,17 @@ impl Judgement {
     }
 }
 
-/// The readings less the line through them.
-fn residuals(subject: &str, plots: &[(u32, Value)]) -> Option<Vec<Value>> {
+/// The line through readings against their plot number.
+fn line(subject: &str, plots: &[(u32, Value)]) -> Option<(Line, Vec<(Value, Value)>)> {
     let points: Vec<(Value, Value)> =
         plots.iter().map(|(plot, y)| (Value::constant(f64::from(*plot)), y.clone())).collect();
-    let line = Line::fit("plot", subject, &points)?;
+    let line = Line::fit(&format!("plot for {subject}"), subject, &points)?;
+    Some((line, points))
+}
+
+/// The readings less the line through them.
+fn residuals(subject: &str, plots: &[(u32, Value)]) -> Option<Vec<Value>> {
+    let (line, points) = line(subject, plots)?;
     Some(points.iter().map(|(plot, y)| y - (&line.intercept + &line.slope * plot)).collect())
 }
 
@@ -327,7 +350,7 @@ fn drift(subject: &str, plots: &[(u32, Value)]) -> Option<TTest> {
     if plots.len() < ENOUGH_TO_JUDGE {
         return None;
     }
-    let test = slope(subject, plots)?;
+    let test = line(subject, plots)?.0.slope_test()?;
     test.differs_from_zero(Confidence::new(DRIFT_CONFIDENCE)?).then_some(test)
 }
 

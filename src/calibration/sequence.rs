@@ -115,6 +115,14 @@ impl Report {
     }
 }
 
+/// Values to start with where no timer was ever set; advice where one was, and was looked at.
+fn changeover_step(inputs: &changeover::Inputs) -> Option<Outcome> {
+    match &inputs.present {
+        None => Some(changeover::calibrate(inputs)),
+        Some(_) => inputs.was_looked_at().then(|| changeover::advise(inputs)),
+    }
+}
+
 /// Runs what the job has inputs for.
 ///
 /// # Errors
@@ -127,7 +135,7 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     if let Some(inputs) = &job.spacing {
         outcomes.push(spacing::calibrate(inputs)?);
     }
-    outcomes.extend(job.changeover.as_ref().filter(|c| c.was_looked_at()).map(changeover::advise));
+    outcomes.extend(job.changeover.as_ref().and_then(changeover_step));
     outcomes.extend(job.rows.as_ref().map(rows::calibrate));
     outcomes.extend(job.trip.as_ref().map(trip::calibrate));
     let alleys = job.alley.as_ref().map(alley::calibrate_with_shift);

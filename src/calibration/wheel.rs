@@ -76,7 +76,7 @@ pub fn travel_of_planter(travel: &Travel, name: &'static str, units: &Units) -> 
         }
         Travel::Rolling { circumference, skid } => {
             units.length("rolling circumference", circumference)
-                / (Value::constant(1.0) - Value::measured("skid", skid, Unit::ONE))
+                / (Value::constant(1.0) - Value::measured("expected skid", skid, Unit::ONE))
         }
     }
     .named(name)

@@ -51,24 +51,28 @@ impl Page<'_> {
         let mut out = String::new();
         let Heading { title, file } = self.heading;
         let title = title.map_or(String::new(), |title| format!("{} - ", harmless(title)));
-        wrapped(&mut out, "", &format!("{title}{}", harmless(file)));
+        wrapped(&mut out, "", &format!("{title}{}", harmless(file)), style);
         let outcomes = &self.report.outcomes;
-        settings(&mut out, outcomes);
+        settings(&mut out, outcomes, style);
         if !brief {
             let mut printed = HashSet::new();
             for outcome in outcomes {
                 section(&mut out, outcome, &mut printed, style);
             }
         }
-        cautions(&mut out, outcomes);
-        warnings(&mut out, outcomes, self.remarks, self.source);
-        next(&mut out, self.report);
-        if style.ascii { to_ascii(&out) } else { out }
+        cautions(&mut out, outcomes, style);
+        warnings(&mut out, outcomes, self.remarks, self.source, style);
+        next(&mut out, self.report, style);
+        in_style(&out, style)
     }
 }
 
-/// Characters beyond ASCII replaced by the nearest thing in ASCII.
-fn to_ascii(text: &str) -> String {
+/// Where plain ASCII is wanted, characters beyond it replaced by the nearest thing in it. That may
+/// take more room, so it is done before lines are broken.
+fn in_style(text: &str, style: Style) -> String {
+    if !style.ascii {
+        return text.into();
+    }
     text.chars()
         .map(|c| match c {
             c if c.is_ascii() => c.to_string(),
@@ -90,7 +94,8 @@ fn head(out: &mut String, text: &str) {
 }
 
 /// Text in lines of at most 80 columns, the first after `first`, the rest as far in.
-fn wrapped(out: &mut String, first: &str, text: &str) {
+fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
+    let text = &in_style(text, style);
     let rest = " ".repeat(first.width());
     let options = textwrap::Options::new(WIDTH)
         .initial_indent(first)
@@ -102,12 +107,12 @@ fn wrapped(out: &mut String, first: &str, text: &str) {
     }
 }
 
-fn settings(out: &mut String, outcomes: &[Outcome]) {
+fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
     let rows: Vec<&SettingResult> = outcomes.iter().flat_map(|outcome| &outcome.settings).collect();
     if rows.is_empty() {
         return;
     }
-    let now = |row: &SettingResult| row.now.as_ref().map_or("-".into(), as_held);
+    let now = |row: &SettingResult| row.now.as_ref().map_or("-".into(), |now| as_held(now, style));
     let set = |row: &SettingResult| match row.verdict {
         Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) => now(row),
         Verdict::Change(_) => as_typed_before(row),
@@ -134,7 +139,7 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
         };
         before = row.verdict.reason();
         let mut line = String::new();
-        wrapped(&mut line, &format!("{start}{set_text}  "), &words);
+        wrapped(&mut line, &format!("{start}{set_text}  "), &words, style);
         if matches!(row.verdict, Verdict::Change(_)) {
             line = line.replacen(
                 &format!("{start}{set_text}"),
@@ -147,9 +152,9 @@ fn settings(out: &mut String, outcomes: &[Outcome]) {
 }
 
 /// What the planter holds, as it was typed, with its unit.
-fn as_held(now: &Value) -> String {
+fn as_held(now: &Value, style: Style) -> String {
     let unit = now.unit_text();
-    match now.typed_text().map(harmless) {
+    match now.typed_text().map(|typed| in_style(&harmless(typed), style)) {
         Some(typed)
             if typed.bytes().all(|b| b.is_ascii_digit() || b == b'.') && !unit.is_empty() =>
         {
@@ -256,20 +261,24 @@ fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
         if judgement.count == 1 { "" } else { "s" },
         brief(judgement.error.number()),
     );
-    wrapped(out, "  How sure: ", &words);
+    wrapped(out, "  How sure: ", &words, style);
     out.push_str(&drawing::interval_bar(judgement, style));
 }
 
 /// A number as printed, with its unit.
 fn with_unit(value: &Value) -> String {
-    let unit = value.unit_text();
+    numbered(&shown(value.number()), &value.unit_text())
+}
+
+fn numbered(number: &str, unit: &str) -> String {
     let space = if unit.is_empty() { "" } else { " " };
-    format!("{}{space}{unit}", shown(value.number()))
+    format!("{number}{space}{unit}")
 }
 
 /// One line of the working: `name = formula = numbers = result`, on one line where it fits.
 fn step(out: &mut String, step: &Step, style: Style) {
-    let pieces = pieces(step, style);
+    let pieces: Vec<String> =
+        pieces(step, style).iter().map(|piece| in_style(piece, style)).collect();
     let line = format!("  {} = {}", step.name(), pieces.join(" = "));
     if line.width() <= WIDTH {
         let _ = writeln!(out, "{line}");
@@ -294,7 +303,7 @@ fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
 
 /// What stands behind the name, in the order of printing.
 fn pieces(step: &Step, style: Style) -> Vec<String> {
-    let result = with_unit(step.value());
+    let result = numbered(&step.result(), &step.value().unit_text());
     let tokens = step.numbers(Precision::Shown);
     let numbers = arithmetic(&tokens, style);
     match step.value().origin() {
@@ -311,10 +320,12 @@ fn pieces(step: &Step, style: Style) -> Vec<String> {
         }
         Some(Origin::Found(how)) => vec![format!("{result} ({how})")],
         None => {
-            let formula = arithmetic(&step.formula(), style);
+            let names = step.formula();
+            let formula = arithmetic(&names, style);
+            let renamed = matches!(names.as_slice(), [Token::Name(_)]);
             if numbers == step.result() && formula == "exact" {
                 vec![format!("{result} (exact)")]
-            } else if tokens.len() == 1 {
+            } else if renamed {
                 vec![formula, result]
             } else if step.terms() > MOST_TERMS {
                 vec![formula, format!("{result} ({} readings, all in the sheet)", step.terms())]
@@ -381,7 +392,7 @@ pub fn table(out: &mut String, table: &Table) {
     }
 }
 
-fn cautions(out: &mut String, outcomes: &[Outcome]) {
+fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
     let mut all: Vec<&Caution> = vec![];
     for caution in outcomes.iter().flat_map(|outcome| &outcome.cautions) {
         if !all.contains(caution) {
@@ -393,11 +404,17 @@ fn cautions(out: &mut String, outcomes: &[Outcome]) {
     }
     head(out, "Cautions");
     for caution in all {
-        wrapped(out, "  ! ", &format!("{} [{}]", caution.text, caution.source));
+        wrapped(out, "  ! ", &format!("{} [{}]", caution.text, caution.source), style);
     }
 }
 
-fn warnings(out: &mut String, outcomes: &[Outcome], remarks: &[Diagnostic], source: &str) {
+fn warnings(
+    out: &mut String,
+    outcomes: &[Outcome],
+    remarks: &[Diagnostic],
+    source: &str,
+    style: Style,
+) {
     let mut lines: Vec<(&str, String)> = outcomes
         .iter()
         .flat_map(|outcome| {
@@ -414,17 +431,17 @@ fn warnings(out: &mut String, outcomes: &[Outcome], remarks: &[Diagnostic], sour
     }
     let _ = writeln!(out, "\n{REMARK}WARNINGS{REMARK:#}  (`alleytrue explain CODE` says more)");
     for (code, message) in lines {
-        wrapped(out, "  - ", &format!("{message} [{code}]"));
+        wrapped(out, "  - ", &format!("{message} [{code}]"), style);
     }
 }
 
-fn next(out: &mut String, report: &Report) {
+fn next(out: &mut String, report: &Report, style: Style) {
     out.push('\n');
     let words = match &report.next {
         Some(next) => format!("{}.", next.instruction),
         None => "nothing to change; what was measured is inside the tolerances.".into(),
     };
     let mut line = String::new();
-    wrapped(&mut line, "Next: ", &words);
+    wrapped(&mut line, "Next: ", &words, style);
     let _ = write!(out, "{}", line.replacen("Next:", &format!("{HEAD}Next:{HEAD:#}"), 1));
 }

@@ -4,7 +4,7 @@ use std::collections::HashSet;
 use std::fmt;
 
 use super::value::{Expression, Origin, Value};
-use crate::quantity::{clean, plain, shown, shown_with};
+use crate::quantity::{clean, plain, round_half_away, shown, shown_with};
 
 /// A mark between two numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,10 +138,23 @@ impl Step {
         tokens
     }
 
-    /// The result as printed.
+    /// The result as printed: as many digits as results have, or a few more where binary noise
+    /// could turn the last, or as many as are sure where noise has eaten the rest of them.
     #[must_use]
     pub fn result(&self) -> String {
-        shown(self.value.number())
+        let number = self.value.number();
+        let usual = shown(number);
+        let noise = Digits::Full.noise(self.value.expression());
+        let sure = |places: &usize| {
+            let rounded = |nudge: f64| round_half_away(number + nudge, *places);
+            rounded(-noise) == rounded(noise)
+        };
+        let places = places(&usual);
+        let in_turn = (places..=places + 2).chain((0..places).rev());
+        match in_turn.into_iter().find(sure) {
+            Some(other) if other != places => round_half_away(number, other),
+            _ => usual,
+        }
     }
 
     /// How many terms the line adds up.
@@ -176,25 +189,32 @@ impl Step {
                     .expression()
                     .evaluate(&|part| digits.by_hand(part))
                     .unwrap_or_else(|| self.value.number());
-                same_print(by_hand, self.value.number(), &result)
+                let noise = digits.noise(self.value.expression());
+                same_print(by_hand, noise, self.value.number(), &result)
             })
             .unwrap_or(MOST)
     }
 }
 
-/// The noise that binary arithmetic may leave in a number worked out by hand, relative to it.
+/// The least noise that binary arithmetic is taken to leave in a number worked out by hand,
+/// relative to it.
 const NOISE: f64 = 1e-13;
 
 /// Whether a pocket calculator's number, rounded like the printed result, is the printed result.
 /// A result that ends early, such as 1000, is printed as exact, so it must be met to eight
 /// significant digits: nobody takes 999.6 for it.
-fn same_print(by_hand: f64, number: f64, result: &str) -> bool {
-    let printed = result.split_once('.').map_or(0, |(_, fraction)| fraction.len());
-    let places = printed.max(places_for_eight_digits(number));
-    let rounded = |value: f64| crate::quantity::round_half_away(clean_slightly(value), places);
+fn same_print(by_hand: f64, noise: f64, number: f64, result: &str) -> bool {
+    let places = places(result).max(places_for_eight_digits(number));
+    let rounded = |value: f64| round_half_away(clean_slightly(value), places);
     let printed = rounded(result.parse().unwrap_or(number));
     // A calculator has no binary noise, so a number that noise could push over a half won't do.
-    [1.0 - NOISE, 1.0, 1.0 + NOISE].iter().all(|nudge| rounded(by_hand * nudge) == printed)
+    let noise = noise.max(NOISE * by_hand.abs());
+    [-noise, 0.0, noise].iter().all(|nudge| rounded(by_hand + nudge) == printed)
+}
+
+/// Decimals of a printed number.
+fn places(printed: &str) -> usize {
+    printed.split_once('.').map_or(0, |(_, fraction)| fraction.len())
 }
 
 /// Decimals that leave eight significant digits, where that is all the number has; else none.
@@ -243,6 +263,19 @@ impl Digits {
         } else {
             value.expression().evaluate(&|part| self.by_hand(part)).unwrap_or(f64::NAN)
         }
+    }
+
+    /// How far binary rounding may put [`by_hand`](Digits::by_hand) of an expression off.
+    fn noise(self, expression: &Expression) -> f64 {
+        let by_hand = |part: &Value| self.by_hand(part);
+        let result = expression.evaluate(&by_hand).unwrap_or(0.0);
+        expression.noise(result, &by_hand, &|part| {
+            if prints_as_number(part) {
+                f64::EPSILON * self.by_hand(part).abs()
+            } else {
+                self.noise(part.expression())
+            }
+        })
     }
 }
 
@@ -463,6 +496,38 @@ mod tests {
         let third = (number("a", 1, 0) / number("b", 3, 0)).named("third");
         let line = last_line((&third * number("c", 3000, 0)).named("x"));
         assert_eq!(line, "x = third * c = 0.33333333 * 3000 = 1000");
+    }
+
+    #[test]
+    fn a_difference_that_leaves_a_half_takes_more_digits() {
+        // (13.14520921 - 13.15721490) / 2 is -0.006002845, which rounds to -0.00600285; in binary
+        // it is a little less.
+        let named = |name, number| Value::found(name, number, Unit::ONE, "measured");
+        let (b, a) = (named("b", 13.145_209_208_223_973), named("a", 13.157_214_895_013_125));
+        let line = last_line(((b - a) / Value::constant(2.0)).named("x"));
+        assert_eq!(line, "x = (b - a) / 2 = (13.145209208 - 13.157214895) / 2 = -0.00600284");
+    }
+
+    #[test]
+    fn digits_that_binary_noise_has_made_are_not_printed() {
+        // 776.75 x 566.21763213583 / 566.21763 - 776.75 is 0.0000029299793: the sixth digit hangs
+        // on the last bit of 776.75.
+        let named = |name, number| Value::found(name, number, Unit::ONE, "measured");
+        let spacing = named("spacing", 776.75);
+        let (exact, held) = (named("exact", 566.217_632_135_826_9), named("held", 566.217_63));
+        let line = last_line((&spacing * exact / held - &spacing).named("left"));
+        assert!(line.ends_with("/ 566.21763 - 776.75 = 0.0000029300"), "{line}");
+    }
+
+    #[test]
+    fn a_last_digit_that_binary_noise_could_turn_is_followed_by_another() {
+        // 311.22 x 861.9032455290092 / 861.9 - 311.22 is 0.00117191499970: of six digits the last
+        // would stand a hair below the half.
+        let named = |name, number| Value::found(name, number, Unit::ONE, "measured");
+        let spacing = named("spacing", 311.22);
+        let (exact, held) = (named("exact", 861.903_245_529_009_2), named("held", 861.9));
+        let line = last_line((&spacing * exact / held - &spacing).named("left"));
+        assert!(line.ends_with(" - 311.22 = 0.001171915"), "{line}");
     }
 
     #[test]

@@ -77,27 +77,31 @@ impl Expression {
         })
     }
 
-    /// What binary rounding may have added to `number`, the result: what it added to the parts,
-    /// carried through, and half a unit in the last place for this step.
-    fn noise(&self, number: f64) -> f64 {
-        let own = f64::EPSILON * number.abs();
-        own + match self {
-            Expression::Typed(_)
-            | Expression::Constant
-            | Expression::Found(_)
-            | Expression::Nearest(_) => 0.0,
-            Expression::Same(of) | Expression::Magnitude(of) => of.0.noise,
-            Expression::Sum { terms, .. } => terms.iter().map(|term| term.0.noise).sum(),
-            Expression::Add(a, b) | Expression::Subtract(a, b) => a.0.noise + b.0.noise,
-            Expression::Multiply(a, b) => {
-                a.number().abs() * b.0.noise + b.number().abs() * a.0.noise
+    /// How far binary rounding may put [`evaluate`](Expression::evaluate) off, given its result,
+    /// the numbers of its parts and how far those may be off. Numbers of one size taken from each
+    /// other keep the noise of that size.
+    pub(super) fn noise(
+        &self,
+        result: f64,
+        number_of: &dyn Fn(&Value) -> f64,
+        noise_of: &dyn Fn(&Value) -> f64,
+    ) -> f64 {
+        let size = |of: &Value| number_of(of).abs();
+        let carried = match self {
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
+            Expression::Same(of) | Expression::Magnitude(of) | Expression::Nearest(of) => {
+                noise_of(of)
             }
-            Expression::Divide(a, b) => (a.0.noise + number.abs() * b.0.noise) / b.number().abs(),
+            Expression::Sum { terms, .. } => terms.iter().map(noise_of).sum(),
+            Expression::Add(a, b) | Expression::Subtract(a, b) => noise_of(a) + noise_of(b),
+            Expression::Multiply(a, b) => size(a) * noise_of(b) + size(b) * noise_of(a),
+            Expression::Divide(a, b) => (noise_of(a) + size(a) / size(b) * noise_of(b)) / size(b),
             Expression::Power(base, exponent) => {
-                f64::from(*exponent) * number.abs() * base.0.noise / base.number().abs()
+                f64::from(*exponent) * size(base).powi(i32::from(*exponent) - 1) * noise_of(base)
             }
-            Expression::Root(of) => of.0.noise / (2.0 * number),
-        }
+            Expression::Root(of) => noise_of(of) / (2.0 * size(of).sqrt()),
+        };
+        carried + f64::EPSILON * result.abs()
     }
 
     fn adds(&self) -> bool {
@@ -143,7 +147,7 @@ fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
 
 impl Value {
     fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
-        let noise = expression.noise(number);
+        let noise = expression.noise(number, &Value::number, &|part| part.0.noise);
         // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
         let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
         let noise = if noise.is_finite() { noise } else { 0.0 };
