@@ -176,8 +176,7 @@ fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::
     let need = Need { run: "trip-run", span: &first.run.span };
     let controller = tables.planter.controller.trip_scale.as_ref();
     if controller.is_none() {
-        let example = "trip-scale = { counts = \"per length\", step = 0.01 }";
-        need.missing(reader, "`trip-scale` in [planter.controller]", example);
+        need.scale(reader, tables);
     }
     let now = tables.settings.trip_scale;
     if now.is_none() {
@@ -216,10 +215,13 @@ fn alley_runs(tables: &Tables, reader: &mut Reader<'_>) -> Option<AlleyRuns> {
     if let Some(runs) = &runs {
         let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
         if without.contains(&true) && without.contains(&false) {
-            let at = without.iter().position(|none| *none).unwrap_or(0);
             let message = "this [[alley-run]] has no `heading`, and others have one";
             let advice = "add `heading = \"out\"` or `heading = \"home\"`";
-            reader.say(&codes::MIXED_HEADINGS, here[at].run.span.clone(), message, advice);
+            for (table, _) in here.iter().zip(&without).filter(|(_, without)| **without) {
+                reader
+                    .say(&codes::MIXED_HEADINGS, table.run.span.clone(), message, advice)
+                    .allowed = Some("`heading` in every run, or in none".into());
+            }
             return Some(AlleyRuns { runs: None, first });
         }
     }
@@ -317,19 +319,30 @@ struct Need<'a> {
 }
 
 impl Need<'_> {
-    fn missing(&self, reader: &mut Reader<'_>, what: &str, example: &str) {
-        let message = format!("[[{}]] needs {what}", self.run);
-        reader.say(&codes::MISSING_KEY, self.span.clone(), message, format!("add `{example}`"));
+    fn scale(&self, reader: &mut Reader<'_>, tables: &Tables) {
+        if reader.must_say("planter.controller.trip-scale") {
+            let message = "the sheet does not say which way round the trip scale is";
+            let advice = under(
+                &tables.planter.controller.span,
+                "planter.controller",
+                "trip-scale = { counts = \"per length\" }` or `trip-scale = { length = \"per count\" }",
+            );
+            let advice = format!("{advice}; the machine's manual says which");
+            let place = or_else(&tables.planter.controller.span, self.span);
+            reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
+                Some("counts = \"per length\" or length = \"per count\"".into());
+        }
     }
 
     fn setting(&self, reader: &mut Reader<'_>, tables: &Tables, setting: &Setting, example: &str) {
-        let message = format!("[[{}]] needs `{}` in [settings]", self.run, setting.key);
-        let advice = format!(
-            "add `{} = {example}` under [settings], as the controller shows it now",
-            setting.key
-        );
-        let place = or_else(&tables.settings.span, self.span);
-        reader.say(&codes::MISSING_KEY, place, message, advice);
+        if reader.must_say(&format!("settings.{}", setting.key)) {
+            let message = format!("[[{}]] needs `{}` in [settings]", self.run, setting.key);
+            let line = format!("{} = {example}", setting.key);
+            let advice = under(&tables.settings.span, "settings", &line);
+            let advice = format!("{advice}, as the controller shows it now");
+            let place = or_else(&tables.settings.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
+        }
     }
 
     fn of_trial(
@@ -340,15 +353,11 @@ impl Need<'_> {
         key: &str,
         example: &str,
     ) -> Option<Length> {
-        if value.is_none() {
+        if value.is_none() && reader.must_say(&format!("trial.{key}")) {
             let message = format!("[[{}]] needs `{key}` in [trial]", self.run);
-            let advice = format!("add `{key} = {example}` under [trial]");
-            reader.say(
-                &codes::MISSING_KEY,
-                or_else(&tables.trial.span, self.span),
-                message,
-                advice,
-            );
+            let advice = under(&tables.trial.span, "trial", &format!("{key} = {example}"));
+            let place = or_else(&tables.trial.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
         }
         value.map(|placed| placed.value.clone())
     }
@@ -362,18 +371,28 @@ impl Need<'_> {
         controller: Option<&Moving>,
         now: Option<&Length>,
     ) -> Option<MovingSetting> {
-        if controller.is_none_or(|moving| moving.raising.is_none()) {
-            let place = controller
-                .map_or_else(|| or_else(&tables.planter.span, self.span), |c| c.span.clone());
+        let path = format!("planter.controller.{}.raising-moves-alley", setting.key);
+        if controller.is_none_or(|moving| moving.raising.is_none()) && reader.must_say(&path) {
             let message = format!(
                 "the sheet does not say which way raising the {} moves the alley",
                 setting.name
             );
-            let advice = format!(
-                "add `{} = {{ raising-moves-alley = \"back\", step = \"0.5 in\" }}` (or \"ahead\") \
-                 under [planter.controller]; the machine's manual or a trial tells which",
-                setting.key
-            );
+            let (place, advice) = match controller {
+                Some(moving) => (
+                    moving.span.clone(),
+                    format!(
+                        "add `raising-moves-alley = \"back\"` or \"ahead\" to `{}`",
+                        setting.key
+                    ),
+                ),
+                None => {
+                    let line = format!("{} = {{ raising-moves-alley = \"back\" }}", setting.key);
+                    let span = &tables.planter.controller.span;
+                    let advice = under(span, "planter.controller", &line);
+                    (or_else(span, self.span), format!("{advice}, or with \"ahead\""))
+                }
+            };
+            let advice = format!("{advice}; the machine's manual or a trial tells which");
             reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
                 Some("\"back\" or \"ahead\"".into());
         }
@@ -387,6 +406,15 @@ impl Need<'_> {
             raising_moves: controller.raising?,
             step: controller.step.clone(),
         })
+    }
+}
+
+/// Where to add a line: under a table that is there, or under one to be added.
+fn under(table: &Range<usize>, name: &str, line: &str) -> String {
+    if table.is_empty() {
+        format!("add a line [{name}], and below it `{line}`")
+    } else {
+        format!("add `{line}` under [{name}]")
     }
 }
 
