@@ -1,9 +1,11 @@
 //! Mistakes with the line they stand in and a caret under them.
 
-use annotate_snippets::renderer::DecorStyle;
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use std::ops::Range;
 
-use crate::sheet::{Diagnostic, Source, SourceError};
+use annotate_snippets::renderer::DecorStyle;
+use annotate_snippets::{AnnotationKind, Group, Level, Padding, Renderer, Snippet};
+
+use crate::sheet::{Diagnostic, MOST_MISTAKES, Source, SourceError};
 
 use super::{Style, WIDTH, harmless};
 
@@ -14,33 +16,45 @@ const MOST: usize = 40;
 #[must_use]
 pub fn mistakes(source: &Source, mistakes: &[Diagnostic], style: Style) -> String {
     let mut out = String::new();
-    let shown_text = visible(source.text());
     for mistake in mistakes.iter().take(MOST) {
-        out.push_str(&one(source, &shown_text, mistake, style));
+        out.push_str(&one(source, mistake, style));
         out.push_str("\n\n");
     }
+    let name = harmless(source.name());
+    let or_more = if mistakes.len() >= MOST_MISTAKES { " or more" } else { "" };
     let more = mistakes.len().saturating_sub(MOST);
     if more > 0 {
-        out.push_str(&format!("... and {more} more mistakes in {}\n\n", harmless(source.name())));
+        out.push_str(&format!("... and {more}{or_more} further mistakes in {name}\n\n"));
     }
     let count = if mistakes.len() == 1 {
         "1 mistake".into()
     } else {
-        format!("{} mistakes", mistakes.len())
+        format!("{}{or_more} mistakes", mistakes.len())
     };
-    out.push_str(&format!("{}: {count}; nothing was calculated\n", harmless(source.name())));
+    out.push_str(&format!("{name}: {count}; nothing was calculated\n"));
     out
 }
 
 /// A file that is no readable text.
 #[must_use]
 pub fn unreadable(name: &str, error: &SourceError, style: Style) -> String {
-    let title = format!("{}: {error}", harmless(name));
-    let advice = error.code().meaning;
-    let report = [Level::ERROR
-        .primary_title(title)
+    let name = harmless(name);
+    let mut text = String::new();
+    let mut report: Group<'_> = Level::ERROR
+        .primary_title(wrapped(&harmless(&format!("{name}: {error}")), error.code().name.len() + 9))
         .id(error.code().name)
-        .element(Level::HELP.message(advice))];
+        .elements(std::iter::empty::<Padding>());
+    if let SourceError::Encoding { place: Some(place), .. } = error {
+        text.push_str(&visible(&place.text));
+        let end =
+            text.get(place.at..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
+        report =
+            report.element(Snippet::source(&text).line_start(place.line).path(&*name).annotation(
+                AnnotationKind::Primary.span(place.at..place.at + end).label("found this"),
+            ));
+    }
+    let advice = wrapped(error.code().meaning, 15);
+    let report = [report.element(Level::HELP.message(advice))];
     format!("{}\n", renderer(style).render(&report))
 }
 
@@ -49,53 +63,130 @@ fn renderer(style: Style) -> Renderer {
     Renderer::styled().decor_style(decor).term_width(WIDTH)
 }
 
-/// The text with control characters as visible ones of the same number of bytes, so that places
-/// stay where they are.
+/// Text broken into lines that fit beside what stands before it; what is to be typed stays
+/// together where it fits in a line.
+fn wrapped(text: &str, before: usize) -> String {
+    // A character nobody types, as wide as the space it stands for.
+    const KEPT: char = '\u{e000}';
+    let width = WIDTH.saturating_sub(before);
+    let mut kept = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(c) = rest.chars().next() {
+        let closed =
+            |quote: char| rest[1..].find(quote).map(|at| at + 2).filter(|end| *end < width);
+        let end = match c {
+            '`' | '"' => closed(c).unwrap_or(1),
+            _ => c.len_utf8(),
+        };
+        let keep = if end > 1 && matches!(c, '`' | '"') { KEPT } else { ' ' };
+        kept.extend(rest[..end].chars().map(|c| if c == ' ' { keep } else { c }));
+        rest = &rest[end..];
+    }
+    let options = textwrap::Options::new(width)
+        .break_words(false)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    textwrap::fill(&kept, options).replace(KEPT, " ")
+}
+
+/// The text with whatever could disturb a terminal replaced by visible characters of as many
+/// bytes, so that places stay where they are.
 fn visible(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\n' | '\r' | '\t' => c,
-            c if c.is_ascii_control() => '?',
-            c => c,
-        })
-        .collect()
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c != '\t' && super::is_harmful(c) {
+            shown.extend(std::iter::repeat_n('?', c.len_utf8()));
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
 }
 
-fn one(source: &Source, text: &str, mistake: &Diagnostic, style: Style) -> String {
-    let span = place(text, mistake);
-    let name = harmless(source.name());
-    let label = label(mistake);
-    let snippet = Snippet::source(text)
-        .path(name)
-        .annotation(AnnotationKind::Primary.span(span).label(label));
-    let mut group: Group<'_> = Level::ERROR
-        .primary_title(harmless(&mistake.message))
+/// The line of a mistake, and the place of the mistake in it: at least one character wide, and
+/// kept to one line.
+fn line_of(text: &str, span: &Range<usize>) -> (usize, String, Range<usize>) {
+    let at = span.start.min(text.len());
+    let start = text.get(..at).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
+    let number = text.as_bytes()[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
+    let line = text.get(start..).unwrap_or_default();
+    let line = &line[..line.find('\n').unwrap_or(line.len())];
+    let line = visible(line.strip_suffix('\r').unwrap_or(line));
+    let from = (at - start).min(line.len());
+    let one = line.get(from..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
+    let to = span.end.saturating_sub(start).clamp(from + one, line.len().max(from + one));
+    (number, line, from..to)
+}
+
+/// Text that is harmless on a terminal and no longer than anyone reads.
+fn limited(text: &str) -> String {
+    const MOST_CHARACTERS: usize = 600;
+    match text.char_indices().nth(MOST_CHARACTERS) {
+        Some((end, _)) => format!("{}...", harmless(&text[..end])),
+        None => harmless(text),
+    }
+}
+
+/// A mistake about the whole sheet or the command line, which has no place of its own.
+fn without_place(source: &Source, mistake: &Diagnostic, style: Style) -> String {
+    let title = format!("{}: {}", harmless(source.name()), harmless(&mistake.message));
+    let group = Level::ERROR
+        .primary_title(wrapped(&title, mistake.code.name.len() + 9))
         .id(mistake.code.name)
-        .element(snippet);
+        .elements(std::iter::empty::<Padding>());
+    let advice = wrapped(&harmless(&mistake.advice), 9);
+    renderer(style).render(&[group.element(Level::HELP.message(advice))])
+}
+
+fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
+    if matches!(mistake.code.name, "no-data" | "usage") {
+        return without_place(source, mistake, style);
+    }
+    let (number, line, span) = line_of(source.text(), &mistake.span);
+    let label = label(mistake);
+    let title = wrapped(&limited(&mistake.message), mistake.code.name.len() + 9);
+    let mut annotation = AnnotationKind::Primary.span(span);
+    if let Some(label) = label {
+        annotation = annotation.label(label);
+    }
+    let snippet = Snippet::source(line)
+        .line_start(number)
+        .path(harmless(source.name()))
+        .annotation(annotation);
+    // The sign and the word before each further line: `   = note: `.
+    let before = number.to_string().len() + 9;
+    let mut group: Group<'_> =
+        Level::ERROR.primary_title(title).id(mistake.code.name).element(snippet);
     if let Some(allowed) = &mistake.allowed {
-        group = group.element(Level::NOTE.message(format!("allowed: {allowed}")));
+        let allowed = wrapped(&limited(&format!("allowed: {allowed}")), before);
+        group = group.element(Level::NOTE.message(allowed));
     }
-    group = group.element(Level::HELP.message(harmless(&mistake.advice)));
-    renderer(style).render(&[group])
+    let advice = wrapped(&limited(&mistake.advice), before);
+    renderer(style).render(&[group.element(Level::HELP.message(advice))])
 }
 
-fn label(mistake: &Diagnostic) -> &'static str {
+fn label(mistake: &Diagnostic) -> Option<&'static str> {
     match mistake.code.name {
-        "unknown-key" => "not known here",
-        "missing-key" | "missing-sign" | "no-data" => "needed by this",
-        _ => "found this",
+        "unknown-key" => Some("not known here"),
+        "missing-key" | "missing-sign" | "mixed-headings" => Some("needed by this"),
+        "duplicate-key" => Some("this is the second"),
+        _ => Some("found this"),
     }
 }
 
-/// The place, kept inside the text and to one line, at least one character wide.
-fn place(text: &str, mistake: &Diagnostic) -> std::ops::Range<usize> {
-    let start = mistake.span.start.min(text.len());
-    let rest = text.get(start..).unwrap_or_default();
-    let line = rest.find(['\n', '\r']).unwrap_or(rest.len());
-    let end = mistake.span.end.clamp(start, start + line);
-    if end > start {
-        return start..end;
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_stay_on_their_line() {
+        assert_eq!(line_of("a\r\nbc\r\nd", &(3..20)), (2, "bc".into(), 0..2));
+        assert_eq!(line_of("", &(0..0)), (1, String::new(), 0..0));
+        assert_eq!(line_of("ab", &(2..2)), (1, "ab".into(), 2..2));
+        assert_eq!(line_of("\u{bd} in", &(0..0)), (1, "\u{bd} in".into(), 0..2));
     }
-    let one = rest.chars().next().filter(|c| !c.is_control()).map_or(0, char::len_utf8);
-    start..start + one
+
+    #[test]
+    fn control_characters_keep_their_width_in_bytes() {
+        assert_eq!(visible("a\u{1b}\u{9b}\u{202e}b"), "a??????b");
+    }
 }

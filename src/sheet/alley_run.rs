@@ -26,7 +26,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let last = table.placed(reader, "last-seed-to-mark", edges());
     let first = table.placed(reader, "mark-to-first-seed", edges());
     if !table.has("last-seed-to-mark") && !table.has("mark-to-first-seed") {
-        let message = "[alley-run] has no measurements";
+        let message = "this [[alley-run]] has no measurements";
         let advice = "add `last-seed-to-mark = [...]`, `mark-to-first-seed = [...]`, or both";
         reader.say(&codes::MISSING_KEY, table.span(), message, advice);
     }

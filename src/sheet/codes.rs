@@ -38,7 +38,7 @@ code_table! {
         "The file can't be opened. Check the name and the folder, and that no other program holds it.",
         "alleytrue calibrate no-such-sheet.toml";
     NOT_UTF8 = Error "not-utf8",
-        "The file is not saved as UTF-8, the encoding every current editor offers. Save it again as UTF-8; the byte-order mark may stay.",
+        "The file is not saved as UTF-8, the encoding every current editor offers. Save it again as UTF-8 (the byte-order mark may stay), or type plain letters and fractions such as 1/2.",
         "A sheet saved as \"Unicode\" (UTF-16) by an old editor.";
     TOO_LARGE = Error "too-large",
         "The file is far larger than any field sheet. Check that the right file was named.",
@@ -49,6 +49,9 @@ code_table! {
     CURLY_QUOTES = Error "curly-quotes",
         "Curly quotes, which word processors and web pages put in, don't hold text in TOML. Type straight quotes. Inside a value they are fine.",
         "title = \u{201c}North block\u{201d}      # must be title = \"North block\"";
+    DUPLICATE_KEY = Error "duplicate-key",
+        "A key stands twice in one table, or a table stands twice in the sheet. Which of the two is meant is not guessed. Tables of which there may be several, such as runs, are written in double brackets every time.",
+        "[trial]\nalley = \"30 in\"\nalley = \"36 in\"";
     UNKNOWN_KEY = Error "unknown-key",
         "The key is not one that the sheet has at this place. Nothing is guessed, since a misspelt key would leave its value out of the calculation without a word.",
         "[trial]\naley = \"30 in\"";
@@ -112,6 +115,9 @@ code_table! {
     UNUSED_DATA = Remark "unused-data",
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
+    REPEATED_CHOICE = Remark "repeated-choice",
+        "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",
+        "choices = [20, 22, 22, 24]";
     UNUSED_KEY = Remark "unused-key",
         "A key that has no effect with the rest of the sheet as it is.",
         "links = 92 without `centre-distance`";

@@ -33,7 +33,7 @@ impl Diagnostic {
     #[must_use]
     pub fn line_and_column(&self, text: &str) -> (usize, usize) {
         let before = text.get(..self.span.start).unwrap_or(text);
-        let line = before.matches('\n').count() + 1;
+        let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
         let start = before.rfind('\n').map_or(0, |at| at + 1);
         (line, before[start..].chars().count() + 1)
     }

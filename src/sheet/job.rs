@@ -193,11 +193,10 @@ fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::
         .filter(|table| at_trial_speed(&table.run, tables, reader))
         .collect();
     let first = here.first()?;
-    let need = Need { run: "trip-run", span: &first.run.span };
+    let need = Need { run: "[[trip-run]]", span: &first.run.span };
     let controller = tables.planter.controller.trip_scale.as_ref();
     if controller.is_none() {
-        let example = "trip-scale = { counts = \"per length\", step = 0.01 }";
-        need.missing(reader, "`trip-scale` in [planter.controller]", example);
+        need.scale(reader, tables);
     }
     let now = tables.settings.trip_scale;
     if now.is_none() {
@@ -230,31 +229,36 @@ fn changeover(
 ) -> Option<changeover::Inputs> {
     let Some(table) = &tables.changeover else {
         if let Some(run) = tables.changeover_runs.first() {
-            let need = Need { run: "changeover-run", span: &run.run.span };
-            need.missing(reader, "[changeover] with the timers", "[changeover]");
+            let need = Need { run: "[[changeover-run]]", span: &run.run.span };
+            need.missing(reader, "changeover", "[changeover] with the timers", "[changeover]");
         }
         return None;
     };
-    let need = Need { run: "changeover", span: &table.span };
+    let need = Need { run: "[changeover]", span: &table.span };
     let plate = tables.planter.plate.as_ref();
     let carry = plate.and_then(|plate| plate.carry);
     super::changeover::check(reader, table, carry.as_ref());
     if carry.is_none() {
-        need.missing(reader, "`carry` in [planter.plate]", "carry = 16");
+        need.missing(reader, "planter.plate.carry", "`carry` in [planter.plate]", "carry = 16");
     }
     let seeds = seeds(tables);
     if seeds.is_none() {
         let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
-        need.missing(reader, what, "seed-spacing = \"1.5 in\"");
+        need.missing(reader, "trial.population", what, "seed-spacing = \"1.5 in\"");
     }
     let speed = tables.trial.speed.as_ref().map(|speed| speed.value.clone());
     if speed.is_none() {
-        need.missing(reader, "`speed` in [trial]", "speed = \"2.8 mph\"");
+        need.missing(reader, "trial.speed", "`speed` in [trial]", "speed = \"2.8 mph\"");
     }
     let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
     if let (None, Some(run)) = (&table.present, tables.changeover_runs.first()) {
-        let need = Need { run: "changeover-run", span: &run.run.span };
-        need.missing(reader, "the timers in [changeover]", "clean-out = \"1.5 s\"");
+        let need = Need { run: "[[changeover-run]]", span: &run.run.span };
+        need.missing(
+            reader,
+            "changeover.clean-out",
+            "the timers in [changeover]",
+            "clean-out = \"1.5 s\"",
+        );
     }
     let fall = table.fall.clone().or_else(|| {
         let height = tables.planter.drop_height.as_ref()?;
@@ -291,16 +295,17 @@ fn changeover(
 /// Rows against the reference row.
 fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::Inputs> {
     let first = tables.row_runs.first()?;
-    let need = Need { run: "row-run", span: &first.run.span };
+    let need = Need { run: "[[row-run]]", span: &first.run.span };
     let seeds = seeds(tables);
     if seeds.is_none() {
         let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
-        need.missing(reader, what, "seed-spacing = \"1.5 in\"");
+        need.missing(reader, "trial.population", what, "seed-spacing = \"1.5 in\"");
     }
     let plate = tables.planter.plate.as_ref();
     if plate.is_none() {
         need.missing(
             reader,
+            "planter.plate.cells",
             "`cells` in [planter.plate]",
             "plate = { cells = 40, meter-teeth = 15 }",
         );
@@ -340,10 +345,13 @@ fn alley_runs(tables: &Tables, speed_law: bool, reader: &mut Reader<'_>) -> Opti
     if let Some(runs) = &runs {
         let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
         if without.contains(&true) && without.contains(&false) {
-            let at = without.iter().position(|none| *none).unwrap_or(0);
             let message = "this [[alley-run]] has no `heading`, and others have one";
             let advice = "add `heading = \"out\"` or `heading = \"home\"`";
-            reader.say(&codes::MIXED_HEADINGS, here[at].run.span.clone(), message, advice);
+            for (table, _) in here.iter().zip(&without).filter(|(_, without)| **without) {
+                reader
+                    .say(&codes::MIXED_HEADINGS, table.run.span.clone(), message, advice)
+                    .allowed = Some("`heading` in every run, or in none".into());
+            }
             return Some(AlleyRuns { runs: None, first });
         }
     }
@@ -362,7 +370,7 @@ fn alley(
     reader: &mut Reader<'_>,
 ) -> Option<alley::Inputs> {
     let alleys = alleys?;
-    let need = Need { run: "alley-run", span: &alleys.first };
+    let need = Need { run: "[[alley-run]]", span: &alleys.first };
     let wanted = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
     let setback = need.moving(
         reader,
@@ -405,7 +413,7 @@ fn passes(
     let marked = marked.zip(alley.clone()).map(|(runs, alley)| passes::Marked { runs, alley });
     let offset = match here.first() {
         Some(first) => {
-            let need = Need { run: "pass-run", span: &first.run.span };
+            let need = Need { run: "[[pass-run]]", span: &first.run.span };
             let controller = tables.planter.controller.pass_offset.as_ref();
             let now = tables.settings.pass_offset.as_ref();
             Some(need.moving(reader, tables, &PASS_OFFSET, controller, now)?)
@@ -496,19 +504,38 @@ struct Need<'a> {
 }
 
 impl Need<'_> {
-    fn missing(&self, reader: &mut Reader<'_>, what: &str, example: &str) {
-        let message = format!("[[{}]] needs {what}", self.run);
-        reader.say(&codes::MISSING_KEY, self.span.clone(), message, format!("add `{example}`"));
+    /// Something that is missing; `path` is its place in the sheet.
+    fn missing(&self, reader: &mut Reader<'_>, path: &str, what: &str, example: &str) {
+        if reader.must_say(path) {
+            let message = format!("{} needs {what}", self.run);
+            reader.say(&codes::MISSING_KEY, self.span.clone(), message, format!("add `{example}`"));
+        }
+    }
+
+    fn scale(&self, reader: &mut Reader<'_>, tables: &Tables) {
+        if reader.must_say("planter.controller.trip-scale") {
+            let message = "the sheet does not say which way round the trip scale is";
+            let advice = under(
+                &tables.planter.controller.span,
+                "planter.controller",
+                "trip-scale = { counts = \"per length\" }` or `trip-scale = { length = \"per count\" }",
+            );
+            let advice = format!("{advice}; the machine's manual says which");
+            let place = or_else(&tables.planter.controller.span, self.span);
+            reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
+                Some("counts = \"per length\" or length = \"per count\"".into());
+        }
     }
 
     fn setting(&self, reader: &mut Reader<'_>, tables: &Tables, setting: &Setting, example: &str) {
-        let message = format!("[[{}]] needs `{}` in [settings]", self.run, setting.key);
-        let advice = format!(
-            "add `{} = {example}` under [settings], as the controller shows it now",
-            setting.key
-        );
-        let place = or_else(&tables.settings.span, self.span);
-        reader.say(&codes::MISSING_KEY, place, message, advice);
+        if reader.must_say(&format!("settings.{}", setting.key)) {
+            let message = format!("{} needs `{}` in [settings]", self.run, setting.key);
+            let line = format!("{} = {example}", setting.key);
+            let advice = under(&tables.settings.span, "settings", &line);
+            let advice = format!("{advice}, as the controller shows it now");
+            let place = or_else(&tables.settings.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
+        }
     }
 
     fn of_trial(
@@ -519,15 +546,11 @@ impl Need<'_> {
         key: &str,
         example: &str,
     ) -> Option<Length> {
-        if value.is_none() {
-            let message = format!("[[{}]] needs `{key}` in [trial]", self.run);
-            let advice = format!("add `{key} = {example}` under [trial]");
-            reader.say(
-                &codes::MISSING_KEY,
-                or_else(&tables.trial.span, self.span),
-                message,
-                advice,
-            );
+        if value.is_none() && reader.must_say(&format!("trial.{key}")) {
+            let message = format!("{} needs `{key}` in [trial]", self.run);
+            let advice = under(&tables.trial.span, "trial", &format!("{key} = {example}"));
+            let place = or_else(&tables.trial.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
         }
         value.map(|placed| placed.value.clone())
     }
@@ -541,18 +564,28 @@ impl Need<'_> {
         controller: Option<&Moving>,
         now: Option<&Length>,
     ) -> Option<MovingSetting> {
-        if controller.is_none_or(|moving| moving.raising.is_none()) {
-            let place = controller
-                .map_or_else(|| or_else(&tables.planter.span, self.span), |c| c.span.clone());
+        let path = format!("planter.controller.{}.raising-moves-alley", setting.key);
+        if controller.is_none_or(|moving| moving.raising.is_none()) && reader.must_say(&path) {
             let message = format!(
                 "the sheet does not say which way raising the {} moves the alley",
                 setting.name
             );
-            let advice = format!(
-                "add `{} = {{ raising-moves-alley = \"back\", step = \"0.5 in\" }}` (or \"ahead\") \
-                 under [planter.controller]; the machine's manual or a trial tells which",
-                setting.key
-            );
+            let (place, advice) = match controller {
+                Some(moving) => (
+                    moving.span.clone(),
+                    format!(
+                        "add `raising-moves-alley = \"back\"` or \"ahead\" to `{}`",
+                        setting.key
+                    ),
+                ),
+                None => {
+                    let line = format!("{} = {{ raising-moves-alley = \"back\" }}", setting.key);
+                    let span = &tables.planter.controller.span;
+                    let advice = under(span, "planter.controller", &line);
+                    (or_else(span, self.span), format!("{advice}, or with \"ahead\""))
+                }
+            };
+            let advice = format!("{advice}; the machine's manual or a trial tells which");
             reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
                 Some("\"back\" or \"ahead\"".into());
         }
@@ -566,6 +599,15 @@ impl Need<'_> {
             raising_moves: controller.raising?,
             step: controller.step.clone(),
         })
+    }
+}
+
+/// Where to add a line: under a table that is there, or under one to be added.
+fn under(table: &Range<usize>, name: &str, line: &str) -> String {
+    if table.is_empty() {
+        format!("add a line [{name}], and below it `{line}`")
+    } else {
+        format!("add `{line}` under [{name}]")
     }
 }
 

@@ -20,6 +20,7 @@ mod settings;
 mod source;
 mod speed_run;
 pub mod starter;
+mod syntax;
 mod trial;
 mod trip_run;
 mod wheel_run;
@@ -31,7 +32,10 @@ use crate::calibration::sequence::Job;
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
-pub use source::{Source, SourceError};
+pub use source::{Source, SourceError, Unreadable};
+
+/// Most mistakes and remarks kept of one sheet: nobody mends more in one go.
+pub const MOST_MISTAKES: usize = reader::MOST;
 
 use reader::{Reader, Section, root, text};
 
@@ -48,6 +52,69 @@ pub struct FieldSheet {
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
     pub remarks: Vec<Diagnostic>,
+}
+
+/// The whole sheet, read but not yet put together.
+struct Top {
+    title: Option<String>,
+    tables: Tables,
+}
+
+impl Top {
+    fn read(reader: &mut Reader<'_>, document: &reader::Document<'_>) -> Top {
+        let mut top = Section::top(document);
+        let title = top.optional(reader, "title", text);
+        reader.bare = top.optional(reader, "bare-length", reader::unit);
+        let tables = Tables::read(reader, &mut top);
+        top.finish(reader);
+        Top { title, tables }
+    }
+}
+
+/// Every table of the sheet with its keys.
+fn vocabulary() -> Vec<reader::Known> {
+    let empty = Source::new("", "");
+    Reader::vocabulary(|reader| {
+        let (document, _) = root(&empty);
+        Top::read(reader, &document);
+    })
+}
+
+/// What is not TOML, and the mistakes in what could be read besides; nothing that rests on a
+/// line which could not be read.
+fn with_syntax(text: &str, syntax: reader::Syntax, reader: Reader<'_>) -> Vec<Diagnostic> {
+    let mut mistakes = syntax.mistakes;
+    if !syntax.rest_holds {
+        return mistakes;
+    }
+    let line = |one: &Diagnostic| {
+        text.get(..one.span.start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1)
+    };
+    let unread: std::collections::BTreeSet<usize> = mistakes.iter().map(line).collect();
+    let bare_unread = unread
+        .iter()
+        .any(|at| text.get(*at..).is_some_and(|l| l.trim_start().starts_with("bare-length")));
+    let in_one_value = [
+        &codes::UNKNOWN_KEY,
+        &codes::WRONG_TYPE,
+        &codes::BAD_MEASURE,
+        &codes::DECIMAL_COMMA,
+        &codes::NO_UNIT,
+        &codes::OTHER_UNIT,
+        &codes::NOT_FINITE,
+        &codes::OUT_OF_RANGE,
+        &codes::NOT_WHOLE,
+        &codes::UNKNOWN_WORD,
+    ];
+    let rest = reader.into_diagnostics().into_iter().filter(|one| {
+        in_one_value.contains(&&one.code)
+            && !(bare_unread && *one.code == codes::NO_UNIT)
+            && !unread.contains(&line(one))
+    });
+    mistakes.extend(rest);
+    mistakes.sort_by_key(|one| one.span.start);
+    mistakes.truncate(reader::MOST);
+    mistakes
 }
 
 /// The tables of a sheet, read but not yet put together.
@@ -82,15 +149,14 @@ impl FieldSheet {
     /// assert_eq!(wrong.expect_err("a wrong key")[0].code.name, "unknown-key");
     /// ```
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
-        let document = root(source)?;
+        let (document, syntax) = root(source);
         let mut reader = Reader::new(source.text());
-        let mut top = Section::top(&document);
-        let title = top.optional(&mut reader, "title", text);
-        reader.bare = top.optional(&mut reader, "bare-length", reader::unit);
-        let tables = Tables::read(&mut reader, &mut top);
-        top.finish(&mut reader);
+        let Top { title, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        if let Some(syntax) = syntax {
+            return Err(with_syntax(source.text(), syntax, reader));
+        }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {

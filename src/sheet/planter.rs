@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use toml::de::DeValue;
+
 use crate::calibration::Direction;
 use crate::calibration::chain::ChainDrive;
 use crate::calibration::spacing::DriveStage;
@@ -15,12 +17,12 @@ use crate::quantity::{
 
 use super::Placed;
 use super::codes;
-use super::reader::{Item, Reader, Section, length, list, measure, number, whole, word};
+use super::reader::{Item, Reader, Section, length, measure, number, whole, whole_list, word};
+use super::run;
 
 /// The table as read.
 #[derive(Debug, Default)]
 pub(super) struct Planter {
-    pub(super) span: Range<usize>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
     pub(super) circumference: Option<Placed<Length>>,
@@ -44,6 +46,7 @@ pub(super) struct Plate {
 /// What the controller's numbers mean.
 #[derive(Debug, Default)]
 pub(super) struct Controller {
+    pub(super) span: Range<usize>,
     pub(super) timer_step: Option<Duration>,
     pub(super) trip_scale: Option<TripScale>,
     pub(super) setback: Option<Moving>,
@@ -74,7 +77,6 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter 
     table.optional(reader, "name", super::text);
     let drive_span = table.place("drive");
     Planter {
-        span: table.span(),
         row_spacing: table.placed(reader, "row-spacing", length(&bounds::ROW_SPACING)),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
         circumference,
@@ -89,7 +91,9 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter 
 fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
     let distance = table.required(reader, "distance", "\"67 ft 11 in\"", length(&bounds::COURSE));
     let turns = table.required(reader, "turns", "10", number(&bounds::TURNS));
-    Some(Travel::Measured { distance: distance?, turns: turns? })
+    let (distance, turns) = (distance?, turns?);
+    run::check_travel(reader, &distance, &turns, table.place("turns"));
+    Some(Travel::Measured { distance, turns })
 }
 
 /// Measured travel goes before circumference and skid, since it holds the skid already.
@@ -120,10 +124,20 @@ fn choose_travel(
 }
 
 fn plate(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Plate {
-    let carry = table.optional(reader, "carry", whole(&bounds::CARRY)).map(Decimal::whole);
     let meter_teeth =
         table.optional(reader, "meter-teeth", whole(&bounds::TEETH)).map(Decimal::whole);
-    let cells = table.required(reader, "cells", "40", whole(&bounds::CELLS)).map(Decimal::whole);
+    let carry = table.placed(reader, "carry", whole(&bounds::CARRY));
+    let cells = table.required(reader, "cells", "40", whole(&bounds::CELLS));
+    if let (Some(carry), Some(cells)) = (&carry, cells)
+        && carry.value >= cells
+    {
+        let message = format!("`carry` can't be {} on a plate of {cells} cells", carry.value);
+        let advice = "count the cells from where a seed gets onto the plate to where it leaves it";
+        reader.say(&codes::OUT_OF_RANGE, carry.span.clone(), message, advice).allowed =
+            Some(format!("0 to {}, less than a full turn of the plate", cells - 1));
+    }
+    let cells = cells.map(Decimal::whole);
+    let carry = carry.map(|carry| Decimal::whole(carry.value));
     Plate {
         cells,
         carry,
@@ -153,23 +167,51 @@ fn sprocket(
     example: &str,
 ) -> Option<Position> {
     let bare = |reader: &mut Reader<'_>, item: Item<'_, '_>| {
+        if let DeValue::Array(_) = item.value.get_ref() {
+            let wanted = "the teeth of one sprocket, or what is fitted and what could be";
+            let example =
+                "the fitted one and those at hand: { fitted = 24, choices = [20, 22, 24] }";
+            reader.wrong_type(item, wanted, example);
+            return None;
+        }
         whole(&bounds::TEETH)(reader, item).map(|fitted| Position { fitted, choices: vec![] })
     };
-    if table.holds_table(key) {
+    if table.holds_table(reader, key) {
         return table.table(reader, key, |reader, inner| {
             let fitted = inner.required(reader, "fitted", "24", whole(&bounds::TEETH));
-            let choices = inner.optional(reader, "choices", list(whole(&bounds::TEETH)));
-            Some(Position { fitted: fitted?, choices: choices.unwrap_or_default() })
+            let choices = inner.optional(reader, "choices", whole_list(&bounds::TEETH));
+            let choices = choices.unwrap_or_default();
+            repeated(reader, inner, &choices);
+            Some(Position { fitted: fitted?, choices })
         })?;
     }
     table.required(reader, key, example, bare)
+}
+
+/// A choice listed twice may be another sprocket mistyped.
+fn repeated(reader: &mut Reader<'_>, table: &Section<'_>, choices: &[u32]) {
+    let mut seen = std::collections::BTreeSet::new();
+    for (index, teeth) in choices.iter().enumerate() {
+        if !seen.insert(teeth) {
+            let message = format!("{teeth} teeth are listed twice in `choices`");
+            let advice = "it counts once; look whether another number was meant";
+            let place = table.entry_place("choices", index);
+            reader.say(&codes::REPEATED_CHOICE, place, message, advice);
+        }
+    }
 }
 
 fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive> {
     let centre = table.placed(reader, "centre-distance", length(&bounds::CENTRE_DISTANCE));
     let pitch = table.placed(reader, "chain-pitch", length(&bounds::CHAIN_PITCH));
     let links = table.placed(reader, "links", whole(&bounds::CHAIN_LINKS));
-    let take_up = table.optional(reader, "take-up", whole(&bounds::TAKE_UP));
+    let take_up = table.placed(reader, "take-up", whole(&bounds::TAKE_UP));
+    if let (Some(take_up), false) = (&take_up, table.has("links")) {
+        let message = "`take-up` has no effect without `links`";
+        let advice = "add the links of the fitted chain, or take this one out";
+        reader.say(&codes::UNUSED_KEY, take_up.span.clone(), message, advice);
+    }
+    let take_up = take_up.map(|take_up| take_up.value);
     if let (Some(centre), Some(pitch)) = (&centre, &pitch) {
         return Some(ChainDrive {
             centre_distance: centre.value.clone(),
@@ -178,16 +220,18 @@ fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive>
             take_up,
         });
     }
+    let unread = ["centre-distance", "chain-pitch"].iter().all(|key| table.has(key));
     let alone = [centre.map(|c| c.span), pitch.map(|p| p.span), links.map(|l| l.span)];
-    if let Some(span) = alone.into_iter().flatten().next() {
+    if let (Some(span), false) = (alone.into_iter().flatten().next(), unread) {
         let message = "the chain length needs both `centre-distance` and `chain-pitch`";
-        reader.say(&codes::UNUSED_KEY, span, message, "add the other one, or take this one out");
+        reader.say(&codes::UNUSED_KEY, span, message, "add what is missing, or take this one out");
     }
     None
 }
 
 fn controller(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Controller {
     Controller {
+        span: table.span(),
         timer_step: table.optional(reader, "timer-step", measure::<TimeUnit>(&bounds::TIMER_STEP)),
         trip_scale: table.table(reader, "trip-scale", trip_scale),
         setback: table.table(reader, "setback", moving),
@@ -210,8 +254,9 @@ fn trip_scale(reader: &mut Reader<'_>, table: &mut Section<'_>) -> TripScale {
         );
     } else if !table.has("counts") && !table.has("length") {
         let message = "the sheet does not say which way round the trip scale is";
-        let advice = "add `counts = \"per length\"` or `length = \"per count\"`; the machine's manual says which";
-        reader.say(&codes::MISSING_SIGN, table.span(), message, advice);
+        let advice = "add `counts = \"per length\"` or `length = \"per count\"` inside the braces; the machine's manual says which";
+        reader.say(&codes::MISSING_SIGN, table.span(), message, advice).allowed =
+            Some("counts = \"per length\" or length = \"per count\"".into());
     }
     TripScale {
         kind: counts.or(length),

@@ -3,10 +3,10 @@
 use std::ops::Range;
 
 use crate::quantity::bounds;
-use crate::quantity::{Speed, SpeedUnit};
+use crate::quantity::{Decimal, Length, Speed, SpeedUnit};
 
-use super::Placed;
 use super::reader::{Reader, Section, date, measure, text};
+use super::{Placed, codes};
 
 /// The keys that all runs share.
 #[derive(Debug)]
@@ -23,5 +23,21 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Run {
     Run {
         span: table.span(),
         speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
+    }
+}
+
+/// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.
+pub(super) fn check_travel(
+    reader: &mut Reader<'_>,
+    course: &Length,
+    turns: &Decimal,
+    place: Range<usize>,
+) {
+    let bounds = &bounds::TRAVEL_PER_TURN;
+    if !bounds.hold(course.base() / turns.value()) {
+        let message = format!("{turns} turns over {course} can't be");
+        let advice = "check the turns and the unit of the course";
+        reader.say(&codes::OUT_OF_RANGE, place, message, advice).allowed =
+            Some(format!("{} a turn", bounds.text()));
     }
 }

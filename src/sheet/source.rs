@@ -1,5 +1,6 @@
 //! The text of a sheet as it comes from disk: byte-order marks, encodings, size.
 
+use std::io::Read;
 use std::path::Path;
 
 use thiserror::Error;
@@ -21,11 +22,27 @@ pub enum SourceError {
     #[error("{0}")]
     Io(#[from] std::io::Error),
     /// It is saved in another encoding.
-    #[error("the file is not UTF-8 text: {0}")]
-    Encoding(String),
+    #[error("the file is not UTF-8 text: {message}")]
+    Encoding {
+        /// What it seems to be instead, and what to do.
+        message: String,
+        /// The first place that can't be read, where the rest is readable text.
+        place: Option<Box<Unreadable>>,
+    },
     /// It is far too large for a sheet.
     #[error("the file holds {0} bytes; a sheet holds at most {MOST_BYTES}")]
     TooLarge(u64),
+}
+
+/// A character of another encoding, in its line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unreadable {
+    /// Line, counted from one.
+    pub line: usize,
+    /// The line, with a replacement character for every byte that can't be read.
+    pub text: String,
+    /// Place of the first such character in `text`, in bytes.
+    pub at: usize,
 }
 
 impl SourceError {
@@ -34,7 +51,7 @@ impl SourceError {
     pub fn code(&self) -> &'static super::Code {
         match self {
             SourceError::Io(_) => &super::codes::NOT_READABLE,
-            SourceError::Encoding(_) => &super::codes::NOT_UTF8,
+            SourceError::Encoding { .. } => &super::codes::NOT_UTF8,
             SourceError::TooLarge(_) => &super::codes::TOO_LARGE,
         }
     }
@@ -58,11 +75,19 @@ impl Source {
         if size > MOST_BYTES {
             return Err(SourceError::TooLarge(size));
         }
-        let bytes = std::fs::read(path)?;
+        // A pipe or a device has no size of its own, and may never end.
+        let mut bytes = Vec::new();
+        std::fs::File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+        if bytes.len() as u64 > MOST_BYTES {
+            return Err(SourceError::TooLarge(bytes.len() as u64));
+        }
         let name = path.display().to_string();
+        if let Some(message) = other_file(&bytes) {
+            return Err(SourceError::Encoding { message: message.into(), place: None });
+        }
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Source::new(name, &text)),
-            Err(error) => Err(SourceError::Encoding(encoding_advice(error.as_bytes()))),
+            Err(error) => Err(old_encoding(error.as_bytes(), error.utf8_error().valid_up_to())),
         }
     }
 
@@ -79,15 +104,37 @@ impl Source {
     }
 }
 
-/// What to do about bytes that are not UTF-8.
-fn encoding_advice(bytes: &[u8]) -> String {
+/// What a file is that is no text in an encoding of single bytes.
+fn other_file(bytes: &[u8]) -> Option<&'static str> {
+    const UTF16: &str = "it was saved as UTF-16 (\"Unicode\"); save it again as UTF-8";
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return "it was saved as UTF-16 (\"Unicode\"); save it again as UTF-8".into();
+        return Some(UTF16);
     }
-    let valid = std::str::from_utf8(bytes).map_or_else(|error| error.valid_up_to(), str::len);
-    let line = bytes[..valid].iter().filter(|byte| **byte == b'\n').count() + 1;
-    format!(
-        "line {line} holds a character saved in an old encoding; save the file as UTF-8, or type \
-         plain letters and fractions such as 1/2"
-    )
+    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"%PDF") {
+        return Some(
+            "it is an archive, a spreadsheet or a document; save its contents as plain text",
+        );
+    }
+    let head = &bytes[..bytes.len().min(1024)];
+    let zeros = head.iter().filter(|byte| **byte == 0).count();
+    let (even, odd): (Vec<_>, Vec<_>) = head.chunks(2).map(|pair| (pair[0], pair.get(1))).unzip();
+    let half = head.len() / 4;
+    if zeros > half && (!even.contains(&0) || !odd.contains(&Some(&0))) {
+        return Some(UTF16);
+    }
+    (zeros > half).then_some("it holds no text; check that the right file was named")
+}
+
+/// A character saved in an encoding older than UTF-8.
+fn old_encoding(bytes: &[u8], valid: usize) -> SourceError {
+    let start = bytes[..valid].iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+    let end = bytes[valid..].iter().position(|byte| *byte == b'\n');
+    let end = end.map_or(bytes.len(), |at| valid + at);
+    let line = bytes[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
+    let before = String::from_utf8_lossy(&bytes[start..valid]);
+    let before = if start == 0 { before.trim_start_matches('\u{feff}') } else { &before };
+    let text = format!("{before}{}", String::from_utf8_lossy(&bytes[valid..end]));
+    let message = format!("line {line} holds a character saved in an old encoding");
+    let place = Unreadable { line, at: before.len(), text: text.trim_end().into() };
+    SourceError::Encoding { message, place: Some(Box::new(place)) }
 }

@@ -4,6 +4,7 @@ use crate::calibration::speed::SpeedRun;
 use crate::quantity::bounds;
 use crate::quantity::{Duration, TimeUnit};
 
+use super::codes;
 use super::reader::{Reader, Section, date, length, list, measure, text};
 
 /// One run, where it could be read.
@@ -19,5 +20,15 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         "[\"48.7 s\", \"49.0 s\"]",
         list(measure::<TimeUnit>(&bounds::COURSE_TIME)),
     );
-    Some(SpeedRun { course: course?, times: times? })
+    let (course, times) = (course?, times?);
+    for (index, time) in times.iter().enumerate() {
+        if !bounds::SPEED.hold(course.base() / time.base()) {
+            let message = format!("{course} in {time} can't be");
+            let advice = "check the time and the unit of the course";
+            let place = table.entry_place("times", index);
+            reader.say(&codes::OUT_OF_RANGE, place, message, advice).allowed =
+                Some(format!("a ground speed of {}", bounds::SPEED.text()));
+        }
+    }
+    Some(SpeedRun { course, times })
 }

@@ -1,7 +1,7 @@
 //! `[[trip-run]]`: readouts between marks, or tape readings of a commanded length.
 
 use crate::calibration::trip::Evidence;
-use crate::quantity::bounds;
+use crate::quantity::{Length, bounds};
 
 use super::codes;
 use super::reader::{Reader, Section, length, list};
@@ -33,7 +33,8 @@ fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence
             "this run mixes readouts between marks with tape readings of a commanded length";
         let advice = "split it: `marks` and `readout` in one [[trip-run]], `commanded` and `taped` in another";
         let place = if table.has("taped") { "taped" } else { "commanded" };
-        reader.say(&codes::MIXED_EVIDENCE, table.place(place), message, advice);
+        reader.say(&codes::MIXED_EVIDENCE, table.place(place), message, advice).allowed =
+            Some("`marks` with `readout`, or `commanded` with `taped`".into());
         return None;
     }
     let length_example = "\"20 ft\"";
@@ -47,7 +48,9 @@ fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence
             list(length(&bounds::TRIP_LENGTH)),
         );
         table.know(&["marks", "readout"]);
-        return Some(Evidence::Tape { commanded: commanded?, taped: taped? });
+        let (commanded, taped) = (commanded?, taped?);
+        comparable(reader, table, "taped", &taped, &commanded)?;
+        return Some(Evidence::Tape { commanded, taped });
     }
     let marks = table.required(reader, "marks", length_example, length(&bounds::TRIP_LENGTH));
     let readout = table.required(
@@ -57,5 +60,32 @@ fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence
         list(length(&bounds::TRIP_LENGTH)),
     );
     table.know(&["commanded", "taped"]);
-    Some(Evidence::Readout { marks: marks?, readout: readout? })
+    let (marks, readout) = (marks?, readout?);
+    comparable(reader, table, "readout", &readout, &marks)?;
+    Some(Evidence::Readout { marks, readout })
+}
+
+/// Both lengths of a trip are about the same ground; where one is a multiple of the other, a
+/// decimal point has slipped or the unit is wrong.
+fn comparable(
+    reader: &mut Reader<'_>,
+    table: &Section<'_>,
+    key: &str,
+    entries: &[Length],
+    whole: &Length,
+) -> Option<()> {
+    const MOST_TIMES: f64 = 5.0;
+    let mut all = Some(());
+    for (index, entry) in entries.iter().enumerate() {
+        let times = entry.base() / whole.base();
+        if !(1.0 / MOST_TIMES..=MOST_TIMES).contains(&times) {
+            let message = format!("`{key}` can't be {entry} for a trip of {whole}");
+            let advice = "check the decimal point and the unit";
+            reader
+                .say(&codes::OUT_OF_RANGE, table.entry_place(key, index), message, advice)
+                .allowed = Some(format!("a fifth of {whole} to five times as much"));
+            all = None;
+        }
+    }
+    all
 }
