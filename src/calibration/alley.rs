@@ -338,6 +338,7 @@ fn judge(
         tolerance_key: "centre",
         confidence: inputs.confidence,
         in_plot_order: true,
+        left_out: &inputs.left_out,
     })
 }
 

@@ -43,6 +43,9 @@ pub(super) struct Evidence<'a> {
     pub(super) confidence: Confidence,
     /// Whether the order is that of the plots along a pass, so that drift means something.
     pub(super) in_plot_order: bool,
+    /// Readings that were left out, by their place in the sheet counted from one through all
+    /// groups.
+    pub(super) left_out: &'a [usize],
 }
 
 /// What the readings allow to be said.
@@ -212,12 +215,13 @@ impl Judgement {
 
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
-        let mut before = 0;
+        // The readings that are left keep the places they have in the sheet.
+        let mut places = (1..).filter(|place| !evidence.left_out.contains(place));
         for group in &evidence.groups {
+            let places: Vec<usize> = places.by_ref().take(group.len()).collect();
             if group.len() >= ENOUGH_TO_JUDGE {
-                self.remark_on_group(evidence, group, before);
+                self.remark_on_group(evidence, group, &places);
             }
-            before += group.len();
         }
         self.scatter();
     }
@@ -225,8 +229,10 @@ impl Judgement {
     /// Where the readings drift, an outlier is one that lies far from the drift's line; where
     /// they don't, one that lies far from the rest. The drift itself is tested without the
     /// readings that lie far from its line, which would hide it or look like it.
-    fn remark_on_group(&mut self, evidence: &Evidence<'_>, group: &[Value], before: usize) {
-        let plots: Vec<(u32, Value)> = (1_u32..).zip(group.iter().cloned()).collect();
+    fn remark_on_group(&mut self, evidence: &Evidence<'_>, group: &[Value], places: &[usize]) {
+        let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
+        let plots: Vec<(u32, Value)> =
+            places.iter().map(number).zip(group.iter().cloned()).collect();
         let about_line = evidence.in_plot_order.then(|| residuals(evidence.subject, &plots));
         let off_line = about_line
             .flatten()
@@ -243,11 +249,11 @@ impl Judgement {
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
                 self.say_drift(&drift, group);
-                self.say_outliers(&found, &residuals, group, before);
+                self.say_outliers(&found, &residuals, group, places);
             }
             _ => {
                 if let Some(found) = modified_z(evidence.subject, group) {
-                    self.say_outliers(&found, group, group, before);
+                    self.say_outliers(&found, group, group, places);
                 }
             }
         }
@@ -255,13 +261,19 @@ impl Judgement {
 
     /// Readings far from where they should be, named by their place, left in. What the phase of
     /// the plate alone can do is no outlier, however closely the other readings happen to agree.
-    fn say_outliers(&mut self, found: &Outliers, judged: &[Value], group: &[Value], before: usize) {
+    fn say_outliers(
+        &mut self,
+        found: &Outliers,
+        judged: &[Value],
+        group: &[Value],
+        places: &[usize],
+    ) {
         let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
         for index in &found.flagged {
             if (&judged[*index] - &found.median).number().abs() <= by_seeds {
                 continue;
             }
-            let place = before + index + 1;
+            let place = places[*index];
             let score = &found.scores[*index];
             self.warnings.push(OUTLIER.with(format!(
                 "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \

@@ -139,6 +139,7 @@ fn from_leads(
         tolerance_key: "passes",
         confidence: inputs.confidence,
         in_plot_order: true,
+        left_out: &inputs.left_out,
     })?;
     let mut result = offset.corrected(&shift, &judgement.decision, units);
     outcome.judge(judgement);

@@ -121,6 +121,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         tolerance_key: "speed",
         confidence: inputs.confidence,
         in_plot_order: false,
+        left_out: &inputs.left_out,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -241,6 +241,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         tolerance_key: "trip",
         confidence: inputs.confidence,
         in_plot_order: inputs.runs.len() == 1,
+        left_out: &inputs.left_out,
     });
     let Some(mut judgement) = judgement else { return outcome };
     if adds_up_for_sure(&judgement, adds_up.as_ref()) {
