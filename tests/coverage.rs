@@ -253,7 +253,7 @@ const CONFIDENCES: [(u32, u32); 3] = [(80, 3), (95, 1), (99, 3)];
 #[test]
 fn alleys_of_one_heading_cover_as_claimed() {
     let mut dice = Dice(11);
-    for (n, runs) in [(2, 2500), (3, 2500), (5, 2000), (10, 1200), (30, 500)] {
+    for (n, runs) in [(2, 2500), (3, 2500), (5, 1500), (10, 900), (30, 300)] {
         for (percent, part) in CONFIDENCES {
             let share = Share4::of(runs / part, || {
                 let truth = dice.edge(8.0);
@@ -268,7 +268,7 @@ fn alleys_of_one_heading_cover_as_claimed() {
 #[test]
 fn alleys_of_both_headings_cover_as_claimed() {
     let mut dice = Dice(12);
-    let cases = [(1, 2, 2500), (2, 2, 2000), (3, 5, 1200), (2, 8, 1000), (10, 10, 500)];
+    let cases = [(1, 2, 2500), (2, 2, 2000), (3, 5, 1200), (2, 8, 800), (10, 10, 300)];
     for (out, home, runs) in cases {
         for (percent, part) in CONFIDENCES {
             let share = Share4::of(runs / part, || {
@@ -286,7 +286,7 @@ fn alleys_of_both_headings_cover_as_claimed() {
 #[test]
 fn leads_cover_as_claimed() {
     let mut dice = Dice(13);
-    for (n, runs) in [(2, 2500), (3, 2500), (5, 2000), (10, 1200), (30, 500)] {
+    for (n, runs) in [(2, 2500), (3, 2500), (5, 1500), (10, 900), (30, 300)] {
         for (percent, part) in CONFIDENCES {
             let share = Share4::of(runs / part, || {
                 let truth = dice.edge(8.0);
@@ -302,7 +302,7 @@ fn leads_cover_as_claimed() {
 #[test]
 fn readouts_and_tapes_cover_as_claimed() {
     let mut dice = Dice(14);
-    for (n, runs) in [(2, 1500), (3, 1500), (5, 1200), (10, 800), (30, 300)] {
+    for (n, runs) in [(2, 1500), (3, 1500), (5, 1200), (10, 600), (30, 200)] {
         for (percent, part) in CONFIDENCES {
             let claim = f64::from(percent) / 100.0;
             // Start up to 1 % off, as a planter set up from an old card.
@@ -416,7 +416,7 @@ fn missed_by_triangle(t: f64) -> f64 {
 fn with_seeds_known_intervals_cover_at_least_what_they_claim() {
     let mut dice = Dice(18);
     let scatter = Scatter::Seeds { spacing: 1.6, tape: 0.15 };
-    for (n, runs) in [(2, 1500), (3, 1500), (5, 1000), (10, 600), (30, 250)] {
+    for (n, runs) in [(2, 900), (3, 900), (5, 600), (10, 400), (30, 150)] {
         for (percent, part) in CONFIDENCES {
             let claim = f64::from(percent) / 100.0;
             let share = Share4::of(runs / part, || {
