@@ -462,8 +462,9 @@ fn run_through(text: &str) {
         Ok(sheet) => {
             let Ok(report) = sequence::calibrate(&sheet.job) else { return };
             let heading = text::Heading { title: sheet.title.as_deref(), file: "sheet.toml" };
-            text::Page { heading, report: &report, remarks: &sheet.remarks, source: source.text() }
-                .render(false, style);
+            let source = source.text();
+            let page = text::Page { heading, report: &report, remarks: &sheet.remarks, source };
+            assert!(page.render(false, style).ends_with('\n'));
         }
         Err(mistakes) => {
             assert!(!mistakes.is_empty());

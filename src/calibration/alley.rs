@@ -260,8 +260,13 @@ pub fn both_headings(out: &Value, home: &Value) -> BothHeadings {
     let half = || Value::constant(2.0);
     BothHeadings {
         along_travel: ((out + home) / half()).named("shift along the travel"),
-        mark_line: ((out - home) / half()).named("error of the mark line, seen going out"),
+        mark_line: mark_line(out, home).named("error of the mark line, seen going out"),
     }
+}
+
+/// Half of what sets the two headings apart: the shift of the marks, seen going out.
+pub(super) fn mark_line(out: &Value, home: &Value) -> Value {
+    (out - home) / Value::constant(2.0)
 }
 
 /// The shift that the setback takes out, from runs of one or both headings.
@@ -345,8 +350,11 @@ fn judge(
         jitter,
         tolerance,
         tolerance_key: "centre",
+        key: "alley",
         confidence: inputs.confidence,
-        in_plot_order: true,
+        // Several runs of one heading are several passes: their order is no way along the field.
+        in_plot_order: inputs.runs.len() == groups.len(),
+        left_out: &inputs.left_out,
     })
 }
 
@@ -375,7 +383,7 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
     outcome.values.extend([width, error.clone()]);
     let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
     let limit = units.length("width tolerance", tolerance);
-    if error.number().abs() <= limit.number() * (1.0 + 1e-9) {
+    if error.number().abs() <= limit.number() * (1.0 + 1e-9) + width_scatter(inputs) {
         return None;
     }
     let way = if error.number() > 0.0 { "too wide" } else { "too narrow" };
@@ -385,6 +393,30 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
          before the setback"
     )));
     Some(off)
+}
+
+/// How far the mean width may be off by scatter alone: the half width of its interval, with the
+/// scatter that two edges of random phase bring, s / sqrt(6), at the least.
+fn width_scatter(inputs: &Inputs) -> f64 {
+    let units = &inputs.units;
+    let widths: Vec<Value> = inputs
+        .runs
+        .iter()
+        .flat_map(|run| &run.alleys)
+        .filter_map(|alley| width_of(alley, units))
+        .collect();
+    let by_seeds = inputs
+        .seeds
+        .as_ref()
+        .map_or(0.0, |seeds| jitter::of_edge(&seeds.spacing(units)).number() * 2.0_f64.sqrt());
+    let summary = statistics::Summary::of("alley width", &widths, inputs.confidence);
+    let Some(spread) = summary.as_ref().and_then(|summary| summary.spread.as_ref()) else {
+        // One alley: twice its standard deviation.
+        return 2.0 * by_seeds;
+    };
+    let half = spread.interval.half_width.number();
+    let sd = spread.sd.number();
+    if sd > 0.0 && by_seeds > sd { half * by_seeds / sd } else { half.max(by_seeds) }
 }
 
 fn mend_width(off: &str) -> Next {

@@ -39,10 +39,15 @@ pub(super) struct Evidence<'a> {
     pub(super) tolerance: Option<Value>,
     /// Name of the tolerance in the sheet.
     pub(super) tolerance_key: &'static str,
+    /// Key of the calculation, for `--without`.
+    pub(super) key: &'static str,
     /// How sure the interval is to hold the truth.
     pub(super) confidence: Confidence,
     /// Whether the order is that of the plots along a pass, so that drift means something.
     pub(super) in_plot_order: bool,
+    /// Readings that were left out, by their place in the sheet counted from one through all
+    /// groups.
+    pub(super) left_out: &'a [usize],
 }
 
 /// What the readings allow to be said.
@@ -87,9 +92,10 @@ pub enum Decision {
     Wait(String),
 }
 
-/// Drift is remarked on at this confidence, whatever the interval's, so that one run in a
-/// hundred raises a false alarm rather than one in twenty.
-const DRIFT_CONFIDENCE: f64 = 0.99;
+/// Drift is remarked on at this confidence, whatever the interval's. Readings far from the line
+/// are left out first, which makes the test a little eager: about one level run in a hundred
+/// raises a false alarm (simulated).
+const DRIFT_CONFIDENCE: f64 = 0.995;
 /// Readings below which drift and scatter are not judged.
 const ENOUGH_TO_JUDGE: usize = 5;
 /// Scatter beyond this many times the jitter, or below its inverse, is remarked on.
@@ -134,13 +140,15 @@ impl Judgement {
     fn decide(&mut self, evidence: &Evidence<'_>, spread: Option<&Scatter>) {
         let error = self.error.number().abs();
         let Some(spread) = spread else {
-            self.warnings.push(ONE_READING.with(format!(
-                "one {} says nothing about its own scatter; measure nine more",
-                self.subject
-            )));
+            let single = if self.count == 1 {
+                format!("a single {}", self.subject)
+            } else {
+                format!("one {} each way", self.subject)
+            };
+            self.warnings.push(ONE_READING.with(format!("{single} says nothing of its scatter")));
             self.decision = Decision::Measure(format!(
-                "a single {} can't be told from scatter: measure nine more",
-                self.subject
+                "{single} can't be told from scatter: measure {} more",
+                10_usize.saturating_sub(self.count)
             ));
             return;
         };
@@ -203,27 +211,28 @@ impl Judgement {
         };
         self.decision = Decision::Measure(format!(
             "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
-             {}s{ten}",
+             {}{}{ten}",
             in_words(&self.error),
             in_words(&spread.interval.half_width),
-            self.subject
+            self.subject,
+            if more == "1 more" { "" } else { "s" }
         ));
     }
 
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
-        let mut before = 0;
-        for group in &evidence.groups {
+        // The readings that are left keep the places they have in the sheet.
+        let mut places = (1..).filter(|place| !evidence.left_out.contains(place));
+        for (index, group) in evidence.groups.iter().enumerate() {
+            let places: Vec<usize> = places.by_ref().take(group.len()).collect();
             if group.len() >= ENOUGH_TO_JUDGE {
-                let first = before == 0;
-                let tag = match evidence.groups.len() {
-                    1 => "",
-                    _ if first => ", out",
+                let tag = match (evidence.groups.len(), index) {
+                    (1, _) => "",
+                    (_, 0) => ", out",
                     _ => ", home",
                 };
-                self.remark_on_group(evidence, group, before, tag);
+                self.remark_on_group(evidence, group, &places, tag);
             }
-            before += group.len();
         }
         self.scatter();
     }
@@ -235,10 +244,12 @@ impl Judgement {
         &mut self,
         evidence: &Evidence<'_>,
         group: &[Value],
-        before: usize,
+        places: &[usize],
         tag: &str,
     ) {
-        let plots: Vec<(u32, Value)> = (1_u32..).zip(group.iter().cloned()).collect();
+        let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
+        let plots: Vec<(u32, Value)> =
+            places.iter().map(number).zip(group.iter().cloned()).collect();
         // Names of their own, since these lines rest on other readings than the mean does.
         let along = format!("line through all{tag}");
         let off = format!("{} off its line{tag}", evidence.subject);
@@ -258,13 +269,13 @@ impl Judgement {
         let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
-                self.say_drift(&drift, group);
-                self.say_outliers(&found, &residuals, group, before);
+                self.say_drift(&drift, group, places, tag);
+                self.say_outliers(evidence, &found, &residuals, group, places);
             }
             _ => {
                 let subject = format!("{}{tag}", evidence.subject);
                 if let Some(found) = modified_z(&subject, group) {
-                    self.say_outliers(&found, group, group, before);
+                    self.say_outliers(evidence, &found, group, group, places);
                 }
             }
         }
@@ -272,29 +283,46 @@ impl Judgement {
 
     /// Readings far from where they should be, named by their place, left in. What the phase of
     /// the plate alone can do is no outlier, however closely the other readings happen to agree.
-    fn say_outliers(&mut self, found: &Outliers, judged: &[Value], group: &[Value], before: usize) {
+    fn say_outliers(
+        &mut self,
+        evidence: &Evidence<'_>,
+        found: &Outliers,
+        judged: &[Value],
+        group: &[Value],
+        places: &[usize],
+    ) {
         let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+        let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         for index in &found.flagged {
-            if (&judged[*index] - &found.median).number().abs() <= by_seeds {
+            let off = (&judged[*index] - &found.median).magnitude();
+            // A reading that is off by less than the tolerance moves no setting by itself.
+            if off.number() <= by_seeds || (evidence.to_error)(off).number() <= harmless {
                 continue;
             }
-            let place = before + index + 1;
+            let place = places[*index];
             let score = &found.scores[*index];
             self.warnings.push(OUTLIER.with(format!(
                 "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \
-                 it counts until it is left out by --without {place}",
+                 it counts until it is left out by --without {}:{place}",
                 self.subject,
                 in_words(&group[*index]),
-                brief(score.number())
+                brief(score.number()),
+                evidence.key
             )));
             self.figures.push(score.clone());
         }
     }
 
-    fn say_drift(&mut self, drift: &TTest, group: &[Value]) {
+    /// A drift matters where it takes the readings further than the tolerance over the pass.
+    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], tag: &str) {
         let per_plot = drift.estimate.number();
+        let plots = places.last().zip(places.first()).map_or(0, |(last, first)| last - first);
+        let over_pass = per_plot.abs() * count_number(plots);
+        if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
+            return;
+        }
         let words = format!(
-            "the {}s {} by {} {} a plot along the pass",
+            "the {}s{tag} {} by {} {} a plot along the pass",
             self.subject,
             if per_plot > 0.0 { "grow" } else { "fall" },
             brief(per_plot.abs()),
@@ -304,9 +332,11 @@ impl Judgement {
         self.figures.push(drift.estimate.clone());
         self.figures.extend(drift.t.clone());
         self.figures.extend(drift.p.clone());
-        self.decision = Decision::Wait(format!(
-            "{words}: a mean hides that; find out what changes along the pass first"
-        ));
+        if !matches!(self.decision, Decision::Wait(_)) {
+            self.decision = Decision::Wait(format!(
+                "{words}: a mean hides that; find out what changes along the pass first"
+            ));
+        }
     }
 
     fn scatter(&mut self) {

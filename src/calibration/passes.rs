@@ -35,6 +35,8 @@ pub struct Marked {
 pub struct Inputs {
     /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel.
     pub leads: Vec<Length>,
+    /// Whether they come from one run, so that their order is that of the plots.
+    pub one_run: bool,
     /// Alleys of both headings against their marks.
     pub marked: Option<Marked>,
     /// The setting that lines up opposite passes.
@@ -137,8 +139,10 @@ fn from_leads(
         }),
         tolerance: tolerance.cloned(),
         tolerance_key: "passes",
+        key: "passes",
         confidence: inputs.confidence,
-        in_plot_order: true,
+        in_plot_order: inputs.one_run,
+        left_out: &inputs.left_out,
     })?;
     let mut result = offset.corrected(&shift, &judgement.decision, units);
     outcome.judge(judgement);
@@ -187,7 +191,10 @@ fn from_marks(
 
 fn compare(lead: &Value, marks: &Value, tolerance: Option<&Value>, outcome: &mut Outcome) {
     let difference = (lead - marks).named("shift by leads less shift by marks");
-    if tolerance.is_some_and(|tolerance| difference.number().abs() > tolerance.number()) {
+    let half = outcome.judgement.as_ref().and_then(|judgement| judgement.interval.as_ref());
+    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
+    let apart = difference.number().abs();
+    if tolerance.is_some_and(|tolerance| apart > tolerance.number() + scatter) {
         outcome.warnings.push(EVIDENCE_DISAGREES.with(format!(
             "the leads say {} along the travel, the marks say {}",
             in_words(lead),

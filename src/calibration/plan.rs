@@ -186,8 +186,19 @@ impl Measured {
             let leads = inputs.units.readings(&passes.leads);
             Summary::of("lead", &leads, inputs.confidence)?.spread.map(|spread| spread.sd)
         });
+        // Marks may be further apart than trips, so the scatter counts as error per plot.
+        let of_error = |outcome: Outcome| {
+            let judgement = outcome.judgement?;
+            let count = Value::found(
+                "readings so far",
+                f64::from(u32::try_from(judgement.count).ok()?),
+                Unit::ONE,
+                "counted",
+            );
+            Some(judgement.interval?.standard_error * count.root())
+        };
         Measured {
-            trip: sd(job.trip.as_ref().map(super::trip::calibrate)),
+            trip: job.trip.as_ref().map(super::trip::calibrate).and_then(of_error),
             alley: sd(job.alley.as_ref().map(super::alley::calibrate)),
             passes: leads,
         }

@@ -63,7 +63,15 @@ impl Job {
         let count = match calculation {
             "speed" => self.speed.as_mut().ok_or_else(none)?.leave_out(places),
             "trip" => self.trip.as_mut().ok_or_else(none)?.leave_out(places),
-            "alley" => self.alley.as_mut().ok_or_else(none)?.leave_out(places),
+            "alley" => {
+                // The passes look at the same alleys, in the same order.
+                let marked = self.passes.as_mut().and_then(|passes| passes.marked.as_mut());
+                if let Some(marked) = marked {
+                    super::leave_out(marked.runs.iter_mut().map(|run| &mut run.alleys), places);
+                    marked.runs.retain(|run| !run.alleys.is_empty());
+                }
+                self.alley.as_mut().ok_or_else(none)?.leave_out(places)
+            }
             "passes" => self.passes.as_mut().ok_or_else(none)?.leave_out(places),
             _ => return Err(none()),
         };

@@ -87,7 +87,7 @@ impl Verdict {
 pub struct SettingResult {
     /// Name in words.
     pub name: String,
-    /// Key in `[settings]`, where it has one.
+    /// Key in the sheet, where it has one: in `[settings]`, or for timers in `[changeover]`.
     pub key: Option<&'static str>,
     /// What the planter holds now; `None` where it was never set.
     pub now: Option<Value>,

@@ -292,7 +292,7 @@ pub fn calibrate(inputs: &Inputs) -> Result<Outcome, SearchError> {
         Drive::Chains(stages) => choose_sprockets(&ground, stages, &mut outcome)?,
     }
     if inputs.tolerance.is_none() {
-        outcome.warnings.push(NO_TOLERANCE.with("[trial] tolerance has no `spacing`"));
+        outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `spacing`"));
     }
     Ok(outcome)
 }

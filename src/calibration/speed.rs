@@ -119,8 +119,10 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
             .as_ref()
             .map(|share| Value::measured("speed tolerance", share, Unit::PERCENT)),
         tolerance_key: "speed",
+        key: "speed",
         confidence: inputs.confidence,
         in_plot_order: false,
+        left_out: &inputs.left_out,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -10,7 +10,7 @@ use crate::quantity::{Length, MeasureUnit, Speed, TimeUnit, Unit, brief};
 use crate::statistics::{Confidence, Line, Prediction};
 use crate::working::Value;
 
-use super::alley::{AlleyRun, Heading, both_headings, centre_of};
+use super::alley::{AlleyRun, Heading, centre_of, mark_line};
 use super::cautions::ON_THE_RANGE;
 use super::outcome::in_words;
 use super::setting::on_step;
@@ -113,7 +113,9 @@ impl Inputs {
         let mut speeds: Vec<Value> = points.iter().map(|(speed, _)| speed.clone()).collect();
         speeds.sort_by(|a, b| a.number().total_cmp(&b.number()));
         speeds.dedup_by(|a, b| (a.number() - b.number()).abs() < 1e-9 * b.number());
-        let line = Line::fit("speed", "alley centre", &points)?;
+        // The error of the mark line is a number more that was taken from the same alleys.
+        let taken = u32::from(mark_line.is_some());
+        let line = Line::fit_after("speed", "alley centre", &points, taken)?;
         Some(Law { line, speeds, mixed_headings: mark_line.is_none() && self.headings() > 1 })
     }
 
@@ -125,21 +127,12 @@ impl Inputs {
     }
 
     /// The error of the mark line, where every speed was driven both ways: it would tilt the
-    /// line if one heading were driven faster than the other.
+    /// line if one heading were driven faster than the other. Taken speed by speed and averaged,
+    /// so that headings with more alleys at one speed than at another don't bring speed into it.
     fn mark_line(&self, wanted: &Value) -> Option<Value> {
-        let centres = |heading: Heading| -> Option<Vec<Value>> {
-            let runs = self.runs.iter().filter(|one| one.run.heading == Some(heading));
-            runs.flat_map(|one| &one.run.alleys)
-                .map(|alley| centre_of(alley, wanted, &self.units))
-                .collect()
-        };
         let driven = |heading: Heading| {
-            let mut speeds: Vec<u64> = self
-                .runs
-                .iter()
-                .filter(|one| one.run.heading == Some(heading))
-                .map(|one| one.speed.base().to_bits())
-                .collect();
+            let runs = self.runs.iter().filter(move |one| one.run.heading == Some(heading));
+            let mut speeds: Vec<u64> = runs.map(|one| one.speed.base().to_bits()).collect();
             speeds.sort_unstable();
             speeds.dedup();
             speeds
@@ -148,9 +141,30 @@ impl Inputs {
         if out.is_empty() || out != home || self.runs.iter().any(|one| one.run.heading.is_none()) {
             return None;
         }
-        let out = crate::statistics::mean("alley centre, out", &centres(Heading::Out)?)?;
-        let home = crate::statistics::mean("alley centre, home", &centres(Heading::Home)?)?;
-        Some(both_headings(&out, &home).mark_line)
+        let each: Option<Vec<Value>> =
+            out.iter().map(|speed| self.mark_line_at(*speed, wanted)).collect();
+        crate::statistics::mean("error of the mark line", &each?)
+    }
+
+    /// The error of the mark line by the alleys of one speed.
+    fn mark_line_at(&self, speed: u64, wanted: &Value) -> Option<Value> {
+        let at = self.runs.iter().find(|one| one.speed.base().to_bits() == speed)?;
+        let at = at.speed.to_string();
+        let mean = |heading: Heading| {
+            let runs = self.runs.iter().filter(|one| {
+                one.run.heading == Some(heading) && one.speed.base().to_bits() == speed
+            });
+            let centres: Option<Vec<Value>> = runs
+                .flat_map(|one| &one.run.alleys)
+                .map(|alley| centre_of(alley, wanted, &self.units))
+                .collect();
+            let subject = format!("alley centre, {}, {at}", heading.word());
+            crate::statistics::mean(&subject, &centres?)
+        };
+        Some(
+            mark_line(&mean(Heading::Out)?, &mean(Heading::Home)?)
+                .named(format!("error of the mark line, {at}")),
+        )
     }
 
     /// The setback that centres the alley where the law says it lies.

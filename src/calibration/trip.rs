@@ -239,8 +239,10 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         jitter: None,
         tolerance,
         tolerance_key: "trip",
+        key: "trip",
         confidence: inputs.confidence,
         in_plot_order: inputs.runs.len() == 1,
+        left_out: &inputs.left_out,
     });
     let Some(mut judgement) = judgement else { return outcome };
     if adds_up_for_sure(&judgement, adds_up.as_ref()) {
@@ -311,8 +313,11 @@ fn remark(outcome: &mut Outcome, readings: usize, error: &Value, adds_up: Option
     }
     let tolerance = outcome.judgement.as_ref().and_then(|judgement| judgement.tolerance.as_ref());
     let limit = tolerance.map_or(f64::INFINITY, Value::number);
+    let half = outcome.judgement.as_ref().and_then(|judgement| judgement.interval.as_ref());
+    let noise = half.map_or(0.0, |interval| interval.half_width.number());
     if let Some(total) = adds_up
         && error.number().abs() <= limit
+        && error.number().abs() > noise
         && total.number().abs() > limit
     {
         outcome.warnings.push(ADDS_UP.with(format!(

@@ -169,7 +169,7 @@ warning_table! {
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";
     NO_TOLERANCE = "no-tolerance",
-        "The sheet gives no tolerance for this setting, so any difference that the controller's step can mend counts as a change. Add it to [trial] tolerance.",
+        "The sheet gives no tolerance for this setting. It is kept where its error can't be told apart from zero, and changed where it can, however small it is. Add the tolerance to [trial.tolerance].",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";
 }
 

@@ -79,7 +79,8 @@ fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagn
         no_data(&format!("drive that can be searched: {error}"), advice)
     })?;
     if report.outcomes.is_empty() {
-        let advice = "add runs of measurements; `alleytrue new` writes a sheet that has them all";
+        let advice =
+            "add runs of measurements; `alleytrue new` writes a sheet that has most of them";
         return Err(no_data("measurements to work with", advice));
     }
     Ok(report)

@@ -15,7 +15,7 @@ use super::{Exit, OneCalculation, no_data, one_calculation};
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(arguments, "trip", style, out, |sheet| {
+    one_calculation(arguments, "changeover", style, out, |sheet| {
         let inputs = sheet.job.changeover.as_ref().ok_or_else(|| {
             no_data(
                 "[changeover]",

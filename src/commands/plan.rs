@@ -41,7 +41,7 @@ fn length(text: &str) -> Result<Length, String> {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.calculation, "trip", style, out, |sheet| {
+    one_calculation(&arguments.calculation, "plan", style, out, |sheet| {
         let mut inputs = sheet
             .job
             .plan

@@ -14,7 +14,7 @@ use super::{Exit, OneCalculation, no_data, one_calculation};
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &OneCalculation, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(arguments, "trip", style, out, |sheet| {
+    one_calculation(arguments, "rows", style, out, |sheet| {
         let inputs = sheet.job.rows.as_ref().ok_or_else(|| {
             no_data("[[row-run]]", "add a [[row-run]] for each row, with `row` and `ahead = [...]`")
         })?;

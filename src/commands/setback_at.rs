@@ -53,7 +53,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
         _ => None,
     };
-    one_calculation(&arguments.calculation, "alley", style, out, |sheet| {
+    one_calculation(&arguments.calculation, "setback-at", style, out, |sheet| {
         let inputs = sheet.job.speed_law.as_ref().ok_or_else(|| {
             no_data(
                 "alley runs at two or more speeds",

@@ -323,8 +323,8 @@ fn pieces(step: &Step, style: Style) -> Vec<String> {
             let names = step.formula();
             let formula = arithmetic(&names, style);
             let renamed = matches!(names.as_slice(), [Token::Name(_)]);
-            if numbers == step.result() && formula == "exact" {
-                vec![format!("{result} (exact)")]
+            if formula == "exact" {
+                vec![format!("{} (exact)", numbered(&numbers, &step.value().unit_text()))]
             } else if renamed {
                 vec![formula, result]
             } else if step.terms() > MOST_TERMS {

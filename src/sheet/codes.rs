@@ -107,7 +107,7 @@ code_table! {
         "The sprockets listed can be combined in more ways than can be searched. List only those at hand.",
         "Eight chains with a hundred choices on every shaft.";
     NO_DATA = Error "no-data",
-        "The sheet has nothing for this calculation. The message says which table to add; `alleytrue new` writes a sheet that has them all.",
+        "The sheet has nothing for this calculation. The message says which table to add; `alleytrue new` writes a sheet that has most of them.",
         "alleytrue passes SHEET      # the sheet has no [[pass-run]]";
     USAGE = Error "usage",
         "An option of the command line does not fit the sheet, such as a reading to leave out that is not there.",

@@ -427,6 +427,7 @@ fn passes(
     }
     Some(passes::Inputs {
         leads,
+        one_run: here.len() == 1,
         marked,
         offset,
         tolerance: tables.trial.tolerance.passes.clone(),

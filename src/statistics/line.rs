@@ -22,7 +22,7 @@ pub struct Line {
     pub intercept: Value,
     /// The correlation r of x and y, whose square is R2; `None` where all y are alike.
     pub correlation: Option<Value>,
-    /// How far the points lie off the line; `None` for two points.
+    /// How far the points lie off the line; `None` without degrees of freedom, as for two points.
     pub scatter: Option<Scatter>,
     sum_xx: Value,
     range: (f64, f64),
@@ -32,7 +32,7 @@ pub struct Line {
 /// How far points lie off their line.
 #[derive(Clone, Debug)]
 pub struct Scatter {
-    /// Points less two.
+    /// Points less two, and less what else was estimated from them.
     pub degrees_of_freedom: Value,
     /// Standard deviation of the residuals, in the unit of y.
     pub residual_sd: Value,
@@ -95,6 +95,24 @@ impl Line {
     /// ```
     #[must_use]
     pub fn fit(x: &str, y: &str, points: &[(Value, Value)]) -> Option<Line> {
+        Line::fit_after(x, y, points, 0)
+    }
+
+    /// [`Line::fit`] through points from which `taken` other numbers have been estimated and
+    /// taken out before, such as a difference between two groups of them: the residuals then
+    /// have n - 2 - `taken` degrees of freedom.
+    ///
+    /// ```
+    /// use alleytrue::statistics::Line;
+    /// use alleytrue::working::Value;
+    /// let points = [(40.0, 13.0), (50.0, 15.5), (60.0, 17.4), (70.0, 20.1)]
+    ///     .map(|(x, y)| (Value::constant(x), Value::constant(y)));
+    /// let line = Line::fit_after("speed", "shift", &points, 1).ok_or("no line")?;
+    /// assert_eq!(line.scatter.ok_or("no scatter")?.degrees_of_freedom.number(), 1.0);
+    /// # Ok::<(), &str>(())
+    /// ```
+    #[must_use]
+    pub fn fit_after(x: &str, y: &str, points: &[(Value, Value)], taken: u32) -> Option<Line> {
         let (number, count) = counted(y, points.len())?;
         let (xs, ys): (Vec<Value>, Vec<Value>) = points.iter().cloned().unzip();
         let (mean_x, mean_y) = (mean_of(x, &xs, &count), mean_of(y, &ys, &count));
@@ -135,14 +153,16 @@ impl Line {
             correlation,
             sum_xx,
         };
-        let df = number.checked_sub(2).filter(|df| *df > 0);
+        let df = number.checked_sub(2 + taken).filter(|df| *df > 0);
         line.scatter = df.map(|df| line.scatter(df, &dx, &dy, largest_of(&ys)));
         Some(line)
     }
 
     fn scatter(&self, df: u32, dx: &[Value], dy: &[Value], most: f64) -> Scatter {
         let y = &self.subject;
-        let degrees_of_freedom = (&self.count - Value::constant(2.0)).named(format!("{y} line df"));
+        let degrees_of_freedom = (&self.count
+            - Value::constant(self.count.number() - f64::from(df)))
+        .named(format!("{y} line df"));
         let residuals: Vec<Value> =
             dx.iter().zip(dy).map(|(dx, dy)| dy - &self.slope * dx).collect();
         let name = format!("residual SD {y}");

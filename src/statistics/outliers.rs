@@ -29,8 +29,8 @@ pub struct Outliers {
 ///
 /// Where more than half of the readings are alike MAD is 0, and the readings are judged by the
 /// mean of |x - median| instead: z = (x - median) / (1.253314 MeanAD), 1.253314 = sqrt(pi / 2)
-/// being the standard deviation of a normal law over its mean deviation (the form of IBM Cognos
-/// Analytics, Modified z score; after Iglewicz and Hoaglin, from memory). One reading that
+/// being the standard deviation of a normal law over its mean deviation (after Iglewicz and
+/// Hoaglin, from memory). One reading that
 /// differs among n is then flagged from n = 5 on, however little it differs. Where all readings
 /// are alike every score is 0.
 ///

@@ -366,17 +366,10 @@ impl Writer {
                 out.push(Token::Name(value.name().unwrap_or_default().into()));
             }
             Writer::Names if is_number(value.expression()) => {
-                out.push(Token::Number(Digits::Shown { extra: 0 }.of(value)));
+                number(Digits::Shown { extra: 0 }.of(value), need, out);
             }
             Writer::Numbers(digits) if prints_as_number(value) => {
-                let text = digits.of(value);
-                let negative_inside = text.starts_with('-') && !out.is_empty() && !after_open(out)
-                    || text.starts_with('-') && need == Binding::Whole;
-                if negative_inside {
-                    out.extend([Token::Open("("), Token::Number(text), Token::Close]);
-                } else {
-                    out.push(Token::Number(text));
-                }
+                number(digits.of(value), need, out);
             }
             _ if self.binding(value.expression()) < need => {
                 out.push(Token::Open("("));
@@ -399,6 +392,16 @@ impl Writer {
             Expression::Same(of) if of.name().is_none() => self.binding(of.expression()),
             _ => Binding::Whole,
         }
+    }
+}
+
+/// A number; a negative one in brackets, unless it starts an expression.
+fn number(text: String, need: Binding, out: &mut Vec<Token>) {
+    let starts = out.is_empty() || after_open(out);
+    if text.starts_with('-') && (!starts || need == Binding::Whole) {
+        out.extend([Token::Open("("), Token::Number(text), Token::Close]);
+    } else {
+        out.push(Token::Number(text));
     }
 }
 

@@ -1,0 +1,245 @@
+//! The speed law against lines known beforehand, a least-squares fit worked here, and free fall.
+
+#![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
+
+use alleytrue::calibration::alley::{AlleyRun, Heading, Measured};
+use alleytrue::calibration::setting::SETBACK;
+use alleytrue::calibration::speed_law::{self, Cab, Inputs, SpeedAlleys, fall_time};
+use alleytrue::calibration::{Cell, Direction, MovingSetting, Outcome, Units};
+use alleytrue::quantity::{Decimal, Length, LengthUnit, Speed, SpeedUnit};
+use alleytrue::statistics::Confidence;
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+fn inches(number: f64) -> Length {
+    #[allow(clippy::cast_possible_truncation)] // a few thousand inches at the most
+    let millionths = (number * 1e6).round() as i64;
+    Length::of(Decimal::new(millionths, 6), LengthUnit::Inch)
+}
+
+fn mph(tenths: i64) -> Speed {
+    Speed::of(Decimal::new(tenths, 1), SpeedUnit::MilePerHour)
+}
+
+/// Inches per second of tenths of a mile per hour: 1 mph = 17.6 in/s.
+fn along(tenths: i64) -> f64 {
+    tenths as f64 * 1.76
+}
+
+/// Alleys 30 in wide, their middles `ahead` of the marks.
+fn run(tenths: i64, heading: Option<Heading>, ahead: &[f64]) -> SpeedAlleys {
+    let alley = |ahead: &f64| Measured {
+        last_seed_to_mark: Some(inches(15.0 - ahead)),
+        mark_to_first_seed: Some(inches(15.0 + ahead)),
+    };
+    let alleys = ahead.iter().map(alley).collect();
+    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys } }
+}
+
+fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
+    Inputs {
+        runs,
+        alley: inches(30.0),
+        setback: Some(MovingSetting {
+            setting: &SETBACK,
+            now: inches(19.0),
+            raising_moves: Direction::Back,
+            step: None,
+        }),
+        drop_height: None,
+        confidence: Confidence::NINETY_FIVE,
+        units: Units::US,
+    }
+}
+
+fn value(outcome: &Outcome, name: &str) -> f64 {
+    let found = outcome.values.iter().find(|value| value.name() == Some(name));
+    found.unwrap_or_else(|| panic!("no `{name}`")).number()
+}
+
+fn warned(outcome: &Outcome, code: &str) -> bool {
+    outcome.warnings.iter().any(|warning| warning.kind.code == code)
+}
+
+#[track_caller]
+fn near(found: f64, expected: f64) {
+    assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "{found}, {expected}");
+}
+
+/// shift = -3 in + 0.125 s x speed: at 2, 3 and 4 mph (35.2, 52.8, 70.4 in/s) 1.4, 3.6, 5.8 in.
+const EXACT: [(i64, f64); 3] = [(20, 1.4), (30, 3.6), (40, 5.8)];
+
+#[test]
+fn points_on_a_line_give_its_parts() {
+    let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead, ahead])).to_vec();
+    let outcome = speed_law::setback_at(&inputs(runs), &mph(25), None);
+    near(value(&outcome, "distance part"), -3.0);
+    near(value(&outcome, "latency"), 0.125);
+    near(value(&outcome, "residual SD alley centre"), 0.0);
+    // 2.5 mph = 44 in/s: 2.5 in ahead, so 19 + 2.5.
+    near(value(&outcome, "alley centre at 2.5 mph"), 2.5);
+    near(outcome.settings[0].exact.number(), 21.5);
+    assert!(outcome.warnings.is_empty(), "{:?}", outcome.warnings);
+}
+
+#[test]
+fn raising_moves_ahead_or_back() {
+    for (raising_moves, exact) in [(Direction::Back, 21.5), (Direction::Ahead, 16.5)] {
+        let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
+        let mut inputs = inputs(runs);
+        let setback = inputs.setback.as_mut().expect("a setback");
+        setback.raising_moves = raising_moves;
+        setback.step = Some(inches(0.25));
+        let outcome = speed_law::setback_at(&inputs, &mph(25), None);
+        near(outcome.settings[0].exact.number(), exact);
+        near(outcome.settings[0].set.number(), exact);
+        assert_eq!(outcome.settings[0].verdict.word(), "change");
+        // At 2.2 mph, 38.72 in/s, the alley lies 1.84 in ahead: 20.84 or 17.16, on 0.25 in.
+        let outcome = speed_law::setback_at(&inputs, &mph(22), None);
+        let on_step = if raising_moves == Direction::Back { 20.75 } else { 17.25 };
+        near(outcome.settings[0].set.number(), on_step);
+    }
+}
+
+/// Least squares by the sums of the textbooks, uncentred, and both intervals.
+struct Fit {
+    slope: f64,
+    intercept: f64,
+    slope_error: f64,
+    intercept_error: f64,
+    sd: f64,
+    n: f64,
+    mean: f64,
+    sxx: f64,
+}
+
+fn fit(points: &[(f64, f64)]) -> Fit {
+    let n = points.len() as f64;
+    let sum = |f: fn(&(f64, f64)) -> f64| points.iter().map(f).sum::<f64>();
+    let (x, y) = (sum(|p| p.0), sum(|p| p.1));
+    let (xx, xy) = (sum(|p| p.0 * p.0), sum(|p| p.0 * p.1));
+    let det = n * xx - x * x;
+    let (slope, intercept) = ((n * xy - x * y) / det, (y * xx - x * xy) / det);
+    let left: f64 = points.iter().map(|(x, y)| (y - intercept - slope * x).powi(2)).sum();
+    let sd = (left / (n - 2.0)).sqrt();
+    Fit {
+        slope,
+        intercept,
+        slope_error: sd * (n / det).sqrt(),
+        intercept_error: sd * (xx / det).sqrt(),
+        sd,
+        n,
+        mean: x / n,
+        sxx: det / n,
+    }
+}
+
+#[test]
+fn scattered_points_give_the_least_squares_line_and_its_intervals() {
+    let measured =
+        [(22, vec![1.3, 1.75, 1.1]), (28, vec![2.9, 2.5, 3.05, 2.6]), (34, vec![4.4, 3.8, 4.05])];
+    let points: Vec<(f64, f64)> =
+        measured.iter().flat_map(|(v, ys)| ys.iter().map(|y| (along(*v), *y))).collect();
+    let runs = measured.iter().map(|(speed, ahead)| run(*speed, None, ahead)).collect();
+    let inputs = inputs(runs);
+    let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+    let fit = fit(&points);
+    near(value(&outcome, "distance part"), fit.intercept);
+    near(value(&outcome, "latency"), fit.slope);
+    near(value(&outcome, "standard error intercept alley centre"), fit.intercept_error);
+    near(value(&outcome, "standard error slope alley centre"), fit.slope_error);
+    near(value(&outcome, "residual SD alley centre"), fit.sd);
+    let t = StudentsT::new(0.0, 1.0, fit.n - 2.0).expect("df").inverse_cdf(0.975);
+    let leverage = |x: f64| 1.0 / fit.n + (x - fit.mean).powi(2) / fit.sxx;
+    let here = fit.intercept + fit.slope * along(30);
+    let (mean, next) =
+        (t * fit.sd * leverage(along(30)).sqrt(), t * fit.sd * (1.0 + leverage(along(30))).sqrt());
+    near(value(&outcome, "low mean alley centre at 3.0 mph"), here - mean);
+    near(value(&outcome, "high next alley centre at 3.0 mph"), here + next);
+
+    // The table: every row from the line, the ends widest, "outside" where nobody drove.
+    let cab = Cab { from: mph(20), to: mph(36), step: mph(4) };
+    let outcome = speed_law::setback_at(&inputs, &mph(30), Some(&cab));
+    let rows = &outcome.tables[0].rows;
+    assert_eq!(rows.len(), 5);
+    for (row, tenths) in rows.iter().zip([20, 24, 28, 32, 36]) {
+        let number = |cell: &Cell| match cell {
+            Cell::Number(number, _) => *number,
+            other => panic!("{other:?}"),
+        };
+        let x = along(tenths);
+        near(number(&row[0]), tenths as f64 / 10.0);
+        near(number(&row[1]), 19.0 + fit.intercept + fit.slope * x);
+        near(number(&row[2]), t * fit.sd * leverage(x).sqrt());
+        near(number(&row[3]), t * fit.sd * (1.0 + leverage(x)).sqrt());
+        let outside = matches!(&row[4], Cell::Text(text) if text == "outside");
+        assert_eq!(outside, !(22..=34).contains(&tenths), "{tenths}");
+    }
+}
+
+#[test]
+fn speeds_that_were_not_driven_are_warned_of() {
+    let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
+    for (tenths, outside) in [(19, true), (20, false), (33, false), (40, false), (41, true)] {
+        let outcome = speed_law::setback_at(&inputs(runs.clone()), &mph(tenths), None);
+        assert_eq!(warned(&outcome, "outside-speeds"), outside, "{tenths}");
+    }
+}
+
+#[test]
+fn two_speeds_are_warned_of_and_three_are_not() {
+    let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead, ahead + 0.5])).to_vec();
+    let outcome = speed_law::calibrate(&inputs(runs[..2].to_vec()));
+    assert!(warned(&outcome, "two-speeds"));
+    assert!(!warned(&speed_law::calibrate(&inputs(runs)), "two-speeds"));
+    // One alley each: a line, and nothing to judge it by.
+    let single = EXACT[..2].iter().map(|(speed, ahead)| run(*speed, None, &[*ahead])).collect();
+    let outcome = speed_law::setback_at(&inputs(single), &mph(25), None);
+    assert!(outcome.settings[0].verdict.reason().ends_with("for 2.5 mph"));
+    assert!(outcome.tables[0].rows.iter().all(|row| matches!(row[2], Cell::Empty)));
+}
+
+/// Marks that stand 2 in short shift alleys out ahead and alleys home back by as much. Driven
+/// both ways at every speed they leave the law alone, however many alleys each run holds.
+#[test]
+fn marks_off_their_line_do_not_tilt_the_law() {
+    for counts in [[(2, 2), (2, 2), (2, 2)], [(6, 1), (2, 3), (1, 5)]] {
+        let mut runs = Vec::new();
+        for ((speed, ahead), (out, home)) in EXACT.into_iter().zip(counts) {
+            runs.push(run(speed, Some(Heading::Out), &vec![ahead + 2.0; out]));
+            runs.push(run(speed, Some(Heading::Home), &vec![ahead - 2.0; home]));
+        }
+        let outcome = speed_law::calibrate(&inputs(runs));
+        near(value(&outcome, "distance part"), -3.0);
+        near(value(&outcome, "latency"), 0.125);
+        assert!(!warned(&outcome, "mixed-speed-headings"));
+    }
+    // Slow runs out and fast runs home can't be told apart from speed: 5.8 - 2 against 1.4 + 2.
+    let mixed = vec![run(20, Some(Heading::Out), &[3.4]), run(40, Some(Heading::Home), &[3.8])];
+    let outcome = speed_law::calibrate(&inputs(mixed));
+    assert!(warned(&outcome, "mixed-speed-headings"));
+    near(value(&outcome, "latency"), 0.4 / 35.2);
+}
+
+/// Free fall at g = 9.80665 m/s2, h = g t^2 / 2: 0.05 s 0.0122583125 m, 0.10 s 0.04903325 m, 1 m
+/// 0.4516 s (arithmetic).
+#[test]
+fn latency_is_held_against_free_fall() {
+    for (metres, seconds) in [("0.0122583125 m", 0.05), ("0.04903325 m", 0.10)] {
+        let height = Length::parse(metres, None).expect("a height");
+        for units in [Units::METRIC, Units::US] {
+            near(fall_time(&units.length("drop height", &height), &units).number(), seconds);
+        }
+    }
+    let metre = Length::parse("1 m", None).expect("a height");
+    let fall = fall_time(&Units::US.length("drop height", &metre), &Units::US).number();
+    assert!((fall - 0.4516).abs() < 5e-5, "{fall}");
+
+    let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
+    for (height, beyond, below) in [("0.04903325 m", 0.025, false), ("1 m", -0.3266, true)] {
+        let mut inputs = inputs(runs.clone());
+        inputs.drop_height = Length::parse(height, None).ok();
+        let outcome = speed_law::calibrate(&inputs);
+        assert!((value(&outcome, "latency beyond free fall") - beyond).abs() < 5e-5);
+        assert_eq!(warned(&outcome, "below-fall-time"), below, "{height}");
+    }
+}
