@@ -170,7 +170,7 @@ fn drift_waits_and_a_misread_tape_is_named() {
     assert!(codes(&report, "trip").contains(&"adds-up".into()));
     // The slope of the 14 alleys home, by sum of (x - 7.5) y / 227.5: 0.379945.
     // The first heading that drifts is named: out, without its misread alley, 0.409.
-    verdict(&report, "alley", "wait", "out grow by 0.409 in a plot");
+    verdict(&report, "alley", "wait", "going out grow by 0.409 in a plot");
     let outlier = message(&report, "alley", "outlier");
     assert!(outlier.contains("alley centre 7 (-3.38 in)"), "{outlier}");
     assert!(outlier.contains("--without alley:7"), "{outlier}");
@@ -181,7 +181,7 @@ fn drift_waits_and_a_misread_tape_is_named() {
     assert_eq!(message(&without, "alley", "left-out"), "without alley 7, as asked");
     assert!(!codes(&without, "alley").contains(&"outlier".into()));
     assert_eq!(result(&without, "alley")["how_sure"]["readings"], 27);
-    verdict(&without, "alley", "wait", "out grow by 0.409 in a plot");
+    verdict(&without, "alley", "wait", "going out grow by 0.409 in a plot");
 }
 
 #[test]

@@ -321,8 +321,13 @@ impl Judgement {
         if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
             return;
         }
+        let way = match tag {
+            ", out" => " going out",
+            ", home" => " coming home",
+            _ => "",
+        };
         let words = format!(
-            "the {}s{tag} {} by {} {} a plot along the pass",
+            "the {}s{way} {} by {} {} a plot along the pass",
             self.subject,
             if per_plot > 0.0 { "grow" } else { "fall" },
             brief(per_plot.abs()),
