@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Padding, Renderer, Snippet};
+use unicode_width::UnicodeWidthStr;
 
 use crate::sheet::{Diagnostic, MOST_MISTAKES, Source, SourceError};
 
@@ -45,13 +46,15 @@ pub fn unreadable(name: &str, error: &SourceError, style: Style) -> String {
         .id(error.code().name)
         .elements(std::iter::empty::<Padding>());
     if let SourceError::Encoding { place: Some(place), .. } = error {
-        text.push_str(&visible(&place.text));
-        let end =
-            text.get(place.at..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
-        report =
-            report.element(Snippet::source(&text).line_start(place.line).path(&*name).annotation(
-                AnnotationKind::Primary.span(place.at..place.at + end).label("found this"),
-            ));
+        // None stands before the place, so it stays where it is.
+        text.push_str(&visible(&place.text).replace(char::REPLACEMENT_CHARACTER, "?"));
+        let end = text.len().min(place.at + 1);
+        report = report.element(
+            Snippet::source(&text)
+                .line_start(place.line)
+                .path(&*name)
+                .annotation(AnnotationKind::Primary.span(place.at..end).label("found this")),
+        );
     }
     let advice = wrapped(error.code().meaning, 15);
     let report = [report.element(Level::HELP.message(advice))];
@@ -110,10 +113,17 @@ fn line_of(text: &str, span: &Range<usize>) -> (usize, String, Range<usize>) {
     let number = text.as_bytes()[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
     let line = text.get(start..).unwrap_or_default();
     let line = &line[..line.find('\n').unwrap_or(line.len())];
-    let line = visible(line.strip_suffix('\r').unwrap_or(line));
+    let mut line = visible(line.strip_suffix('\r').unwrap_or(line));
     let from = (at - start).min(line.len());
     let one = line.get(from..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
     let to = span.end.saturating_sub(start).clamp(from + one, line.len().max(from + one));
+    // What stands far behind the start of the place is not shown anyway.
+    let far = line.get(from..).and_then(|rest| rest.char_indices().nth(2 * WIDTH));
+    let to = far.map_or(to, |(at, _)| to.min(from + at));
+    let beyond = line.get(to..).and_then(|rest| rest.char_indices().nth(2 * WIDTH));
+    if let Some((at, _)) = beyond {
+        line.truncate(to + at);
+    }
     (number, line, from..to)
 }
 
@@ -142,7 +152,13 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
         return without_place(source, mistake, style);
     }
     let (number, line, span) = line_of(source.text(), &mistake.span);
-    let label = label(mistake);
+    let label = label(mistake).filter(|label| {
+        // A line that fits beside its number must not be made wider by what stands below it.
+        let width = |text: &str| UnicodeWidthStr::width(text.replace('\t', "    ").as_str());
+        let room = WIDTH - number.to_string().len() - 3;
+        let end = width(line.get(..span.end).unwrap_or(&line)) + 1 + label.len();
+        width(&line) > room || end <= room
+    });
     let title = wrapped(&limited(&mistake.message), mistake.code.name.len() + 9);
     let mut annotation = AnnotationKind::Primary.span(span);
     if let Some(label) = label {

@@ -6,8 +6,8 @@ use crate::calibration::changeover::{Boost, Fall, Present, SweepSetting};
 use crate::quantity::bounds;
 use crate::quantity::{CellRateUnit, Decimal, Duration, PerTimeUnit, TimeUnit};
 
-use super::codes;
 use super::reader::{Item, Reader, Section, measure, number};
+use super::{Placed, codes};
 
 /// The table as read; what is missing was reported.
 #[derive(Debug)]
@@ -17,7 +17,7 @@ pub(super) struct Table {
     pub(super) old_seed_gone: Option<Duration>,
     pub(super) new_seed_at_pick_up: Option<Duration>,
     pub(super) present: Option<Present>,
-    pub(super) sweep: Option<SweepSetting>,
+    pub(super) sweep: Option<Placed<SweepSetting>>,
     pub(super) fall: Option<Fall>,
 }
 
@@ -54,11 +54,13 @@ fn present(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Present> 
     Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
 }
 
-fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<SweepSetting> {
+/// The sweep, with the place of its cells before release.
+fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<SweepSetting>> {
     let after = table.required(reader, "after", "\"1.4 s\"", timer());
     let length = table.required(reader, "for", "\"0.4 s\"", timer());
     let cells = table.required(reader, "cells-before-release", "3", number(&bounds::CARRY));
-    Some(SweepSetting { after: after?, length: length?, cells_before_release: cells? })
+    let value = SweepSetting { after: after?, length: length?, cells_before_release: cells? };
+    Some(Placed { value, span: table.place("cells-before-release") })
 }
 
 /// Cells in a time, or plate turns in a time.
@@ -73,9 +75,10 @@ fn boost(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Boost> {
 /// Checks that need both the timers and the plate.
 pub(super) fn check(reader: &mut Reader<'_>, table: &Table, carry: Option<&Decimal>) {
     let (Some(sweep), Some(carry)) = (&table.sweep, carry) else { return };
-    if sweep.cells_before_release.value() > carry.value() {
+    if sweep.value.cells_before_release.value() > carry.value() {
         let message = "the sweep can't lie more cells before release than pick-up does";
-        let advice = format!("`cells-before-release` is at most `carry`, {carry}");
-        reader.say(&codes::OUT_OF_RANGE, table.span.clone(), message, advice);
+        let advice = "count the cells from the sweep to where a seed leaves the plate";
+        reader.say(&codes::OUT_OF_RANGE, sweep.span.clone(), message, advice).allowed =
+            Some(format!("0 to {carry}, which is `carry` in [planter.plate]"));
     }
 }

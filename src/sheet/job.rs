@@ -230,7 +230,12 @@ fn changeover(
     let Some(table) = &tables.changeover else {
         if let Some(run) = tables.changeover_runs.first() {
             let need = Need { run: "[[changeover-run]]", span: &run.run.span };
-            need.missing(reader, "changeover", "[changeover] with the timers", "[changeover]");
+            need.missing(
+                reader,
+                "changeover",
+                "[changeover]",
+                "[changeover] with the timers and the boost",
+            );
         }
         return None;
     };
@@ -243,8 +248,7 @@ fn changeover(
     }
     let seeds = seeds(tables);
     if seeds.is_none() {
-        let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
-        need.missing(reader, "trial.population", what, "seed-spacing = \"1.5 in\"");
+        need.seeds(reader);
     }
     let speed = tables.trial.speed.as_ref().map(|speed| speed.value.clone());
     if speed.is_none() {
@@ -253,12 +257,11 @@ fn changeover(
     let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
     if let (None, Some(run)) = (&table.present, tables.changeover_runs.first()) {
         let need = Need { run: "[[changeover-run]]", span: &run.run.span };
-        need.missing(
-            reader,
-            "changeover.clean-out",
-            "the timers in [changeover]",
-            "clean-out = \"1.5 s\"",
-        );
+        // Where only some of the timers are there, each of the others was called missing.
+        if ["run-out", "fill"].iter().all(|key| reader.must_say(&format!("changeover.{key}"))) {
+            let path = "changeover.clean-out";
+            need.missing(reader, path, "the timers in [changeover]", "clean-out = \"1.5 s\"");
+        }
     }
     let fall = table.fall.clone().or_else(|| {
         let height = tables.planter.drop_height.as_ref()?;
@@ -272,7 +275,7 @@ fn changeover(
     let tolerance = &tables.trial.tolerance;
     Some(changeover::Inputs {
         present: table.present.clone(),
-        sweep: table.sweep.clone(),
+        sweep: table.sweep.as_ref().map(|sweep| sweep.value.clone()),
         boost: table.boost.clone()?,
         old_seed_gone: table.old_seed_gone.clone()?,
         new_seed_at_pick_up: table.new_seed_at_pick_up.clone()?,
@@ -298,14 +301,13 @@ fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::
     let need = Need { run: "[[row-run]]", span: &first.run.span };
     let seeds = seeds(tables);
     if seeds.is_none() {
-        let what = "`row-spacing` in [planter], and `population` or `seed-spacing` in [trial]";
-        need.missing(reader, "trial.population", what, "seed-spacing = \"1.5 in\"");
+        need.seeds(reader);
     }
     let plate = tables.planter.plate.as_ref();
     if plate.is_none() {
         need.missing(
             reader,
-            "planter.plate.cells",
+            "planter.plate",
             "`cells` in [planter.plate]",
             "plate = { cells = 40, meter-teeth = 15 }",
         );
@@ -509,7 +511,25 @@ impl Need<'_> {
     fn missing(&self, reader: &mut Reader<'_>, path: &str, what: &str, example: &str) {
         if reader.must_say(path) {
             let message = format!("{} needs {what}", self.run);
-            reader.say(&codes::MISSING_KEY, self.span.clone(), message, format!("add `{example}`"));
+            let advice = match path.rsplit_once('.') {
+                Some((table, _)) => format!("add `{example}` under [{table}]"),
+                None => format!("add a table {example}"),
+            };
+            reader.say(&codes::MISSING_KEY, self.span.clone(), message, advice);
+        }
+    }
+
+    /// Row spacing, and either way to say how far apart seeds stand.
+    fn seeds(&self, reader: &mut Reader<'_>) {
+        let paths = ["planter.row-spacing", "trial.population", "trial.seed-spacing"];
+        if paths.iter().all(|path| reader.must_say(path)) {
+            let message = format!(
+                "{} needs `row-spacing` in [planter], and `population` or `seed-spacing` in [trial]",
+                self.run
+            );
+            let advice = "add `row-spacing = \"30 in\"` under [planter] and \
+                          `seed-spacing = \"1.5 in\"` under [trial]";
+            reader.say(&codes::MISSING_KEY, self.span.clone(), message, advice);
         }
     }
 

@@ -107,7 +107,7 @@ fn with_syntax(text: &str, syntax: reader::Syntax, reader: Reader<'_>) -> Vec<Di
         &codes::UNKNOWN_WORD,
     ];
     let rest = reader.into_diagnostics().into_iter().filter(|one| {
-        in_one_value.contains(&&one.code)
+        in_one_value.contains(&one.code)
             && !(bare_unread && *one.code == codes::NO_UNIT)
             && !unread.contains(&line(one))
     });

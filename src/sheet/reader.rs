@@ -13,7 +13,7 @@ use crate::quantity::{
     parse_number,
 };
 
-use super::codes::{self, Code};
+use super::codes::{self, Code, Level};
 use super::syntax;
 pub(super) use super::syntax::Syntax;
 use super::{Diagnostic, Placed, Source};
@@ -36,6 +36,8 @@ pub(super) fn root(source: &Source) -> (Document<'_>, Option<Syntax>) {
 pub(super) struct Reader<'s> {
     text: &'s str,
     diagnostics: Vec<Diagnostic>,
+    /// How many of them stop the calculation.
+    mistakes: usize,
     /// The newest diagnostic beyond the most that are kept.
     beyond: Option<Diagnostic>,
     /// The unit of bare lengths.
@@ -74,6 +76,7 @@ impl<'s> Reader<'s> {
         Reader {
             text,
             diagnostics: vec![],
+            mistakes: 0,
             beyond: None,
             bare: None,
             spoken: BTreeSet::new(),
@@ -162,12 +165,21 @@ impl<'s> Reader<'s> {
             allowed: None,
             advice: advice.into(),
         };
-        if self.diagnostics.len() >= MOST {
+        // Counted apart: however many remarks there are, a mistake must stop the calculation.
+        let is_mistake = code.level == Level::Error;
+        let kept = if is_mistake { self.mistakes } else { self.diagnostics.len() - self.mistakes };
+        if kept >= MOST {
             return self.beyond.insert(said);
         }
+        self.mistakes += usize::from(is_mistake);
         self.diagnostics.push(said);
         let last = self.diagnostics.len() - 1;
         &mut self.diagnostics[last]
+    }
+
+    /// Whether no further mistake is kept, so that none needs working out.
+    fn full(&self) -> bool {
+        self.mistakes >= MOST
     }
 
     /// The text of an item as typed.
@@ -194,7 +206,11 @@ impl<'s> Reader<'s> {
         self.say(&codes::WRONG_TYPE, item.span(), message, advice).allowed = Some(wanted.into());
     }
 
-    fn no_measure(&mut self, item: Item<'_, '_>, wanted: &Wanted) {
+    fn no_measure(&mut self, item: Item<'_, '_>, wanted: impl FnOnce() -> Wanted) {
+        if self.full() {
+            return;
+        }
+        let wanted = wanted();
         let example = format!("{}, such as {}", wanted.noun, wanted.examples);
         self.wrong_type(item, wanted.noun, &example);
         if let Some(last) = self.diagnostics.last_mut() {
@@ -202,7 +218,16 @@ impl<'s> Reader<'s> {
         }
     }
 
-    fn bad_measure(&mut self, item: Item<'_, '_>, error: &ParseError, wanted: &Wanted) {
+    fn bad_measure(
+        &mut self,
+        item: Item<'_, '_>,
+        error: &ParseError,
+        wanted: impl FnOnce() -> Wanted,
+    ) {
+        if self.full() {
+            return;
+        }
+        let wanted = wanted();
         let code = match error {
             ParseError::Comma { .. } => &codes::DECIMAL_COMMA,
             ParseError::NoUnit { .. } => &codes::NO_UNIT,
@@ -446,7 +471,7 @@ pub(super) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl Read<Meas
                 Err(ParseError::NoUnit { found: reader.typed(item).into() })
             }
             _ => {
-                reader.no_measure(item, &Wanted::measure::<U>());
+                reader.no_measure(item, Wanted::measure::<U>);
                 return None;
             }
         };
@@ -456,7 +481,7 @@ pub(super) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl Read<Meas
                 reader.check(item, measure, inside, bounds)
             }
             Err(error) => {
-                reader.bad_measure(item, &error, &Wanted::measure::<U>());
+                reader.bad_measure(item, &error, Wanted::measure::<U>);
                 None
             }
         }
@@ -477,7 +502,7 @@ pub(super) fn length(bounds: &'static Bounds) -> impl Read<Length> {
                 }
             }
             _ => {
-                reader.no_measure(item, &Wanted::measure::<LengthUnit>());
+                reader.no_measure(item, Wanted::measure::<LengthUnit>);
                 return None;
             }
         };
@@ -493,7 +518,7 @@ pub(super) fn length(bounds: &'static Bounds) -> impl Read<Length> {
                 None
             }
             Err(error) => {
-                reader.bad_measure(item, &error, &Wanted::measure::<LengthUnit>());
+                reader.bad_measure(item, &error, Wanted::measure::<LengthUnit>);
                 None
             }
         }
@@ -556,7 +581,7 @@ pub(super) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
                 None
             }
             Err(error) => {
-                reader.bad_measure(item, &error, &Wanted::number());
+                reader.bad_measure(item, &error, Wanted::number);
                 None
             }
         }
@@ -585,7 +610,7 @@ pub(super) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<S
             Err(ParseError::NoUnit { found: reader.typed(item).into() })
         }
         _ => {
-            reader.no_measure(item, &Wanted::seed_rate());
+            reader.no_measure(item, Wanted::seed_rate);
             return None;
         }
     };
@@ -600,7 +625,7 @@ pub(super) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<S
             reader.check(item, SeedRate::Row(rate), inside, &PER_ROW)
         }
         Err(error) => {
-            reader.bad_measure(item, &error, &Wanted::seed_rate());
+            reader.bad_measure(item, &error, Wanted::seed_rate);
             None
         }
     }
@@ -915,6 +940,7 @@ impl<'s> Section<'s> {
             let inside = if self.braces { " inside the braces" } else { "" };
             let advice = format!("add `{key} = {example}`{inside}");
             reader.say(&codes::MISSING_KEY, self.span(), message, advice);
+            reader.spoken.insert(joined(&self.path, key));
         }
     }
 
@@ -934,6 +960,9 @@ impl<'s> Section<'s> {
             }
             _ => false,
         };
+        if reader.full() {
+            return None;
+        }
         let elsewhere = reader.belongs(name, &self.path, is_table);
         let near =
             if elsewhere.is_some() { None } else { suggestion(name, self.asked.iter().copied()) };

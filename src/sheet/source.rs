@@ -61,7 +61,7 @@ impl Source {
     /// A sheet from text; a byte-order mark is taken off so that columns count from the text.
     #[must_use]
     pub fn new(name: impl Into<String>, text: &str) -> Source {
-        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let text = text.trim_start_matches('\u{feff}');
         Source { name: name.into(), text: text.into() }
     }
 

@@ -149,7 +149,7 @@ fn chain(hand: Hand) -> impl Strategy<Value = String> {
 
 fn planter(hand: Hand) -> impl Strategy<Value = String> {
     let counted =
-        (length(hand, 300.0, 3000.0), some_number(4.0, 40.0)).prop_map(|(distance, turns)| {
+        (length(hand, 300.0, 3000.0), some_number(6.0, 40.0)).prop_map(|(distance, turns)| {
             format!("travel-per-turn = {{ distance = {distance}, turns = {turns} }}\n")
         });
     let rolling = (length(hand, 30.0, 120.0), number(0.0, 20.0, 1)).prop_map(|(round, skid)| {
