@@ -149,39 +149,57 @@ pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
             break;
         }
     }
-    Err(StartError {
-        least: least_alley(&wish.machine, USUAL_CLEAN_OUT),
-        top_speed: top_speed(&wish.machine, wish.alley),
-        boost: boost_needed(&wish.machine, wish.alley),
-    })
+    let least = least_on_step(&wish.machine, wish.step);
+    let fits = |machine: &Timers<f64>| least_on_step(machine, wish.step) <= wish.alley;
+    let now = &wish.machine;
+    let slower = |speed: f64| fits(&Timers { speed, ..now.clone() });
+    let faster = |inverse: f64| fits(&Timers { boost: 1.0 / inverse, ..now.clone() });
+    let top_speed = last_true(now.speed * 1e-3, now.speed, slower);
+    let boost = last_true(1e-4, 1.0 / now.boost, faster).map(|inverse| 1.0 / inverse);
+    Err(StartError { least, top_speed, boost })
+}
+
+/// The least alley that timers on the controller's step can make with usual clean-out.
+fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
+    let clean_out = up_to_step(USUAL_CLEAN_OUT.max(machine.old_seed_gone), step);
+    let timers = running_out(machine, clean_out, Some(step));
+    let fill = f64::from(whole_steps(full_fill(&timers), step)) * step;
+    predict(&Timers { fill, ..timers }).width
 }
 
 /// The timers that come nearest to the alley with this clean-out, or with a longer one where
-/// even no fill leaves the alley too narrow; `None` where the longest fill leaves it too wide.
+/// even no fill leaves the alley too narrow; `None` where none comes as near as one step's
+/// travel, which is as near as timers can come.
+///
+/// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out one, so that
+/// steps of clean-out make up for what steps of fill are too coarse for.
 fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let step = wish.step;
     let without_fill = running_out(&wish.machine, clean_out, Some(step));
     let short = wish.alley - predict(&without_fill).width;
     let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
-    let clean_outs = if longer > clean_out { vec![longer - step, longer] } else { vec![clean_out] };
-    let tries = clean_outs.into_iter().flat_map(|clean_out| {
-        let timers = running_out(&wish.machine, clean_out, Some(step));
-        let steps = whole_steps(full_fill(&timers), step);
-        (0..=steps).map(move |steps| {
-            let fill = crate::quantity::clean(f64::from(steps) * step);
-            let timers = Timers { fill, ..timers.clone() };
-            let width = predict(&timers).width;
-            (timers, width)
-        })
-    });
+    let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
     let off = |width: f64| (width - wish.alley).abs();
-    let best = tries.reduce(|best, next| {
+    let near = |best: &(Timers<f64>, f64)| off(best.1) <= wish.machine.speed * step + 1e-9;
+    let nearest = |most: u32| {
+        let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
+        let tries = clean_outs.flat_map(|clean_out| {
+            let clean_out = crate::quantity::clean(clean_out);
+            let timers = running_out(&wish.machine, clean_out, Some(step));
+            let steps = whole_steps(full_fill(&timers), step);
+            (0..=steps).map(move |steps| {
+                let fill = crate::quantity::clean(f64::from(steps) * step);
+                let timers = Timers { fill, ..timers.clone() };
+                let width = predict(&timers).width;
+                (timers, width)
+            })
+        });
         // The shorter timers stand where longer ones come no nearer.
-        if off(next.1) < off(best.1) - 1e-9 { next } else { best }
-    })?;
-    // One step of travel is as near as timers can come.
-    let reached = best.1 - wish.alley <= wish.machine.speed * step;
-    reached.then_some(best)
+        tries.reduce(|best, next| if off(next.1) < off(best.1) - 1e-9 { next } else { best })
+    };
+    let motion = Motion::of(&wish.machine);
+    let finer = whole_steps(motion.boost / motion.ground, 1.0) + 1;
+    nearest(usual).filter(near).or_else(|| nearest(finer).filter(near))
 }
 
 /// Whole steps in a time, at most as many as a minute of milliseconds has.
