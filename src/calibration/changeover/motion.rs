@@ -374,7 +374,7 @@ impl PhaseScatter {
     /// // Fractions alike: the middle scatters by s/sqrt(12), the width not at all.
     /// let scatter = PhaseScatter::of(30.0, 50.0, 1.5, 1.5);
     /// assert!((scatter.centre - 1.5 / 12_f64.sqrt()).abs() < 1e-12);
-    /// assert!(scatter.width.abs() < 1e-9);
+    /// assert!(scatter.width.abs() < 1e-7);
     /// ```
     #[must_use]
     pub fn of(last_cell: f64, first_cell: f64, spacing_last: f64, spacing_first: f64) -> Self {

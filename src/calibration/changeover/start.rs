@@ -85,9 +85,10 @@ fn full_fill(timers: &Timers<f64>) -> f64 {
 ///     speed: 50.0, spacing: 2.0, boost: 50.0, carry: 15.0, clean_out: 0.0, run_out: 0.0,
 ///     fill: 0.0, old_seed_gone: 1.0, new_seed_at_pick_up: 0.3, sweep: None, fall: 0.0,
 /// };
-/// // 25 cells/s x (1.5 + 0.3 - 1.0) s = 20 empty cells, passed under boost in 0.4 s: 20, and
-/// // half a spacing at ground rate and half a one at the boost's end.
-/// assert!((least_alley(&machine, 1.5) - 22.0).abs() < 1e-9);
+/// // Old seed gone at cell 25, released at cell 40 = 1.6 s, when the boost starts. New seed at
+/// // 1.8 s = cell 40 + 50 x 0.2 = 50: 25 empty cells, passed under boost in 0.5 s: 25, and half
+/// // a spacing at ground rate at either edge.
+/// assert!((least_alley(&machine, 1.5) - 27.0).abs() < 1e-9);
 /// ```
 #[must_use]
 pub fn least_alley(machine: &Timers<f64>, clean_out: f64) -> f64 {
