@@ -6,7 +6,7 @@
 
 use thiserror::Error;
 
-use crate::quantity::{MeasureUnit, TimeUnit, brief};
+use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
 use crate::working::Value;
 
 use super::motion::{Motion, Timers, predict};
@@ -272,9 +272,9 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         instruction: format!(
             "set clean-out {} s, run-out {} s and fill {} s, plant a test range, look at it, and \
              type what you see into a [[changeover-run]]",
-            brief(start.timers.clean_out),
-            brief(start.timers.run_out),
-            brief(start.timers.fill)
+            shown(start.timers.clean_out),
+            shown(start.timers.run_out),
+            shown(start.timers.fill)
         ),
     });
 }
