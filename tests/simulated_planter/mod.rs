@@ -143,7 +143,7 @@ impl Planter {
 pub fn last_old(grains: &[Grain]) -> Option<&Grain> {
     let old = || grains.iter().filter(|grain| grain.lot == Lot::Old);
     let swept = old().find(|grain| grain.swept).map_or(f64::INFINITY, |grain| grain.picked);
-    old().filter(|grain| grain.picked < swept).next_back()
+    old().rfind(|grain| grain.picked < swept)
 }
 
 /// The first seed of the new lot on the ground.
