@@ -2,7 +2,7 @@
 //! hand-over, clean-out, run-out, fill, sweep, then width. One thing at a time: common practice,
 //! no source.
 
-use crate::quantity::{Length, brief};
+use crate::quantity::{Length, brief, shown};
 use crate::statistics;
 use crate::working::Value;
 
@@ -13,7 +13,7 @@ use super::{
 };
 use crate::calibration::cautions::CHANGEOVER;
 use crate::calibration::setting::{Setting, on_step};
-use crate::calibration::warning::{NO_SWEEP, ONLY_LAST_RUN};
+use crate::calibration::warning::{ALLEY_NOT_REACHED, NO_SWEEP, ONLY_LAST_RUN};
 use crate::calibration::{Next, Outcome, Verdict};
 
 /// What the crew saw and measured after one test range.
@@ -90,7 +90,7 @@ fn keep_or_change(
     let difference = set.number() - change.now.number();
     let verb = if difference > 0.0 { "raise" } else { "lower" };
     let verdict =
-        Verdict::Change(format!("{verb} it by {} s: {}", brief(difference.abs()), change.why));
+        Verdict::Change(format!("{verb} it by {} s: {}", shown(difference.abs()), change.why));
     outcome.next = Some(Next {
         calculation: CALCULATION,
         setting: Some(change.setting.name.into()),
@@ -99,7 +99,7 @@ fn keep_or_change(
         instruction: format!(
             "set the {} to {} s (now {}), nothing else; plant again and {}",
             change.setting.name,
-            brief(set.number()),
+            shown(set.number()),
             change.now.typed_text().unwrap_or_default(),
             change.look_for
         ),
@@ -242,9 +242,15 @@ fn width(
         units.length,
         if off.number() > 0.0 { "too wide" } else { "too narrow" }
     );
-    if faster.number() > 1e-6 {
+    let step = inputs.step.as_ref().map_or(0.0, |step| time("timer step", step).number());
+    let travel = timers.speed.number() * step;
+    // Less than half of what a step makes would only come back with the other sign.
+    let worth_a_step = |one: f64| off.number().abs() > one / 2.0;
+    let earlier = Earlier::of(&inputs.runs, off.number() > 0.0);
+    if faster.number() > 1e-6 && worth_a_step(travel * faster.number()) && !earlier.fill_too_long {
         let exact = (&timers.fill + &off / (&timers.speed * faster)).named("exact fill");
-        if exact.number() >= 0.0 && !bunches(timers, exact.number()) {
+        let shorter = off.number() < 0.0;
+        if exact.number() >= 0.0 && (shorter || !bunches(timers, exact.number())) {
             return Some(Change {
                 setting: &FILL,
                 now: timers.fill.clone(),
@@ -255,21 +261,74 @@ fn width(
             });
         }
     }
-    let exact = (&timers.clean_out - &off / &timers.speed).named("exact clean-out");
-    if exact.number() < LEAST_CLEAN_OUT {
-        outcome.warnings.push(crate::calibration::warning::ALLEY_NOT_REACHED.with(format!(
-            "{words}, and neither fill nor clean-out can take it away: drive slower or boost faster"
-        )));
-        return None;
+    let seconds = &off / &timers.speed;
+    let exact = (&timers.clean_out - &seconds).named("exact clean-out");
+    let floor = timers.old_seed_gone.number().max(LEAST_CLEAN_OUT);
+    let room = timers.clean_out.number() > floor + step / 2.0;
+    if worth_a_step(travel) && (off.number() < 0.0 || room && !earlier.clean_out_too_short) {
+        let short = Value::found("exact clean-out", floor, second(), "as short as it may be");
+        let cut = off.number() > 0.0 && exact.number() < floor;
+        let exact = if cut { short } else { exact };
+        return Some(Change {
+            setting: &CLEAN_OUT,
+            now: timers.clean_out.clone(),
+            round_up: cut,
+            exact,
+            why: words,
+            look_for: "measure the alley width again",
+        });
     }
-    Some(Change {
-        setting: &CLEAN_OUT,
-        now: timers.clean_out.clone(),
-        exact,
-        round_up: false,
-        why: words,
-        look_for: "measure the alley width again",
-    })
+    let shorter = (&timers.run_out - seconds).named("exact run-out");
+    let needed = needed_run_out(timers, &motion);
+    if worth_a_step(travel)
+        && !earlier.run_out_too_short
+        && timers.run_out.number() > needed.number() + step / 2.0
+    {
+        return Some(Change {
+            setting: &RUN_OUT,
+            now: timers.run_out.clone(),
+            exact: if shorter.number() < needed.number() { needed } else { shorter },
+            round_up: true,
+            why: format!("{words}, and a boost that starts sooner takes from it"),
+            look_for: "look at the last seeds of the plot and measure the alley width again",
+        });
+    }
+    let reason = if worth_a_step(travel) {
+        "and no timer can take it away: drive slower or boost faster"
+    } else {
+        "nearer than one step of a timer can bring it: widen the tolerance or drive slower"
+    };
+    outcome.warnings.push(ALLEY_NOT_REACHED.with(format!("{words}, {reason}")));
+    None
+}
+
+/// The run-out in which every old seed is released: T_r = t_e + k / r_g - T_c.
+fn needed_run_out(timers: &Timers<Value>, motion: &Motion<Value>) -> Value {
+    let needed = (&timers.old_seed_gone + &timers.carry / &motion.ground - &timers.clean_out)
+        .named("run-out that old seed needs");
+    not_below_zero(needed, "run-out")
+}
+
+/// What earlier runs say a width that is too large must not be mended by: a fill that was brought
+/// down since it bunched new seed would bunch it again, a clean-out or a
+/// run-out that was raised for its own fault would bring that back.
+struct Earlier {
+    fill_too_long: bool,
+    clean_out_too_short: bool,
+    run_out_too_short: bool,
+}
+
+impl Earlier {
+    fn of(runs: &[Observed], too_wide: bool) -> Earlier {
+        let saw = |pick: fn(&Observed) -> &Option<Length>| {
+            too_wide && runs.iter().filter_map(|run| pick(run).as_ref()).any(|l| l.base() > 0.0)
+        };
+        Earlier {
+            fill_too_long: saw(|run| &run.bunched_at_start),
+            clean_out_too_short: saw(|run| &run.old_seed_in_new_plot),
+            run_out_too_short: saw(|run| &run.bunched_at_end),
+        }
+    }
 }
 
 /// Whether a fill would bunch new seed at the plot's start.

@@ -6,7 +6,7 @@
 
 use thiserror::Error;
 
-use crate::quantity::{MeasureUnit, TimeUnit, brief};
+use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
 use crate::working::Value;
 
 use super::motion::{Motion, Timers, predict};
@@ -85,9 +85,9 @@ fn full_fill(timers: &Timers<f64>) -> f64 {
 ///     speed: 50.0, spacing: 2.0, boost: 50.0, carry: 15.0, clean_out: 0.0, run_out: 0.0,
 ///     fill: 0.0, old_seed_gone: 1.0, new_seed_at_pick_up: 0.3, sweep: None, fall: 0.0,
 /// };
-/// // The last old seed falls at 1.0 s + 15 cells / 25 cells/s = 1.6 s, when the boost starts.
-/// // New seed is at pick-up at 1.8 s, 0.2 s later, and 15 cells more take 0.3 s under boost:
-/// // 0.5 s x 50, and half a spacing of 2 at each edge.
+/// // Old seed gone at cell 25, released at cell 40 = 1.6 s, when the boost starts. New seed at
+/// // 1.8 s = cell 40 + 50 x 0.2 = 50: 25 empty cells, passed under boost in 0.5 s: 25, and half
+/// // a spacing at ground rate at either edge.
 /// assert!((least_alley(&machine, 1.5) - 27.0).abs() < 1e-9);
 /// ```
 #[must_use]
@@ -150,39 +150,57 @@ pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
             break;
         }
     }
-    Err(StartError {
-        least: least_alley(&wish.machine, USUAL_CLEAN_OUT),
-        top_speed: top_speed(&wish.machine, wish.alley),
-        boost: boost_needed(&wish.machine, wish.alley),
-    })
+    let least = least_on_step(&wish.machine, wish.step);
+    let fits = |machine: &Timers<f64>| least_on_step(machine, wish.step) <= wish.alley;
+    let now = &wish.machine;
+    let slower = |speed: f64| fits(&Timers { speed, ..now.clone() });
+    let faster = |inverse: f64| fits(&Timers { boost: 1.0 / inverse, ..now.clone() });
+    let top_speed = last_true(now.speed * 1e-3, now.speed, slower);
+    let boost = last_true(1e-4, 1.0 / now.boost, faster).map(|inverse| 1.0 / inverse);
+    Err(StartError { least, top_speed, boost })
+}
+
+/// The least alley that timers on the controller's step can make with usual clean-out.
+fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
+    let clean_out = up_to_step(USUAL_CLEAN_OUT.max(machine.old_seed_gone), step);
+    let timers = running_out(machine, clean_out, Some(step));
+    let fill = f64::from(whole_steps(full_fill(&timers), step)) * step;
+    predict(&Timers { fill, ..timers }).width
 }
 
 /// The timers that come nearest to the alley with this clean-out, or with a longer one where
-/// even no fill leaves the alley too narrow; `None` where the longest fill leaves it too wide.
+/// even no fill leaves the alley too narrow; `None` where none comes as near as one step's
+/// travel, which is as near as timers can come.
+///
+/// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out one, so that
+/// steps of clean-out make up for what steps of fill are too coarse for.
 fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let step = wish.step;
     let without_fill = running_out(&wish.machine, clean_out, Some(step));
     let short = wish.alley - predict(&without_fill).width;
     let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
-    let clean_outs = if longer > clean_out { vec![longer - step, longer] } else { vec![clean_out] };
-    let tries = clean_outs.into_iter().flat_map(|clean_out| {
-        let timers = running_out(&wish.machine, clean_out, Some(step));
-        let steps = whole_steps(full_fill(&timers), step);
-        (0..=steps).map(move |steps| {
-            let fill = crate::quantity::clean(f64::from(steps) * step);
-            let timers = Timers { fill, ..timers.clone() };
-            let width = predict(&timers).width;
-            (timers, width)
-        })
-    });
+    let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
     let off = |width: f64| (width - wish.alley).abs();
-    let best = tries.reduce(|best, next| {
+    let near = |best: &(Timers<f64>, f64)| off(best.1) <= wish.machine.speed * step + 1e-9;
+    let nearest = |most: u32| {
+        let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
+        let tries = clean_outs.flat_map(|clean_out| {
+            let clean_out = crate::quantity::clean(clean_out);
+            let timers = running_out(&wish.machine, clean_out, Some(step));
+            let steps = whole_steps(full_fill(&timers), step);
+            (0..=steps).map(move |steps| {
+                let fill = crate::quantity::clean(f64::from(steps) * step);
+                let timers = Timers { fill, ..timers.clone() };
+                let width = predict(&timers).width;
+                (timers, width)
+            })
+        });
         // The shorter timers stand where longer ones come no nearer.
-        if off(next.1) < off(best.1) - 1e-9 { next } else { best }
-    })?;
-    // One step of travel is as near as timers can come.
-    let reached = best.1 - wish.alley <= wish.machine.speed * step;
-    reached.then_some(best)
+        tries.reduce(|best, next| if off(next.1) < off(best.1) - 1e-9 { next } else { best })
+    };
+    let motion = Motion::of(&wish.machine);
+    let finer = whole_steps(motion.boost / motion.ground, 1.0) + 1;
+    nearest(usual).filter(near).or_else(|| nearest(finer).filter(near))
 }
 
 /// Whole steps in a time, at most as many as a minute of milliseconds has.
@@ -254,9 +272,9 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         instruction: format!(
             "set clean-out {} s, run-out {} s and fill {} s, plant a test range, look at it, and \
              type what you see into a [[changeover-run]]",
-            brief(start.timers.clean_out),
-            brief(start.timers.run_out),
-            brief(start.timers.fill)
+            shown(start.timers.clean_out),
+            shown(start.timers.run_out),
+            shown(start.timers.fill)
         ),
     });
 }

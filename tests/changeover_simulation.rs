@@ -1,0 +1,579 @@
+//! The changeover's closed form against a planter stepped cell by cell through time, its laws,
+//! and the starting values against the ground they make.
+
+#![allow(clippy::expect_used)]
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+
+mod simulated_planter;
+
+use alleytrue::calibration::changeover::{
+    Fate, PhaseScatter, Prediction, Start, StartError, Sweep, Timers, USUAL_CLEAN_OUT, Wish,
+    boost_needed, least_alley, predict, starting_values, strip, top_speed,
+};
+use proptest::prelude::*;
+use simulated_planter::{Grain, Lot, Planter, first_new, last_old, moments, phases, strays};
+
+fn cases(cases: u32) -> ProptestConfig {
+    ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() }
+}
+
+/// The same planter on the bench.
+fn bench(timers: &Timers<f64>) -> Planter {
+    Planter {
+        speed: timers.speed,
+        spacing: timers.spacing,
+        boost: timers.boost,
+        carry: timers.carry,
+        clean_out: timers.clean_out,
+        run_out: timers.run_out,
+        fill: timers.fill,
+        old_seed_gone: timers.old_seed_gone,
+        new_seed_at_pick_up: timers.new_seed_at_pick_up,
+        sweep: timers.sweep.as_ref().map(|sweep| simulated_planter::Sweep {
+            start: sweep.start,
+            length: sweep.length,
+            cells_before_release: sweep.cells_before_release,
+        }),
+        fall: timers.fall,
+    }
+}
+
+/// Any planter without carry-over: run-outs too short and too long, fills too short and too
+/// long, clean-outs far longer than old seed and carry take, boosts below ground rate, new seed
+/// at pick-up before, during and after the boost, sweeps that miss, cover, or cover partly.
+fn any_timers() -> impl Strategy<Value = Timers<f64>> {
+    let rates = (10.0..150.0_f64, 2.0..40.0_f64, 0.3..5.0_f64, 0.0..30.0_f64);
+    let timers = (0.2..3.0_f64, 0.0..1.5_f64, 0.0..1.5_f64);
+    let machine = (0.0..1.0_f64, 0.0..0.8_f64, 0.0..0.5_f64);
+    let sweep = prop::option::of((0.0..3.0_f64, 0.0..1.5_f64, 0.0..1.0_f64));
+    (rates, timers, machine, sweep).prop_map(|(rates, timers, machine, sweep)| {
+        let (speed, ground, faster, carry) = rates;
+        let (clean_out, run_out, fill) = timers;
+        let (gone, new_seed_at_pick_up, fall) = machine;
+        Timers {
+            speed,
+            spacing: speed / ground,
+            boost: ground * faster,
+            carry,
+            clean_out,
+            run_out,
+            fill,
+            old_seed_gone: gone * (clean_out + new_seed_at_pick_up),
+            new_seed_at_pick_up,
+            sweep: sweep.map(|(start, length, share)| Sweep {
+                start,
+                length,
+                cells_before_release: share * carry,
+            }),
+            fall,
+        }
+    })
+}
+
+fn fate(grain: &Grain) -> Fate {
+    match (grain.swept, grain.lot) {
+        (true, _) => Fate::Swept,
+        (false, Lot::Old) => Fate::Old,
+        (false, Lot::New) => Fate::New,
+    }
+}
+
+/// Whether a moment is so close to another that rounding decides which comes first.
+fn toss_up(planter: &Planter, grains: &[Grain]) -> bool {
+    let on = planter.clean_out + planter.run_out;
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    grains.iter().any(|grain| {
+        let at_pick_up = [planter.old_seed_gone, planter.new_seed_arrives()];
+        let at_release = [on, on + planter.fill];
+        let swept = planter.sweep.zip(grain.at_sweep).is_some_and(|(sweep, time)| {
+            near(time, sweep.start) || near(time, sweep.start + sweep.length)
+        });
+        swept
+            || at_pick_up.iter().any(|moment| near(grain.picked, *moment))
+            || at_release.iter().any(|moment| near(grain.released, *moment))
+    })
+}
+
+const SHOWN: u32 = 25;
+
+proptest! {
+    #![proptest_config(cases(1500))]
+
+    #[test]
+    fn strip_is_what_the_stepped_planter_plants(timers in any_timers(), phase in 0.0..1.0_f64) {
+        let planter = bench(&timers);
+        let grains = planter.plant(phase, planter.early() + SHOWN, SHOWN);
+        prop_assume!(!toss_up(&planter, &grains));
+        let old = grains.iter().filter(|grain| grain.lot == Lot::Old).count();
+        let grains = &grains[old - SHOWN as usize..];
+        let seeds = strip(&timers, phase, SHOWN, SHOWN);
+        // Beyond its last cell the strip may be a seed longer or shorter, by the phase alone.
+        prop_assert!(seeds.len().abs_diff(grains.len()) <= 1, "{} {}", seeds.len(), grains.len());
+        for (seed, grain) in seeds.iter().zip(grains) {
+            prop_assert!((seed.at - grain.at).abs() < 1e-9 * timers.speed.max(1.0), "{seed:?} {grain:?}");
+            prop_assert_eq!(seed.fate, fate(grain));
+            prop_assert_eq!(seed.boosted, grain.rate > planter.ground_rate());
+        }
+    }
+}
+
+/// What the stepped planter does on the average over the plate's phase.
+struct Averages {
+    last: (f64, f64),
+    first: (f64, f64),
+    width: (f64, f64),
+    centre: (f64, f64),
+    bunched_at_end: f64,
+    bunched_at_start: f64,
+    swept_old: f64,
+    swept_new: f64,
+    strays: f64,
+    /// Whether the plate turned at one rate wherever an edge was released.
+    one_rate_at_last: bool,
+    one_rate_at_first: bool,
+    /// Whether the phase decides which seed is the edge: a sweep so short, or so shortly after
+    /// the first new seed, that it catches a cell before the next one or none.
+    sweep_by_chance: bool,
+}
+
+const GRID: u32 = 250;
+
+fn averages(planter: &Planter) -> Averages {
+    let early = planter.early();
+    let ground = planter.ground_rate();
+    // New seeds until boost and sweep are both over.
+    let over = planter.sweep.map_or(0.0, |sweep| sweep.start + sweep.length);
+    let late = planter.boost.max(ground) * planter.fill + ground * (planter.run_out + over) + 5.0;
+    let late = late as u32;
+    let rows: Vec<Vec<Grain>> =
+        phases(GRID).map(|phase| planter.plant(phase, early, late)).collect();
+    let edges: Vec<(f64, f64)> = rows
+        .iter()
+        .map(|row| (last_old(row).expect("old").at, first_new(row).expect("new").at))
+        .collect();
+    let of =
+        |pick: &dyn Fn(&(f64, f64)) -> f64| moments(&edges.iter().map(pick).collect::<Vec<_>>());
+    let count = |pick: &dyn Fn(f64, f64, &Grain) -> bool| {
+        let seeds = rows.iter().map(|row| {
+            let (last, first) = (last_old(row).expect("old"), first_new(row).expect("new"));
+            row.iter().filter(|grain| pick(last.picked, first.picked, grain)).count()
+        });
+        seeds.sum::<usize>() as f64 / f64::from(GRID)
+    };
+    let moments_of_change =
+        [planter.clean_out + planter.run_out, planter.clean_out + planter.run_out + planter.fill];
+    let between_phases = 1.0 / (ground * f64::from(GRID));
+    let one_rate = |edge: fn(&[Grain]) -> Option<&Grain>| {
+        let times = || rows.iter().map(|row| edge(row).expect("an edge").released);
+        let from = times().fold(f64::INFINITY, f64::min) - between_phases;
+        let to = times().fold(f64::NEG_INFINITY, f64::max) + between_phases;
+        planter.boost <= ground || moments_of_change.iter().all(|time| *time < from || *time > to)
+    };
+    let sweep_by_chance = planter.sweep.is_some_and(|sweep| {
+        let passed_before = |row: &Vec<Grain>| {
+            first_new(row).expect("new").at_sweep.is_some_and(|time| time < sweep.start)
+        };
+        let caught =
+            |row: &Vec<Grain>| row.iter().any(|grain| grain.lot == Lot::Old && grain.swept);
+        let differ =
+            |what: &dyn Fn(&Vec<Grain>) -> bool| rows.iter().any(what) && !rows.iter().all(what);
+        differ(&passed_before)
+            || differ(&caught)
+            || (rows.iter().all(passed_before)
+                && differ(&|row| row.iter().any(|grain| grain.lot == Lot::New && grain.swept)))
+    });
+    Averages {
+        sweep_by_chance,
+        last: of(&|edge| edge.0),
+        first: of(&|edge| edge.1),
+        width: of(&|edge| edge.1 - edge.0),
+        centre: of(&|edge| f64::midpoint(edge.0, edge.1)),
+        bunched_at_end: count(&|last, _, grain| {
+            grain.lot == Lot::Old && grain.picked <= last && grain.rate > ground
+        }),
+        bunched_at_start: count(&|_, first, grain| {
+            grain.lot == Lot::New && grain.picked >= first && grain.rate > ground
+        }),
+        swept_old: count(&|_, _, grain| grain.lot == Lot::Old && grain.swept),
+        swept_new: count(&|_, _, grain| grain.lot == Lot::New && grain.swept),
+        strays: rows.iter().map(|row| strays(row) as f64).sum::<f64>() / f64::from(GRID),
+        one_rate_at_last: one_rate(last_old),
+        one_rate_at_first: one_rate(first_new),
+    }
+}
+
+fn scatter(ground: &Prediction<f64>) -> PhaseScatter {
+    PhaseScatter::of(
+        ground.last_cell,
+        ground.first_cell,
+        ground.spacing_at_last,
+        ground.spacing_at_first,
+    )
+}
+
+proptest! {
+    #![proptest_config(cases(60))]
+
+    /// Where the plate turns at one rate over the whole cell in which an edge may lie, mean and
+    /// standard deviation are exact (up to the grid of phases). Where the rate changes within
+    /// that cell the local spacing is not one number; the prediction takes one of the two, and
+    /// is off by no more than half their difference (SD: their difference over sqrt(12)).
+    #[test]
+    fn averages_over_the_phase_are_predicted(timers in any_timers()) {
+        let planter = bench(&timers);
+        let ground = predict(&timers);
+        let seen = averages(&planter);
+        prop_assume!(!seen.sweep_by_chance);
+        let s = timers.spacing;
+        let grid = s / f64::from(GRID);
+        let faster = s - timers.speed / timers.boost.max(planter.ground_rate());
+        let by = |one: bool, share: f64| if one { 0.0 } else { faster * share };
+        let (at_last, at_first) = (seen.one_rate_at_last, seen.one_rate_at_first);
+        let mean = |one| grid + by(one, 0.5) + 1e-9;
+        let sd = |one| grid + by(one, 1.0 / 12_f64.sqrt()) + 1e-9;
+        let both = |bound: &dyn Fn(bool) -> f64| bound(at_last) + bound(at_first);
+        let by_phase = scatter(&ground);
+        for (what, is, predicted, bound) in [
+            ("last", seen.last.0, ground.last_seed, mean(at_last)),
+            ("first", seen.first.0, ground.first_seed, mean(at_first)),
+            ("width", seen.width.0, ground.width, both(&mean)),
+            ("centre", seen.centre.0, ground.centre, both(&mean) / 2.0),
+            ("last SD", seen.last.1, by_phase.last, sd(at_last)),
+            ("first SD", seen.first.1, by_phase.first, sd(at_first)),
+        ] {
+            prop_assert!((is - predicted).abs() <= bound, "{what}: {is} not {predicted} +- {bound}");
+        }
+        // A share of 1/GRID of the phases may fall on either side of where g1 + g2 jumps by one.
+        let variance = 3.0 * s * grid + 2.0 * s * both(&|one| by(one, 1.0 / 12_f64.sqrt()));
+        for (what, is, predicted) in [
+            ("width", seen.width.1, by_phase.width),
+            ("centre", seen.centre.1, by_phase.centre),
+        ] {
+            let off = (is * is - predicted * predicted).abs();
+            prop_assert!(off <= variance, "SD of the {what}: {is} not {predicted}");
+        }
+        let cells = 2.0 / f64::from(GRID);
+        prop_assert!((seen.swept_new - ground.swept_new).abs() <= cells);
+        prop_assert!((seen.strays - ground.strays).abs() <= cells);
+        prop_assert!((seen.bunched_at_end - ground.bunched_at_end.max(0.0)).abs() <= cells,
+            "bunched at end {} {}", seen.bunched_at_end, ground.bunched_at_end);
+        // The sweep may take seeds out of the middle of the bunch.
+        if ground.swept_new == 0.0 || ground.first_cell > ground.motion.cells_at(ground.motion.boost_ends) {
+            prop_assert!((seen.bunched_at_start - ground.bunched_at_start).abs() <= cells,
+                "bunched at start {} {}", seen.bunched_at_start, ground.bunched_at_start);
+        }
+        // Every cell that could be swept was stepped, so the count is complete.
+        prop_assert!((seen.swept_old - ground.swept_old).abs() <= cells,
+            "swept {} {}", seen.swept_old, ground.swept_old);
+    }
+}
+
+fn plain() -> Timers<f64> {
+    Timers {
+        speed: 50.0,
+        spacing: 2.0,
+        boost: 60.0,
+        carry: 15.0,
+        clean_out: 1.6,
+        run_out: 0.4,
+        fill: 0.3,
+        old_seed_gone: 1.0,
+        new_seed_at_pick_up: 0.2,
+        sweep: None,
+        fall: 0.25,
+    }
+}
+
+/// Where the rate changes within the cell of an edge the local spacing is not one number: the
+/// stepped planter's mean really is another one than the prediction's.
+#[test]
+fn an_edge_across_the_boosts_start_is_only_nearly_predicted() {
+    // Old seed is released until 1.6 s; the boost starts half a cell (0.02 s) before.
+    let timers = Timers { clean_out: 1.4, run_out: 0.18, ..plain() };
+    let seen = averages(&bench(&timers));
+    assert!(!seen.one_rate_at_last);
+    let off = (seen.last.0 - predict(&timers).last_seed).abs();
+    assert!(off > 0.05 && off < (2.0 - 50.0 / 60.0) / 2.0, "{off}");
+}
+
+/// An edge right where the boost starts or ends: the rate on the plot's side counts.
+#[test]
+fn an_edge_right_on_the_boosts_start_or_end_is_not_bunched() {
+    for thirds in 1..40 {
+        // Speeds that make rounding fall either way.
+        let speed = 17.0 + f64::from(thirds) / 3.0;
+        let wish = Wish { machine: Timers { speed, ..plain() }, alley: 0.0, step: 0.05 };
+        let near =
+            least_alley(&Timers { speed: speed * (1.0 + 1e-7), ..wish.machine.clone() }, 1.5);
+        let least = least_alley(&wish.machine, 1.5);
+        assert!((near - least).abs() < 1e-4, "{speed}: {least} jumps to {near}");
+    }
+}
+
+fn dropped(grains: &[Grain], lot: Lot) -> usize {
+    grains.iter().filter(|grain| grain.lot == lot && !grain.swept).count()
+}
+
+proptest! {
+    #![proptest_config(cases(200))]
+
+    #[test]
+    fn seeds_are_conserved(timers in any_timers(), phase in 0.0..1.0_f64) {
+        let planter = bench(&timers);
+        let grains = planter.plant(phase, planter.early(), 60);
+        // Each cell that passed pick-up while there was seed took one, and it fell or was swept.
+        let old = (planter.old_seed_gone * planter.ground_rate()).max(0.0);
+        for lot in [Lot::Old, Lot::New] {
+            let picked = grains.iter().filter(|grain| grain.lot == lot).count();
+            let swept = grains.iter().filter(|grain| grain.lot == lot && grain.swept).count();
+            prop_assert_eq!(picked, dropped(&grains, lot) + swept);
+        }
+        if planter.old_seed_gone <= planter.clean_out + planter.run_out {
+            let picked = grains.iter().filter(|grain| grain.lot == Lot::Old).count() as f64;
+            prop_assert!((picked - old - f64::from(planter.early())).abs() < 1.0 + 1e-6);
+        }
+        let seeds = strip(&timers, phase, SHOWN, SHOWN);
+        let new = seeds.iter().filter(|seed| seed.fate == Fate::New).count();
+        let swept = seeds.iter().filter(|seed| seed.fate == Fate::Swept).count();
+        let old = seeds.iter().filter(|seed| seed.fate == Fate::Old).count();
+        prop_assert_eq!(new + old + swept, seeds.len());
+    }
+
+    /// No run-out: what is between pick-up and release when clean-out ends is bunched.
+    #[test]
+    fn without_run_out_old_seeds_bunch_at_the_end(mut timers in any_timers()) {
+        timers.sweep = None;
+        timers.boost = timers.speed / timers.spacing * 2.5;
+        timers.run_out = 0.0;
+        timers.fill = 2.0;
+        timers.carry += 8.0;
+        timers.old_seed_gone = timers.clean_out * 0.9;
+        let left = timers.carry - 0.1 * timers.clean_out * timers.speed / timers.spacing;
+        prop_assume!(left > 1.0 && left < 2.0 * timers.boost);
+        prop_assert!((predict(&timers).bunched_at_end - left).abs() < 1e-9 * left.max(1.0));
+        prop_assert!(averages(&bench(&timers)).bunched_at_end > left - 0.1);
+        timers.run_out = timers.carry * timers.spacing / timers.speed;
+        prop_assert_eq!(predict(&timers).bunched_at_end.max(0.0), 0.0);
+    }
+
+    /// Fill beyond the first release of new seed: that much longer at boost rate.
+    #[test]
+    fn excess_fill_bunches_new_seeds_at_the_start(timers in any_timers(), excess in 0.05..0.5_f64) {
+        let mut timers = Timers { sweep: None, ..timers };
+        timers.boost = timers.speed / timers.spacing * 2.0;
+        timers.fill = 0.0;
+        let planter = bench(&timers);
+        // A fill that ends right with the first release, found on the bench by halving.
+        let ends = |fill: f64| {
+            let planter = Planter { fill, ..planter };
+            let first = planter.after(planter.new_seed_arrives(), planter.carry);
+            planter.clean_out + planter.run_out + fill - first
+        };
+        let (mut low, mut high) = (0.0, 10.0);
+        prop_assume!(ends(low) < 0.0 && ends(high) > 0.0);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if ends(middle) < 0.0 { low = middle } else { high = middle }
+        }
+        timers.fill = low - 1e-6;
+        prop_assert!(predict(&timers).bunched_at_start == 0.0);
+        timers.fill = low + excess;
+        let bunched = predict(&timers).bunched_at_start;
+        prop_assert!((bunched - excess * timers.boost).abs() < 1e-6 * timers.boost);
+        prop_assert!((averages(&bench(&timers)).bunched_at_start - bunched).abs() < 0.02);
+    }
+
+    /// Longer clean-out with the boost left where it is: wider by at least nothing, and by
+    /// v x dT where the edges lie under ground drive.
+    #[test]
+    fn more_clean_out_makes_a_wider_alley(timers in any_timers(), more in 0.01..0.5_f64) {
+        let timers = Timers { sweep: None, ..timers };
+        let longer = Timers { clean_out: timers.clean_out + more, ..timers.clone() };
+        let (width, then) = (predict(&timers), predict(&longer));
+        let half = timers.spacing; // an edge may pass from one local spacing to the other
+        prop_assert!(then.width >= width.width - half);
+        let quiet = |ground: &Prediction<f64>| {
+            ground.bunched_at_end == 0.0 && ground.bunched_at_start == 0.0
+                && ground.first_release > ground.motion.boost_ends
+                && ground.motion.cells_at(ground.first_release) - timers.carry
+                    > ground.motion.cells_at(ground.motion.boost_ends) - timers.carry
+        };
+        if quiet(&width) && quiet(&then) && timers.new_seed_at_pick_up <= timers.run_out {
+            prop_assert!((then.width - width.width - timers.speed * more).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn the_least_alley_grows_with_speed(timers in any_timers(), faster in 1.0..1.5_f64) {
+        let machine = Timers { sweep: None, ..timers };
+        let fast = Timers { speed: machine.speed * faster, ..machine.clone() };
+        prop_assert!(least_alley(&fast, 1.5) >= least_alley(&machine, 1.5) - 1e-6);
+    }
+
+    /// While no seed of either lot is under way the boost turns empty cells.
+    #[test]
+    fn a_boost_that_ends_before_new_seed_is_at_pick_up_changes_nothing(
+        timers in any_timers(),
+        faster in 1.0..4.0_f64,
+    ) {
+        let mut timers = Timers { sweep: None, ..timers };
+        let carry_time = timers.carry * timers.spacing / timers.speed;
+        timers.old_seed_gone = (timers.clean_out + timers.run_out - carry_time).min(timers.clean_out);
+        prop_assume!(timers.old_seed_gone >= 0.0);
+        timers.new_seed_at_pick_up = timers.run_out + timers.fill + 0.01;
+        let other = Timers { boost: timers.boost * faster, ..timers.clone() };
+        prop_assert!((predict(&timers).width - predict(&other).width).abs() < 1e-6);
+        let places = |timers: &Timers<f64>| {
+            let row = bench(timers).plant(0.37, 10, 5);
+            (last_old(&row).expect("old").at, first_new(&row).expect("new").released)
+        };
+        let jitter = timers.spacing;
+        let (one, two) = (places(&timers), places(&other));
+        prop_assert!((one.0 - two.0).abs() < 1e-6);
+        prop_assert!((one.1 - two.1).abs() * timers.speed <= jitter + 1e-6);
+    }
+}
+
+/// Carry-over: where old seed is still at pick-up when the new lot comes, no cell stays empty.
+#[test]
+fn carry_over_leaves_no_empty_cell() {
+    let timers = Timers { old_seed_gone: 2.1, ..plain() };
+    let seeds = strip(&timers, 0.3, 10, 10);
+    assert!(seeds.windows(2).all(|pair| pair[1].at - pair[0].at <= timers.spacing + 1e-9));
+    let ground = predict(&timers);
+    assert!(ground.first_cell < ground.last_cell);
+}
+
+/// A machine that starting values may be asked for, with the timers' step.
+fn any_machine() -> impl Strategy<Value = (Timers<f64>, f64)> {
+    let step = prop::sample::select(vec![0.01, 0.02, 0.05, 0.1, 0.25]);
+    let rates = (15.0..100.0_f64, 5.0..60.0_f64, 0.5..8.0_f64, 4.0..30.0_f64);
+    let times = (0.2..2.5_f64, 0.0..0.6_f64);
+    (rates, times, step).prop_map(|((speed, ground, faster, carry), (gone, there), step)| {
+        let machine = Timers {
+            speed,
+            spacing: speed / ground,
+            boost: ground * faster,
+            carry,
+            clean_out: 0.0,
+            run_out: 0.0,
+            fill: 0.0,
+            old_seed_gone: gone,
+            new_seed_at_pick_up: there,
+            sweep: None,
+            fall: 0.2,
+        };
+        (machine, step)
+    })
+}
+
+fn on_step(time: f64, step: f64) -> bool {
+    ((time / step).round() * step - time).abs() < 1e-9
+}
+
+/// What must hold of starting values, judged on the bench.
+fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
+    let timers = &start.timers;
+    let travel = wish.machine.speed * wish.step;
+    prop_assert!(
+        (start.alley - wish.alley).abs() <= travel + 1e-9,
+        "alley {} for {}, a step's travel {travel}",
+        start.alley,
+        wish.alley
+    );
+    prop_assert!(
+        [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step))
+    );
+    prop_assert!(timers.clean_out >= wish.machine.old_seed_gone);
+    let shortest = if start.clean_out_cut { 1.0 } else { USUAL_CLEAN_OUT };
+    prop_assert!(timers.clean_out >= shortest);
+    let planter = bench(timers);
+    let rows: Vec<Vec<Grain>> =
+        phases(50).map(|phase| planter.plant(phase, planter.early(), 60)).collect();
+    let widths: Vec<f64> = rows
+        .iter()
+        .map(|row| first_new(row).expect("new").at - last_old(row).expect("old").at)
+        .collect();
+    prop_assert!(
+        (moments(&widths).0 - start.alley).abs() < timers.spacing / 10.0,
+        "planted {} said {}",
+        moments(&widths).0,
+        start.alley
+    );
+    for row in &rows {
+        let bunched = row.iter().filter(|grain| grain.rate > planter.ground_rate() * (1.0 + 1e-9));
+        let inside = bunched.filter(|grain| {
+            grain.released > planter.clean_out + planter.run_out + 1e-9
+                && grain.released < planter.clean_out + planter.run_out + planter.fill - 1e-9
+        });
+        prop_assert_eq!(inside.count(), 0, "bunched seeds");
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(cases(400))]
+
+    #[test]
+    fn least_alley_top_speed_and_boost_needed_agree((machine, _) in any_machine(), share in 0.4..3.0_f64) {
+        let alley = least_alley(&machine, USUAL_CLEAN_OUT) * share;
+        if let Some(speed) = top_speed(&machine, alley) {
+            let at_top = Timers { speed, ..machine.clone() };
+            let least = least_alley(&at_top, USUAL_CLEAN_OUT);
+            let unlimited = (speed / machine.speed - 20.0).abs() < 1e-9;
+            prop_assert!(least <= alley + 1e-9);
+            prop_assert!(unlimited || (least - alley).abs() < 1e-6 * alley, "{least} {alley}");
+        } else {
+            let crawling = Timers { speed: machine.speed * 1e-3, ..machine.clone() };
+            prop_assert!(least_alley(&crawling, USUAL_CLEAN_OUT) > alley);
+        }
+        if let Some(boost) = boost_needed(&machine, alley) {
+            let boosted = Timers { boost, ..machine.clone() };
+            let least = least_alley(&boosted, USUAL_CLEAN_OUT);
+            prop_assert!(least <= alley + 1e-9);
+            prop_assert!(boost < 0.11 || (least - alley).abs() < 1e-6 * alley, "{least} {alley}");
+            prop_assert_eq!(boost <= machine.boost * (1.0 + 1e-9) || share < 1.0 + 1e-9, true);
+        } else {
+            let endless = Timers { boost: 1e4, ..machine.clone() };
+            prop_assert!(least_alley(&endless, USUAL_CLEAN_OUT) > alley);
+        }
+    }
+
+    #[test]
+    fn starting_values_make_the_alley((machine, step) in any_machine(), share in 1.0..4.0_f64) {
+        // An alley at least a step's travel above the least one can always be made.
+        let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share
+            + machine.speed * step * (2.0 + machine.boost * machine.spacing / machine.speed);
+        let wish = Wish { machine, alley, step };
+        let start = starting_values(&wish);
+        prop_assert!(start.is_ok(), "{start:?}");
+        check(&wish, &start.expect("checked"))?;
+    }
+
+    #[test]
+    fn ways_out_of_an_infeasible_wish_work((machine, step) in any_machine(), share in 0.05..1.1_f64) {
+        let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share;
+        let wish = Wish { machine: machine.clone(), alley, step };
+        match starting_values(&wish) {
+            Ok(start) => check(&wish, &start)?,
+            Err(StartError { least, top_speed, boost }) => {
+                let wider = Wish { alley: least, ..wish.clone() };
+                let start = starting_values(&wider);
+                prop_assert!(start.is_ok(), "alley {least}: {start:?}");
+                check(&wider, &start.expect("checked"))?;
+                if let Some(speed) = top_speed {
+                    let slower = Wish { machine: Timers { speed, ..machine.clone() }, ..wish.clone() };
+                    let start = starting_values(&slower);
+                    prop_assert!(speed < machine.speed && start.is_ok(), "speed {speed} of {}: {start:?}", machine.speed);
+                    check(&slower, &start.expect("checked"))?;
+                }
+                if let Some(boost) = boost {
+                    let faster = Wish { machine: Timers { boost, ..machine.clone() }, ..wish.clone() };
+                    let start = starting_values(&faster);
+                    prop_assert!(boost > machine.boost && start.is_ok(), "boost {boost} of {}: {start:?}", machine.boost);
+                    check(&faster, &start.expect("checked"))?;
+                }
+            }
+        }
+    }
+}
