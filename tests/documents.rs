@@ -188,9 +188,14 @@ fn keys(path: &str) -> Option<Vec<String>> {
     let unknown = found.iter().find(|mistake| {
         mistake.code.name == "unknown-key"
             && mistake.message.ends_with(&about)
-            && (path.is_empty() || mistake.message.starts_with(&format!("[{path}]")))
+            && (path.is_empty() || in_brackets(path).iter().any(|t| mistake.message.starts_with(t)))
     })?;
     Some(unknown.allowed.as_deref().unwrap_or_default().split(", ").map(str::to_owned).collect())
+}
+
+/// A table's name as messages give it: one of its kind, or one of several.
+fn in_brackets(path: &str) -> [String; 2] {
+    [format!("[{path}]"), format!("[[{path}]]")]
 }
 
 /// Every table of the sheet, by its path, with its keys.
@@ -252,8 +257,8 @@ fn takes(path: &str, key: &str) -> String {
 /// Whether the reader asks for a key in a table that lacks it.
 fn needed(path: &str, key: &str) -> bool {
     let text = format!("{} = 1", joined(path, NO_SUCH_KEY));
-    let message = format!("[{path}] has no `{key}`");
-    mistakes(&text).iter().any(|mistake| mistake.message == message)
+    let messages = in_brackets(path).map(|table| format!("{table} has no `{key}`"));
+    mistakes(&text).iter().any(|mistake| messages.contains(&mistake.message))
 }
 
 /// A row of a table of keys in the README.
