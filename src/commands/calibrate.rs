@@ -81,6 +81,9 @@ fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagn
     if report.outcomes.is_empty() {
         let advice =
             "add runs of measurements; `alleytrue new` writes a sheet that has most of them";
+        // Why the runs that are there were not used.
+        let unused: Vec<&str> = sheet.remarks.iter().map(|one| one.message.as_str()).collect();
+        let advice = [vec![advice], unused].concat().join("; ");
         return Err(no_data("measurements to work with", advice));
     }
     Ok(report)

@@ -185,10 +185,9 @@ fn typed(text: &str, may_be_bare: bool) -> Option<Box<str>> {
 
 /// Typography replaced by what it stands for, in lower case.
 fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
-    if text
-        .bytes()
-        .all(|byte| byte.is_ascii() && !byte.is_ascii_uppercase() && byte != b'\t' && byte != b'_')
-        && !text.contains("''")
+    if text.bytes().all(|byte| {
+        byte.is_ascii() && !byte.is_ascii_uppercase() && !b"\t\n\r".contains(&byte) && byte != b'_'
+    }) && !text.contains("''")
     {
         return text.into();
     }

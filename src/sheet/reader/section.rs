@@ -1,0 +1,327 @@
+//! A table of the sheet while its keys are looked up, and what is said of keys nobody knows.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::*;
+
+/// A table of the sheet while its keys are looked up.
+pub(in crate::sheet) struct Section<'s> {
+    table: &'s DeTable<'s>,
+    span: Range<usize>,
+    path: String,
+    /// How it is called in messages.
+    name: String,
+    /// Whether it stands in braces on one line.
+    braces: bool,
+    asked: Vec<&'static str>,
+    /// Keys that must be there and are not, with an example.
+    lacks: Vec<(&'static str, String)>,
+}
+
+impl<'s> Section<'s> {
+    /// The top of the document.
+    pub(in crate::sheet) fn top(document: &'s Document<'s>) -> Self {
+        Section::of(document.get_ref(), 0..0, String::new(), "the top of the sheet".into())
+    }
+
+    fn of(table: &'s DeTable<'s>, span: Range<usize>, path: String, name: String) -> Self {
+        Section { table, span, path, name, braces: false, asked: vec![], lacks: vec![] }
+    }
+
+    /// Where the table starts.
+    pub(in crate::sheet) fn span(&self) -> Range<usize> {
+        self.span.clone()
+    }
+
+    fn item(&mut self, key: &'static str) -> Option<&'s Spanned<DeValue<'s>>> {
+        self.asked.push(key);
+        self.table.get(key)
+    }
+
+    /// A key that may be missing.
+    pub(in crate::sheet) fn optional<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        read: impl Read<T>,
+    ) -> Option<T> {
+        self.placed(reader, key, read).map(|placed| placed.value)
+    }
+
+    /// A key that may be missing, with its place.
+    pub(in crate::sheet) fn placed<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        read: impl Read<T>,
+    ) -> Option<Placed<T>> {
+        let value = self.item(key)?;
+        let Some(read) = read(reader, Item { key, value }) else {
+            reader.spoken.insert(joined(&self.path, key));
+            return None;
+        };
+        Some(Placed { value: read, span: value.span() })
+    }
+
+    /// A key that must be there.
+    pub(in crate::sheet) fn required<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        example: &str,
+        read: impl Read<T>,
+    ) -> Option<T> {
+        if !self.table.contains_key(key) {
+            self.lacks.push((key, example.into()));
+        }
+        self.optional(reader, key, read)
+    }
+
+    /// Whether a key is there, whatever it holds.
+    pub(in crate::sheet) fn has(&self, key: &str) -> bool {
+        self.table.contains_key(key)
+    }
+
+    /// Whether a key is to be read as a table: it holds one, or the vocabulary is wanted.
+    pub(in crate::sheet) fn holds_table(&self, reader: &Reader<'_>, key: &str) -> bool {
+        reader.listing
+            || self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
+    }
+
+    /// Keys that may stand here, though nothing is read from them.
+    pub(in crate::sheet) fn know(&mut self, keys: &[&'static str]) {
+        self.asked.extend(keys);
+    }
+
+    /// Where a key's value stands.
+    pub(in crate::sheet) fn place(&self, key: &str) -> Range<usize> {
+        self.table.get(key).map_or_else(|| self.span(), Spanned::span)
+    }
+
+    /// Where an entry of a key's list stands.
+    pub(in crate::sheet) fn entry_place(&self, key: &str, index: usize) -> Range<usize> {
+        match self.table.get(key).map(Spanned::get_ref) {
+            Some(DeValue::Array(entries)) => {
+                entries.get(index).map_or_else(|| self.place(key), Spanned::span)
+            }
+            _ => self.place(key),
+        }
+    }
+
+    /// A table in this one.
+    pub(in crate::sheet) fn table<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+    ) -> Option<T> {
+        let name = format!("[{}]", joined(&self.path, key));
+        match self.item(key) {
+            Some(value) => self.inner(reader, key, &name, value, read),
+            None => self.imagine(reader, key, name, read),
+        }
+    }
+
+    /// A list of tables in this one.
+    pub(in crate::sheet) fn tables<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+    ) -> Vec<T> {
+        let name = format!("[[{}]]", joined(&self.path, key));
+        let Some(value) = self.item(key) else {
+            self.imagine(reader, key, name, read);
+            return vec![];
+        };
+        match value.get_ref() {
+            DeValue::Array(entries) => entries
+                .iter()
+                .filter_map(|entry| self.inner(reader, key, &name, entry, &read))
+                .collect(),
+            // One `[table]` where several may stand is read as the only one.
+            _ => self.inner(reader, key, &name, value, &read).into_iter().collect(),
+        }
+    }
+
+    fn inner<T>(
+        &self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        name: &str,
+        value: &'s Spanned<DeValue<'s>>,
+        read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+    ) -> Option<T> {
+        let path = joined(&self.path, key);
+        let DeValue::Table(table) = value.get_ref() else {
+            let example = table_example(&path).map_or_else(
+                || format!("{name} on a line of its own, and its keys in the lines below"),
+                String::from,
+            );
+            reader.wrong_type(Item { key, value }, "a table", &example);
+            reader.spoken.insert(path);
+            return None;
+        };
+        let braces = reader.text.get(value.span()).is_some_and(|text| text.starts_with('{'));
+        let span = whole_header(reader.text, value.span());
+        let name = if braces { format!("`{key}`") } else { name.into() };
+        let mut section = Section { braces, ..Section::of(table, span, path, name) };
+        let result = read(reader, &mut section);
+        section.finish(reader);
+        Some(result)
+    }
+
+    /// Reads a table that is not there, for the sake of the vocabulary.
+    fn imagine<T>(
+        &self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        name: String,
+        read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+    ) -> Option<T> {
+        if !reader.listing {
+            return None;
+        }
+        let empty = DeTable::new();
+        let mut section = Section::of(&empty, 0..0, joined(&self.path, key), name);
+        let result = read(reader, &mut section);
+        section.finish(reader);
+        Some(result)
+    }
+
+    /// Reports every key that nobody asked for, and every one that is missing.
+    pub(in crate::sheet) fn finish(&self, reader: &mut Reader<'_>) {
+        let mut keys = self.asked.clone();
+        keys.sort_unstable();
+        keys.dedup();
+        if reader.listing {
+            let known = Known { name: self.name.clone(), path: self.path.clone(), keys };
+            reader.vocabulary.get_or_insert_default().push(known);
+            return;
+        }
+        let allowed = keys.join(", ");
+        let mut meant = vec![];
+        for (key, value) in self.table.iter() {
+            let name = key.get_ref().as_ref();
+            if keys.binary_search(&name).is_err() {
+                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &allowed));
+            }
+        }
+        for (key, example) in self.lacks.iter().filter(|(key, _)| !meant.contains(key)) {
+            let message = format!("{} has no `{key}`", self.name);
+            let inside = if self.braces { " inside the braces" } else { "" };
+            let advice = format!("add `{key} = {example}`{inside}");
+            reader.say(&codes::MISSING_KEY, self.span(), message, advice);
+            reader.spoken.insert(joined(&self.path, key));
+        }
+    }
+
+    /// Reports a key that this table does not have; hands back the one that was meant.
+    fn unknown(
+        &self,
+        reader: &mut Reader<'_>,
+        span: Range<usize>,
+        name: &str,
+        value: &DeValue<'_>,
+        allowed: &str,
+    ) -> Option<&'static str> {
+        let is_table = match value {
+            DeValue::Table(_) => true,
+            DeValue::Array(entries) => {
+                entries.first().is_some_and(|one| matches!(one.get_ref(), DeValue::Table(_)))
+            }
+            _ => false,
+        };
+        if reader.full() {
+            return None;
+        }
+        let elsewhere = reader.belongs(name, &self.path, is_table);
+        let near =
+            if elsewhere.is_some() { None } else { suggestion(name, self.asked.iter().copied()) };
+        let advice = match (elsewhere, near) {
+            (Some(place), _) => place,
+            (None, Some(near)) => {
+                reader.spoken.insert(joined(&self.path, near));
+                format!("did you mean `{near}`?")
+            }
+            (None, None) => {
+                "take it out; `alleytrue new` writes a sheet with the usual keys".into()
+            }
+        };
+        let message = if is_table && self.path.is_empty() {
+            format!("there is no table `{name}`")
+        } else {
+            format!("{} has no key `{name}`", self.name)
+        };
+        reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.into());
+        near
+    }
+}
+
+/// What to write for the tables that usually stand in braces.
+fn table_example(path: &str) -> Option<&'static str> {
+    Some(match path {
+        "planter.travel-per-turn" => {
+            "the course and the turns it took: { distance = \"67 ft 11 in\", turns = 10 }"
+        }
+        "planter.plate" => "the cells of the plate in braces: { cells = 40 }",
+        "planter.drive" => {
+            "[[planter.drive]] on a line of its own, and driving = 24 and driven = 18 below it"
+        }
+        "planter.controller.trip-scale" => {
+            "what the number means: { counts = \"per length\" } or { length = \"per count\" }; the \
+             number itself goes under [settings]"
+        }
+        "planter.controller.setback" | "planter.controller.pass-offset" => {
+            "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting itself \
+             goes under [settings]"
+        }
+        "trial.tolerance" => "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
+        _ => return None,
+    })
+}
+
+/// The whole header where a table is there only as a part of it: `planter` in
+/// `[planter.controller]`.
+fn whole_header(text: &str, span: Range<usize>) -> Range<usize> {
+    if text.get(span.clone()).is_some_and(|at| at.starts_with(['[', '{'])) {
+        return span;
+    }
+    let start = text.get(..span.start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
+    let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+    let header = line.split('#').next().unwrap_or_default().trim();
+    if header.starts_with('[') && header.ends_with(']') {
+        let indent = line.len() - line.trim_start().len();
+        return start + indent..start + indent + header.len();
+    }
+    span
+}
+
+/// The candidate closest to what was typed, where it is close enough to be meant; else the only
+/// one that starts with what was typed or that it starts with, word for word.
+pub(super) fn suggestion<'c>(
+    typed: &str,
+    candidates: impl Iterator<Item = &'c str> + Clone,
+) -> Option<&'c str> {
+    const FURTHEST: usize = 3;
+    let typed = typed.trim().to_lowercase().replace(['_', ' '], "-");
+    if typed.chars().count() < 3 {
+        return None;
+    }
+    let near = candidates
+        .clone()
+        .map(|candidate| (strsim::damerau_levenshtein(&typed, candidate), candidate))
+        .filter(|(distance, candidate)| *distance <= FURTHEST && *distance * 2 <= candidate.len())
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, candidate)| candidate);
+    let longer = |long: &str, short: &str| {
+        long.strip_prefix(short).is_some_and(|rest| rest.starts_with('-'))
+    };
+    near.or_else(|| {
+        let mut same = candidates.filter(|word| longer(word, &typed) || longer(&typed, word));
+        same.next().filter(|_| same.next().is_none())
+    })
+}

@@ -1,0 +1,79 @@
+//! The whole output of the main job on demo sheets, held against snapshots. What the numbers
+//! must be is derived in other tests; this one shows every change of wording, layout and JSON to
+//! whoever reviews it. Refresh with `INSTA_UPDATE=always cargo test --test output_snapshots`.
+#![allow(missing_docs)]
+
+use std::process::Command;
+
+fn output(arguments: &[&str]) -> String {
+    let output = Command::new(env!("CARGO_BIN_EXE_alleytrue"))
+        .args(arguments)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("NO_COLOR", "1")
+        .env("LC_ALL", "C.UTF-8")
+        .output()
+        .expect("the program runs");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).expect("UTF-8")
+}
+
+#[test]
+fn a_us_sheet_with_everything_as_text() {
+    let sheet = "demo-data/soybean-advanced-north.toml";
+    insta::assert_snapshot!("us-text", output(&["calibrate", sheet]));
+    insta::assert_snapshot!("us-ascii", output(&["calibrate", sheet, "--ascii"]));
+}
+
+#[test]
+fn a_us_sheet_with_everything_as_json() {
+    let sheet = "demo-data/soybean-advanced-north.toml";
+    insta::assert_snapshot!("us-json", output(&["calibrate", sheet, "--format", "json"]));
+}
+
+#[test]
+fn a_metric_sheet_with_tape_and_skid() {
+    let sheet = "demo-data/maize-tape-and-skid-metric.toml";
+    insta::assert_snapshot!("metric-text", output(&["calibrate", sheet]));
+}
+
+#[test]
+fn several_chains_with_their_chart() {
+    let sheet = "demo-data/maize-tape-and-skid-metric.toml";
+    insta::assert_snapshot!("chart", output(&["spacing", sheet, "--chart"]));
+    let chains = "demo-data/three-chains-many-sprockets.toml";
+    insta::assert_snapshot!("chains", output(&["spacing", chains]));
+}
+
+#[test]
+fn changeover_and_rows() {
+    let first = "demo-data/changeover-first-set-up.toml";
+    insta::assert_snapshot!("changeover-first", output(&["changeover", first]));
+    let seen = "demo-data/changeover-bunched-and-rows.toml";
+    insta::assert_snapshot!("changeover-seen", output(&["changeover", seen]));
+    insta::assert_snapshot!("rows", output(&["rows", seen]));
+}
+
+#[test]
+fn the_speed_law_and_a_plan() {
+    let speeds = "demo-data/soybean-three-speeds.toml";
+    insta::assert_snapshot!("setback-at", output(&["setback-at", "3 mph", speeds]));
+    let plan = "demo-data/soybean-advanced-north.toml";
+    insta::assert_snapshot!("plan", output(&["plan", plan, "--scatter", "0.5 in"]));
+}
+
+/// Every demo sheet in short: settings, warnings and the last line.
+#[test]
+fn every_demo_sheet_in_short() {
+    let mut sheets: Vec<String> = std::fs::read_dir("demo-data")
+        .expect("the demo sheets")
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| name.ends_with(".toml"))
+        .map(|name| format!("demo-data/{name}"))
+        .collect();
+    sheets.sort();
+    assert!(sheets.len() >= 12);
+    for sheet in sheets {
+        let name = sheet.trim_start_matches("demo-data/").trim_end_matches(".toml").to_owned();
+        insta::assert_snapshot!(format!("brief-{name}"), output(&["calibrate", &sheet, "--brief"]));
+    }
+}
