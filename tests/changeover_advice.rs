@@ -2,7 +2,7 @@
 //! crew that measures what a `[[changeover-run]]` asks for, and one change after another until
 //! nothing is wrong.
 
-#![allow(clippy::expect_used)]
+#![allow(clippy::expect_used, clippy::panic)]
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
 
 mod simulated_planter;

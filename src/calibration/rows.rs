@@ -17,6 +17,12 @@ pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows tog
 /// closer than the eye tells on a dug-up row.
 const IN_PHASE: f64 = 0.1;
 
+/// Whether a share of a spacing counts as in phase; right on the limit does, whatever rounding
+/// makes of it.
+fn in_phase(share: f64) -> bool {
+    share.abs() <= IN_PHASE + 1e-9
+}
+
 /// How far one row's edge lies ahead of the reference row's.
 #[derive(Clone, Debug)]
 pub struct RowEdges {
@@ -69,12 +75,12 @@ pub fn jump(ahead: f64, cells: u32, teeth: u32) -> (i32, f64) {
     let half = i32::try_from(teeth / 2).unwrap_or(i32::MAX);
     let mut order: Vec<i32> = (0..=half).flat_map(|jumped| [jumped, -jumped]).collect();
     order.dedup();
-    let in_phase = order.iter().copied().find(|jumped| left(*jumped).abs() <= IN_PHASE);
+    let first = order.iter().copied().find(|jumped| in_phase(left(*jumped)));
     let nearest = order.iter().copied().min_by(|a, b| {
         let off = |jumped: i32| (left(jumped).abs() * 1e9).round();
         off(*a).total_cmp(&off(*b)).then(a.abs().cmp(&b.abs()))
     });
-    let jumped = in_phase.or(nearest).unwrap_or(0);
+    let jumped = first.or(nearest).unwrap_or(0);
     (jumped, left(jumped))
 }
 
@@ -120,7 +126,7 @@ fn cell_of(
     share: &Value,
     outcome: &mut Outcome,
 ) -> Option<(i32, f64)> {
-    if share.number().abs() > 0.5 + IN_PHASE {
+    if share.number().abs() > 0.5 + IN_PHASE + 1e-9 {
         outcome.warnings.push(NOT_PHASE.with(format!(
             "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
             brief(ahead.number().abs()),
@@ -130,11 +136,11 @@ fn cell_of(
         return None;
     }
     let (teeth, cells) = (inputs.meter_teeth?.as_whole()?, inputs.cells.as_whole()?);
-    if share.number().abs() <= IN_PHASE {
+    if in_phase(share.number()) {
         return Some((0, share.number()));
     }
     let (jumped, left) = jump(share.number(), cells, teeth);
-    if left.abs() > IN_PHASE {
+    if !in_phase(left) {
         outcome.warnings.push(PHASE_LEFT.with(format!(
             "row {row}: no jump on a sprocket of {teeth} teeth brings it nearer than {} of a \
              spacing",
