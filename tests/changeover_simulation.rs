@@ -302,7 +302,12 @@ fn an_edge_right_on_the_boosts_start_or_end_is_not_bunched() {
     for thirds in 1..40 {
         // Speeds that make rounding fall either way.
         let speed = 17.0 + f64::from(thirds) / 3.0;
-        let wish = Wish { machine: Timers { speed, ..plain() }, alley: 0.0, step: 0.05 };
+        let wish = Wish {
+            machine: Timers { speed, ..plain() },
+            alley: 0.0,
+            step: 0.05,
+            sweep_cells: None,
+        };
         let near =
             least_alley(&Timers { speed: speed * (1.0 + 1e-7), ..wish.machine.clone() }, 1.5);
         let least = least_alley(&wish.machine, 1.5);
@@ -547,7 +552,7 @@ proptest! {
         // An alley at least a step's travel above the least one can always be made.
         let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share
             + machine.speed * step * (2.0 + machine.boost * machine.spacing / machine.speed);
-        let wish = Wish { machine, alley, step };
+        let wish = Wish { machine, alley, step, sweep_cells: None };
         let start = starting_values(&wish);
         prop_assert!(start.is_ok(), "{start:?}");
         check(&wish, &start.expect("checked"))?;
@@ -556,7 +561,7 @@ proptest! {
     #[test]
     fn ways_out_of_an_infeasible_wish_work((machine, step) in any_machine(), share in 0.05..1.1_f64) {
         let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share;
-        let wish = Wish { machine: machine.clone(), alley, step };
+        let wish = Wish { machine: machine.clone(), alley, step, sweep_cells: None };
         match starting_values(&wish) {
             Ok(start) => check(&wish, &start)?,
             Err(StartError { least, top_speed, boost }) => {

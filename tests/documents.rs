@@ -442,13 +442,14 @@ fn json_keys(value: &serde_json::Value, path: &str, found: &mut BTreeSet<String>
 
 /// The key of a column with the unit that stands in it replaced by its kind.
 fn unit_free(key: &str) -> String {
-    for unit in ["_in", "_cm", "_mm"] {
+    let units = ["_in", "_cm", "_mm"].map(|unit| (unit, "LENGTH"));
+    let speeds = ["_mph", "_km_per_h"].map(|unit| (unit, "SPEED"));
+    for (unit, kind) in units.into_iter().chain(speeds) {
         if let Some(start) = key.strip_suffix(unit) {
-            return format!("{start}_LENGTH");
+            return format!("{start}_{kind}");
         }
     }
     match key {
-        "speed_mph" | "speed_km_per_h" => "speed_SPEED".into(),
         key if key.starts_with("population_per_") => "population_per_AREA".into(),
         key => key.into(),
     }

@@ -189,8 +189,8 @@ pub fn changeover(picture: &ChangeoverPicture, style: Style) -> String {
     label("", below, String::new());
     let _ = writeln!(
         out,
-        "  ^ middle of the alley  o old lot  n new lot  x swept off  # two or more\n  travel to \
-         the right; left end {} {unit}, right end {} {unit} past the trip",
+        "  ^ middle of the alley: the mark belongs there\n  o old lot  n new lot  x swept off  # \
+         two or more seeds\n  travel to the right; left end {} {unit}, right end {} {unit} past the trip",
         round_half_away(scale.from, 1),
         round_half_away(scale.to, 1),
         unit = picture.unit

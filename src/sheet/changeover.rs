@@ -54,12 +54,20 @@ fn present(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Present> 
     Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
 }
 
-/// The sweep, with the place of its cells before release.
+/// The sweep, with the place of its cells before release. Its times may be missing as long as
+/// both are.
 fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<SweepSetting>> {
-    let after = table.required(reader, "after", "\"1.4 s\"", timer());
-    let length = table.required(reader, "for", "\"0.4 s\"", timer());
+    let timed = table.has("after") || table.has("for");
+    let timing = if timed {
+        let after = table.required(reader, "after", "\"1.4 s\"", timer());
+        let length = table.required(reader, "for", "\"0.4 s\"", timer());
+        Some((after?, length?))
+    } else {
+        table.know(&["after", "for"]);
+        None
+    };
     let cells = table.required(reader, "cells-before-release", "3", number(&bounds::CARRY));
-    let value = SweepSetting { after: after?, length: length?, cells_before_release: cells? };
+    let value = SweepSetting { timing, cells_before_release: cells? };
     Some(Placed { value, span: table.place("cells-before-release") })
 }
 

@@ -48,6 +48,7 @@ timers! {
     CLEAN_OUT "clean-out" "clean-out" "The time in which old seed is removed from the meter.";
     RUN_OUT "run-out" "run-out" "The time after clean-out in which the plate goes on at ground rate.";
     FILL "fill" "fill" "The time in which the boost brings new seed round to the release point.";
+    SWEEP_AFTER "sweep-after" "sweep start" "When the sweep starts after the trip.";
     SWEEP_FOR "sweep-for" "sweep length" "How long stray seeds are knocked off the plate.";
 }
 
@@ -85,10 +86,8 @@ pub struct Present {
 /// The sweep as it is set.
 #[derive(Clone, Debug)]
 pub struct SweepSetting {
-    /// When it starts after the trip.
-    pub after: Duration,
-    /// How long it works.
-    pub length: Duration,
+    /// When it starts after the trip and how long it works, where that has been set before.
+    pub timing: Option<(Duration, Duration)>,
     /// Cells from the sweep to release.
     pub cells_before_release: Decimal,
 }
@@ -183,6 +182,12 @@ impl Inputs {
         }
     }
 
+    /// Cells from the sweep to release; the carry, and so no sweep at all, where there is none.
+    fn sweep_cells(&self) -> Value {
+        let cells = self.sweep.as_ref().map_or(self.carry, |sweep| sweep.cells_before_release);
+        Value::typed("cells from sweep to release", cells, Unit::ONE)
+    }
+
     /// The changeover as it is set.
     #[must_use]
     pub fn timers(&self) -> Option<Timers<Value>> {
@@ -191,14 +196,13 @@ impl Inputs {
             clean_out: time("clean-out", &present.clean_out),
             run_out: time("run-out", &present.run_out),
             fill: time("fill", &present.fill),
-            sweep: self.sweep.as_ref().map(|sweep| Sweep {
-                start: time("sweep starts", &sweep.after),
-                length: time("sweep works for", &sweep.length),
-                cells_before_release: Value::typed(
-                    "cells from sweep to release",
-                    sweep.cells_before_release,
-                    Unit::ONE,
-                ),
+            sweep: self.sweep.as_ref().and_then(|sweep| {
+                let (after, length) = sweep.timing.as_ref()?;
+                Some(Sweep {
+                    start: time("sweep starts", after),
+                    length: time("sweep works for", length),
+                    cells_before_release: self.sweep_cells(),
+                })
             }),
             ..self.machine()
         })
@@ -217,6 +221,7 @@ impl Inputs {
             machine: numbers(&self.machine()),
             alley: self.alley.value_in(self.units.length),
             step: self.step.as_ref().map_or(0.01, |step| step.value_in(TimeUnit::Second)),
+            sweep_cells: self.sweep.as_ref().map(|sweep| sweep.cells_before_release.value()),
         }
     }
 }
@@ -258,7 +263,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         }
         None => start::set(inputs, &start, &mut outcome),
     }
-    start::over_speed(inputs, &mut outcome);
+    start::what_if(inputs, &mut outcome);
     outcome
 }
 

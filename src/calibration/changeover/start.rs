@@ -9,10 +9,10 @@ use thiserror::Error;
 use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
 use crate::working::Value;
 
-use super::motion::{Motion, Timers, predict};
+use super::motion::{Motion, Sweep, Timers, predict};
 use super::{
-    CLEAN_OUT, FILL, Inputs, LEAST_CLEAN_OUT, RUN_OUT, USUAL_CLEAN_OUT, bars, describe, second,
-    timer_result,
+    CLEAN_OUT, FILL, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, USUAL_CLEAN_OUT,
+    bars, describe, second, timer_result,
 };
 use crate::calibration::warning::{ALLEY_NOT_REACHED, CLEAN_OUT_CUT};
 use crate::calibration::{Cell, Column, Next, Outcome, Table, Verdict};
@@ -26,6 +26,9 @@ pub struct Wish {
     pub alley: f64,
     /// The timers' step, in seconds.
     pub step: f64,
+    /// Cells from the sweep to release, where the planter has a sweep to take off the last old
+    /// seeds.
+    pub sweep_cells: Option<f64>,
 }
 
 /// Timers to start with.
@@ -176,13 +179,17 @@ fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
 /// steps of clean-out make up for what steps of fill are too coarse for.
 fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let step = wish.step;
-    let without_fill = running_out(&wish.machine, clean_out, Some(step));
+    let swept = |timers| match wish.sweep_cells {
+        Some(cells) => sweeping(timers, cells, step),
+        None => timers,
+    };
+    let without_fill = swept(running_out(&wish.machine, clean_out, Some(step)));
     let short = wish.alley - predict(&without_fill).width;
     let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
     let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
     let off = |width: f64| (width - wish.alley).abs();
     let near = |best: &(Timers<f64>, f64)| off(best.1) <= wish.machine.speed * step + 1e-9;
-    let nearest = |most: u32| {
+    let nearest = |most: u32, worth: f64| {
         let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
         let tries = clean_outs.flat_map(|clean_out| {
             let clean_out = crate::quantity::clean(clean_out);
@@ -190,17 +197,48 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
             let steps = whole_steps(full_fill(&timers), step);
             (0..=steps).map(move |steps| {
                 let fill = crate::quantity::clean(f64::from(steps) * step);
-                let timers = Timers { fill, ..timers.clone() };
+                let timers = swept(Timers { fill, ..timers.clone() });
                 let width = predict(&timers).width;
                 (timers, width)
             })
         });
-        // The shorter timers stand where longer ones come no nearer.
-        tries.reduce(|best, next| if off(next.1) < off(best.1) - 1e-9 { next } else { best })
+        // A boost must bring what it is worth, and the shorter timers stand where longer ones
+        // come no nearer.
+        let cost = |one: &(Timers<f64>, f64)| {
+            let boost = if one.0.fill > 0.0 { worth } else { 0.0 };
+            off(one.1) + boost
+        };
+        tries.reduce(|best, next| if cost(&next) < cost(&best) - 1e-9 { next } else { best })
     };
     let motion = Motion::of(&wish.machine);
     let finer = whole_steps(motion.boost / motion.ground, 1.0) + 1;
-    nearest(usual).filter(near).or_else(|| nearest(finer).filter(near))
+    // A boost that brings less than a quarter of a step's travel is left out, if it can be.
+    let quarter = wish.machine.speed * step / 4.0;
+    nearest(usual, quarter)
+        .filter(near)
+        .or_else(|| nearest(usual, 0.0).filter(near))
+        .or_else(|| nearest(finer, 0.0).filter(near))
+}
+
+/// Old seeds that run past the plot end and are swept off: one or two. Common practice, no
+/// source.
+const SWEPT: f64 = 1.5;
+
+/// A sweep that takes off the last one or two old seeds and ends between the lots, on the step.
+fn sweeping(timers: Timers<f64>, cells_before_release: f64, step: f64) -> Timers<f64> {
+    let motion = Motion::of(&timers);
+    let old_end = motion.cells_at(timers.old_seed_gone);
+    let new_start = motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
+    let passes = |cell: f64| motion.time_of(cell + timers.carry - cells_before_release);
+    let start = f64::from(whole_steps(passes(old_end - SWEPT) + step / 2.0, step)) * step;
+    let clear = f64::from(whole_steps(passes(new_start), step)) * step;
+    let end = up_to_step(passes(f64::midpoint(old_end, new_start)), step).min(clear);
+    let sweep = Sweep {
+        start: crate::quantity::clean(start),
+        length: crate::quantity::clean((end - start).max(0.0)),
+        cells_before_release,
+    };
+    Timers { sweep: Some(sweep), ..timers }
 }
 
 /// Whole steps in a time, at most as many as a minute of milliseconds has.
@@ -243,6 +281,14 @@ fn reasons(inputs: &Inputs, start: &Start) -> [&'static str; 3] {
     [clean_out, run_out, fill]
 }
 
+/// Why the sweep starts when it does, and works as long.
+const SWEEP_REASONS: [&str; 2] =
+    ["takes off the last one or two old seeds", "ends before the first new seed passes it"];
+
+/// What to do about the hand-over, which only the shop can tell.
+const HAND_OVER_ADVICE: &str = "time in the shop how long the largest lot takes to fall from its holder, and set the \
+     hand-over one step longer";
+
 /// Starting values as settings, for a planter that has none yet.
 pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
     let start = match start {
@@ -254,14 +300,26 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         clean_out: found("clean-out", start.timers.clean_out, reasons[0]),
         run_out: found("run-out", start.timers.run_out, reasons[1]),
         fill: found("fill", start.timers.fill, reasons[2]),
+        sweep: start.timers.sweep.as_ref().map(|sweep| Sweep {
+            start: found("sweep starts", sweep.start, SWEEP_REASONS[0]),
+            length: found("sweep works for", sweep.length, SWEEP_REASONS[1]),
+            cells_before_release: inputs.sweep_cells(),
+        }),
         ..inputs.machine()
     };
     describe(inputs, &timers, outcome);
     cut(start, outcome);
-    let values = [&timers.clean_out, &timers.run_out, &timers.fill];
-    for (index, setting) in [&CLEAN_OUT, &RUN_OUT, &FILL].into_iter().enumerate() {
-        let value = values[index].clone();
-        let verdict = Verdict::Change(reasons[index].into());
+    let mut values = vec![
+        (&CLEAN_OUT, timers.clean_out.clone(), reasons[0]),
+        (&RUN_OUT, timers.run_out.clone(), reasons[1]),
+        (&FILL, timers.fill.clone(), reasons[2]),
+    ];
+    if let Some(sweep) = &timers.sweep {
+        values.push((&SWEEP_AFTER, sweep.start.clone(), SWEEP_REASONS[0]));
+        values.push((&SWEEP_FOR, sweep.length.clone(), SWEEP_REASONS[1]));
+    }
+    for (setting, value, reason) in values {
+        let verdict = Verdict::Change(reason.into());
         outcome.settings.push(timer_result(setting, None, value, verdict));
     }
     outcome.next = Some(Next {
@@ -270,11 +328,16 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         now: None,
         set: None,
         instruction: format!(
-            "set clean-out {} s, run-out {} s and fill {} s, plant a test range, look at it, and \
-             type what you see into a [[changeover-run]]",
+            "set clean-out {} s, run-out {} s, fill {} s{}; {HAND_OVER_ADVICE}; plant a test \
+             range, look at it, and type what you see into a [[changeover-run]]",
             shown(start.timers.clean_out),
             shown(start.timers.run_out),
-            shown(start.timers.fill)
+            shown(start.timers.fill),
+            start.timers.sweep.as_ref().map_or(String::new(), |sweep| format!(
+                ", sweep from {} s for {} s",
+                shown(sweep.start),
+                shown(sweep.length)
+            ))
         ),
     });
 }
@@ -293,11 +356,15 @@ pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: 
     };
     let length = inputs.units.length.symbol();
     let reasons = reasons(inputs, start);
-    let rows = [
+    let mut rows = vec![
         ("clean-out", start.timers.clean_out, reasons[0]),
         ("run-out", start.timers.run_out, reasons[1]),
         ("fill", start.timers.fill, reasons[2]),
     ];
+    if let Some(sweep) = &start.timers.sweep {
+        rows.push(("sweep after", sweep.start, SWEEP_REASONS[0]));
+        rows.push(("sweep for", sweep.length, SWEEP_REASONS[1]));
+    }
     outcome.tables.push(Table {
         key: "starting-values",
         title: format!(
@@ -347,51 +414,120 @@ fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
     )));
 }
 
-/// Least alley and starting timers over speed.
-pub(super) fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
+/// Shares of the present value over which a table runs.
+const SHARES: [f64; 10] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.35, 1.5];
+
+/// A row of a what-if table: what was varied, one figure, and starting timers.
+fn what_if_row(varied: Cell, figure: Cell, wish: &Wish) -> Vec<Cell> {
+    let start = starting_values(wish);
+    let timers = |pick: fn(&Timers<f64>) -> f64| {
+        start.as_ref().map_or(Cell::Empty, |start| Cell::Number(pick(&start.timers), 2))
+    };
+    vec![
+        varied,
+        figure,
+        timers(|timers| timers.clean_out),
+        timers(|timers| timers.run_out),
+        timers(|timers| timers.fill),
+    ]
+}
+
+fn what_if_table(
+    key: &'static str,
+    title: String,
+    varied: (String, &str, &str),
+    figure: (String, &str, &str),
+    rows: Vec<Vec<Cell>>,
+) -> Table {
+    let column = |(key, head, unit): (String, &str, &str)| Column {
+        key,
+        head: head.into(),
+        unit: unit.into(),
+    };
+    let seconds = TimeUnit::Second.symbol();
+    let columns = vec![
+        column(varied),
+        column(figure),
+        column(("clean_out_s".into(), "clean-out", seconds)),
+        column(("run_out_s".into(), "run-out", seconds)),
+        column(("fill_s".into(), "fill", seconds)),
+    ];
+    Table { key, title, columns, rows }
+}
+
+/// What other speeds, seed spacings and alleys would ask for.
+pub(super) fn what_if(inputs: &Inputs, outcome: &mut Outcome) {
+    over_speed(inputs, outcome);
+    over_spacing(inputs, outcome);
+    over_alley(inputs, outcome);
+}
+
+fn gauge(inputs: &Inputs, speed: f64) -> f64 {
+    let unit = inputs.units.length_per_second();
+    inputs.units.gauge(&Value::found("speed", speed, unit, "row of the table")).number()
+}
+
+fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
     let units = &inputs.units;
     let wish = inputs.wish();
     let length = units.length.symbol();
-    let column =
-        |key: String, head: &str, unit: &str| Column { key, head: head.into(), unit: unit.into() };
-    let mut rows = Vec::new();
     let mut picture = Vec::new();
-    for percent in [50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0, 120.0, 135.0, 150.0] {
-        let speed = wish.machine.speed * percent / 100.0;
+    let rows = SHARES.map(|share| {
+        let speed = wish.machine.speed * share;
         let machine = Timers { speed, ..wish.machine.clone() };
         let least = least_alley(&machine, USUAL_CLEAN_OUT);
-        let gauge = units.gauge(&Value::found(
-            "speed",
-            speed,
-            units.length_per_second(),
-            "row of the table",
-        ));
-        let start = starting_values(&Wish { machine, ..wish.clone() });
-        let timers = |pick: fn(&Timers<f64>) -> f64| {
-            start.as_ref().map_or(Cell::Empty, |start| Cell::Number(pick(&start.timers), 2))
-        };
-        rows.push(vec![
-            Cell::Number(gauge.number(), 2),
-            Cell::Number(least, 1),
-            timers(|timers| timers.clean_out),
-            timers(|timers| timers.run_out),
-            timers(|timers| timers.fill),
-        ]);
-        let label = crate::quantity::round_half_away(gauge.number(), 2);
+        let gauge = gauge(inputs, speed);
+        let label = crate::quantity::round_half_away(gauge, 2);
         picture.push((format!("{label} {}", units.speed), least));
-    }
-    let speed_key = units.speed.symbol().replace('/', "_per_");
-    outcome.tables.push(Table {
-        key: "over-speed",
-        title: format!("Over speed, for an alley of {}", inputs.alley),
-        columns: vec![
-            column(format!("speed_{speed_key}"), "speed", units.speed.symbol()),
-            column(format!("least_alley_{length}"), "least alley", length),
-            column("clean_out_s".into(), "clean-out", TimeUnit::Second.symbol()),
-            column("run_out_s".into(), "run-out", "s"),
-            column("fill_s".into(), "fill", "s"),
-        ],
-        rows,
+        let wish = Wish { machine, ..wish.clone() };
+        what_if_row(Cell::Number(gauge, 2), Cell::Number(least, 1), &wish)
     });
+    let speed_key = units.speed.symbol().replace('/', "_per_");
+    outcome.tables.push(what_if_table(
+        "over-speed",
+        format!("Over speed, for an alley of {}", inputs.alley),
+        (format!("speed_{speed_key}"), "speed", units.speed.symbol()),
+        (format!("least_alley_{length}"), "least alley", length),
+        rows.into(),
+    ));
     outcome.bars = Some(bars(picture, wish.alley, length));
+}
+
+fn over_spacing(inputs: &Inputs, outcome: &mut Outcome) {
+    let wish = inputs.wish();
+    let length = inputs.units.length.symbol();
+    let rows = SHARES.map(|share| {
+        let spacing = wish.machine.spacing * share;
+        let machine = Timers { spacing, ..wish.machine.clone() };
+        let least = least_alley(&machine, USUAL_CLEAN_OUT);
+        let wish = Wish { machine, ..wish.clone() };
+        what_if_row(Cell::Number(spacing, 2), Cell::Number(least, 1), &wish)
+    });
+    outcome.tables.push(what_if_table(
+        "over-spacing",
+        format!("Over seed spacing, at {} for an alley of {}", inputs.speed, inputs.alley),
+        (format!("seed_spacing_{length}"), "seed spacing", length),
+        (format!("least_alley_{length}"), "least alley", length),
+        rows.into(),
+    ));
+}
+
+fn over_alley(inputs: &Inputs, outcome: &mut Outcome) {
+    let units = &inputs.units;
+    let wish = inputs.wish();
+    let length = units.length.symbol();
+    let rows = SHARES.map(|share| {
+        let alley = wish.alley * share;
+        let top = top_speed(&wish.machine, alley)
+            .map_or(Cell::Empty, |speed| Cell::Number(gauge(inputs, speed), 2));
+        what_if_row(Cell::Number(alley, 1), top, &Wish { alley, ..wish.clone() })
+    });
+    let speed_key = units.speed.symbol().replace('/', "_per_");
+    outcome.tables.push(what_if_table(
+        "over-alley",
+        format!("Over the alley, at {}", inputs.speed),
+        (format!("alley_{length}"), "alley", length),
+        (format!("top_speed_{speed_key}"), "top speed", units.speed.symbol()),
+        rows.into(),
+    ));
 }
