@@ -84,7 +84,7 @@ fn columns(units: &Units) -> Vec<Column> {
         column("reading", "one reading is", ""),
         column(&format!("tolerance_{length}"), "tolerance", length),
         column(&format!("sd_{length}"), "SD", length),
-        column("readings_within_tolerance", "to be within", "readings"),
+        column("readings_within_tolerance", "within it", "readings"),
         column("readings_to_decide", "to decide", "readings"),
         column(&format!("ten_support_{length}"), "ten support", length),
     ]
