@@ -223,8 +223,8 @@ fn the_change(text: &str) -> Option<(String, f64)> {
     Some((change.key.expect("a key").to_owned(), set))
 }
 
-/// Follows the advice; the steps it took, and what the ground is like at the end.
-fn follow(mut sheet: Sheet, truth: &Truth) -> (Vec<String>, Sheet) {
+/// Follows the advice: the steps it took, the sheet at the end, and the last remarks on it.
+fn follow(mut sheet: Sheet, truth: &Truth) -> (Vec<String>, Sheet, Vec<&'static str>) {
     let (tape, least) = (0.5, if sheet.us { 2.0 } else { 5.0 });
     let mut seed = 20_270_503;
     let (mut runs, mut steps) = (String::new(), Vec::new());
@@ -235,7 +235,8 @@ fn follow(mut sheet: Sheet, truth: &Truth) -> (Vec<String>, Sheet) {
         steps.push(format!("{key} {value:.3}"));
         sheet.set(&key, value);
     }
-    (steps, sheet)
+    let remarks = codes(&advise(&sheet.text(&runs)).1);
+    (steps, sheet, remarks)
 }
 
 /// Nothing wrong, over every phase of the plate.
@@ -378,7 +379,7 @@ fn starts() -> Vec<(&'static str, Sheet, Truth)> {
 fn ten_bad_starts_are_mended_in_eight_steps_each() {
     let mut failed = Vec::new();
     for (name, sheet, truth) in starts() {
-        let (steps, end) = follow(sheet, &truth);
+        let (steps, end, _) = follow(sheet, &truth);
         let faults = faults(&end, &truth);
         println!("{name}: {} steps: {}", steps.len(), steps.join(", "));
         if steps.len() > 8 || !faults.is_empty() {
@@ -429,10 +430,11 @@ fn random_starts_end_well_or_say_why_not() {
         };
         let least = changeover::least_alley(&machine, 1.5);
         sheet.alley = (least * any(1.1, 2.5)).round();
-        let (steps, end) = follow(sheet, &truth);
+        let (steps, end, remarks) = follow(sheet, &truth);
         assert!(steps.len() <= 8, "{sheet:?} {truth:?} {steps:?}");
         let faults = faults(&end, &truth);
         reached += u32::from(faults.is_empty());
+        assert!(faults.is_empty() || remarks.contains(&"alley-not-reached"), "{sheet:?}");
         let only_width = faults.iter().all(|fault| fault.starts_with("width"));
         assert!(only_width && (faults.is_empty() || sheet.alley < 1.5 * least), "{faults:?}");
     }

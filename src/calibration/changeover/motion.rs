@@ -154,9 +154,9 @@ impl<N: Arithmetic> Motion<N> {
     }
 }
 
-/// Share of a cell that is the noise of arithmetic: an edge may lie right where the boost starts
-/// or ends.
-const HAIR: f64 = 1e-9;
+/// Share of a cell that is the noise of arithmetic and of putting timers on a step: an edge may
+/// lie right where the boost starts or ends.
+const HAIR: f64 = 1e-6;
 
 /// Where a changeover puts the seeds of one row, on the average over the plate's phase.
 #[derive(Clone, Debug)]
@@ -459,7 +459,7 @@ pub fn strip(timers: &Timers<f64>, phase: f64, before: u32, after: u32) -> Vec<S
             Some(Seed {
                 at: timers.speed * (motion.time_of(release) + timers.fall),
                 fate: if swept { Fate::Swept } else { lot },
-                boosted: motion.boosted_after(&release),
+                boosted: motion.boosted(release),
             })
         })
         .collect()

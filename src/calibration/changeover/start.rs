@@ -175,8 +175,9 @@ fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
 /// even no fill leaves the alley too narrow; `None` where none comes as near as one step's
 /// travel, which is as near as timers can come.
 ///
-/// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out one, so that
-/// steps of clean-out make up for what steps of fill are too coarse for.
+/// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out with run-out and
+/// fill left alone exactly one, so that steps of clean-out make up for what steps of fill are
+/// too coarse for.
 fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let step = wish.step;
     let swept = |timers| match wish.sweep_cells {
@@ -189,11 +190,12 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
     let off = |width: f64| (width - wish.alley).abs();
     let near = |best: &(Timers<f64>, f64)| off(best.1) <= wish.machine.speed * step + 1e-9;
-    let nearest = |most: u32, worth: f64| {
+    let nearest = |most: u32, run_out: Option<f64>, worth: f64| {
         let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
         let tries = clean_outs.flat_map(|clean_out| {
             let clean_out = crate::quantity::clean(clean_out);
             let timers = running_out(&wish.machine, clean_out, Some(step));
+            let timers = Timers { run_out: run_out.unwrap_or(timers.run_out), ..timers };
             let steps = whole_steps(full_fill(&timers), step);
             (0..=steps).map(move |steps| {
                 let fill = crate::quantity::clean(f64::from(steps) * step);
@@ -214,10 +216,11 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let finer = whole_steps(motion.boost / motion.ground, 1.0) + 1;
     // A boost that brings less than a quarter of a step's travel is left out, if it can be.
     let quarter = wish.machine.speed * step / 4.0;
-    nearest(usual, quarter)
+    let run_out = running_out(&wish.machine, base, Some(step)).run_out;
+    nearest(usual, None, quarter)
         .filter(near)
-        .or_else(|| nearest(usual, 0.0).filter(near))
-        .or_else(|| nearest(finer, 0.0).filter(near))
+        .or_else(|| nearest(usual, None, 0.0).filter(near))
+        .or_else(|| nearest(finer, Some(run_out), 0.0).filter(near))
 }
 
 /// Old seeds that run past the plot end and are swept off: one or two. Common practice, no
