@@ -1,7 +1,7 @@
 //! Rows together: the jump against every jump there is, its direction on stepped planters, and
 //! what the page says.
 
-#![allow(clippy::expect_used)]
+#![allow(clippy::expect_used, clippy::panic)]
 
 mod simulated_planter;
 
@@ -167,6 +167,16 @@ fn a_row_out_of_phase_is_in_table_step_and_cautions() {
     assert!(page.contains("jump the chain on the meter of row 2 by 1 tooth back"), "{page}");
     assert!(page.contains("engine off, key out, all motion ended"), "{page}");
     assert_eq!(outcome.cautions[0].text, alleytrue::calibration::cautions::STOP_FIRST.text);
+    assert!(codes(&outcome).is_empty());
+}
+
+/// 0.3 and -0.7 of 6 cm at alleys of one row are one phase: 0.3 ahead.
+#[test]
+fn whole_spacings_of_chance_are_taken_out() {
+    let runs = run(2, "1.8, -4.2, 1.8, 1.8, -4.2");
+    let (outcome, _) = calibrated(&sheet(", meter-teeth = 15", &runs));
+    let Cell::Number(share, _) = outcome.tables[0].rows[0][2] else { panic!("a share") };
+    assert!((share - 0.3).abs() < 1e-9, "{share}");
     assert!(codes(&outcome).is_empty());
 }
 

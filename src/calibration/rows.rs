@@ -99,7 +99,8 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let mut first_jump = None;
     for row in &inputs.rows {
         let subject = format!("edge of row {} ahead", row.row);
-        let Some(ahead) = statistics::mean(&subject, &units.readings(&row.ahead)) else { continue };
+        let readings = in_one_turn(units.readings(&row.ahead), &spacing);
+        let Some(ahead) = statistics::mean(&subject, &readings) else { continue };
         let share = (&ahead / &spacing).named(format!("row {} ahead, in spacings", row.row));
         outcome.values.push(share.clone());
         let cured = cell_of(inputs, row.row, &ahead, &share, &mut outcome);
@@ -116,6 +117,33 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         outcome.next = Some(next(row, jumped));
     }
     outcome
+}
+
+/// Readings of one row without the whole spacings that chance puts between them.
+///
+/// Where the trip comes between the two plates' cells, a row that is f of a spacing ahead reads
+/// f at one alley and f - 1 at another, and the plain mean of the two says nothing. Readings
+/// that reach over more than half a spacing are taken to the side of the first, whole spacings
+/// at a time; closer ones are left as they are.
+fn in_one_turn(readings: Vec<Value>, spacing: &Value) -> Vec<Value> {
+    let shares: Vec<f64> =
+        readings.iter().map(|reading| reading.number() / spacing.number()).collect();
+    let low = shares.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = shares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if high - low <= 0.5 {
+        return readings;
+    }
+    // The side nearer to the reference row, so that the smaller turn is found.
+    let first = shares.iter().copied().min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0);
+    readings
+        .into_iter()
+        .zip(shares)
+        .map(|(reading, share)| match (share - first).round() {
+            0.0 => reading,
+            whole if whole < 0.0 => reading + Value::constant(-whole) * spacing,
+            whole => reading - Value::constant(whole) * spacing,
+        })
+        .collect()
 }
 
 /// Teeth to jump for one row, where phase can cure it.

@@ -23,7 +23,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let bunched_at_end = stretch("bunched-at-end");
     let bunched_at_start = stretch("bunched-at-start");
     let stray_seeds = table.optional(reader, "stray-seeds", whole(&bounds::STRAY_SEEDS));
-    let widths = table.optional(reader, "alley-width", list(length(&bounds::ALLEY)));
+    let widths = table.optional(reader, "alley-width", list(length(&bounds::SEEN_LENGTH)));
     Table {
         run,
         seen: Observed {
