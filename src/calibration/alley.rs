@@ -15,8 +15,8 @@ use super::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
 };
 use super::{
-    Calculation, Decision, Ground, Judgement, Lane, MovingSetting, Next, Outcome, SettingResult,
-    Travel, Units, Verdict,
+    Calculation, Decision, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome,
+    SettingResult, Travel, Units, Verdict,
 };
 
 /// This calculation.
@@ -320,13 +320,27 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) 
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
     }
-    let pending = matches!(result.verdict, Verdict::Change(_) | Verdict::Wait(_)).then_some(shift);
+    let pending = match &result.verdict {
+        Verdict::Change(_) => Some(taken_out(inputs, &result, units)),
+        Verdict::Wait(_) => Some(shift),
+        Verdict::Keep(_) | Verdict::Measure(_) => None,
+    };
     outcome.settings.push(result);
     outcome.next = match width_off {
         Some(off) => Some(mend_width(&off)),
         None => outcome.setting_to_change().or(marks),
     };
     (outcome, pending)
+}
+
+/// How far back the setback as it will be set moves every alley: what its step leaves stays.
+fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
+    let now = inputs.setback.now(units);
+    let back = match inputs.setback.raising_moves {
+        Direction::Back => &result.set - now,
+        Direction::Ahead => now - &result.set,
+    };
+    back.named("shift that the new setback takes out")
 }
 
 /// How sure the shift is, from the middle of every alley.

@@ -153,6 +153,21 @@ impl Judgement {
             return;
         };
         let half = spread.interval.half_width.number();
+        if spread.used.number() == 0.0 {
+            self.warnings.push(SCATTER_SMALL.with(format!(
+                "all {} {}s are alike: they tell nothing of their scatter, which can't be none",
+                self.count, self.subject
+            )));
+            if self.count < ENOUGH_TO_JUDGE {
+                self.decision = Decision::Measure(format!(
+                    "{} {}s, all alike, tell nothing of their scatter: measure {} more",
+                    self.count,
+                    self.subject,
+                    10_usize.saturating_sub(self.count)
+                ));
+                return;
+            }
+        }
         let Some(tolerance) = &self.tolerance else {
             self.warnings.push(
                 NO_TOLERANCE.with(format!("[trial.tolerance] has no `{}`", evidence.tolerance_key)),
@@ -310,6 +325,16 @@ impl Judgement {
                 evidence.key
             )));
             self.figures.push(score.clone());
+            // More readings can't make up for one that may be a slip.
+            if matches!(self.decision, Decision::Measure(_)) {
+                self.decision = Decision::Measure(format!(
+                    "{} {place} ({}) lies far from the rest: look at it again before more is \
+                     measured, or leave it out by --without {}:{place}",
+                    self.subject,
+                    in_words(&group[*index]),
+                    evidence.key
+                ));
+            }
         }
     }
 

@@ -65,6 +65,7 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
         columns: columns(&inputs.units),
         rows,
     });
+    outcome.tables.push(where_to_take_them());
     outcome.warnings.push(ROWS_IN_PHASE.with(
         "take the alleys from at least two passes of each heading; rows whose plates turn in \
          phase stop and start together, so several such rows of one alley are one reading",
@@ -225,6 +226,25 @@ fn combined(
         (None, seen) => seen?,
     };
     Some(larger.named(format!("{what}: SD of one reading")))
+}
+
+/// Rows and passes to spread the readings over. Common practice, no source.
+fn where_to_take_them() -> Table {
+    let column =
+        |key: &str, head: &str| Column { key: key.into(), head: head.into(), unit: String::new() };
+    let rows = [
+        ("trip", "any one", "one or more, whole length"),
+        ("centre", "one (or more, out of phase)", "two out, two home"),
+        ("passes", "the same one each time", "two out, two home, side by side"),
+    ];
+    Table {
+        key: "where",
+        title: "Where to take them".into(),
+        columns: vec![column("what", "what"), column("rows", "rows"), column("passes", "passes")],
+        rows: rows
+            .map(|(what, rows, passes)| [what, rows, passes].map(|t| Cell::Text(t.into())).into())
+            .into(),
+    }
 }
 
 /// The plan in one sentence: readings to decide, ten where nothing is known.

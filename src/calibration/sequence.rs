@@ -8,6 +8,7 @@ use thiserror::Error;
 
 use crate::statistics::Confidence;
 
+use super::setting::Setting;
 use super::sprockets::SearchError;
 use super::{
     Next, Outcome, alley, changeover, passes, plan, rows, spacing, speed, speed_law, trip, wheel,
@@ -34,6 +35,8 @@ pub struct Job {
     pub speed_law: Option<speed_law::Inputs>,
     /// Pass runs, or alley runs of both headings.
     pub passes: Option<passes::Inputs>,
+    /// Settings that the controller holds, measured or not.
+    pub held: Vec<&'static Setting>,
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
 }
@@ -121,6 +124,32 @@ impl Report {
         let next = outcomes.iter().find_map(|outcome| outcome.next.clone());
         Report { outcomes, next }
     }
+
+    /// The same report; where it has no next step but settings were never measured, that is the
+    /// next step.
+    fn or_measure(mut self, held: &[&'static Setting]) -> Report {
+        let measured = |key| {
+            let mut settings = self.outcomes.iter().flat_map(|outcome| &outcome.settings);
+            settings.any(|setting| setting.key == Some(key))
+        };
+        let untested: Vec<&Setting> =
+            held.iter().copied().filter(|setting| !measured(setting.key)).collect();
+        let last = self.outcomes.last().map(|outcome| outcome.calculation);
+        if let (None, Some(first), Some(calculation)) = (&self.next, untested.first(), last) {
+            let names: Vec<&str> = untested.iter().map(|setting| setting.name).collect();
+            self.next = Some(Next {
+                calculation,
+                setting: Some(first.name.into()),
+                now: None,
+                set: None,
+                instruction: format!(
+                    "nothing to change in what was measured; not measured yet: {}",
+                    names.join(", ")
+                ),
+            });
+        }
+        self
+    }
 }
 
 /// Values to start with where no timer was ever set; advice where one was, and was looked at.
@@ -146,6 +175,11 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     outcomes.extend(job.changeover.as_ref().and_then(changeover_step));
     outcomes.extend(job.rows.as_ref().map(rows::calibrate));
     outcomes.extend(job.trip.as_ref().map(trip::calibrate));
+    // A changeover that was only thought out is worth a page where there is nothing else.
+    let alone = job.trip.is_none() && job.alley.is_none() && job.passes.is_none();
+    if outcomes.is_empty() && alone {
+        outcomes.extend(job.changeover.as_ref().map(changeover::calibrate));
+    }
     let alleys = job.alley.as_ref().map(alley::calibrate_with_shift);
     let pending = alleys.as_ref().and_then(|(_, shift)| shift.clone());
     let reported = alleys.is_some();
@@ -155,5 +189,5 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     let passes = job.passes.as_ref().filter(|passes| !reported || passes.has_leads());
     let before = passes::Alleys { pending: pending.as_ref(), reported };
     outcomes.extend(passes.map(|inputs| passes::calibrate(inputs, before)));
-    Ok(Report::of(outcomes))
+    Ok(Report::of(outcomes).or_measure(&job.held))
 }

@@ -12,7 +12,8 @@ use super::outcome::in_words;
 use super::setting::inside;
 use super::sprockets::{self, Combination, SearchError, Stage};
 use super::warning::{
-    CANNOT_ADJUST, FEWER_SWAPS, NO_TOLERANCE, NOTHING_FITS, PLATE_TOO_FAST, STEEP_RATIO,
+    CANNOT_ADJUST, CHAIN_DOES_NOT_FIT, FEWER_SWAPS, NO_TOLERANCE, NOTHING_FITS, PLATE_TOO_FAST,
+    STEEP_RATIO,
 };
 use super::wheel::{Travel, WheelRun, travel_of_planter, travel_of_runs};
 use super::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Units, Verdict};
@@ -334,6 +335,19 @@ fn choose_sprockets(
             "the nearest these sprockets come to the target is {} %",
             brief(reached.error.number())
         )));
+        if !change {
+            outcome.next = Some(Next {
+                calculation: CALCULATION,
+                setting: None,
+                now: Some(now.spacing.clone()),
+                set: None,
+                instruction: format!(
+                    "the seed spacing is {} % off, and no sprockets listed come nearer: get \
+                     others, another plate, or settle for a target that the drive reaches",
+                    brief(now.error.number())
+                ),
+            });
+        }
     }
     if change {
         let near = sprockets::best(&sprockets, ground.ratio_wanted().number(), SEARCHED)?;
@@ -342,6 +356,10 @@ fn choose_sprockets(
     let keep = keep.unwrap_or_else(|| "no other sprockets listed come nearer".into());
     settings(stages, &teeth, first, change, &keep, outcome);
     chains(ground, stages, if change { Some(first) } else { None }, outcome);
+    let chain_off = outcome.warnings.iter().any(|warning| warning.kind == &CHAIN_DOES_NOT_FIT);
+    if let (Some(next), true) = (&mut outcome.next, chain_off) {
+        next.instruction.push_str("; a chain that is fitted does not fit these: see the warnings");
+    }
     Ok(())
 }
 

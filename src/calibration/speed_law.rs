@@ -14,7 +14,9 @@ use super::alley::{AlleyRun, Heading, centre_of, mark_line};
 use super::cautions::ON_THE_RANGE;
 use super::outcome::in_words;
 use super::setting::on_step;
-use super::warning::{BELOW_FALL_TIME, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, TWO_SPEEDS};
+use super::warning::{
+    BELOW_FALL_TIME, BELOW_ZERO, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, TWO_SPEEDS,
+};
 use super::{
     Calculation, Cell, Column, MovingSetting, Outcome, SettingResult, Table, Units, Verdict,
 };
@@ -207,7 +209,14 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
         )));
     }
     if let (Some(setback), Some(exact)) = (&inputs.setback, inputs.setback_at(&prediction)) {
-        outcome.settings.push(setting(setback, exact, &prediction, speed, units));
+        let result = setting(setback, exact, &prediction, speed, units);
+        if result.set.number() < 0.0 {
+            outcome.warnings.push(BELOW_ZERO.with(format!(
+                "the setback for {speed} would have to be {}, below zero",
+                in_words(&result.set)
+            )));
+        }
+        outcome.settings.push(result);
     }
     let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
     outcome.tables.extend(table(inputs, &law, &rows));
@@ -234,8 +243,15 @@ fn setting(
         format!(", give or take {}", in_words(&ranges.mean.half_width))
     });
     let words = format!("for {speed}{sure}");
-    let verdict =
-        if set.number() == now.number() { Verdict::Keep(words) } else { Verdict::Change(words) };
+    let half = prediction.ranges.as_ref().map_or(0.0, |ranges| ranges.mean.half_width.number());
+    let change = (set.number() - now.number()).abs();
+    let verdict = if change == 0.0 {
+        Verdict::Keep(words)
+    } else if change <= half {
+        Verdict::Keep(format!("{words}: not told apart from the present one"))
+    } else {
+        Verdict::Change(words)
+    };
     SettingResult {
         name: setback.setting.name.into(),
         key: Some(setback.setting.key),

@@ -269,10 +269,12 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
 ///
 /// The alley is made by the changeover, so an error of the trip spacing is all in the plot. A
 /// plot planted longer than its nominal length holds more crop than the area it is divided by.
-fn what_it_means(plot: &Value, error: &Value) -> [Value; 2] {
+fn what_it_means(plot: &Value, error: &Value) -> [Value; 3] {
     let planted = (plot + error).named("plot as planted now");
-    let off = yield_error(&planted, plot).named("yield per area with the nominal length entered");
-    [planted, off]
+    // The width is the planter's, so the area is off by the share that the length is.
+    let area = yield_error(&planted, plot).named("plot area against nominal");
+    let off = area.clone().named("yield per area with the nominal length entered");
+    [planted, area, off]
 }
 
 /// What yield per area is off by, in hundredths, when `entered` is taken for the length and

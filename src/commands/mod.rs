@@ -175,6 +175,13 @@ impl Readings {
                 let advice = "say of which calculation: trip:7, alley:3, passes:2 or speed:1";
                 return Err(usage(format!("--without {} names no calculation", one.place), advice));
             };
+            if calculation.is_some_and(|own| own != of) {
+                let advice = "take it out, or use it with `calibrate`";
+                return Err(usage(
+                    format!("--without {of}:{} is of another calculation", one.place),
+                    advice,
+                ));
+            }
             let places = places.entry(of).or_default();
             if !places.contains(&one.place) {
                 places.push(one.place);

@@ -47,6 +47,12 @@ fn speed(text: &str) -> Result<Speed, String> {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if let (Some(from), Some(to)) = (&arguments.from, &arguments.to)
+        && from.base() > to.base()
+    {
+        super::complain("error: --from is above --to\nhelp: give the lower speed first\n")?;
+        return Ok(Exit::CouldNot);
+    }
     let cab = match (&arguments.from, &arguments.to, &arguments.step) {
         (Some(from), Some(to), Some(step)) => {
             Some(Cab { from: from.clone(), to: to.clone(), step: step.clone() })

@@ -238,10 +238,14 @@ fn section(
 fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
     let reading = judgement.means.first().map(Value::unit_text).unwrap_or_default();
     let unit = judgement.error.unit_text();
+    let seeds = judgement
+        .jitter
+        .as_ref()
+        .map_or(String::new(), |jitter| format!(" (seeds alone {})", brief(jitter.number())));
     let sd = judgement
         .sd
         .as_ref()
-        .map_or(String::new(), |sd| format!(", SD {} {reading}", brief(sd.number())));
+        .map_or(String::new(), |sd| format!(", SD {} {reading}{seeds}", brief(sd.number())));
     let name = judgement.error.name().unwrap_or_default();
     let interval = judgement.interval.as_ref().map_or_else(
         || "no interval".to_owned(),
@@ -435,11 +439,20 @@ fn warnings(
     }
 }
 
+/// Whether something was measured, and every setting is to be kept.
+fn all_kept(report: &Report) -> bool {
+    let mut settings = report.outcomes.iter().flat_map(|outcome| &outcome.settings).peekable();
+    settings.peek().is_some() && settings.all(|one| matches!(one.verdict, Verdict::Keep(_)))
+}
+
 fn next(out: &mut String, report: &Report, style: Style) {
     out.push('\n');
     let words = match &report.next {
         Some(next) => format!("{}.", next.instruction),
-        None => "nothing to change; what was measured is inside the tolerances.".into(),
+        None if all_kept(report) => {
+            "nothing to change; what was measured is inside the tolerances.".into()
+        }
+        None => "nothing to change here.".into(),
     };
     let mut line = String::new();
     wrapped(&mut line, "Next: ", &words, style);

@@ -48,7 +48,13 @@ pub(super) fn assemble(
         units,
     };
     let changeover = changeover(&tables, &alleys, units, reader);
+    let held = [
+        (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
+        (&SETBACK, tables.settings.setback.is_some()),
+        (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
+    ];
     let job = Job {
+        held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
         rows: rows(&tables, units, reader),
         speed_law,
@@ -288,7 +294,12 @@ fn changeover(
         plot: tables.trial.plot.as_ref().map(|plot| plot.value.clone()),
         step: tables.planter.controller.timer_step.clone(),
         width_tolerance: tolerance.width.clone().or_else(|| tolerance.centre.clone()),
-        runs: tables.changeover_runs.iter().map(|table| table.seen.clone()).collect(),
+        runs: tables
+            .changeover_runs
+            .iter()
+            .filter(|table| at_trial_speed(&table.run, tables, reader))
+            .map(|table| table.seen.clone())
+            .collect(),
         widths: widths.into_iter().filter(|widths| !widths.is_empty()).collect(),
         confidence: Confidence::NINETY_FIVE,
         units,
@@ -312,10 +323,41 @@ fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::
             "plate = { cells = 40, meter-teeth = 15 }",
         );
     }
-    let runs: Option<Vec<_>> = tables.row_runs.iter().map(|table| table.edges.clone()).collect();
+    let reference = tables.row_runs.iter().find_map(|table| table.reference).unwrap_or(1);
+    let here: Vec<_> =
+        tables.row_runs.iter().filter(|table| at_trial_speed(&table.run, tables, reader)).collect();
+    for table in &here {
+        let place = table.run.span.clone();
+        if table.reference.is_some_and(|own| own != reference) {
+            let message =
+                format!("the row runs are held against different rows: {reference} before");
+            reader.say(&codes::CONFLICT, place, message, "hold all rows against one `reference`");
+        } else if table.edges.as_ref().is_some_and(|edges| edges.row == reference) {
+            let message =
+                format!("row {reference} is the reference row and can't be held against itself");
+            reader.say(
+                &codes::CONFLICT,
+                place,
+                message,
+                "name another `row`, or another `reference`",
+            );
+        }
+    }
+    let runs: Option<Vec<_>> = here.iter().map(|table| table.edges.clone()).collect();
+    // Several runs of one row are one list of readings.
+    let mut merged: Vec<rows::RowEdges> = vec![];
+    for edges in runs? {
+        match merged.iter_mut().find(|known| known.row == edges.row) {
+            Some(known) => known.ahead.extend(edges.ahead),
+            None => merged.push(edges),
+        }
+    }
+    if merged.is_empty() {
+        return None;
+    }
     Some(rows::Inputs {
-        reference: tables.row_runs.iter().find_map(|table| table.reference).unwrap_or(1),
-        rows: runs?,
+        reference,
+        rows: merged,
         cells: plate?.cells?,
         meter_teeth: plate?.meter_teeth,
         seeds: seeds?,

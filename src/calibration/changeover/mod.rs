@@ -24,7 +24,7 @@ use super::warning::{
     BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, SHORT_CLEAN_OUT, STRAYS,
 };
 use super::{
-    Bars, Calculation, Cell, ChangeoverPicture, Column, Outcome, Phase, SettingResult, Table,
+    Bars, Calculation, Cell, ChangeoverPicture, Column, Next, Outcome, Phase, SettingResult, Table,
     Units, Verdict,
 };
 
@@ -35,6 +35,9 @@ pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Ch
 pub const USUAL_CLEAN_OUT: f64 = 1.5;
 /// Shortest clean-out at all, in seconds. Common practice, no source.
 pub const LEAST_CLEAN_OUT: f64 = 1.0;
+
+/// Name of the predicted width's error.
+const WIDTH_OFF: &str = "alley width against wanted";
 
 macro_rules! timers {
     ($($name:ident $key:literal $words:literal $meaning:literal;)+) => {
@@ -260,6 +263,9 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
             describe(inputs, &timers, &mut outcome);
             worth(inputs, &timers, &mut outcome);
             start::list(inputs, &start, &mut outcome);
+            if !inputs.was_looked_at() {
+                outcome.next = Some(look_at_the_ground(inputs, &outcome));
+            }
         }
         None => start::set(inputs, &start, &mut outcome),
     }
@@ -267,12 +273,32 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     outcome
 }
 
+/// What to do with timers that nobody has looked at yet.
+fn look_at_the_ground(inputs: &Inputs, outcome: &Outcome) -> Next {
+    let off = outcome.values.iter().find(|value| value.name() == Some(WIDTH_OFF));
+    let off = off.map_or(0.0, Value::number);
+    let way = if off > 0.0 { "too wide" } else { "too narrow" };
+    let length = inputs.units.length;
+    Next {
+        calculation: CALCULATION,
+        setting: None,
+        now: None,
+        set: None,
+        instruction: format!(
+            "by the machine times of the sheet the alley comes out {} {length} {way}; plant a \
+             test range with these timers, look at it, and type what you see into a \
+             [[changeover-run]]",
+            brief(off.abs())
+        ),
+    }
+}
+
 /// The prediction of one set of timers: values, remarks, picture.
 fn describe(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
     let ground = predict(timers);
     let units = &inputs.units;
     let wanted = units.length("alley wanted", &inputs.alley);
-    let off = (&ground.width - &wanted).named("alley width against wanted");
+    let off = (&ground.width - &wanted).named(WIDTH_OFF);
     outcome.values.extend([
         ground.width.clone(),
         off,

@@ -488,7 +488,7 @@ fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
     let speed_key = units.speed.symbol().replace('/', "_per_");
     outcome.tables.push(what_if_table(
         "over-speed",
-        format!("Over speed, for an alley of {}", inputs.alley),
+        format!("Over speed, for an alley of {} (least: clean-out 1.5 s)", inputs.alley),
         (format!("speed_{speed_key}"), "speed", units.speed.symbol()),
         (format!("least_alley_{length}"), "least alley", length),
         rows.into(),
