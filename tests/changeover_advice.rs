@@ -213,6 +213,11 @@ fn the_change(text: &str) -> Option<(String, f64)> {
         assert!(changes.is_empty() && report.next.is_none());
         return None;
     };
+    if changes.is_empty() {
+        // More widths are to be measured before a timer is touched.
+        assert!(next.setting.is_none() && next.instruction.contains("measure more widths"));
+        return None;
+    }
     assert_eq!(changes.len(), 1);
     let change = changes[0];
     assert_eq!(next.setting.as_deref(), Some(change.name.as_str()));
@@ -541,7 +546,7 @@ fn earlier_faults_are_not_brought_back() {
     assert!(codes(&advise(&sheet.text(&ended)).1).contains(&"alley-not-reached"));
     // A width nearer than half a step's travel stays, whatever the tolerance.
     let fine = Sheet { tolerance: 0.5, step: 0.1, ..sheet };
-    let near = "[[changeover-run]]\nalley-width = [94]\n";
+    let near = "[[changeover-run]]\nalley-width = [94, 94.1, 93.9, 94, 94, 94.1, 93.9, 94]\n";
     assert_eq!(the_change(&fine.text(near)), None);
     assert!(codes(&advise(&fine.text(near)).1).contains(&"alley-not-reached"));
 }

@@ -654,7 +654,7 @@ fn readings_to_decide_decide() {
     }
 }
 
-/// Drift is tested at 99 %, which alone would call one run in a hundred drifting where nothing
+/// Drift is tested at 99.5 %, which alone would call one run in a hundred drifting where nothing
 /// drifts. The readings far from the line are left out of the test first, and that makes the rest
 /// look closer to a line than they are: the share rises to two or three in a hundred, and is held
 /// to that here.

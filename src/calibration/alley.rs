@@ -397,7 +397,14 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
     outcome.values.extend([width, error.clone()]);
     let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
     let limit = units.length("width tolerance", tolerance);
-    if error.number().abs() <= limit.number() * (1.0 + 1e-9) + width_scatter(inputs) {
+    let widths: Vec<Value> = inputs
+        .runs
+        .iter()
+        .flat_map(|run| &run.alleys)
+        .filter_map(|alley| width_of(alley, units))
+        .collect();
+    let scatter = width_scatter(&widths, inputs.seeds.as_ref(), inputs.confidence, units);
+    if error.number().abs() <= (limit.number() * (1.0 + 1e-9)).max(scatter) {
         return None;
     }
     let way = if error.number() > 0.0 { "too wide" } else { "too narrow" };
@@ -409,28 +416,23 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
     Some(off)
 }
 
-/// How far the mean width may be off by scatter alone: the half width of its interval, with the
-/// scatter that two edges of random phase bring, s / sqrt(6), at the least.
-fn width_scatter(inputs: &Inputs) -> f64 {
-    let units = &inputs.units;
-    let widths: Vec<Value> = inputs
-        .runs
-        .iter()
-        .flat_map(|run| &run.alleys)
-        .filter_map(|alley| width_of(alley, units))
-        .collect();
-    let by_seeds = inputs
-        .seeds
-        .as_ref()
-        .map_or(0.0, |seeds| jitter::of_edge(&seeds.spacing(units)).number() * 2.0_f64.sqrt());
-    let summary = statistics::Summary::of("alley width", &widths, inputs.confidence);
+/// How far the mean of widths may be off by scatter alone: the half width of its interval, with
+/// the scatter that two edges of random phase bring, s / sqrt(6), at the least.
+pub(super) fn width_scatter(
+    widths: &[Value],
+    seeds: Option<&Seeds>,
+    confidence: Confidence,
+    units: &Units,
+) -> f64 {
+    let by_seeds =
+        seeds.map_or(0.0, |seeds| jitter::of_edge(&seeds.spacing(units)).number() * 2.0_f64.sqrt());
+    let summary = statistics::Summary::of("alley width", widths, confidence);
     let Some(spread) = summary.as_ref().and_then(|summary| summary.spread.as_ref()) else {
         // One alley: twice its standard deviation.
         return 2.0 * by_seeds;
     };
-    let half = spread.interval.half_width.number();
-    let sd = spread.sd.number();
-    if sd > 0.0 && by_seeds > sd { half * by_seeds / sd } else { half.max(by_seeds) }
+    let (half, sd) = (spread.interval.half_width.number(), spread.sd.number());
+    if sd > 0.0 && by_seeds > sd { half * by_seeds / sd } else { half }
 }
 
 fn mend_width(off: &str) -> Next {

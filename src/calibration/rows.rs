@@ -7,7 +7,7 @@ use crate::working::Value;
 
 use super::cautions::AT_THE_DRIVE;
 use super::jitter::Seeds;
-use super::warning::{NOT_PHASE, PHASE_LEFT};
+use super::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
 use super::{Calculation, Cell, Column, Next, Outcome, Table, Units};
 
 /// This calculation.
@@ -112,6 +112,15 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         rows.push(table_row(row.row, &ahead, &share, cured));
     }
     outcome.tables.push(table(inputs, rows));
+    if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
+        outcome.next = Some(Next {
+            calculation: CALCULATION,
+            setting: None,
+            now: None,
+            set: None,
+            instruction: format!("look into it first: {}", open.message),
+        });
+    }
     if let Some((row, jumped)) = first_jump {
         outcome.cautions = AT_THE_DRIVE.to_vec();
         outcome.next = Some(next(row, jumped));
@@ -163,10 +172,16 @@ fn cell_of(
         )));
         return None;
     }
-    let (teeth, cells) = (inputs.meter_teeth?.as_whole()?, inputs.cells.as_whole()?);
     if in_phase(share.number()) {
         return Some((0, share.number()));
     }
+    if inputs.meter_teeth.is_none() {
+        outcome.warnings.push(NO_METER_TEETH.with(format!(
+            "row {row} is out of phase; how many teeth to jump depends on `meter-teeth` in \
+             [planter.plate], which the sheet does not give"
+        )));
+    }
+    let (teeth, cells) = (inputs.meter_teeth?.as_whole()?, inputs.cells.as_whole()?);
     let (jumped, left) = jump(share.number(), cells, teeth);
     if !in_phase(left) {
         outcome.warnings.push(PHASE_LEFT.with(format!(
@@ -176,12 +191,14 @@ fn cell_of(
         )));
     }
     let how = "smallest jump that brings it in phase";
-    outcome.values.push(Value::found(
-        format!("teeth to jump on row {row}"),
-        f64::from(jumped),
-        Unit::ONE,
-        how,
-    ));
+    let jump =
+        Value::found(format!("teeth to jump on row {row}"), f64::from(jumped), Unit::ONE, how);
+    let turned = Value::typed("cells", inputs.cells, Unit::ONE)
+        / Value::typed("teeth on the meter", inputs.meter_teeth?, Unit::ONE);
+    let after = (share - jump * turned.named("cells turned per tooth"))
+        .named(format!("row {row} ahead after the jump, whole cells and all"));
+    let rest = (&after - after.nearest()).named(format!("row {row} ahead after the jump"));
+    outcome.values.push(rest);
     Some((jumped, left))
 }
 

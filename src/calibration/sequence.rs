@@ -49,6 +49,7 @@ impl Job {
             self.trip.as_mut().map(|inputs| &mut inputs.confidence),
             self.alley.as_mut().map(|inputs| &mut inputs.confidence),
             self.passes.as_mut().map(|inputs| &mut inputs.confidence),
+            self.changeover.as_mut().map(|inputs| &mut inputs.confidence),
             self.speed_law.as_mut().map(|inputs| &mut inputs.confidence),
             self.plan.as_mut().map(|inputs| &mut inputs.confidence),
         ];

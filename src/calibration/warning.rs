@@ -100,7 +100,7 @@ warning_table! {
         "A reading lies far from the rest: its modified z-score is beyond 3.5 (Iglewicz and Hoaglin 1993). A misread tape or a slip in typing is likely, but it may be true. It is never left out silently: look at the plot again, mend the number in the sheet, or leave it out by --without, which the result then says.",
         "last-seed-to-mark = [12, 12.5, 21, 12, 11.5]";
     DRIFT = "drift",
-        "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99 %). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
+        "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99.5 %). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
         "readout = [237.0, 237.3, 237.5, 237.9, 238.2, 238.4]";
     DRIFT_OF_TRIP = "creeping-alleys",
         "The alleys lie further and further from their marks along the pass. Where trips follow one another by distance, a trip scale that is a little off does just that; the setback would only hide it at one end. Set the exact trip scale, plant again and measure.",
@@ -156,12 +156,18 @@ warning_table! {
     ONLY_LAST_RUN = "only-last-run",
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";
+    MODEL_OFF = "machine-times-off",
+        "The machine times of the sheet (old-seed-gone, new-seed-at-pick-up, carry, boost) give another alley than was measured. The one change advised comes from what was measured and holds; the picture, the starting values and the tables of `changeover` rest on those times and are off. Time them again with the planter standing.",
+        "A prediction of 56 cm where 102 cm were taped.";
     NO_SWEEP = "no-sweep",
         "Stray seeds were found in the alley, and the sheet has no sweep that could take them off. Add `sweep` to [changeover] where the planter has one; else lengthen the clean-out.",
         "stray-seeds = 3 without `sweep`";
     NOT_PHASE = "not-phase",
         "A row's edge lies more than half a spacing from the reference row's. Turning its plate can move it by half a spacing at the most, so something else is wrong: the row's meter is tripped late, its seed falls further, its chain slips or its seed tube is bent.",
         "A row 4 in behind, with seeds 1.5 in apart.";
+    NO_METER_TEETH = "no-meter-teeth",
+        "A row's plate is out of phase, and how many teeth to jump depends on the sprocket on the meter. Count its teeth and write `meter-teeth` into [planter.plate].",
+        "A [[row-run]] without `meter-teeth`.";
     PHASE_LEFT = "phase-left",
         "The sprocket on the meter moves the plate by a whole tooth at a time, and no number of teeth brings this row in phase. What remains is shown.",
         "40 cells and a sprocket of 20 teeth.";

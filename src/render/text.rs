@@ -22,6 +22,9 @@ const HEAD: Ink = Ink::new().bold();
 const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
+/// Tables that are the answer itself, so that a brief page has them too.
+const SHORT_TABLES: [&str; 4] = ["rows", "plan", "starting-values", "setback-by-speed"];
+
 /// What stands over the results.
 #[derive(Clone, Copy, Debug)]
 pub struct Heading<'a> {
@@ -54,7 +57,14 @@ impl Page<'_> {
         wrapped(&mut out, "", &format!("{title}{}", harmless(file)), style);
         let outcomes = &self.report.outcomes;
         settings(&mut out, outcomes, style);
-        if !brief {
+        if brief {
+            for table in outcomes.iter().flat_map(|outcome| &outcome.tables) {
+                if SHORT_TABLES.contains(&table.key) {
+                    out.push('\n');
+                    self::table(&mut out, table);
+                }
+            }
+        } else {
             let mut printed = HashSet::new();
             for outcome in outcomes {
                 section(&mut out, outcome, &mut printed, style);

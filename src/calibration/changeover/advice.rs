@@ -2,7 +2,7 @@
 //! hand-over, clean-out, run-out, fill, sweep, then width. One thing at a time: common practice,
 //! no source.
 
-use crate::quantity::{Length, brief, shown};
+use crate::quantity::{Duration, Length, brief, shown};
 use crate::statistics;
 use crate::working::Value;
 
@@ -11,9 +11,10 @@ use super::{
     CALCULATION, CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers,
     second, time, timer_result,
 };
+use crate::calibration::alley::width_scatter;
 use crate::calibration::cautions::CHANGEOVER;
 use crate::calibration::setting::{Setting, on_step};
-use crate::calibration::warning::{ALLEY_NOT_REACHED, NO_SWEEP, ONLY_LAST_RUN};
+use crate::calibration::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
 use crate::calibration::{Next, Outcome, Verdict};
 
 /// What the crew saw and measured after one test range.
@@ -56,6 +57,18 @@ pub fn advise(inputs: &Inputs) -> Outcome {
         ));
     }
     let seen = inputs.runs.last().cloned().unwrap_or_default();
+    if seen.hand_over_unfinished && timed_hand_over(inputs).is_none() {
+        outcome.next = Some(Next {
+            calculation: CALCULATION,
+            setting: Some(HAND_OVER.name.into()),
+            now: None,
+            set: None,
+            instruction: "lengthen the hand-over until the holder is empty when it closes, \
+                          nothing else; put it in the sheet as `hand-over` and plant again"
+                .into(),
+        });
+        return outcome;
+    }
     let change = hand_over(inputs, &seen)
         .or_else(|| clean_out(inputs, &timers, &seen))
         .or_else(|| run_out(inputs, &timers, &seen))
@@ -125,12 +138,15 @@ fn rounded(inputs: &Inputs, change: &Change) -> Value {
     }
 }
 
+fn timed_hand_over(inputs: &Inputs) -> Option<&Duration> {
+    inputs.present.as_ref()?.hand_over.as_ref()
+}
+
 fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
     if !seen.hand_over_unfinished {
         return None;
     }
-    let present = inputs.present.as_ref()?.hand_over.as_ref()?;
-    let now = time("hand-over", present);
+    let now = time("hand-over", timed_hand_over(inputs)?);
     let quarter = &now / Value::constant(4.0);
     Some(Change {
         setting: &HAND_OVER,
@@ -234,6 +250,24 @@ fn width(
     if off.number().abs() <= limit * (1.0 + 1e-9) {
         return None;
     }
+    model_off(inputs, timers, &widths, &off, outcome);
+    let scatter = width_scatter(&widths, Some(&inputs.seeds), inputs.confidence, units);
+    if off.number().abs() <= scatter {
+        outcome.next = Some(Next {
+            calculation: CALCULATION,
+            setting: None,
+            now: None,
+            set: None,
+            instruction: format!(
+                "the alley width is {} {} off, give or take {}: measure more widths, up to ten, \
+                 before a timer is changed",
+                brief(off.number()),
+                units.length,
+                brief(scatter)
+            ),
+        });
+        return None;
+    }
     let motion = Motion::of(timers);
     let faster = &motion.boost / &motion.ground - Value::constant(1.0);
     let words = format!(
@@ -328,6 +362,31 @@ impl Earlier {
             clean_out_too_short: saw(|run| &run.old_seed_in_new_plot),
             run_out_too_short: saw(|run| &run.bunched_at_end),
         }
+    }
+}
+
+/// Says so where the machine times of the sheet give another alley than was measured, by more
+/// than both tolerance and scatter: what rests on them is then off too.
+fn model_off(
+    inputs: &Inputs,
+    timers: &Timers<Value>,
+    widths: &[Value],
+    off: &Value,
+    outcome: &mut Outcome,
+) {
+    let units = &inputs.units;
+    let measured = inputs.alley.value_in(units.length) + off.number();
+    let predicted = predict(&numbers(timers)).width;
+    let scatter = width_scatter(widths, Some(&inputs.seeds), inputs.confidence, units);
+    let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
+    if (measured - predicted).abs() > limit.max(scatter) {
+        outcome.warnings.push(MODEL_OFF.with(format!(
+            "by the machine times of the sheet the alley would be {} {length}, and {} {length} \
+             were measured: old-seed-gone, new-seed-at-pick-up, carry or boost are not right",
+            brief(predicted),
+            brief(measured),
+            length = units.length
+        )));
     }
 }
 

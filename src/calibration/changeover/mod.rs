@@ -261,13 +261,18 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     match inputs.timers() {
         Some(timers) => {
             describe(inputs, &timers, &mut outcome);
-            worth(inputs, &timers, &mut outcome);
+            worth(inputs, &numbers(&timers), &mut outcome);
             start::list(inputs, &start, &mut outcome);
             if !inputs.was_looked_at() {
                 outcome.next = Some(look_at_the_ground(inputs, &outcome));
             }
         }
-        None => start::set(inputs, &start, &mut outcome),
+        None => {
+            start::set(inputs, &start, &mut outcome);
+            if let Ok(start) = &start {
+                worth(inputs, &start.timers, &mut outcome);
+            }
+        }
     }
     start::what_if(inputs, &mut outcome);
     outcome
@@ -320,19 +325,32 @@ fn describe(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
 
 /// What the plate's random phase does to the edges even with perfect settings.
 fn scatter(ground: &Prediction<Value>, inputs: &Inputs, outcome: &mut Outcome) {
-    let by_phase = PhaseScatter::of(
-        ground.last_cell.number(),
-        ground.first_cell.number(),
-        ground.spacing_at_last.number(),
-        ground.spacing_at_first.number(),
-    );
-    let unit = Unit::from(inputs.units.length);
-    let how = "by the plate's phase, which is random";
+    let (last, first) = (&ground.spacing_at_last, &ground.spacing_at_first);
+    let twelve = || Value::constant(12.0);
+    // Scatter of the two edges, and what ties them: both hang on one phase of the plate.
+    let between = &ground.last_cell - &ground.first_cell;
+    let whole = Value::constant(-between.number().floor());
+    let fraction = (between + whole).named("part of a cell between the edges");
+    let one = || Value::constant(1.0);
+    let product = fraction.to_the(3) / Value::constant(6.0)
+        + (one() + &fraction) * (one() - fraction.to_the(2)) / Value::constant(2.0)
+        - (one() - fraction.to_the(3)) / Value::constant(3.0);
+    let tied = (product - one() / Value::constant(4.0)).named("how the two edges go together");
+    let squares = (last.to_the(2) + first.to_the(2)) / twelve();
+    let both = Value::constant(2.0) * last * first * &tied;
+    let length = Unit::from(inputs.units.length);
+    let root = |variance: Value, name: &'static str| {
+        if variance.number() > 1e-12 {
+            variance.root().named(name)
+        } else {
+            Value::found(name, 0.0, length, "the phase makes no difference")
+        }
+    };
     outcome.values.extend([
-        Value::found("SD of the last seed", by_phase.last, unit, how),
-        Value::found("SD of the first seed", by_phase.first, unit, how),
-        Value::found("SD of the alley width", by_phase.width, unit, how),
-        Value::found("SD of the middle of the alley", by_phase.centre, unit, how),
+        (last / twelve().root()).named("SD of the last seed"),
+        (first / twelve().root()).named("SD of the first seed"),
+        root(&squares + &both, "SD of the alley width"),
+        root((squares - both) / Value::constant(4.0), "SD of the middle of the alley"),
     ]);
 }
 
@@ -392,13 +410,16 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
 }
 
 /// What a step of each timer is worth on the ground at this speed.
-fn worth(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
-    let Some(step) = &inputs.step else { return };
-    let step = time("timer step", step);
-    let travel = (&timers.speed * &step).named("travel in one timer step");
-    let base = predict(&numbers(timers));
+fn worth(inputs: &Inputs, timers: &Timers<f64>, outcome: &mut Outcome) {
+    let step = match &inputs.step {
+        Some(step) => time("timer step", step),
+        None => Value::exact("a tenth of a second", 0.1, second()),
+    };
+    let along = inputs.units.speed("ground speed", &inputs.speed);
+    let travel = (along * &step).named("travel in one step of a timer");
+    let base = predict(timers);
     let with = |change: &dyn Fn(&mut Timers<f64>)| {
-        let mut changed = numbers(timers);
+        let mut changed = timers.clone();
         change(&mut changed);
         let then = predict(&changed);
         (then.width - base.width, then.centre - base.centre)
@@ -406,11 +427,18 @@ fn worth(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
     let one = step.number();
     let unit = inputs.units.length.symbol();
     let column = |key: String, head: &str| Column { key, head: head.into(), unit: unit.into() };
-    let rows: Vec<(&str, (f64, f64))> = vec![
+    let mut rows: Vec<(&str, (f64, f64))> = vec![
         ("clean-out", with(&|timers| timers.clean_out += one)),
         ("run-out", with(&|timers| timers.run_out += one)),
         ("fill", with(&|timers| timers.fill += one)),
     ];
+    if timers.sweep.is_some() {
+        let sweep = |change: fn(&mut Sweep<f64>, f64)| {
+            with(&|timers| timers.sweep.iter_mut().for_each(|sweep| change(sweep, one)))
+        };
+        rows.push(("sweep start", sweep(|sweep, one| sweep.start += one)));
+        rows.push(("sweep length", sweep(|sweep, one| sweep.length += one)));
+    }
     outcome.values.push(travel);
     outcome.tables.push(Table {
         key: "timer-worth",
@@ -431,7 +459,7 @@ fn worth(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
 
 impl Inputs {
     fn step_text(&self) -> String {
-        self.step.as_ref().map_or_else(String::new, ToString::to_string)
+        self.step.as_ref().map_or_else(|| "0.1 s".into(), ToString::to_string)
     }
 }
 

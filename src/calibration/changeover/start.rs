@@ -6,6 +6,7 @@
 
 use thiserror::Error;
 
+use crate::quantity::bounds::TIMER;
 use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
 use crate::working::Value;
 
@@ -143,29 +144,42 @@ fn last_true(low: f64, high: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
 ///
 /// [`StartError`] where the alley is narrower than the machine can make at this speed.
 pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
-    let usual = USUAL_CLEAN_OUT.max(wish.machine.old_seed_gone);
-    let cut = LEAST_CLEAN_OUT.max(wish.machine.old_seed_gone);
-    for (clean_out, clean_out_cut) in [(usual, false), (cut, true)] {
-        if let Some((timers, alley)) = fitted(wish, up_to_step(clean_out, wish.step)) {
-            return Ok(Start { timers, alley, clean_out_cut });
-        }
-        if cut >= usual {
-            break;
-        }
+    if let Some(start) = reached(wish) {
+        return Ok(start);
     }
     let least = least_on_step(&wish.machine, wish.step);
     let fits = |machine: &Timers<f64>| least_on_step(machine, wish.step) <= wish.alley;
     let now = &wish.machine;
     let slower = |speed: f64| fits(&Timers { speed, ..now.clone() });
     let faster = |inverse: f64| fits(&Timers { boost: 1.0 / inverse, ..now.clone() });
-    let top_speed = last_true(now.speed * 1e-3, now.speed, slower);
+    // Slower than this, the plate takes longer to run out than any timer lasts.
+    let slowest = (now.carry * now.spacing / TIMER.most).max(now.speed * 1e-3) * 1.1;
+    let top_speed = last_true(slowest.min(now.speed), now.speed, slower).filter(|speed| {
+        reached(&Wish { machine: Timers { speed: *speed, ..now.clone() }, ..wish.clone() })
+            .is_some()
+    });
     let boost = last_true(1e-4, 1.0 / now.boost, faster).map(|inverse| 1.0 / inverse);
+    let boost = boost.filter(|boost| {
+        reached(&Wish { machine: Timers { boost: *boost, ..now.clone() }, ..wish.clone() })
+            .is_some()
+    });
     Err(StartError { least, top_speed, boost })
 }
 
-/// The least alley that timers on the controller's step can make with usual clean-out.
+/// Timers with usual clean-out, or with one cut as short as it may be.
+fn reached(wish: &Wish) -> Option<Start> {
+    let usual = USUAL_CLEAN_OUT.max(wish.machine.old_seed_gone);
+    let cut = LEAST_CLEAN_OUT.max(wish.machine.old_seed_gone);
+    let with = |clean_out: f64, clean_out_cut: bool| {
+        let (timers, alley) = fitted(wish, up_to_step(clean_out, wish.step))?;
+        Some(Start { timers, alley, clean_out_cut })
+    };
+    with(usual, false).or_else(|| if cut < usual { with(cut, true) } else { None })
+}
+
+/// The least alley that timers on the controller's step can make with the shortest clean-out.
 fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
-    let clean_out = up_to_step(USUAL_CLEAN_OUT.max(machine.old_seed_gone), step);
+    let clean_out = up_to_step(LEAST_CLEAN_OUT.max(machine.old_seed_gone), step);
     let timers = running_out(machine, clean_out, Some(step));
     let fill = f64::from(whole_steps(full_fill(&timers), step)) * step;
     predict(&Timers { fill, ..timers }).width
@@ -189,7 +203,9 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
     let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
     let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
     let off = |width: f64| (width - wish.alley).abs();
-    let near = |best: &(Timers<f64>, f64)| off(best.1) <= wish.machine.speed * step + 1e-9;
+    let near = |best: &(Timers<f64>, f64)| {
+        off(best.1) <= wish.machine.speed * step + 1e-9 && believable(&best.0)
+    };
     let nearest = |most: u32, run_out: Option<f64>, worth: f64| {
         let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
         let tries = clean_outs.flat_map(|clean_out| {
@@ -213,7 +229,7 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
         tries.reduce(|best, next| if cost(&next) < cost(&best) - 1e-9 { next } else { best })
     };
     let motion = Motion::of(&wish.machine);
-    let finer = whole_steps(motion.boost / motion.ground, 1.0) + 1;
+    let finer = whole_steps(motion.boost / motion.ground, 1.0).min(MOST_CLEAN_OUTS) + 1;
     // A boost that brings less than a quarter of a step's travel is left out, if it can be.
     let quarter = wish.machine.speed * step / 4.0;
     let run_out = running_out(&wish.machine, base, Some(step)).run_out;
@@ -244,10 +260,21 @@ fn sweeping(timers: Timers<f64>, cells_before_release: f64, step: f64) -> Timers
     Timers { sweep: Some(sweep), ..timers }
 }
 
-/// Whole steps in a time, at most as many as a minute of milliseconds has.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 0 and 60 000
+/// Steps of a timer that are tried at the most; a step so fine that this is too few is far finer
+/// than any seed falls.
+const MOST_STEPS: f64 = 3000.0;
+/// Steps of clean-out that are tried at the most to make up for a coarse fill.
+const MOST_CLEAN_OUTS: u32 = 40;
+
+/// Whether every timer is one that the sheet takes.
+fn believable(timers: &Timers<f64>) -> bool {
+    [timers.clean_out, timers.run_out, timers.fill].into_iter().all(|time| TIMER.hold(time))
+}
+
+/// Whole steps in a time, at most as many as are tried.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 0 and 3000
 fn whole_steps(time: f64, step: f64) -> u32 {
-    (time / step + 1e-9).floor().clamp(0.0, 60_000.0) as u32
+    (time / step + 1e-9).floor().clamp(0.0, MOST_STEPS) as u32
 }
 
 /// Starting values for the sheet.
@@ -406,7 +433,10 @@ fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
         let value = Value::found("top speed", speed, units.length_per_second(), "by halving");
         format!("{} {}", brief(units.gauge(&value).number()), units.speed)
     };
-    let mut ways = vec![format!("an alley of {} {length} or more", brief(error.least))];
+    let mut ways = vec![format!(
+        "an alley of {} {length} or more, with clean-out cut short",
+        brief(error.least)
+    )];
     ways.extend(error.top_speed.map(|speed| format!("{} or slower", along(speed))));
     ways.extend(error.boost.map(|boost| format!("a boost of {} cells/s or more", brief(boost))));
     outcome.warnings.push(ALLEY_NOT_REACHED.with(format!(
@@ -415,6 +445,19 @@ fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
         inputs.speed,
         ways.join("; ")
     )));
+    let instruction = format!(
+        "an alley of {} can't be made at {}: choose {}",
+        inputs.alley,
+        inputs.speed,
+        ways.join(", or ")
+    );
+    outcome.next = Some(Next {
+        calculation: outcome.calculation,
+        setting: None,
+        now: None,
+        set: None,
+        instruction,
+    });
 }
 
 /// Shares of the present value over which a table runs.
