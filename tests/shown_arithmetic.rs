@@ -45,7 +45,12 @@ fn steps(result: &Json) -> Vec<Step> {
 
 /// Everything that can be checked about one sheet.
 fn check(sheet: &Written, calculator: &mut Calculator) -> Check {
-    let json = sheet.run(&["calibrate", "--format", "json"]);
+    check_command(sheet, &["calibrate"], calculator)
+}
+
+fn check_command(sheet: &Written, command: &[&str], calculator: &mut Calculator) -> Check {
+    let with = |more: &[&str]| sheet.run(&[command, more].concat());
+    let json = with(&["--format", "json"]);
     if json.status.code() != Some(0) {
         return Err(format!("refused: {}", String::from_utf8_lossy(&json.stderr)));
     }
@@ -61,8 +66,8 @@ fn check(sheet: &Written, calculator: &mut Calculator) -> Check {
         let fresh = |step: &Step| seen.insert((step.name.clone(), step.value.to_bits()));
         printed.extend(steps.into_iter().filter(fresh));
     }
-    check_page(&sheet.run(&["calibrate"]).stdout, &printed, calculator)?;
-    let ascii = sheet.run(&["calibrate", "--ascii"]).stdout;
+    check_page(&with(&[]).stdout, &printed, calculator)?;
+    let ascii = with(&["--ascii"]).stdout;
     if !ascii.is_ascii() {
         return Err("--ascii printed something else".into());
     }
@@ -314,6 +319,35 @@ fn the_sheets_that_come_with_the_program() {
         for (name, text) in texts {
             check(&Written::new(&text), &mut calculator)
                 .unwrap_or_else(|error| panic!("{name}: {error}"));
+        }
+    });
+}
+
+/// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
+#[test]
+fn every_command_on_the_demo_sheets() {
+    let commands: [&[&str]; 5] = [
+        &["changeover"],
+        &["rows"],
+        &["plan", "--scatter", "1/2 in"],
+        &["setback-at", "3 mph"],
+        &["passes"],
+    ];
+    with_room(|| {
+        let mut calculator = Calculator::default();
+        for command in commands {
+            let mut checked = 0;
+            for path in own_sheets() {
+                let sheet = Written::new(&std::fs::read_to_string(&path).expect("a sheet"));
+                let output = sheet.run(command);
+                if String::from_utf8_lossy(&output.stderr).contains("error[no-data]") {
+                    continue;
+                }
+                checked += 1;
+                check_command(&sheet, command, &mut calculator)
+                    .unwrap_or_else(|error| panic!("{command:?} {}: {error}", path.display()));
+            }
+            assert!(checked > 0, "{command:?}");
         }
     });
 }

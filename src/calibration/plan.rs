@@ -270,12 +270,3 @@ fn in_short(rows: &[Vec<Cell>]) -> Next {
         ),
     }
 }
-
-/// A plan in words for one quantity, for tests and callers: readings to be within a tolerance.
-#[must_use]
-pub fn readings_for(sd: &Value, tolerance: &Value, confidence: Confidence) -> Option<u32> {
-    let none = Value::found("readings taken", 0.0, Unit::ONE, "counted");
-    let need = more_readings("reading", &none, Some(sd), None, tolerance, confidence)?;
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 2 to 10 000
-    (!need.more_than).then(|| need.in_all.number() as u32)
-}

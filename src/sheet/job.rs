@@ -291,7 +291,6 @@ fn changeover(
         speed: speed?,
         seeds: seeds?,
         alley: alley?,
-        plot: tables.trial.plot.as_ref().map(|plot| plot.value.clone()),
         step: tables.planter.controller.timer_step.clone(),
         width_tolerance: tolerance.width.clone().or_else(|| tolerance.centre.clone()),
         runs: tables

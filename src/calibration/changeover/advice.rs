@@ -8,14 +8,18 @@ use crate::working::Value;
 
 use super::motion::{Motion, Timers, predict};
 use super::{
-    CALCULATION, CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers,
-    second, time, timer_result,
+    CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers, second, time,
+    timer_result,
 };
 use crate::calibration::alley::width_scatter;
 use crate::calibration::cautions::CHANGEOVER;
 use crate::calibration::setting::{Setting, on_step};
 use crate::calibration::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
-use crate::calibration::{Next, Outcome, Verdict};
+use crate::calibration::{Calculation, Next, Outcome, Verdict};
+
+/// The advice, which stands beside the prediction of the same timers.
+pub const ADVICE: Calculation =
+    Calculation { key: "changeover-advice", title: "Changeover, after looking" };
 
 /// What the crew saw and measured after one test range.
 #[derive(Clone, Debug, Default)]
@@ -48,7 +52,7 @@ struct Change {
 /// wrong with the changeover.
 #[must_use]
 pub fn advise(inputs: &Inputs) -> Outcome {
-    let mut outcome = Outcome::new(CALCULATION);
+    let mut outcome = Outcome::new(ADVICE);
     outcome.cautions = CHANGEOVER.to_vec();
     let Some(timers) = inputs.timers() else { return outcome };
     if inputs.runs.len() > 1 {
@@ -59,7 +63,7 @@ pub fn advise(inputs: &Inputs) -> Outcome {
     let seen = inputs.runs.last().cloned().unwrap_or_default();
     if seen.hand_over_unfinished && timed_hand_over(inputs).is_none() {
         outcome.next = Some(Next {
-            calculation: CALCULATION,
+            calculation: ADVICE,
             setting: Some(HAND_OVER.name.into()),
             now: None,
             set: None,
@@ -105,7 +109,7 @@ fn keep_or_change(
     let verdict =
         Verdict::Change(format!("{verb} it by {} s: {}", shown(difference.abs()), change.why));
     outcome.next = Some(Next {
-        calculation: CALCULATION,
+        calculation: ADVICE,
         setting: Some(change.setting.name.into()),
         now: Some(change.now.clone()),
         set: Some(set.clone()),
@@ -254,7 +258,7 @@ fn width(
     let scatter = width_scatter(&widths, Some(&inputs.seeds), inputs.confidence, units);
     if off.number().abs() <= scatter {
         outcome.next = Some(Next {
-            calculation: CALCULATION,
+            calculation: ADVICE,
             setting: None,
             now: None,
             set: None,

@@ -11,7 +11,7 @@ use crate::quantity::{
 use crate::statistics::Confidence;
 use crate::working::Value;
 
-pub use advice::{Observed, advise};
+pub use advice::{ADVICE, Observed, advise};
 pub use motion::{Fate, Motion, PhaseScatter, Prediction, Seed, Sweep, Timers, predict, strip};
 pub use start::{Start, StartError, Wish, boost_needed, least_alley, starting_values, top_speed};
 
@@ -51,8 +51,8 @@ timers! {
     CLEAN_OUT "clean-out" "clean-out" "The time in which old seed is removed from the meter.";
     RUN_OUT "run-out" "run-out" "The time after clean-out in which the plate goes on at ground rate.";
     FILL "fill" "fill" "The time in which the boost brings new seed round to the release point.";
-    SWEEP_AFTER "sweep-after" "sweep start" "When the sweep starts after the trip.";
-    SWEEP_FOR "sweep-for" "sweep length" "How long stray seeds are knocked off the plate.";
+    SWEEP_AFTER "sweep.after" "sweep start" "When the sweep starts after the trip.";
+    SWEEP_FOR "sweep.for" "sweep length" "How long stray seeds are knocked off the plate.";
 }
 
 /// How fast the boost turns the plate.
@@ -120,8 +120,6 @@ pub struct Inputs {
     pub seeds: Seeds,
     /// The alley that is wanted.
     pub alley: Length,
-    /// Plot length, where known, for the time between trips.
-    pub plot: Option<Length>,
     /// The smallest change a timer takes.
     pub step: Option<Duration>,
     /// How far the width may be off.
