@@ -2,7 +2,9 @@
 
 use std::ops::Range;
 
-use crate::calibration::changeover::{Boost, Fall, Present, SweepSetting};
+use crate::calibration::changeover::{
+    Boost, CLEAN_OUT, FILL, Fall, HAND_OVER, Present, RUN_OUT, SweepSetting,
+};
 use crate::quantity::bounds;
 use crate::quantity::{CellRateUnit, Decimal, Duration, PerTimeUnit, TimeUnit};
 
@@ -17,6 +19,8 @@ pub(super) struct Table {
     pub(super) old_seed_gone: Option<Duration>,
     pub(super) new_seed_at_pick_up: Option<Duration>,
     pub(super) present: Option<Present>,
+    /// The hand-over, which may be known before any timer is set.
+    pub(super) hand_over: Option<Duration>,
     pub(super) sweep: Option<Placed<SweepSetting>>,
     pub(super) fall: Option<Fall>,
 }
@@ -29,28 +33,33 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let boost = table.required(reader, "boost", "\"40 cells/s\"", boost);
     let old_seed_gone = table.required(reader, "old-seed-gone", "\"0.9 s\"", timer());
     let new_seed_at_pick_up = table.required(reader, "new-seed-at-pick-up", "\"0.2 s\"", timer());
+    let hand_over = table.optional(reader, HAND_OVER.key, timer());
     Table {
         span: table.span(),
+        hand_over: hand_over.clone(),
         boost,
         old_seed_gone,
         new_seed_at_pick_up,
-        present: present(reader, table),
+        present: present(reader, table, hand_over),
         sweep: table.table(reader, "sweep", sweep).flatten(),
         fall: table.optional(reader, "fall-time", timer()).map(Fall::Time),
     }
 }
 
 /// The timers: all three or none.
-fn present(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Present> {
-    let keys = ["clean-out", "run-out", "fill"];
-    let hand_over = table.optional(reader, "hand-over", timer());
+fn present(
+    reader: &mut Reader<'_>,
+    table: &mut Section<'_>,
+    hand_over: Option<Duration>,
+) -> Option<Present> {
+    let keys = [CLEAN_OUT.key, RUN_OUT.key, FILL.key];
     if keys.iter().all(|key| !table.has(key)) {
         table.know(&keys);
         return None;
     }
-    let clean_out = table.required(reader, "clean-out", "\"1.5 s\"", timer());
-    let run_out = table.required(reader, "run-out", "\"0.2 s\"", timer());
-    let fill = table.required(reader, "fill", "\"0.5 s\"", timer());
+    let clean_out = table.required(reader, CLEAN_OUT.key, "\"1.5 s\"", timer());
+    let run_out = table.required(reader, RUN_OUT.key, "\"0.2 s\"", timer());
+    let fill = table.required(reader, FILL.key, "\"0.5 s\"", timer());
     Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
 }
 

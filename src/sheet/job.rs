@@ -281,6 +281,7 @@ fn changeover(
     let tolerance = &tables.trial.tolerance;
     Some(changeover::Inputs {
         present: table.present.clone(),
+        hand_over: table.hand_over.clone(),
         sweep: table.sweep.as_ref().map(|sweep| sweep.value.clone()),
         boost: table.boost.clone()?,
         old_seed_gone: table.old_seed_gone.clone()?,

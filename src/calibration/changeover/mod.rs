@@ -100,6 +100,8 @@ pub struct SweepSetting {
 pub struct Inputs {
     /// The timers, where they have been set before.
     pub present: Option<Present>,
+    /// The hand-over as set, or as timed in the shop where no timer has been set.
+    pub hand_over: Option<Duration>,
     /// The sweep, where there is one.
     pub sweep: Option<SweepSetting>,
     /// How fast the boost turns the plate.

@@ -12,9 +12,10 @@ use crate::working::Value;
 
 use super::motion::{Motion, Sweep, Timers, predict};
 use super::{
-    CLEAN_OUT, FILL, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, USUAL_CLEAN_OUT,
-    bars, describe, second, timer_result,
+    CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
+    USUAL_CLEAN_OUT, bars, describe, second, time, timer_result,
 };
+use crate::calibration::setting::on_step;
 use crate::calibration::warning::{ALLEY_NOT_REACHED, CLEAN_OUT_CUT};
 use crate::calibration::{Cell, Column, Next, Outcome, Table, Verdict};
 
@@ -348,6 +349,12 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         values.push((&SWEEP_AFTER, sweep.start.clone(), SWEEP_REASONS[0]));
         values.push((&SWEEP_FOR, sweep.length.clone(), SWEEP_REASONS[1]));
     }
+    if let Some(timed) = &inputs.hand_over {
+        let step = Value::exact("one step more", inputs.wish().step, second());
+        let longer = time("hand-over, as timed", timed) + &step;
+        let longer = on_step(HAND_OVER.name, &longer.named("exact hand-over"), &step);
+        values.push((&HAND_OVER, longer, "one step longer than the lot takes to fall"));
+    }
     for (setting, value, reason) in values {
         let verdict = Verdict::Change(reason.into());
         outcome.settings.push(timer_result(setting, None, value, verdict));
@@ -358,8 +365,8 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         now: None,
         set: None,
         instruction: format!(
-            "set clean-out {} s, run-out {} s, fill {} s{}; {HAND_OVER_ADVICE}; plant a test \
-             range, look at it, and type what you see into a [[changeover-run]]",
+            "set clean-out {} s, run-out {} s, fill {} s{}{}; plant a test range, look at it, \
+             and type what you see into a [[changeover-run]]",
             shown(start.timers.clean_out),
             shown(start.timers.run_out),
             shown(start.timers.fill),
@@ -367,7 +374,11 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
                 ", sweep from {} s for {} s",
                 shown(sweep.start),
                 shown(sweep.length)
-            ))
+            )),
+            match outcome.settings.iter().find(|one| one.key == Some(HAND_OVER.key)) {
+                Some(hand_over) => format!(", hand-over {} s", shown(hand_over.set.number())),
+                None => format!("; {HAND_OVER_ADVICE}"),
+            }
         ),
     });
 }
