@@ -110,7 +110,7 @@ impl Sheet {
             "clean-out" => self.clean_out = value,
             "run-out" => self.run_out = value,
             "fill" => self.fill = value,
-            "sweep-for" => self.sweep.as_mut().expect("a sweep").1 = value,
+            "sweep.for" => self.sweep.as_mut().expect("a sweep").1 = value,
             other => panic!("no such timer: {other}"),
         }
     }
@@ -468,7 +468,7 @@ fn every_size_by_hand() {
         // 9 cm under boost took 0.09 s; nearest step.
         ("bunched-at-start = 9", "fill", 0.31, 0.3, ""),
         // 4 strays at 20 cells/s.
-        ("stray-seeds = 4", "sweep-for", 0.3, 0.3, sweep),
+        ("stray-seeds = 4", "sweep.for", 0.3, 0.3, sweep),
         // 30 cm too narrow: 30 / (100 x (2.5 - 1)) = 0.2 s less fill.
         ("alley-width = [60]", "fill", 0.2, 0.2, ""),
         // 70 cm too narrow is more than the fill has; 0.7 s more clean-out.
@@ -497,7 +497,7 @@ fn each_rests_on_the_ones_before() {
         ("old-seed-in-new-plot = 12", "clean-out"),
         ("bunched-at-end = 8", "run-out"),
         ("bunched-at-start = 9", "fill"),
-        ("stray-seeds = 4", "sweep-for"),
+        ("stray-seeds = 4", "sweep.for"),
         ("alley-width = [20]", "clean-out"),
     ];
     for first in 0..seen.len() {

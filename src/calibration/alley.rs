@@ -436,16 +436,13 @@ pub(super) fn width_scatter(
 }
 
 fn mend_width(off: &str) -> Next {
-    Next {
-        calculation: CALCULATION,
-        setting: None,
-        now: None,
-        set: None,
-        instruction: format!(
+    Next::only(
+        CALCULATION,
+        format!(
             "the alley is {off}: set the changeover timers right (a longer clean-out makes it \
              wider), plant again and measure both sides before the setback is touched"
         ),
-    }
+    )
 }
 
 /// Says which way the marks stand off their line, where that is beyond tolerance and scatter.
@@ -474,17 +471,14 @@ pub(super) fn remark_on_marks(
         mark_line.unit_text()
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
-    Some(Next {
-        calculation: outcome.calculation,
-        setting: None,
-        now: None,
-        set: None,
-        instruction: format!(
+    Some(Next::only(
+        outcome.calculation,
+        format!(
             "{words}: check the layout; the marks belong {} {} further {go}",
             brief(off),
             mark_line.unit_text()
         ),
-    })
+    ))
 }
 
 fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {

@@ -151,6 +151,13 @@ pub struct Next {
     pub instruction: String,
 }
 
+impl Next {
+    /// A step that changes no setting by itself.
+    pub(super) fn only(calculation: Calculation, instruction: impl Into<String>) -> Next {
+        Next { calculation, setting: None, now: None, set: None, instruction: instruction.into() }
+    }
+}
+
 /// A caution with its source.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Caution {

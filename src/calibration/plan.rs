@@ -258,15 +258,12 @@ fn in_short(rows: &[Vec<Cell>]) -> Next {
             _ => String::new(),
         })
         .collect();
-    Next {
-        calculation: CALCULATION,
-        setting: None,
-        now: None,
-        set: None,
-        instruction: format!(
+    Next::only(
+        CALCULATION,
+        format!(
             "plant test ranges and take readings, at the least: {}; spread them over passes of \
              both headings",
             wanted.join(", ")
         ),
-    }
+    )
 }

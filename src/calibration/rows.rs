@@ -113,13 +113,8 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     }
     outcome.tables.push(table(inputs, rows));
     if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
-        outcome.next = Some(Next {
-            calculation: CALCULATION,
-            setting: None,
-            now: None,
-            set: None,
-            instruction: format!("look into it first: {}", open.message),
-        });
+        outcome.next =
+            Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
     }
     if let Some((row, jumped)) = first_jump {
         outcome.cautions = AT_THE_DRIVE.to_vec();

@@ -6,7 +6,7 @@ use crate::quantity::{Duration, Length, brief, shown};
 use crate::statistics;
 use crate::working::Value;
 
-use super::motion::{Motion, Timers, predict};
+use super::motion::{Motion, Timers, predict, run_out_needed};
 use super::{
     CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers, second, time,
     timer_result,
@@ -257,19 +257,16 @@ fn width(
     model_off(inputs, timers, &widths, &off, outcome);
     let scatter = width_scatter(&widths, Some(&inputs.seeds), inputs.confidence, units);
     if off.number().abs() <= scatter {
-        outcome.next = Some(Next {
-            calculation: ADVICE,
-            setting: None,
-            now: None,
-            set: None,
-            instruction: format!(
+        outcome.next = Some(Next::only(
+            ADVICE,
+            format!(
                 "the alley width is {} {} off, give or take {}: measure more widths, up to ten, \
                  before a timer is changed",
                 brief(off.number()),
                 units.length,
                 brief(scatter)
             ),
-        });
+        ));
         return None;
     }
     let motion = Motion::of(timers);
@@ -317,7 +314,7 @@ fn width(
         });
     }
     let shorter = (&timers.run_out - seconds).named("exact run-out");
-    let needed = needed_run_out(timers, &motion);
+    let needed = not_below_zero(run_out_needed(timers), "run-out");
     if worth_a_step(travel)
         && !earlier.run_out_too_short
         && timers.run_out.number() > needed.number() + step / 2.0
@@ -338,13 +335,6 @@ fn width(
     };
     outcome.warnings.push(ALLEY_NOT_REACHED.with(format!("{words}, {reason}")));
     None
-}
-
-/// The run-out in which every old seed is released: T_r = t_e + k / r_g - T_c.
-fn needed_run_out(timers: &Timers<Value>, motion: &Motion<Value>) -> Value {
-    let needed = (&timers.old_seed_gone + &timers.carry / &motion.ground - &timers.clean_out)
-        .named("run-out that old seed needs");
-    not_below_zero(needed, "run-out")
 }
 
 /// What earlier runs say a width that is too large must not be mended by: a fill that was brought

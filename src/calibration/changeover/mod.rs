@@ -12,7 +12,9 @@ use crate::statistics::Confidence;
 use crate::working::Value;
 
 pub use advice::{ADVICE, Observed, advise};
-pub use motion::{Fate, Motion, PhaseScatter, Prediction, Seed, Sweep, Timers, predict, strip};
+pub use motion::{
+    Fate, Motion, PhaseScatter, Prediction, Seed, Sweep, Timers, predict, run_out_needed, strip,
+};
 pub use start::{Start, StartError, Wish, boost_needed, least_alley, starting_values, top_speed};
 
 use super::cautions::CHANGEOVER;
@@ -284,18 +286,15 @@ fn look_at_the_ground(inputs: &Inputs, outcome: &Outcome) -> Next {
     let off = off.map_or(0.0, Value::number);
     let way = if off > 0.0 { "too wide" } else { "too narrow" };
     let length = inputs.units.length;
-    Next {
-        calculation: CALCULATION,
-        setting: None,
-        now: None,
-        set: None,
-        instruction: format!(
+    Next::only(
+        CALCULATION,
+        format!(
             "by the machine times of the sheet the alley comes out {} {length} {way}; plant a \
              test range with these timers, look at it, and type what you see into a \
              [[changeover-run]]",
             brief(off.abs())
         ),
-    }
+    )
 }
 
 /// The prediction of one set of timers: values, remarks, picture.

@@ -158,6 +158,25 @@ impl<N: Arithmetic> Motion<N> {
 /// lie right where the boost starts or ends.
 const HAIR: f64 = 1e-6;
 
+/// The run-out in which every old seed is released at ground rate, which is below zero where the
+/// clean-out is long enough by itself: T_r = t_e + k / r_g - T_c.
+///
+/// ```
+/// use alleytrue::calibration::changeover::{Timers, run_out_needed};
+/// let timers = Timers {
+///     speed: 50.0, spacing: 2.0, boost: 50.0, carry: 15.0, clean_out: 1.5, run_out: 0.0,
+///     fill: 0.4, old_seed_gone: 1.0, new_seed_at_pick_up: 0.3, sweep: None, fall: 0.0,
+/// };
+/// // 1.0 s + 15 cells / 25 cells/s - 1.5 s
+/// assert!((run_out_needed(&timers) - 0.1).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn run_out_needed<N: Arithmetic>(timers: &Timers<N>) -> N {
+    let ground = timers.speed.clone() / timers.spacing.clone();
+    (timers.old_seed_gone.clone() + timers.carry.clone() / ground - timers.clean_out.clone())
+        .called("run-out that old seed needs")
+}
+
 /// Where a changeover puts the seeds of one row, on the average over the plate's phase.
 #[derive(Clone, Debug)]
 pub struct Prediction<N> {

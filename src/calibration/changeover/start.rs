@@ -10,7 +10,7 @@ use crate::quantity::bounds::TIMER;
 use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
 use crate::working::Value;
 
-use super::motion::{Motion, Sweep, Timers, predict};
+use super::motion::{Motion, Sweep, Timers, predict, run_out_needed};
 use super::{
     CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
     USUAL_CLEAN_OUT, bars, describe, second, time, timer_result,
@@ -61,12 +61,12 @@ fn up_to_step(time: f64, step: f64) -> f64 {
 }
 
 /// Timers with this clean-out whose run-out lets every old seed fall at ground rate:
-/// T_r = t_e + k / r_g - T_c, on the step above.
+/// [`run_out_needed`], on the step above.
 fn running_out(machine: &Timers<f64>, clean_out: f64, step: Option<f64>) -> Timers<f64> {
-    let ground = machine.speed / machine.spacing;
-    let run_out = (machine.old_seed_gone + machine.carry / ground - clean_out).max(0.0);
+    let timers = Timers { clean_out, fill: 0.0, sweep: None, ..machine.clone() };
+    let run_out = run_out_needed(&timers).max(0.0);
     let run_out = step.map_or(run_out, |step| up_to_step(run_out, step));
-    Timers { clean_out, run_out, fill: 0.0, sweep: None, ..machine.clone() }
+    Timers { run_out, ..timers }
 }
 
 /// The longest fill that bunches no new seed: the boost ends just when the first one is
@@ -462,13 +462,7 @@ fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
         inputs.speed,
         ways.join(", or ")
     );
-    outcome.next = Some(Next {
-        calculation: outcome.calculation,
-        setting: None,
-        now: None,
-        set: None,
-        instruction,
-    });
+    outcome.next = Some(Next::only(outcome.calculation, instruction));
 }
 
 /// Shares of the present value over which a table runs.
