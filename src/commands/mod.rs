@@ -20,6 +20,8 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::calibration::sequence::{Job, Report};
+use crate::quantity::bounds::Bounds;
+use crate::quantity::{Measure, MeasureUnit};
 use crate::render::{Style, diagnostics, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 use crate::statistics::Confidence;
@@ -148,6 +150,17 @@ fn left_out(text: &str) -> Result<LeftOut, String> {
         format!("`{text}` is no reading number; write `7`, or `trip:7` to say of which calculation")
     })?;
     Ok(LeftOut { calculation, place })
+}
+
+/// A measure on the command line, within its bounds.
+fn measure_option<U: MeasureUnit>(text: &str, bounds: &Bounds) -> Result<Measure<U>, String> {
+    let measure = Measure::<U>::parse(text, None)
+        .map_err(|error| format!("{error}; {}", error.advice(U::EXAMPLES)))?;
+    if bounds.hold_measure(&measure) {
+        Ok(measure)
+    } else {
+        Err(format!("`{text}` is not believable; allowed: {}", bounds.text()))
+    }
 }
 
 fn confidence(text: &str) -> Result<Confidence, String> {

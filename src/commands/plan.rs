@@ -6,10 +6,10 @@ use clap::Args;
 
 use crate::calibration::plan;
 use crate::calibration::sequence::Report;
-use crate::quantity::{Length, LengthUnit, MeasureUnit};
+use crate::quantity::Length;
 use crate::render::Style;
 
-use super::{Exit, OneCalculation, no_data, one_calculation};
+use super::{Exit, OneCalculation, measure_option, no_data, one_calculation};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -25,14 +25,7 @@ pub struct Arguments {
 }
 
 fn length(text: &str) -> Result<Length, String> {
-    let length = Length::parse(text, None)
-        .map_err(|error| format!("{error}; {}", error.advice(LengthUnit::EXAMPLES)))?;
-    let bounds = crate::quantity::bounds::TOLERANCE;
-    if bounds.hold_measure(&length) {
-        Ok(length)
-    } else {
-        Err(format!("`{text}` is not believable; allowed: {}", bounds.text()))
-    }
+    measure_option(text, &crate::quantity::bounds::TOLERANCE)
 }
 
 /// Runs the subcommand.

@@ -6,10 +6,10 @@ use clap::Args;
 
 use crate::calibration::sequence::Report;
 use crate::calibration::speed_law::{self, Cab};
-use crate::quantity::{MeasureUnit, Speed, SpeedUnit};
+use crate::quantity::Speed;
 use crate::render::Style;
 
-use super::{Exit, OneCalculation, no_data, one_calculation};
+use super::{Exit, OneCalculation, measure_option, no_data, one_calculation};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -31,14 +31,7 @@ pub struct Arguments {
 }
 
 fn speed(text: &str) -> Result<Speed, String> {
-    let speed = Speed::parse(text, None)
-        .map_err(|error| format!("{error}; {}", error.advice(SpeedUnit::EXAMPLES)))?;
-    let bounds = crate::quantity::bounds::SPEED;
-    if bounds.hold_measure(&speed) {
-        Ok(speed)
-    } else {
-        Err(format!("`{text}` is not believable; allowed: {}", bounds.text()))
-    }
+    measure_option(text, &crate::quantity::bounds::SPEED)
 }
 
 /// Runs the subcommand.
