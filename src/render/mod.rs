@@ -1,5 +1,6 @@
 //! Results on paper, on the screen and for programs. One result object feeds every format.
 
+pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
 pub mod json;

@@ -1,0 +1,169 @@
+//! Alley runs and pass runs: setback, pass offset, speed law.
+
+use std::ops::Range;
+
+use crate::calibration::setting::{PASS_OFFSET, SETBACK};
+use crate::calibration::{MovingSetting, Units, alley, passes, speed_law};
+use crate::quantity::Length;
+use crate::sheet::reader::Reader;
+use crate::sheet::{Tables, codes};
+use crate::statistics::Confidence;
+
+use super::need::Need;
+use super::run::{SAME_SPEED, at_trial_speed, same_speed, seeds};
+
+/// Alley runs at the trial's speed, with the place of the first.
+pub(super) struct AlleyRuns {
+    pub(super) runs: Option<Vec<alley::AlleyRun>>,
+    first: Range<usize>,
+}
+
+pub(super) fn alley_runs(
+    tables: &Tables,
+    speed_law: bool,
+    reader: &mut Reader<'_>,
+) -> Option<AlleyRuns> {
+    let here: Vec<_> = tables
+        .alley_runs
+        .iter()
+        .filter(|table| {
+            // Runs at other speeds are not lost where the speed law uses them.
+            if speed_law {
+                same_speed(&table.run, tables)
+            } else {
+                at_trial_speed(&table.run, tables, reader)
+            }
+        })
+        .collect();
+    let first = here.first()?.run.span.clone();
+    let runs: Option<Vec<_>> = here.iter().map(|table| table.alleys.clone()).collect();
+    if let Some(runs) = &runs {
+        let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
+        if without.contains(&true) && without.contains(&false) {
+            let message = "this [[alley-run]] has no `heading`, and others have one";
+            let advice = "add `heading = \"out\"` or `heading = \"home\"`";
+            for (table, _) in here.iter().zip(&without).filter(|(_, without)| **without) {
+                reader
+                    .say(&codes::MIXED_HEADINGS, table.run.span.clone(), message, advice)
+                    .allowed = Some("`heading` in every run, or in none".into());
+            }
+            return Some(AlleyRuns { runs: None, first });
+        }
+    }
+    // Out before home, so that readings are numbered in the order they are shown.
+    let runs = runs.map(|mut runs| {
+        runs.sort_by_key(|run| run.heading);
+        runs
+    });
+    Some(AlleyRuns { runs, first })
+}
+
+pub(super) fn alley(
+    tables: &Tables,
+    alleys: Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<alley::Inputs> {
+    let alleys = alleys?;
+    let need = Need { run: "[[alley-run]]", span: &alleys.first };
+    let wanted = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    let setback = need.moving(
+        reader,
+        tables,
+        &SETBACK,
+        tables.planter.controller.setback.as_ref(),
+        tables.settings.setback.as_ref(),
+    );
+    Some(alley::Inputs {
+        runs: alleys.runs?,
+        alley: wanted?,
+        setback: setback?,
+        tolerance: tables.trial.tolerance.centre.clone(),
+        width_tolerance: tables.trial.tolerance.width.clone(),
+        seeds: seeds(tables),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
+        units,
+    })
+}
+
+/// Leads need the pass offset; alleys of both headings say something about passes by themselves.
+pub(super) fn passes(
+    tables: &Tables,
+    alleys: &Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<passes::Inputs> {
+    let here: Vec<_> = tables
+        .pass_runs
+        .iter()
+        .filter(|table| at_trial_speed(&table.run, tables, reader))
+        .collect();
+    let alley = tables.trial.alley.as_ref().map(|alley| alley.value.clone());
+    let marked = alleys.as_ref().and_then(|alleys| alleys.runs.clone()).filter(|runs| {
+        [alley::Heading::Out, alley::Heading::Home]
+            .iter()
+            .all(|heading| runs.iter().any(|run| run.heading == Some(*heading)))
+    });
+    let marked = marked.zip(alley.clone()).map(|(runs, alley)| passes::Marked { runs, alley });
+    let offset = match here.first() {
+        Some(first) => {
+            let need = Need { run: "[[pass-run]]", span: &first.run.span };
+            let controller = tables.planter.controller.pass_offset.as_ref();
+            let now = tables.settings.pass_offset.as_ref();
+            Some(need.moving(reader, tables, &PASS_OFFSET, controller, now)?)
+        }
+        None => None,
+    };
+    let leads: Option<Vec<Vec<Length>>> = here.iter().map(|table| table.leads.clone()).collect();
+    let leads = leads?.concat();
+    if leads.is_empty() && marked.is_none() {
+        return None;
+    }
+    Some(passes::Inputs {
+        leads,
+        one_run: here.len() == 1,
+        marked,
+        offset,
+        tolerance: tables.trial.tolerance.passes.clone(),
+        alley,
+        seeds: seeds(tables),
+        confidence: Confidence::NINETY_FIVE,
+        left_out: vec![],
+        units,
+    })
+}
+
+/// Alley runs at two or more speeds; a run without a speed was made at the trial's.
+pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inputs> {
+    let trial = tables.trial.speed.as_ref().map(|speed| &speed.value);
+    let runs: Option<Vec<_>> = tables
+        .alley_runs
+        .iter()
+        .map(|table| {
+            let speed = table.run.speed.as_ref().map(|speed| &speed.value).or(trial)?;
+            Some(speed_law::SpeedAlleys { speed: speed.clone(), run: table.alleys.clone()? })
+        })
+        .collect();
+    let runs = runs?;
+    let first = runs.first()?.speed.base();
+    let several = runs.iter().any(|run| (run.speed.base() / first - 1.0).abs() > SAME_SPEED);
+    let setback = || {
+        let controller = tables.planter.controller.setback.as_ref()?;
+        Some(MovingSetting {
+            setting: &SETBACK,
+            now: tables.settings.setback.clone()?,
+            raising_moves: controller.raising?,
+            step: controller.step.clone(),
+        })
+    };
+    let alley = tables.trial.alley.as_ref()?.value.clone();
+    several.then(|| speed_law::Inputs {
+        runs,
+        alley,
+        setback: setback(),
+        drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    })
+}

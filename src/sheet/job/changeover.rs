@@ -1,0 +1,90 @@
+//! The changeover and what was seen of it.
+
+use crate::calibration::{Units, alley, changeover};
+use crate::sheet::Tables;
+use crate::sheet::reader::Reader;
+use crate::statistics::Confidence;
+
+use super::alleys::AlleyRuns;
+use super::need::Need;
+use super::run::{at_trial_speed, seeds};
+
+/// The changeover, with what was seen of it and the widths taped in alley runs.
+pub(super) fn changeover(
+    tables: &Tables,
+    alleys: &Option<AlleyRuns>,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<changeover::Inputs> {
+    let Some(table) = &tables.changeover else {
+        if let Some(run) = tables.changeover_runs.first() {
+            let need = Need { run: "[[changeover-run]]", span: &run.run.span };
+            need.missing(
+                reader,
+                "changeover",
+                "[changeover]",
+                "[changeover] with the timers and the boost",
+            );
+        }
+        return None;
+    };
+    let need = Need { run: "[changeover]", span: &table.span };
+    let plate = tables.planter.plate.as_ref();
+    let carry = plate.and_then(|plate| plate.carry);
+    crate::sheet::changeover::check(reader, table, carry.as_ref());
+    if carry.is_none() {
+        need.missing(reader, "planter.plate.carry", "`carry` in [planter.plate]", "carry = 16");
+    }
+    let seeds = seeds(tables);
+    if seeds.is_none() {
+        need.seeds(reader);
+    }
+    let speed = tables.trial.speed.as_ref().map(|speed| speed.value.clone());
+    if speed.is_none() {
+        need.missing(reader, "trial.speed", "`speed` in [trial]", "speed = \"2.8 mph\"");
+    }
+    let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    if let (None, Some(run)) = (&table.present, tables.changeover_runs.first()) {
+        let need = Need { run: "[[changeover-run]]", span: &run.run.span };
+        // Where only some of the timers are there, each of the others was called missing.
+        if ["run-out", "fill"].iter().all(|key| reader.must_say(&format!("changeover.{key}"))) {
+            let path = "changeover.clean-out";
+            need.missing(reader, path, "the timers in [changeover]", "clean-out = \"1.5 s\"");
+        }
+    }
+    let fall = table.fall.clone().or_else(|| {
+        let height = tables.planter.drop_height.as_ref()?;
+        Some(changeover::Fall::Height(height.value.clone()))
+    });
+    let wide = |run: &alley::AlleyRun| -> Vec<_> {
+        run.alleys.iter().filter_map(|one| alley::width_of(one, &units)).collect()
+    };
+    let runs = alleys.as_ref().and_then(|alleys| alleys.runs.as_ref());
+    let widths: Vec<Vec<_>> = runs.into_iter().flatten().map(wide).collect();
+    let tolerance = &tables.trial.tolerance;
+    Some(changeover::Inputs {
+        present: table.present.clone(),
+        hand_over: table.hand_over.clone(),
+        sweep: table.sweep.as_ref().map(|sweep| sweep.value.clone()),
+        boost: table.boost.clone()?,
+        old_seed_gone: table.old_seed_gone.clone()?,
+        new_seed_at_pick_up: table.new_seed_at_pick_up.clone()?,
+        fall,
+        carry: carry?,
+        cells: plate?.cells?,
+        speed: speed?,
+        seeds: seeds?,
+        alley: alley?,
+        step: tables.planter.controller.timer_step.clone(),
+        width_tolerance: tolerance.width.clone().or_else(|| tolerance.centre.clone()),
+        runs: tables
+            .changeover_runs
+            .iter()
+            .filter(|table| at_trial_speed(&table.run, tables, reader))
+            .map(|table| table.seen.clone())
+            .collect(),
+        widths: widths.into_iter().filter(|widths| !widths.is_empty()).collect(),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    })
+}

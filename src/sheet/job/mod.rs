@@ -1,0 +1,71 @@
+//! The tables of a sheet put together into the inputs of the calculations.
+//!
+//! What a run of measurements needs elsewhere in the sheet is checked here, so that the message
+//! can point at the run that needs it.
+
+mod alleys;
+mod changeover;
+mod drive;
+mod need;
+mod rows;
+mod run;
+mod trip;
+
+use crate::calibration::sequence::Job;
+use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::calibration::{Units, plan, wheel};
+use crate::statistics::Confidence;
+
+use super::Tables;
+use super::reader::Reader;
+
+use alleys::{alley, alley_runs, passes, speed_law};
+use changeover::changeover;
+use drive::{spacing, speed, wheel};
+use rows::rows;
+use run::seeds;
+use trip::trip;
+
+/// The inputs of every calculation the sheet has data for, and what its spacing lacks.
+pub(super) fn assemble(
+    tables: Tables,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> (Job, Vec<&'static str>) {
+    let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
+    let (spacing, lacks) = match spacing(&tables, &wheel_runs, units, reader) {
+        Ok(inputs) => (inputs, vec![]),
+        Err(lacks) => (None, lacks),
+    };
+    let speed_law = speed_law(&tables, units);
+    let alleys = alley_runs(&tables, speed_law.is_some(), reader);
+    let plan = plan::Inputs {
+        seeds: seeds(&tables),
+        scatter: None,
+        trip: tables.trial.tolerance.trip.clone(),
+        centre: tables.trial.tolerance.centre.clone(),
+        passes: tables.trial.tolerance.passes.clone(),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    };
+    let changeover = changeover(&tables, &alleys, units, reader);
+    let held = [
+        (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
+        (&SETBACK, tables.settings.setback.is_some()),
+        (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
+    ];
+    let job = Job {
+        held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
+        changeover,
+        rows: rows(&tables, units, reader),
+        speed_law,
+        plan: Some(plan),
+        speed: speed(&tables, units),
+        wheel: wheel(&tables, wheel_runs, units, reader),
+        spacing,
+        trip: trip(&tables, units, reader),
+        passes: passes(&tables, &alleys, units, reader),
+        alley: alley(&tables, alleys, units, reader),
+    };
+    (job, lacks)
+}

@@ -1,0 +1,152 @@
+//! What a run needs elsewhere in the sheet, and the message where it is missing.
+
+use std::ops::Range;
+
+use crate::calibration::MovingSetting;
+use crate::calibration::setting::Setting;
+use crate::quantity::Length;
+use crate::sheet::planter::Moving;
+use crate::sheet::reader::Reader;
+use crate::sheet::{Placed, Tables, codes};
+
+/// A run of measurements that needs something elsewhere in the sheet.
+pub(super) struct Need<'a> {
+    pub(super) run: &'static str,
+    pub(super) span: &'a Range<usize>,
+}
+
+impl Need<'_> {
+    /// Something that is missing; `path` is its place in the sheet.
+    pub(super) fn missing(&self, reader: &mut Reader<'_>, path: &str, what: &str, example: &str) {
+        if reader.must_say(path) {
+            let message = format!("{} needs {what}", self.run);
+            let advice = match path.rsplit_once('.') {
+                Some((table, _)) => format!("add `{example}` under [{table}]"),
+                None => format!("add a table {example}"),
+            };
+            reader.say(&codes::MISSING_KEY, self.span.clone(), message, advice);
+        }
+    }
+
+    /// Row spacing, and either way to say how far apart seeds stand.
+    pub(super) fn seeds(&self, reader: &mut Reader<'_>) {
+        let paths = ["planter.row-spacing", "trial.population", "trial.seed-spacing"];
+        if paths.iter().all(|path| reader.must_say(path)) {
+            let message = format!(
+                "{} needs `row-spacing` in [planter], and `population` or `seed-spacing` in [trial]",
+                self.run
+            );
+            let advice = "add `row-spacing = \"30 in\"` under [planter] and \
+                          `seed-spacing = \"1.5 in\"` under [trial]";
+            reader.say(&codes::MISSING_KEY, self.span.clone(), message, advice);
+        }
+    }
+
+    pub(super) fn scale(&self, reader: &mut Reader<'_>, tables: &Tables) {
+        if reader.must_say("planter.controller.trip-scale") {
+            let message = "the sheet does not say which way round the trip scale is";
+            let advice = under(
+                &tables.planter.controller.span,
+                "planter.controller",
+                "trip-scale = { counts = \"per length\" }` or `trip-scale = { length = \"per count\" }",
+            );
+            let advice = format!("{advice}; the machine's manual says which");
+            let place = or_else(&tables.planter.controller.span, self.span);
+            reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
+                Some("counts = \"per length\" or length = \"per count\"".into());
+        }
+    }
+
+    pub(super) fn setting(
+        &self,
+        reader: &mut Reader<'_>,
+        tables: &Tables,
+        setting: &Setting,
+        example: &str,
+    ) {
+        if reader.must_say(&format!("settings.{}", setting.key)) {
+            let message = format!("{} needs `{}` in [settings]", self.run, setting.key);
+            let line = format!("{} = {example}", setting.key);
+            let advice = under(&tables.settings.span, "settings", &line);
+            let advice = format!("{advice}, as the controller shows it now");
+            let place = or_else(&tables.settings.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
+        }
+    }
+
+    pub(super) fn of_trial(
+        &self,
+        reader: &mut Reader<'_>,
+        tables: &Tables,
+        value: Option<&Placed<Length>>,
+        key: &str,
+        example: &str,
+    ) -> Option<Length> {
+        if value.is_none() && reader.must_say(&format!("trial.{key}")) {
+            let message = format!("{} needs `{key}` in [trial]", self.run);
+            let advice = under(&tables.trial.span, "trial", &format!("{key} = {example}"));
+            let place = or_else(&tables.trial.span, self.span);
+            reader.say(&codes::MISSING_KEY, place, message, advice);
+        }
+        value.map(|placed| placed.value.clone())
+    }
+
+    /// A setting that moves alleys, with the direction that must never be guessed.
+    pub(super) fn moving(
+        &self,
+        reader: &mut Reader<'_>,
+        tables: &Tables,
+        setting: &'static Setting,
+        controller: Option<&Moving>,
+        now: Option<&Length>,
+    ) -> Option<MovingSetting> {
+        let path = format!("planter.controller.{}.raising-moves-alley", setting.key);
+        if controller.is_none_or(|moving| moving.raising.is_none()) && reader.must_say(&path) {
+            let message = format!(
+                "the sheet does not say which way raising the {} moves the alley",
+                setting.name
+            );
+            let (place, advice) = match controller {
+                Some(moving) => (
+                    moving.span.clone(),
+                    format!(
+                        "add `raising-moves-alley = \"back\"` or \"ahead\" to `{}`",
+                        setting.key
+                    ),
+                ),
+                None => {
+                    let line = format!("{} = {{ raising-moves-alley = \"back\" }}", setting.key);
+                    let span = &tables.planter.controller.span;
+                    let advice = under(span, "planter.controller", &line);
+                    (or_else(span, self.span), format!("{advice}, or with \"ahead\""))
+                }
+            };
+            let advice = format!("{advice}; the machine's manual or a trial tells which");
+            reader.say(&codes::MISSING_SIGN, place, message, advice).allowed =
+                Some("\"back\" or \"ahead\"".into());
+        }
+        if now.is_none() {
+            self.setting(reader, tables, setting, "\"15 in\"");
+        }
+        let controller = controller?;
+        Some(MovingSetting {
+            setting,
+            now: now?.clone(),
+            raising_moves: controller.raising?,
+            step: controller.step.clone(),
+        })
+    }
+}
+
+/// Where to add a line: under a table that is there, or under one to be added.
+fn under(table: &Range<usize>, name: &str, line: &str) -> String {
+    if table.is_empty() {
+        format!("add a line [{name}], and below it `{line}`")
+    } else {
+        format!("add `{line}` under [{name}]")
+    }
+}
+
+fn or_else(place: &Range<usize>, other: &Range<usize>) -> Range<usize> {
+    if place.is_empty() { other.clone() } else { place.clone() }
+}

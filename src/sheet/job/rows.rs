@@ -1,0 +1,67 @@
+//! Rows against the reference row.
+
+use crate::calibration::{Units, rows};
+use crate::sheet::reader::Reader;
+use crate::sheet::{Tables, codes};
+
+use super::need::Need;
+use super::run::{at_trial_speed, seeds};
+
+/// Rows against the reference row.
+pub(super) fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::Inputs> {
+    let first = tables.row_runs.first()?;
+    let need = Need { run: "[[row-run]]", span: &first.run.span };
+    let seeds = seeds(tables);
+    if seeds.is_none() {
+        need.seeds(reader);
+    }
+    let plate = tables.planter.plate.as_ref();
+    if plate.is_none() {
+        need.missing(
+            reader,
+            "planter.plate",
+            "`cells` in [planter.plate]",
+            "plate = { cells = 40, meter-teeth = 15 }",
+        );
+    }
+    let reference = tables.row_runs.iter().find_map(|table| table.reference).unwrap_or(1);
+    let here: Vec<_> =
+        tables.row_runs.iter().filter(|table| at_trial_speed(&table.run, tables, reader)).collect();
+    for table in &here {
+        let place = table.run.span.clone();
+        if table.reference.is_some_and(|own| own != reference) {
+            let message =
+                format!("the row runs are held against different rows: {reference} before");
+            reader.say(&codes::CONFLICT, place, message, "hold all rows against one `reference`");
+        } else if table.edges.as_ref().is_some_and(|edges| edges.row == reference) {
+            let message =
+                format!("row {reference} is the reference row and can't be held against itself");
+            reader.say(
+                &codes::CONFLICT,
+                place,
+                message,
+                "name another `row`, or another `reference`",
+            );
+        }
+    }
+    let runs: Option<Vec<_>> = here.iter().map(|table| table.edges.clone()).collect();
+    // Several runs of one row are one list of readings.
+    let mut merged: Vec<rows::RowEdges> = vec![];
+    for edges in runs? {
+        match merged.iter_mut().find(|known| known.row == edges.row) {
+            Some(known) => known.ahead.extend(edges.ahead),
+            None => merged.push(edges),
+        }
+    }
+    if merged.is_empty() {
+        return None;
+    }
+    Some(rows::Inputs {
+        reference,
+        rows: merged,
+        cells: plate?.cells?,
+        meter_teeth: plate?.meter_teeth,
+        seeds: seeds?,
+        units,
+    })
+}

@@ -1,0 +1,34 @@
+//! What runs of measurements have in common.
+
+use crate::calibration::jitter::Seeds;
+use crate::sheet::reader::Reader;
+use crate::sheet::run::Run;
+use crate::sheet::{Tables, codes};
+
+/// A run counts for the trial's speed when it was made within this share of it.
+pub(super) const SAME_SPEED: f64 = 0.05;
+
+/// The seeds of the trial, where target and row spacing are known.
+pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {
+    let row_spacing = tables.planter.row_spacing.as_ref()?.value.clone();
+    Some(Seeds { target: tables.trial.target.clone()?, row_spacing })
+}
+
+pub(super) fn same_speed(run: &Run, tables: &Tables) -> bool {
+    let (Some(own), Some(trial)) = (&run.speed, &tables.trial.speed) else { return true };
+    (own.value.base() / trial.value.base() - 1.0).abs() <= SAME_SPEED
+}
+
+/// Whether a run was made at the speed of the trial; a remark where it was not.
+pub(super) fn at_trial_speed(run: &Run, tables: &Tables, reader: &mut Reader<'_>) -> bool {
+    let same = same_speed(run, tables);
+    if let (false, Some(own), Some(trial)) = (same, &run.speed, &tables.trial.speed) {
+        let message = format!(
+            "this run was made at {}, the sheet is for {}: it is not used",
+            own.value, trial.value
+        );
+        let advice = "a calibration holds for one speed; measure again at the trial's speed";
+        reader.say(&codes::UNUSED_DATA, own.span.clone(), message, advice);
+    }
+    same
+}
