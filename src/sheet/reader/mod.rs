@@ -19,8 +19,8 @@ mod values;
 pub(super) use section::Section;
 use section::suggestion;
 pub(super) use values::{
-    Read, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list, word,
-    yes_or_no,
+    Read, counted, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list,
+    word, yes_or_no,
 };
 
 use super::codes::{self, Code, Level};
