@@ -1,12 +1,16 @@
 //! The subcommands: read, calculate, render. Thin on purpose; one file each.
 
 pub mod alley;
+pub mod apply;
 pub mod calibrate;
 pub mod changeover;
+pub mod check;
 pub mod explain;
+pub mod history;
 pub mod new;
 pub mod passes;
 pub mod plan;
+pub mod record;
 pub mod rows;
 pub mod setback_at;
 pub mod spacing;
@@ -64,6 +68,14 @@ enum Command {
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Add a run of measurements to a sheet.
+    Record(record::Arguments),
+    /// Put the one next setting into a sheet, with a line of history.
+    Apply(apply::Arguments),
+    /// Whether every setting is calibrated for what the sheet is for now.
+    Check(check::Arguments),
+    /// The course of each setting and of its error.
+    History(history::Arguments),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -233,6 +245,10 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Record(arguments) => record::run(arguments, style, &mut out),
+        Command::Apply(arguments) => apply::run(arguments, style, &mut out),
+        Command::Check(arguments) => check::run(arguments, style, &mut out),
+        Command::History(arguments) => history::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;

@@ -2,8 +2,10 @@
 
 pub mod csv;
 pub mod diagnostics;
+pub mod difference;
 pub mod drawing;
 pub mod json;
+pub mod record;
 pub mod text;
 
 /// How text is drawn.

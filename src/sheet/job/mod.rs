@@ -7,6 +7,7 @@ mod alleys;
 mod changeover;
 mod drive;
 mod need;
+mod record;
 mod rows;
 mod run;
 mod trip;
@@ -18,6 +19,8 @@ use crate::statistics::Confidence;
 
 use super::Tables;
 use super::reader::Reader;
+
+pub(super) use record::record;
 
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
