@@ -151,7 +151,7 @@ fn sprockets_of_one_combination_are_one_change() {
         assert!(new.replace("driven  =", "driven =").contains(&fitted), "{fitted}\n{new}");
     }
     assert!(stale(&new, "spacing").is_empty());
-    assert!(stale(&new, "alley").contains("not measured since: chain 1"));
+    assert!(stale(&new, "alley").contains("not measured since: sprockets changed"));
 }
 
 #[test]

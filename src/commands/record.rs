@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
-use crate::render::{Style, diagnostics, difference, harmless};
+use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::Source;
 use crate::sheet::writing::{
     Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run,
@@ -56,7 +56,11 @@ pub fn with_negative_values(arguments: impl Iterator<Item = OsString>) -> Vec<Os
 
 impl Subcommand for Recorded {
     fn augment_subcommands(command: clap::Command) -> clap::Command {
-        command.subcommand_required(true).subcommands(KINDS.iter().map(subcommand))
+        command
+            .subcommand_required(true)
+            .subcommand_value_name("KIND")
+            .subcommand_help_heading("Kinds")
+            .subcommands(KINDS.iter().map(subcommand))
     }
 
     fn augment_subcommands_for_update(command: clap::Command) -> clap::Command {
@@ -84,21 +88,25 @@ impl FromArgMatches for Recorded {
 
 /// The subcommand of one kind, with an option for every key.
 fn subcommand(kind: &Kind) -> clap::Command {
-    let option = |name: &'static str, about: &'static str| {
-        Arg::new(name).long(name).help(about).allow_hyphen_values(false)
+    let option = |name: &'static str, value: &'static str, about: &'static str| {
+        Arg::new(name).long(name).value_name(value).help(about)
     };
+    let date = "Day it was measured, such as 2027-04-18 [default: today]";
     let mut command = clap::Command::new(kind.name)
         .about(kind.about)
-        .arg(option("date", "Day it was measured, such as 2027-04-18 [default: today]"))
-        .arg(option("note", "A note, in quotes"));
+        .arg(option("date", "DAY", date).value_parser(day))
+        .arg(option("note", "TEXT", "A note, in quotes"));
     if kind.at_point {
-        command = command.arg(option("speed", "Speed it was planted at [default: the sheet's]"));
+        command =
+            command.arg(option("speed", "VALUE", "Speed it was planted at [default: the sheet's]"));
     }
     for key in kind.keys {
-        let arg = option(key.name, key.about);
+        let word =
+            if matches!(key.takes, Takes::Word(_) | Takes::YesNo) { "WORD" } else { "VALUE" };
+        let arg = option(key.name, word, key.about);
         command = command.arg(match key.takes {
-            Takes::One => arg.value_name("VALUE"),
-            Takes::List => arg.num_args(1..).value_name("VALUE").action(ArgAction::Append),
+            Takes::One => arg,
+            Takes::List => arg.num_args(1..).action(ArgAction::Append),
             Takes::Word(words) => arg.value_parser(PossibleValuesParser::new(words)),
             Takes::YesNo => arg.value_parser(PossibleValuesParser::new(["true", "false"])),
         });
@@ -115,12 +123,10 @@ fn subcommand(kind: &Kind) -> clap::Command {
 fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Error> {
     let texts = |name: &str| -> Vec<String> {
         let values = given.get_many::<String>(name).into_iter().flatten();
-        values.map(|value| said(value)).collect()
+        values.map(|value| in_list(&said(value)).to_owned()).collect()
     };
     let one = |name: &str| given.get_one::<String>(name).map(|value| said(value));
-    let date = one("date").map_or_else(|| Ok(today()), |date| day(&date));
-    let date =
-        date.map_err(|error| clap::Error::raw(clap::error::ErrorKind::ValueValidation, error))?;
+    let date = one("date").unwrap_or_else(today);
     let mut keys = vec![("date", Given::Day(date))];
     keys.extend(one("note").map(|note| ("note", Given::Text(note))));
     if kind.at_point {
@@ -147,11 +153,14 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
     Ok(NewRun { kind, keys })
 }
 
-/// A value as it goes into the sheet: a list typed with commas has one after each value.
+/// A value as it was typed, its sign included.
 fn said(value: &str) -> String {
-    let value =
-        value.strip_prefix(MINUS).map_or_else(|| value.to_owned(), |rest| format!("-{rest}"));
-    value.trim_end_matches([',', ';']).to_owned()
+    value.strip_prefix(MINUS).map_or_else(|| value.to_owned(), |rest| format!("-{rest}"))
+}
+
+/// One of several values: a list typed with commas has one after each.
+fn in_list(value: &str) -> &str {
+    value.trim_end_matches([',', ';'])
 }
 
 /// A day as TOML has it.
@@ -159,7 +168,7 @@ pub(super) fn day(text: &str) -> Result<String, String> {
     let day: Result<jiff::civil::Date, _> = text.trim().parse();
     let plain = |day: &jiff::civil::Date| day.to_string() == text.trim();
     day.ok().filter(plain).map(|day| day.to_string()).ok_or_else(|| {
-        format!("`{}` is no date; write year, month and day, such as 2027-04-18\n", harmless(text))
+        format!("`{}` is no date; write year, month and day, such as 2027-04-18", harmless(text))
     })
 }
 
@@ -208,11 +217,11 @@ pub(super) fn refuse_file(
         ReplaceError::Unreadable(error) => {
             complain(&diagnostics::unreadable(&name, error, style))?;
         }
-        error => complain(&format!(
-            "error: {}: {error}; it is as it was\nhelp: {}\n",
-            harmless(&name),
-            error.advice()
-        ))?,
+        error => {
+            let words = format!("{name}: {error}; it is as it was");
+            let (first, help) = (text::hanging("error: ", &words, style), error.advice());
+            complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)))?;
+        }
     }
     Ok(Exit::CouldNot)
 }
@@ -226,7 +235,9 @@ pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> 
             complain(&page)?;
         }
         WriteError::Refused(message, advice) => {
-            complain(&format!("error: {}\nhelp: {advice}\n", harmless(message)))?;
+            let (first, help) = ("error: ", "help: ");
+            let first = text::hanging(first, message, style);
+            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)))?;
         }
     }
     Ok(Exit::CouldNot)
@@ -261,8 +272,8 @@ mod tests {
     #[test]
     fn values_come_back_as_typed() {
         assert_eq!(said("\u{2212}1 in"), "-1 in");
-        assert_eq!(said("4,"), "4");
-        assert_eq!(said("3,5"), "3,5");
+        assert_eq!(in_list("4,"), "4");
+        assert_eq!(in_list("3,5"), "3,5");
     }
 
     #[test]

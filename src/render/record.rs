@@ -101,6 +101,10 @@ fn title(out: &mut String, heading: Heading<'_>, style: Style) {
 pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> String {
     let mut out = String::new();
     title(&mut out, heading, style);
+    if checked.is_empty() {
+        out.push_str("\nthe sheet holds no settings and no measurements\n");
+        return out;
+    }
     head(&mut out, "checked");
     let wide = checked.iter().map(|one| one.name.len()).max().unwrap_or(0);
     let date = |date: &Option<String>| pad(date.as_deref().unwrap_or("-"), 10);
@@ -117,7 +121,6 @@ pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> St
     }
     let stale = checked.iter().filter(|one| !one.stale.is_empty()).count();
     let last = match (checked.len(), stale) {
-        (0, _) => "the sheet holds no settings and no measurements".into(),
         (_, 0) => "every calibration holds for what the sheet is for now".into(),
         (all, 1) => format!("1 of {all} calibrations is stale"),
         (all, some) => format!("{some} of {all} calibrations are stale"),

@@ -51,14 +51,26 @@ pub fn apply(
         }
         history.push_str(&as_text("history", entry(&places, change, typed, new, day, reason)?));
     }
-    let names: Vec<String> = changes.iter().map(|change| change.setting.name()).collect();
-    let mark = format!("{} changed {day}", names.join(" and "));
+    let mark = format!("{} changed {day}", names(changes).join(" and "));
     edits.extend(marks(&places, changes, &mark)?);
     let end = places.after_last("history")?;
     edits.push((end..end, places.set_apart(end, &history)));
     let text = checked(source, replaced(source.text(), edits))?;
     proved(source, &text, changes)?;
     Ok(text)
+}
+
+/// What is changed, in words; the swaps of one combination are one thing.
+fn names(changes: &[Wanted]) -> Vec<String> {
+    let mut names: Vec<String> = changes
+        .iter()
+        .map(|change| match change.setting {
+            Subject::Sprocket { .. } => "sprockets".into(),
+            Subject::Held(setting) => setting.name.into(),
+        })
+        .collect();
+    names.dedup();
+    names
 }
 
 /// The unit of bare lengths, by its text in the sheet.
