@@ -10,8 +10,7 @@ use crate::calibration::sequence;
 use crate::render::text::Heading;
 use crate::render::{Style, csv, record};
 
-use super::check::Form;
-use super::{Exit, open, print_json};
+use super::{Exit, Format, open, print_json};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -20,7 +19,7 @@ pub struct Arguments {
     sheet: PathBuf,
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
-    format: Form,
+    format: Format,
 }
 
 /// Runs the subcommand.
@@ -32,7 +31,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let opened = match open(&arguments.sheet, style)? {
         Ok(opened) => opened,
         Err(failed) => {
-            if arguments.format == Form::Json {
+            if arguments.format == Format::Json {
                 print_json(&failed, out)?;
             }
             return Ok(Exit::CouldNot);
@@ -44,14 +43,14 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let courses = courses(&sheet.record, report.as_ref());
     let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
     match arguments.format {
-        Form::Text => {
+        Format::Text => {
             let page = record::history_page(heading, &sheet.record, &courses, style);
             out.write_all(page.as_bytes())?;
         }
-        Form::Json => {
+        Format::Json => {
             print_json(&record::history_document(heading, &sheet.record, &courses), out)?;
         }
-        Form::Csv => csv::table(&record::history_table(&sheet.record), out)?,
+        Format::Csv => csv::table(&record::history_table(&sheet.record), out)?,
     }
     Ok(Exit::Done)
 }
