@@ -36,7 +36,7 @@ pub use crate::working::Value;
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
-pub use picture::Picture;
+pub use picture::{Curve, CurvePoint, Picture};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
 pub use warning::{Warning, WarningKind};
