@@ -189,6 +189,26 @@ fn plots_of_the_field_against_those_of_the_trial() {
     assert_eq!(line(&pack(&small(trial, "cleaned-out = 0")), "plots left over"), 0.0);
 }
 
+/// A hundred lots of 101 g, 102 g, ... a thousand, in packets of 9 seeds.
+#[test]
+fn more_lots_than_a_line_holds_add_up() {
+    let mut sheet = small("seed-spacing = \"1.5 in\"", "cleaned-out = 0\nper = \"row\"");
+    sheet = sheet.replace("entries = 3", "entries = 100");
+    for lot in 1..=100 {
+        let weight = 100 + lot;
+        sheet += &format!("[[lot]]\nname = \"{lot}\"\nthousand-seed-weight = \"{weight} g\"\n");
+    }
+    let outcome = pack(&sheet);
+    // 2 rows of 9 seeds: 18 x (101 + ... + 200) / 1000 = 18 x 15050 / 1000 = 270.9 g a rep.
+    approx::assert_relative_eq!(total(&outcome, "rep", "mass_g"), 270.9, max_relative = 1e-12);
+    assert_eq!(cell(&outcome, "totals", "packet", "mass_g"), None);
+    let most = steps(&outcome.values).iter().map(alleytrue::working::Step::terms).max();
+    assert_eq!(most, Some(40));
+    // One lot less, and nobody knows what the hundredth entry weighs.
+    let last = sheet.rfind("[[lot]]").expect("lots");
+    assert_eq!(cell(&pack(&sheet[..last]), "totals", "rep", "mass_g"), None);
+}
+
 // Published.
 
 /// Plants wanted in a sheet, and the seeds that the program makes of them.

@@ -87,14 +87,18 @@ pub enum Rate {
     /// Seeds.
     Seeds(Target),
     /// Plants: the stand over germination and emergence.
-    Plants {
-        /// Plants wanted.
-        stand: SeedRate,
-        /// Share of seeds that germinate.
-        germination: Share,
-        /// Share of those that come up.
-        emergence: Share,
-    },
+    Plants(Box<Plants>),
+}
+
+/// Plants wanted, and what makes seeds of them.
+#[derive(Clone, Debug)]
+pub struct Plants {
+    /// Plants wanted.
+    pub stand: SeedRate,
+    /// Share of seeds that germinate.
+    pub germination: Share,
+    /// Share of those that come up.
+    pub emergence: Share,
 }
 
 /// What the packets need.
@@ -252,7 +256,8 @@ impl Ground {
         let row_spacing = units.length("row spacing", &inputs.row_spacing);
         let emergence = inputs.emergence.as_ref().map(|part| share("emergence", part));
         match &inputs.rate {
-            Rate::Plants { stand, germination, emergence } => {
+            Rate::Plants(plants) => {
+                let Plants { stand, germination, emergence } = plants.as_ref();
                 let wanted = rate_of("plants wanted", stand, units).counting("plants");
                 let emergence = share("emergence", emergence);
                 let germination = share("germination", germination);
@@ -537,33 +542,50 @@ impl Totals {
         }
     }
 
-    /// Mass of a rep: the packets of the lots, each by its own seed, and of the other entries.
+    /// Mass of a rep: the packets of the lots that weigh by their own seed, and of the other
+    /// entries.
     fn mass_of_rep(
         &self,
         stocks: &[Stock<'_>],
         common: Option<&Value>,
         packet: &Packet,
     ) -> Option<Value> {
-        let lots: Option<Vec<Value>> = stocks.iter().map(|stock| stock.mass.clone()).collect();
-        let lots = lots?;
-        let others = (&self.entries - super::count(lots.len())).named("entries without a lot");
-        let of_lots = (!lots.is_empty()).then(|| {
-            Value::sum("masses of a packet of every lot", lots)
-                .named("packets of all lots, one each")
-        });
-        let of_others = match (others.number() > 0.0, common) {
-            (true, Some(common)) if stocks.is_empty() => Some(common * &self.entries),
-            (true, Some(common)) => Some(common * others),
-            (true, None) => return None,
-            (false, _) => None,
-        };
-        let of_all = of_lots.into_iter().chain(of_others).reduce(|sum, more| sum + more)?;
-        let of_all = if of_all.name().is_some() {
-            of_all
+        let own = stocks.iter().filter(|stock| stock.lot.weight.is_some());
+        let own: Vec<Value> = own.filter_map(|stock| stock.mass.clone()).collect();
+        let count = own.len();
+        let own = all_together(own);
+        let others = if count == 0 {
+            self.entries.clone()
         } else {
-            of_all.named("one packet of every entry")
+            (&self.entries - super::count(count)).named("entries of the common seed")
         };
-        Some((of_all * &packet.to_plot).named("mass of a rep"))
+        let others = match common {
+            _ if others.number() == 0.0 => None,
+            Some(common) => Some(common * others),
+            None => return None,
+        };
+        let all = own.into_iter().chain(others).reduce(|sum, more| sum + more)?;
+        let all = if all.name().is_some() { all } else { all.named("a packet of every entry") };
+        Some((all * &packet.to_plot).named("mass of a rep"))
+    }
+}
+
+/// The packets of all lots, one each: in parts where they are too many for one line.
+fn all_together(masses: Vec<Value>) -> Option<Value> {
+    const TO_A_LINE: usize = 40;
+    let name = "a packet of every lot with its own weight";
+    let sum = |masses: &[Value]| Value::sum("masses of a packet of each", masses.to_vec());
+    match masses.len() {
+        0 => None,
+        count if count <= TO_A_LINE => Some(sum(&masses).named(name)),
+        _ => {
+            let parts = masses.chunks(TO_A_LINE).enumerate().map(|(index, part)| {
+                let first = index * TO_A_LINE + 1;
+                let last = first + part.len() - 1;
+                sum(part).named(format!("a packet of each, weights {first} to {last}"))
+            });
+            Some(Value::sum("these parts", parts.collect()).named(name))
+        }
     }
 }
 
@@ -610,7 +632,7 @@ pub fn pack(inputs: &Inputs) -> Outcome {
             rows: stocks.iter().map(|stock| stock.row(&packet, places)).collect(),
         });
     }
-    outcome.next = Some(in_short(&packet, &totals, common.as_ref(), &stocks, inputs));
+    outcome.next = Some(in_short(&ground, &packet, &totals, common.as_ref(), &stocks, inputs));
     fall_short(&stocks, &mut outcome);
     outcome.cautions = CAUTIONS.to_vec();
     outcome
@@ -725,6 +747,7 @@ fn fall_short(stocks: &[Stock<'_>], outcome: &mut Outcome) {
 }
 
 fn in_short(
+    ground: &Ground,
     packet: &Packet,
     totals: &Totals,
     mass: Option<&Value>,
@@ -736,13 +759,19 @@ fn in_short(
         .filter(|stock| stock.short.is_some())
         .map(|stock| stock.lot.name.as_str())
         .collect();
+    let drive = match inputs.rate {
+        Rate::Seeds(_) => String::new(),
+        Rate::Plants(_) => {
+            let rate = with_unit(&ground.seeds);
+            format!("; the drive has to be set for {rate}: write that as `population`")
+        }
+    };
     if !short.is_empty() {
+        let short = short.join(", ");
+        let words = "before anything is packed, get more seed of";
         return Next::only(
             CALCULATION,
-            format!(
-                "before anything is packed, get more seed of {}, or plant fewer reps of it",
-                short.join(", ")
-            ),
+            format!("{words} {short}, or plant fewer reps of it{drive}"),
         );
     }
     let own = inputs.lots.iter().any(|lot| lot.weight.is_some());
@@ -752,7 +781,8 @@ fn in_short(
         None => String::new(),
     };
     let packets = brief_whole(&totals.packets);
-    Next::only(CALCULATION, format!("pack {packets} packets of {}{mass}", with_unit(&packet.seeds)))
+    let seeds = with_unit(&packet.seeds);
+    Next::only(CALCULATION, format!("pack {packets} packets of {seeds}{mass}{drive}"))
 }
 
 fn column(key: &str, head: &str, unit: &str) -> Column {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::calibration::packets::{AtHand, Inputs, Lot, Rate};
+use crate::calibration::packets::{AtHand, Inputs, Lot, Plants, Rate};
 use crate::calibration::{Units, changeover};
 use crate::quantity::Decimal;
 use crate::sheet::packets::Table;
@@ -114,11 +114,11 @@ fn rate(tables: &Tables, table: &Table, need: &Need<'_>, reader: &mut Reader<'_>
             reader.say(&codes::MISSING_KEY, stand.span.clone(), message, advice);
         }
     }
-    Some(Rate::Plants {
+    Some(Rate::Plants(Box::new(Plants {
         stand: stand.value.clone(),
         germination: table.seed.germination.as_ref()?.value.clone(),
         emergence: table.emergence.as_ref()?.value.clone(),
-    })
+    })))
 }
 
 /// The lots with the number of their entry; `None` where any of them was refused.
