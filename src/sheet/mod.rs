@@ -11,6 +11,8 @@ mod changeover_run;
 mod codes;
 mod diagnostic;
 mod job;
+mod lot;
+mod packets;
 mod pass_run;
 mod planter;
 mod reader;
@@ -131,6 +133,8 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    packets: Option<packets::Table>,
+    lots: Vec<lot::Table>,
 }
 
 impl FieldSheet {
@@ -181,6 +185,8 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
             row_runs: top.tables(reader, "row-run", row_run::read),
+            packets: top.table(reader, "packets", packets::read),
+            lots: top.tables(reader, "lot", lot::read),
         }
     }
 
