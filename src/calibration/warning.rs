@@ -177,6 +177,12 @@ warning_table! {
     NO_TOLERANCE = "no-tolerance",
         "The sheet gives no tolerance for this setting. It is kept where its error can't be told apart from zero, and changed where it can, however small it is. Add the tolerance to [trial.tolerance].",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";
+    TOO_FEW_PLOTS = "too-few-plots",
+        "The layout has fewer plots than entries times reps. Some seed would have nowhere to go. Add a range or a pass, or check the counts.",
+        "40 entries in 4 reps on 30 ranges and 5 passes of one plot.";
+    EDGE_PLOTS = "edge-plots",
+        "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
+        "A [layout] without `border-ranges` or without `border-passes`.";
 }
 
 #[cfg(test)]

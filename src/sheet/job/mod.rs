@@ -6,6 +6,7 @@
 mod alleys;
 mod changeover;
 mod drive;
+mod layout;
 mod need;
 mod rows;
 mod run;
@@ -22,6 +23,7 @@ use super::reader::Reader;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use layout::stakes;
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -60,6 +62,7 @@ pub(super) fn assemble(
         rows: rows(&tables, units, reader),
         speed_law,
         plan: Some(plan),
+        stakes: stakes(&tables, units, reader),
         speed: speed(&tables, units),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,
