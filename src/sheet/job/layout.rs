@@ -30,8 +30,9 @@ pub(super) fn stakes(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> 
     let spacing = planter.row_spacing.as_ref().map(|spacing| spacing.value.clone());
     let row_spacing = given(&need, reader, spacing, "planter.row-spacing", example);
     let place = place(layout, reader);
-    let (plot, alley, rows) = (plot?, alley?, rows?);
-    let abreast = abreast(tables, rows, reader);
+    let abreast = rows.and_then(|rows| abreast(tables, rows, reader));
+    let (plot, alley, rows, headland) = (plot?, alley?, rows?, layout.headland.as_ref()?);
+    let room = room_for_marks(headland, layout.end_headland.as_ref(), &alley, reader);
     let grid = Grid {
         ranges: ranges?.as_whole()?,
         passes: passes?.as_whole()?,
@@ -46,8 +47,6 @@ pub(super) fn stakes(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> 
         run: layout.numbers_run.unwrap_or(Run::Across),
         first_pass: layout.first_pass.unwrap_or(Side::Left),
     };
-    let headland = layout.headland.as_ref()?;
-    let room = room_for_marks(headland, layout.end_headland.as_ref(), &alley, reader);
     let fits =
         room & few_enough(&grid, layout, reader) & numbers_apart(&grid, numbering, layout, reader);
     let entries_and_reps = trial.entries.as_ref().zip(trial.reps.as_ref());

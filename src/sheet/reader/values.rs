@@ -231,7 +231,14 @@ pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl 
             }
         };
         match read {
-            Ok(angle) => reader.check(item, angle, bounds.hold(angle.degrees()), bounds),
+            Ok(angle) if bounds.hold(angle.degrees()) => Some(angle),
+            Ok(_) => {
+                let message = format!("`{}` can't be {}", item.key, reader.typed(item));
+                let advice = "check the digits and the sign, and that it is in degrees";
+                reader.say(&codes::OUT_OF_RANGE, item.span(), message, advice).allowed =
+                    Some(bounds.text());
+                None
+            }
             Err(error) => {
                 let code = match error {
                     ParseError::Comma { .. } => &codes::DECIMAL_COMMA,
