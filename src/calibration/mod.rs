@@ -16,6 +16,7 @@ mod ground;
 pub mod jitter;
 mod judgement;
 mod outcome;
+pub mod packets;
 pub mod passes;
 mod picture;
 pub mod plan;

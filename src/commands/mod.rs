@@ -5,6 +5,7 @@ pub mod calibrate;
 pub mod changeover;
 pub mod explain;
 pub mod new;
+pub mod packets;
 pub mod passes;
 pub mod plan;
 pub mod rows;
@@ -67,6 +68,8 @@ enum Command {
     Plan(plan::Arguments),
     /// Marks to stake, plots with their numbers and corners, areas of the field.
     Stakes(OneCalculation),
+    /// Seed packets: how many seeds and grams, and which lots fall short.
+    Packets(OneCalculation),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -255,6 +258,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;

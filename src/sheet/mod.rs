@@ -12,6 +12,8 @@ mod codes;
 mod diagnostic;
 mod job;
 mod layout;
+mod lot;
+mod packets;
 mod pass_run;
 mod planter;
 mod reader;
@@ -133,6 +135,8 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    packets: Option<packets::Table>,
+    lots: Vec<lot::Table>,
 }
 
 impl FieldSheet {
@@ -184,6 +188,8 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
             row_runs: top.tables(reader, "row-run", row_run::read),
+            packets: top.table(reader, "packets", packets::read),
+            lots: top.tables(reader, "lot", lot::read),
         }
     }
 

@@ -8,6 +8,7 @@ mod changeover;
 mod drive;
 mod layout;
 mod need;
+mod packets;
 mod rows;
 mod run;
 mod trip;
@@ -24,6 +25,7 @@ use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use layout::stakes;
+use packets::packets;
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -51,6 +53,7 @@ pub(super) fn assemble(
         units,
     };
     let changeover = changeover(&tables, &alleys, units, reader);
+    let packets = packets(&tables, changeover.as_ref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
@@ -59,6 +62,7 @@ pub(super) fn assemble(
     let job = Job {
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
+        packets,
         rows: rows(&tables, units, reader),
         speed_law,
         plan: Some(plan),
