@@ -444,7 +444,7 @@ fn json_keys(value: &serde_json::Value, path: &str, found: &mut BTreeSet<String>
 
 /// The key of a column with the unit that stands in it replaced by its kind.
 fn unit_free(key: &str) -> String {
-    let units = ["_in", "_cm", "_mm"].map(|unit| (unit, "LENGTH"));
+    let units = ["_in", "_cm", "_mm", "_ft", "_m"].map(|unit| (unit, "LENGTH"));
     let speeds = ["_mph", "_km_per_h"].map(|unit| (unit, "SPEED"));
     for (unit, kind) in units.into_iter().chain(speeds) {
         if let Some(start) = key.strip_suffix(unit) {
@@ -483,6 +483,8 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
     add(&["packets", "demo-data/soybean-forty-entries.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
+    add(&["stakes", "demo-data/soybean-forty-entries.toml"]);
+    add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");
     let remarked = folder.path().join("remarked.toml");

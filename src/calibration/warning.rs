@@ -192,6 +192,9 @@ warning_table! {
     NO_TOLERANCE = "no-tolerance",
         "The sheet gives no tolerance for this setting. It is kept where its error can't be told apart from zero, and changed where it can, however small it is. Add the tolerance to [trial.tolerance].",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";
+    EDGE_PLOTS = "edge-plots",
+        "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
+        "A [layout] without `border-ranges` or without `border-passes`.";
 }
 
 #[cfg(test)]

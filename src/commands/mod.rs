@@ -12,6 +12,7 @@ pub mod rows;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
+pub mod stakes;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -23,7 +24,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::render::{Style, csv, diagnostics, json, text};
+use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 use crate::statistics::Confidence;
 
@@ -65,6 +66,8 @@ enum Command {
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Marks to stake, plots with their numbers and corners, areas of the field.
+    Stakes(OneCalculation),
     /// Seed packets: how many seeds and grams, and which lots fall short.
     Packets(OneCalculation),
     /// Write a commented starter sheet.
@@ -104,6 +107,8 @@ pub enum Format {
     Json,
     /// A table as CSV.
     Csv,
+    /// A field on the map as GeoJSON (`stakes` only).
+    Geojson,
 }
 
 /// The form of the results.
@@ -252,6 +257,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
         Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
@@ -328,6 +334,13 @@ pub(crate) fn print(
             Ok(table) => csv::table(&table, out)?,
             Err(error) => {
                 refuse(source, &[usage(error.to_string(), &error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+        Format::Geojson => match geojson::layout(report) {
+            Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
                 return Ok(Exit::CouldNot);
             }
         },

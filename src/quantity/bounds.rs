@@ -108,6 +108,16 @@ bounds_table! {
     SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
     EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
     LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
+    HEADLAND = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground at an end of the field.";
+    MARGIN = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground along a side of the field.";
+    PASS_GAP = 0.0 "0 in", 30480.0 "100 ft", "Bare ground between passes, besides the row spacing.";
+    WIRE_END = 0.0 "0 in", 304800.0 "1000 ft", "Spare wire beyond an outermost mark.";
+    BORDERS = 0.0 "0", 100.0 "100", "Border ranges at an end, or border passes at a side.";
+    PLOT_NUMBER = 0.0 "0", 1000000.0 "1000000", "The number of the first plot.";
+    NUMBER_STEP = 1.0 "1", 100000.0 "100000", "From the first number of a range to that of the next.";
+    LATITUDE = -85.0 "-85 deg", 85.0 "85 deg", "A latitude where trials are planted.";
+    LONGITUDE = -180.0 "-180 deg", 180.0 "180 deg", "A longitude.";
+    BEARING = 0.0 "0 deg", 360.0 "360 deg", "A bearing from true north, clockwise.";
 }
 
 /// The believable range of a seed rate on the ground, per square millimetre: 1000 /ha to
@@ -120,8 +130,8 @@ pub const PER_ROW: Bounds = Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m"
 mod tests {
     use super::*;
     use crate::quantity::{
-        CellRate, Duration, Length, Mass, PerArea, PerMass, PerRow, PerTime, Share, Speed,
-        parse_number,
+        Angle, AngleKind, CellRate, Duration, Length, Mass, PerArea, PerMass, PerRow, PerTime,
+        Share, Speed, parse_number,
     };
 
     /// A limit's text in base units, whatever it measures.
@@ -136,6 +146,7 @@ mod tests {
             PerArea::parse(text, None).map(|m| m.base()),
             PerRow::parse(text, None).map(|m| m.base()),
             Share::parse(text, None).map(|m| m.base()),
+            Angle::parse(text, AngleKind::Bearing).map(Angle::degrees),
             Mass::parse(text, None).map(|m| m.base()),
             PerMass::parse(text, None).map(|m| m.base()),
         ];

@@ -24,8 +24,13 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 6] =
-    ["rows", "plan", "starting-values", "setback-by-speed", "totals", "lots"];
+const SHORT_TABLES: [&str; 7] =
+    ["rows", "plan", "starting-values", "setback-by-speed", "totals", "lots", "marks"];
+
+/// Lists of every plot, which a page shows the start and the end of.
+const ABRIDGED: [&str; 2] = ["plots", "corners"];
+/// Rows of such a list that a page holds.
+const MOST_ROWS: usize = 12;
 
 /// What stands over the results.
 #[derive(Clone, Copy, Debug)]
@@ -193,22 +198,11 @@ fn as_typed_before(row: &SettingResult) -> String {
 }
 
 /// Inches as feet, inches and sixteenths; `None` where they are no whole number of sixteenths.
-#[allow(clippy::cast_possible_truncation)] // settings are bounded to 100 ft
 fn feet_and_inches(inches: f64) -> Option<String> {
-    const SIXTEENTHS: f64 = 16.0;
-    let sixteenths = inches * SIXTEENTHS;
-    if (sixteenths - sixteenths.round()).abs() > 1e-6 {
-        return None;
-    }
-    let sign = if sixteenths < 0.0 { "-" } else { "" };
-    let total = sixteenths.round().abs() as i64;
-    let (feet, rest) = (total / 192, total % 192);
-    let (whole, mut top, mut bottom) = (rest / 16, rest % 16, 16);
-    while top > 0 && top % 2 == 0 {
-        (top, bottom) = (top / 2, bottom / 2);
-    }
-    let fraction = if top > 0 { format!(" {top}/{bottom}") } else { String::new() };
-    Some(format!("{sign}{feet} ft {whole}{fraction} in"))
+    const SIXTEENTHS: u32 = 16;
+    let sixteenths = inches * f64::from(SIXTEENTHS);
+    let exact = (sixteenths - sixteenths.round()).abs() <= 1e-6;
+    exact.then(|| crate::quantity::feet_and_inches(inches, SIXTEENTHS))
 }
 
 /// One calculation; lines that stand further up already are not printed again.
@@ -234,7 +228,10 @@ fn section(
     }
     for table in &outcome.tables {
         out.push('\n');
-        self::table(out, table);
+        match ABRIDGED.contains(&table.key) && table.rows.len() > MOST_ROWS {
+            true => abridged(out, table),
+            false => self::table(out, table),
+        }
     }
     for picture in outcome.pictures.iter().filter(|picture| picture.is_of_a_table()) {
         out.push('\n');
@@ -364,6 +361,26 @@ fn arithmetic(tokens: &[Token], style: Style) -> String {
         }
     }
     text
+}
+
+/// A long table: its first rows, its last, and where the rest can be had.
+fn abridged(out: &mut String, table: &Table) {
+    const LAST: usize = 4;
+    let left_out = table.rows.len() - MOST_ROWS;
+    let mut short = table.clone();
+    short.rows.drain(MOST_ROWS - LAST..MOST_ROWS - LAST + left_out);
+    let mut text = String::new();
+    self::table(&mut text, &short);
+    let lines: Vec<&str> = text.lines().collect();
+    let (first, last) = lines.split_at(lines.len() - LAST);
+    for line in first {
+        let _ = writeln!(out, "{line}");
+    }
+    let key = table.key;
+    let _ = writeln!(out, "  ... {left_out} more rows: --format csv --table {key}");
+    for line in last {
+        let _ = writeln!(out, "{line}");
+    }
 }
 
 /// A table with its head.

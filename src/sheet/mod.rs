@@ -11,6 +11,7 @@ mod changeover_run;
 mod codes;
 mod diagnostic;
 mod job;
+mod layout;
 mod lot;
 mod packets;
 mod pass_run;
@@ -124,6 +125,7 @@ fn with_syntax(text: &str, syntax: reader::Syntax, reader: Reader<'_>) -> Vec<Di
 struct Tables {
     planter: planter::Planter,
     trial: trial::Trial,
+    layout: Option<layout::Table>,
     settings: settings::Settings,
     speed_runs: Vec<speed_run::Table>,
     wheel_runs: Vec<wheel_run::Table>,
@@ -176,6 +178,7 @@ impl Tables {
         Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
+            layout: top.table(reader, "layout", layout::read),
             settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
             speed_runs: top.tables(reader, "speed-run", speed_run::read),
             wheel_runs: top.tables(reader, "wheel-run", wheel_run::read),

@@ -6,6 +6,7 @@
 mod alleys;
 mod changeover;
 mod drive;
+mod layout;
 mod need;
 mod packets;
 mod rows;
@@ -23,6 +24,7 @@ use super::reader::Reader;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use layout::stakes;
 use packets::packets;
 use rows::rows;
 use run::seeds;
@@ -64,6 +66,7 @@ pub(super) fn assemble(
         rows: rows(&tables, units, reader),
         speed_law,
         plan: Some(plan),
+        stakes: stakes(&tables, units, reader),
         speed: speed(&tables, units),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,
