@@ -223,7 +223,7 @@ fn tables() -> BTreeMap<String, Vec<String>> {
 /// What a key takes, as the program says when it gets something else: the limits of a number
 /// or a measure, the words to choose from, else the kind of value.
 fn takes(path: &str, key: &str) -> String {
-    const FAR_OFF: [&str; 13] = [
+    const FAR_OFF: [&str; 15] = [
         "99999999999",
         "\"9999999999 km\"",
         "\"9999999999 m/s\"",
@@ -233,6 +233,8 @@ fn takes(path: &str, key: &str) -> String {
         "\"9999999999 cells/s\"",
         "\"9999999999 /ft2\"",
         "\"9999999999 seeds/ft\"",
+        "\"9999999999 kg\"",
+        "\"9999999999 /lb\"",
         "\"no such word\"",
         "{}",
         "true",
@@ -453,7 +455,7 @@ fn json_keys(value: &serde_json::Value, path: &str, found: &mut BTreeSet<String>
 
 /// The key of a column with the unit that stands in it replaced by its kind.
 fn unit_free(key: &str) -> String {
-    let units = ["_in", "_cm", "_mm"].map(|unit| (unit, "LENGTH"));
+    let units = ["_in", "_cm", "_mm", "_ft", "_m"].map(|unit| (unit, "LENGTH"));
     let speeds = ["_mph", "_km_per_h"].map(|unit| (unit, "SPEED"));
     for (unit, kind) in units.into_iter().chain(speeds) {
         if let Some(start) = key.strip_suffix(unit) {
@@ -489,8 +491,11 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
     }
     add(&["setback-at", "3 mph", "demo-data/soybean-three-speeds.toml"]);
     add(&["spacing", "--chart", "demo-data/soybean-advanced-north.toml"]);
+    add(&["packets", "demo-data/soybean-forty-entries.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
+    add(&["stakes", "demo-data/soybean-forty-entries.toml"]);
+    add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");
     let remarked = folder.path().join("remarked.toml");

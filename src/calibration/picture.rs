@@ -1,6 +1,7 @@
 //! The kinds of picture a result can have. Geometry and numbers only; drawing is done elsewhere,
 //! for the terminal and for paper from the same data.
 
+use super::stakes::Layout;
 use super::{Bars, ChangeoverPicture, Ground};
 
 /// A picture of a result.
@@ -14,6 +15,8 @@ pub enum Picture {
     Bars(Bars),
     /// A curve with its band.
     Curve(Curve),
+    /// A field from above: plots with their numbers, passes with their headings, marks.
+    FieldPlan(Layout),
 }
 
 impl Picture {
@@ -22,7 +25,7 @@ impl Picture {
     #[must_use]
     pub fn is_of_a_table(&self) -> bool {
         match self {
-            Picture::Ground(_) | Picture::Changeover(_) => false,
+            Picture::Ground(_) | Picture::Changeover(_) | Picture::FieldPlan(_) => false,
             Picture::Bars(_) | Picture::Curve(_) => true,
         }
     }

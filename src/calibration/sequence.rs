@@ -11,7 +11,8 @@ use crate::statistics::Confidence;
 use super::setting::Setting;
 use super::sprockets::SearchError;
 use super::{
-    Next, Outcome, alley, changeover, passes, plan, rows, spacing, speed, speed_law, trip, wheel,
+    Next, Outcome, alley, changeover, packets, passes, plan, rows, spacing, speed, speed_law,
+    stakes, trip, wheel,
 };
 
 /// The inputs of every calculation that a sheet has data for.
@@ -39,6 +40,10 @@ pub struct Job {
     pub held: Vec<&'static Setting>,
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
+    /// How the field is laid out.
+    pub stakes: Option<stakes::Inputs>,
+    /// Seed packets, which belong to the shop and not to the working order.
+    pub packets: Option<packets::Inputs>,
 }
 
 impl Job {

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use crate::calibration::record::{Checked, check};
@@ -11,7 +11,7 @@ use crate::calibration::sequence;
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
 
-use super::{Exit, Failed, Format, complain, open, print_json};
+use super::{Exit, Failed, complain, open, print_json};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -21,7 +21,19 @@ pub struct Arguments {
     sheets: Vec<PathBuf>,
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: Form,
+}
+
+/// Form of a table.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Form {
+    /// Text of at most 80 columns.
+    #[default]
+    Text,
+    /// JSON for programs.
+    Json,
+    /// CSV for spreadsheets.
+    Csv,
 }
 
 /// One entry of a JSON list.
@@ -53,7 +65,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                     exit = exit.max(Exit::CheckFailed);
                 }
                 let heading = Heading { title: title.as_deref(), file: &name };
-                if arguments.format == Format::Text {
+                if arguments.format == Form::Text {
                     if !first {
                         writeln!(out, "\n{}\n", "=".repeat(WIDTH))?;
                     }
@@ -66,10 +78,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
     }
     match (arguments.format, entries.as_slice()) {
-        (Format::Text, _) => {}
-        (Format::Json, [one]) => print_json(one, out)?,
-        (Format::Json, all) => print_json(&all, out)?,
-        (Format::Csv, _) => csv::table(&record::check_table(&rows), out)?,
+        (Form::Text, _) => {}
+        (Form::Json, [one]) => print_json(one, out)?,
+        (Form::Json, all) => print_json(&all, out)?,
+        (Form::Csv, _) => csv::table(&record::check_table(&rows), out)?,
     }
     Ok(exit)
 }

@@ -10,7 +10,8 @@ use crate::calibration::sequence;
 use crate::render::text::Heading;
 use crate::render::{Style, csv, record};
 
-use super::{Exit, Format, open, print_json};
+use super::check::Form;
+use super::{Exit, open, print_json};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -19,7 +20,7 @@ pub struct Arguments {
     sheet: PathBuf,
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
-    format: Format,
+    format: Form,
 }
 
 /// Runs the subcommand.
@@ -31,7 +32,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let opened = match open(&arguments.sheet, style)? {
         Ok(opened) => opened,
         Err(failed) => {
-            if arguments.format == Format::Json {
+            if arguments.format == Form::Json {
                 print_json(&failed, out)?;
             }
             return Ok(Exit::CouldNot);
@@ -43,14 +44,14 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let courses = courses(&sheet.record, report.as_ref());
     let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
     match arguments.format {
-        Format::Text => {
+        Form::Text => {
             let page = record::history_page(heading, &sheet.record, &courses, style);
             out.write_all(page.as_bytes())?;
         }
-        Format::Json => {
+        Form::Json => {
             print_json(&record::history_document(heading, &sheet.record, &courses), out)?;
         }
-        Format::Csv => csv::table(&record::history_table(&sheet.record), out)?,
+        Form::Csv => csv::table(&record::history_table(&sheet.record), out)?,
     }
     Ok(Exit::Done)
 }

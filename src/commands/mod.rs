@@ -8,6 +8,7 @@ pub mod check;
 pub mod explain;
 pub mod history;
 pub mod new;
+pub mod packets;
 pub mod passes;
 pub mod plan;
 pub mod record;
@@ -15,6 +16,7 @@ pub mod rows;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
+pub mod stakes;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -26,7 +28,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::render::{Style, csv, diagnostics, json, text};
+use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 use crate::statistics::Confidence;
 
@@ -76,6 +78,10 @@ enum Command {
     Check(check::Arguments),
     /// The course of each setting and of its error.
     History(history::Arguments),
+    /// Marks to stake, plots with their numbers and corners, areas of the field.
+    Stakes(OneCalculation),
+    /// Seed packets: how many seeds and grams, and which lots fall short.
+    Packets(OneCalculation),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -113,6 +119,8 @@ pub enum Format {
     Json,
     /// A table as CSV.
     Csv,
+    /// A field on the map as GeoJSON (`stakes` only).
+    Geojson,
 }
 
 /// The form of the results.
@@ -265,6 +273,8 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Apply(arguments) => apply::run(arguments, style, &mut out),
         Command::Check(arguments) => check::run(arguments, style, &mut out),
         Command::History(arguments) => history::run(arguments, style, &mut out),
+        Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;
@@ -340,6 +350,13 @@ pub(crate) fn print(
             Ok(table) => csv::table(&table, out)?,
             Err(error) => {
                 refuse(source, &[usage(error.to_string(), &error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+        Format::Geojson => match geojson::layout(report) {
+            Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
                 return Ok(Exit::CouldNot);
             }
         },

@@ -4,6 +4,7 @@ pub mod csv;
 pub mod diagnostics;
 pub mod difference;
 pub mod drawing;
+pub mod geojson;
 pub mod json;
 pub mod record;
 pub mod text;

@@ -12,7 +12,10 @@ mod codes;
 mod diagnostic;
 mod history;
 mod job;
+mod layout;
+mod lot;
 mod operating_point;
+mod packets;
 mod pass_run;
 mod planter;
 mod reader;
@@ -128,6 +131,7 @@ fn with_syntax(text: &str, syntax: reader::Syntax, reader: Reader<'_>) -> Vec<Di
 struct Tables {
     planter: planter::Planter,
     trial: trial::Trial,
+    layout: Option<layout::Table>,
     settings: settings::Settings,
     speed_runs: Vec<speed_run::Table>,
     wheel_runs: Vec<wheel_run::Table>,
@@ -140,6 +144,8 @@ struct Tables {
     history: Vec<history::Table>,
     /// Every run, those out of date too, as far as the record goes.
     recorded: Vec<run::Recorded>,
+    packets: Option<packets::Table>,
+    lots: Vec<lot::Table>,
 }
 
 impl FieldSheet {
@@ -184,6 +190,7 @@ impl Tables {
         let tables = Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
+            layout: top.table(reader, "layout", layout::read),
             settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
             speed_runs: run::tables(reader, top, "speed-run", runs, speed_run::read),
             wheel_runs: run::tables(reader, top, "wheel-run", runs, wheel_run::read),
@@ -193,6 +200,8 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: run::tables(reader, top, "changeover-run", runs, changeover_run::read),
             row_runs: run::tables(reader, top, "row-run", runs, row_run::read),
+            packets: top.table(reader, "packets", packets::read),
+            lots: top.tables(reader, "lot", lot::read),
             history: top.tables(reader, "history", history::read),
             recorded: vec![],
         };

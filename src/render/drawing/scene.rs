@@ -1,6 +1,7 @@
 //! What a picture shows, as places on an axis with labels: drawn alike on a screen and on paper.
 
 use crate::calibration::changeover::Fate;
+use crate::calibration::stakes::Layout;
 use crate::calibration::{
     Bars, ChangeoverPicture, Curve, Ground, Judgement, Lane, MarkKind, Picture, Travel,
 };
@@ -15,6 +16,8 @@ pub enum Scene {
     Bars(BarChart),
     /// A curve over two axes.
     Graph(Graph),
+    /// A field from above; the layout is the geometry.
+    Field(Layout),
 }
 
 /// From where to where an axis goes.
@@ -209,6 +212,7 @@ impl Scene {
             Picture::Changeover(picture) => Scene::Strips(changeover(picture)),
             Picture::Bars(picture) => Scene::Bars(bars(picture)),
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
+            Picture::FieldPlan(layout) => Scene::Field(*layout),
         }
     }
 

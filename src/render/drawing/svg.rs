@@ -6,6 +6,7 @@ use askama::Template;
 use unicode_width::UnicodeWidthStr;
 
 use crate::calibration::Travel;
+use crate::calibration::stakes::{Heading, Layout};
 use crate::render::harmless;
 
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
@@ -80,9 +81,10 @@ impl Stroke {
 /// What the template engine says when it can't write.
 pub fn scene(scene: &Scene) -> Result<String, askama::Error> {
     let (title, pen) = match scene {
-        Scene::Strips(picture) => (&picture.title, strips(picture)),
-        Scene::Bars(picture) => (&picture.title, bars(picture)),
-        Scene::Graph(picture) => (&picture.title, graph(picture)),
+        Scene::Strips(picture) => (picture.title.as_str(), strips(picture)),
+        Scene::Bars(picture) => (picture.title.as_str(), bars(picture)),
+        Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
+        Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
     };
     Paper {
         title: harmless(title),
@@ -375,6 +377,81 @@ fn graph(graph: &Graph) -> Pen {
     pen.text((132.0, pen.y + TEXT), "start", &graph.key);
     pen.y += LINE + 4.0;
     pen
+}
+
+/// The field, its far end on top: both ways to scale, though not to the same one.
+fn field(layout: &Layout) -> Pen {
+    /// Room for the names of ranges on the left and of marks on the right, in points.
+    const LABEL: f64 = 46.0;
+    const LEAST: f64 = 240.0;
+    const MOST: f64 = 600.0;
+    /// Plots beyond which a page holds none of them to be told apart.
+    const MOST_PLOTS: u64 = 3000;
+    let (length, width) = layout.size();
+    let (left, right) = (LABEL, WIDTH - LABEL);
+    let height = (f64::from(layout.grid.tiers()) * 26.0 + 60.0).clamp(LEAST, MOST);
+    let (across, along) = (Axis { from: 0.0, to: width }, Axis { from: 0.0, to: length });
+    let x = |at: f64| left + across.share(at) * (right - left);
+    let mut pen = Pen::default();
+    pen.text((f64::midpoint(left, right), TEXT), "middle", "far edge");
+    let top = LINE + 2.0;
+    let y = |at: f64| top + (1.0 - along.share(at)) * height;
+    pen.boxed((left, top), (right, y(0.0)), "white");
+    for mark in layout.marks() {
+        pen.line((left, y(mark.at)), (right + 4.0, y(mark.at)), Stroke::Dashed);
+    }
+    if layout.grid.plots() <= MOST_PLOTS {
+        for plot in layout.plots() {
+            pen.boxed((x(plot.left), y(plot.far)), (x(plot.right), y(plot.near)), "white");
+            let number = plot.number.to_string();
+            let fits = room(&number) <= x(plot.right) - x(plot.left);
+            if fits && y(plot.near) - y(plot.far) >= TEXT {
+                let middle = f64::midpoint(y(plot.near), y(plot.far));
+                let at = (f64::midpoint(x(plot.left), x(plot.right)), middle + TEXT / 3.0);
+                pen.text(at, "middle", &number);
+            }
+        }
+    }
+    names(&mut pen, layout, &y, (left, right));
+    headings(&mut pen, layout, &x, y(0.0));
+    pen
+}
+
+/// Names of ranges on the left and of marks on the right, as many as there is room for.
+fn names(pen: &mut Pen, layout: &Layout, y: &dyn Fn(f64) -> f64, (left, right): (f64, f64)) {
+    let mut free = f64::INFINITY;
+    for (range, middle) in layout.middles_of_ranges() {
+        let at = y(middle) + TEXT / 3.0;
+        if at <= free {
+            pen.text((left - 6.0, at), "end", &format!("r {range}"));
+            free = at - LINE;
+        }
+    }
+    free = f64::INFINITY;
+    for mark in layout.marks() {
+        let at = y(mark.at) + TEXT / 3.0;
+        if at <= free {
+            pen.text((right + 8.0, at), "start", &format!("m {}", mark.number));
+            free = at - LINE;
+        }
+    }
+}
+
+/// An arrowhead under every pass, the way it goes, and what the signs mean.
+fn headings(pen: &mut Pen, layout: &Layout, x: &dyn Fn(f64) -> f64, bottom: f64) {
+    const HALF: f64 = 4.0;
+    for (pass, middle) in layout.middles_of_passes() {
+        let (tip, base) = match layout.heading(pass) {
+            Heading::Out => (bottom + 4.0, bottom + 14.0),
+            Heading::Home => (bottom + 14.0, bottom + 4.0),
+        };
+        let at = x(middle);
+        pen.shape(&[(at, tip), (at - HALF, base), (at + HALF, base)], "black");
+    }
+    pen.y = bottom + 18.0;
+    let words = "start line; arrows: travel of each pass; r: range; m: mark (dashed)";
+    pen.text((WIDTH / 2.0, pen.y + TEXT), "middle", words);
+    pen.y += LINE + 4.0;
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use crate::calibration::{Judgement, Picture, Travel};
 use crate::render::Style;
 
+use super::field_plan;
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
 
 /// Columns of a strip; odd, so that zero has a column of its own.
@@ -105,6 +106,7 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Strips(picture) => strips(picture, glyphs),
         Scene::Bars(picture) => bars(picture, glyphs),
         Scene::Graph(picture) => graph(picture, glyphs),
+        Scene::Field(layout) => field_plan::terminal(layout, style),
     }
 }
 
@@ -227,6 +229,6 @@ fn graph(graph: &Graph, glyphs: &Glyphs) -> String {
     };
     let _ = writeln!(out, "  {:9}   {}", "", figures(&row, graph.across));
     let _ = writeln!(out, "  {:9}   {}", "", graph.across_name);
-    let _ = writeln!(out, "  {} {}  {} {}", glyphs.centre, "of the table", glyphs.bare, graph.key);
+    let _ = writeln!(out, "  {} of the table  {} {}", glyphs.centre, glyphs.bare, graph.key);
     out
 }

@@ -6,7 +6,9 @@
 mod alleys;
 mod changeover;
 mod drive;
+mod layout;
 mod need;
+mod packets;
 mod record;
 mod rows;
 mod run;
@@ -25,6 +27,8 @@ pub(super) use record::record;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use layout::stakes;
+use packets::packets;
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -52,6 +56,7 @@ pub(super) fn assemble(
         units,
     };
     let changeover = changeover(&tables, &alleys, units, reader);
+    let packets = packets(&tables, changeover.as_ref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
@@ -60,9 +65,11 @@ pub(super) fn assemble(
     let job = Job {
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
+        packets,
         rows: rows(&tables, units, reader),
         speed_law,
         plan: Some(plan),
+        stakes: stakes(&tables, units, reader),
         speed: speed(&tables, units),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,
