@@ -8,6 +8,7 @@ pub mod bounds;
 mod decimal;
 mod measure;
 mod parse;
+mod tape;
 pub mod unit;
 
 pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
@@ -16,6 +17,7 @@ pub use measure::{
     Share, Speed,
 };
 pub use parse::{ParseError, parse_number};
+pub use tape::on_tape;
 pub use unit::{
     AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, Ratio, RowUnit,
     ShareUnit, SpeedUnit, TimeUnit, Unit,

@@ -71,6 +71,7 @@ pub fn picture(picture: &Picture, style: Style) -> String {
         Picture::Ground(picture) => ground(picture, style),
         Picture::Changeover(picture) => changeover(picture, style),
         Picture::Bars(picture) => bars(picture, style),
+        Picture::Histogram(picture) => super::drawing_histogram::histogram(picture, style),
     }
 }
 

@@ -3,6 +3,7 @@
 pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
+mod drawing_histogram;
 pub mod json;
 pub mod text;
 

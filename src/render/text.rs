@@ -23,7 +23,16 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 4] = ["rows", "plan", "starting-values", "setback-by-speed"];
+const SHORT_TABLES: [&str; 8] = [
+    "rows",
+    "plan",
+    "starting-values",
+    "setback-by-speed",
+    "depth",
+    "evenness",
+    "stand",
+    "row-lengths",
+];
 
 /// What stands over the results.
 #[derive(Clone, Copy, Debug)]
@@ -230,7 +239,9 @@ fn section(
         out.push('\n');
         how_sure(out, judgement, style);
     }
-    for table in &outcome.tables {
+    let said =
+        |table: &&Table| outcome.pictures.iter().any(|picture| picture.says() == Some(table.key));
+    for table in outcome.tables.iter().filter(|table| !said(table)) {
         out.push('\n');
         self::table(out, table);
     }

@@ -49,7 +49,8 @@ impl Share {
         }
         let z = normal(confidence)?;
         let squared = || z.to_the(2);
-        let whole = (all + squared()).named(format!("{subject}, count with z^2"));
+        let whole =
+            (all + squared()).named(format!("{} with z^2", all.name().unwrap_or("all of them")));
         let centre = ((counted + squared() / Value::constant(2.0)) / &whole)
             .in_percent()
             .named(format!("{subject}, middle of the interval"));

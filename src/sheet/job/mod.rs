@@ -7,6 +7,7 @@ mod alleys;
 mod changeover;
 mod drive;
 mod need;
+mod planted;
 mod rows;
 mod run;
 mod trip;
@@ -22,6 +23,7 @@ use super::reader::Reader;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -58,6 +60,9 @@ pub(super) fn assemble(
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
         rows: rows(&tables, units, reader),
+        depth: depth(&tables, units, reader),
+        evenness: evenness(&tables, units, reader),
+        stand: stand(&tables, units, reader),
         speed_law,
         plan: Some(plan),
         speed: speed(&tables, units),

@@ -279,6 +279,10 @@ fn table_example(path: &str) -> Option<&'static str> {
             "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting itself \
              goes under [settings]"
         }
+        "planter.depth-turns" => {
+            "what a turn does: { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }, or \
+             \"shallower\""
+        }
         "trial.tolerance" => "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
         _ => return None,
     })
