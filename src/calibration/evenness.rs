@@ -506,11 +506,13 @@ pub fn classes(gaps: &[Value], xref: &Value) -> Vec<Class> {
 }
 
 fn histogram(classes: Vec<Class>, xref: &Value) -> Histogram {
+    let longer = classes.last().is_some_and(|class| class.from >= LAST_CLASS);
     Histogram {
         title: format!(
-            "Gaps in classes of 0.1 Xref (Xref {} {}); the last holds all above {LAST_CLASS} Xref",
+            "Gaps in classes of 0.1 Xref (Xref {} {}){}",
             brief(xref.number()),
-            xref.unit_text()
+            xref.unit_text(),
+            if longer { "; the last holds all longer ones" } else { "" }
         ),
         unit: "Xref".into(),
         classes,

@@ -39,7 +39,7 @@ pub use crate::working::Value;
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
-pub use picture::{Class, Histogram, Limit, Picture};
+pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
 pub use warning::{Warning, WarningKind};

@@ -12,6 +12,8 @@ pub enum Picture {
     Changeover(ChangeoverPicture),
     /// Numbers as bars.
     Bars(Bars),
+    /// A curve with its band.
+    Curve(Curve),
     /// How often numbers fall into classes.
     Histogram(Histogram),
 }
@@ -64,7 +66,33 @@ impl Picture {
     pub fn is_of_a_table(&self) -> bool {
         match self {
             Picture::Ground(_) | Picture::Changeover(_) => false,
-            Picture::Bars(_) | Picture::Histogram(_) => true,
+            Picture::Bars(_) | Picture::Curve(_) | Picture::Histogram(_) => true,
         }
     }
+}
+
+/// A curve with its band: the rows of a table, seen at once.
+#[derive(Clone, Debug)]
+pub struct Curve {
+    /// What the curve shows.
+    pub title: String,
+    /// What goes from left to right, and its unit.
+    pub across: (&'static str, String),
+    /// What goes from bottom to top, and its unit.
+    pub up: (&'static str, String),
+    /// Places on the curve, from left to right.
+    pub points: Vec<CurvePoint>,
+    /// What the band is.
+    pub band_name: String,
+}
+
+/// A place on a curve.
+#[derive(Clone, Copy, Debug)]
+pub struct CurvePoint {
+    /// From the left.
+    pub across: f64,
+    /// From the bottom.
+    pub up: f64,
+    /// Low and high end of the band.
+    pub band: Option<(f64, f64)>,
 }

@@ -3,7 +3,6 @@
 pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
-mod drawing_histogram;
 pub mod json;
 pub mod text;
 

@@ -13,7 +13,8 @@ use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, s
 use crate::sheet::Diagnostic;
 use crate::working::{Operator, Origin, Precision, Step, Token};
 
-use super::{Style, WIDTH, drawing, harmless};
+use super::drawing::terminal as drawing;
+use super::{Style, WIDTH, harmless};
 
 /// Sums of more terms than this are not printed term by term.
 const MOST_TERMS: usize = 40;

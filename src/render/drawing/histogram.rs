@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::calibration::{Class, Histogram, Limit};
 use crate::quantity::round_half_away;
 
-use super::Style;
+use crate::render::Style;
 
 /// Columns of the longest bar.
 const LONGEST: usize = 44;
