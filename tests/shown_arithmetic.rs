@@ -332,6 +332,9 @@ fn every_command_on_the_demo_sheets() {
         &["plan", "--scatter", "1/2 in"],
         &["setback-at", "3 mph"],
         &["passes"],
+        &["depth"],
+        &["evenness"],
+        &["stand", "--row-spacing", "15 in,76 cm"],
     ];
     with_room(|| {
         let mut calculator = Calculator::default();

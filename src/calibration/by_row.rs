@@ -72,7 +72,7 @@ pub(super) fn say_rows_apart(
 }
 
 /// The remark on one row that stands apart.
-pub(super) fn say_apart(outcome: &mut Outcome, name: &str, subject: &str, apart: &Apart) {
+fn say_apart(outcome: &mut Outcome, name: &str, subject: &str, apart: &Apart) {
     let off = apart.difference.number();
     outcome.warnings.push(ROW_APART.with(format!(
         "{name}: {subject} {} {} the other rows; scatter alone stays within {}",

@@ -325,7 +325,7 @@ impl<'a> Page<'a> {
             columns.push(column("inside_percent", "inside", "%"));
         }
         if self.inputs.turns.is_some() {
-            columns.push(column("turns_in", "turn in", "turns"));
+            columns.push(column("inward_turns", "turn in", "turns"));
         }
         Table {
             key: "depth",

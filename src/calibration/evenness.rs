@@ -10,12 +10,13 @@ use crate::quantity::{Length, Unit, brief, clean};
 use crate::statistics::{Confidence, Counted, Share, Summary, mean, shares_apart};
 use crate::working::Value;
 
-use super::by_row::{by_row, of_row, row_cell, say_apart};
+use super::by_row::{by_row, of_row, row_cell};
 use super::cautions::{AT_THE_DRIVE, ON_THE_RANGE};
 use super::jitter::Seeds;
 use super::picture::{Class, Histogram, Limit};
 use super::warning::{
-    FEW_GAPS, MANY_MISSES, MANY_MULTIPLES, MULTIPLES_AND_MISSES, NO_POSITIONS, WarningKind,
+    FEW_GAPS, MANY_MISSES, MANY_MULTIPLES, MULTIPLES_AND_MISSES, NO_POSITIONS, ROW_APART,
+    WarningKind,
 };
 use super::{Calculation, Cell, Column, Next, Outcome, Picture, Table, Units};
 
@@ -364,7 +365,16 @@ fn say_rows_apart(
             .collect();
         for apart in shares_apart(&groups, confidence) {
             let row = rows.iter().filter_map(|(row, _)| *row).nth(apart.place).unwrap_or(0);
-            say_apart(outcome, &format!("row {row}"), what, &apart);
+            let own = &groups[apart.place];
+            let share = 100.0 * own.counted.number() / own.all.number();
+            outcome.warnings.push(ROW_APART.with(format!(
+                "row {row}: {} % {what}, {} % in the other rows; chance alone makes that differ \
+                 by up to {} %",
+                brief(share),
+                brief(clean(share - apart.difference.number())),
+                brief(apart.half_width.number())
+            )));
+            outcome.values.extend([apart.difference.clone(), apart.half_width.clone()]);
             if apart.difference.number() > 0.0 && !worse.contains(&row) {
                 worse.push(row);
             }
