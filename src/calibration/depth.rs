@@ -141,6 +141,9 @@ fn next(rows: &[Row]) -> Option<Next> {
     Some(Next::only(CALCULATION, open))
 }
 
+/// A depth with its number through all runs.
+type Numbered = (usize, Value);
+
 /// What is the same on the whole page.
 struct Page<'a> {
     inputs: &'a Inputs,
@@ -169,7 +172,7 @@ impl<'a> Page<'a> {
     }
 
     /// Depths by run, each with its number through all runs.
-    fn readings(&self) -> Vec<(Option<u32>, Vec<(usize, Value)>)> {
+    fn readings(&self) -> Vec<(Option<u32>, Vec<Numbered>)> {
         let mut numbers = Numbers::new(&self.inputs.left_out);
         let mut number = |value| (numbers.next(), value);
         let runs = self.inputs.runs.iter();
@@ -180,12 +183,7 @@ impl<'a> Page<'a> {
         .collect()
     }
 
-    fn row(
-        &self,
-        row: Option<u32>,
-        readings: &[(usize, Value)],
-        outcome: &mut Outcome,
-    ) -> Option<Row> {
+    fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
         let tag = of_row(row);
         let subject = format!("depth{tag}");
         let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
