@@ -214,7 +214,7 @@ fn tables() -> BTreeMap<String, Vec<String>> {
 /// What a key takes, as the program says when it gets something else: the limits of a number
 /// or a measure, the words to choose from, else the kind of value.
 fn takes(path: &str, key: &str) -> String {
-    const FAR_OFF: [&str; 13] = [
+    const FAR_OFF: [&str; 15] = [
         "99999999999",
         "\"9999999999 km\"",
         "\"9999999999 m/s\"",
@@ -224,6 +224,8 @@ fn takes(path: &str, key: &str) -> String {
         "\"9999999999 cells/s\"",
         "\"9999999999 /ft2\"",
         "\"9999999999 seeds/ft\"",
+        "\"9999999999 kg\"",
+        "\"9999999999 /lb\"",
         "\"no such word\"",
         "{}",
         "true",
@@ -484,6 +486,7 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
     }
     add(&["setback-at", "3 mph", "demo-data/soybean-three-speeds.toml"]);
     add(&["spacing", "--chart", "demo-data/soybean-advanced-north.toml"]);
+    add(&["packets", "demo-data/soybean-forty-entries.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
     add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);

@@ -96,7 +96,7 @@ fn plants_on_a_thousandth_acre_are_thousands_to_the_acre() {
         close(report.number("stand", "stand, low"), 166_500.0 - half, 5.0);
         close(report.number("stand", "stand, high"), 166_500.0 + half, 5.0);
         close(report.number("stand", "stand against wanted"), 92.5, 1e-9); // 166.5 / 180
-        assert!(report.warned("stand", "stand-low")); // 177.7 at most, 180 wanted
+        assert!(report.warned("stand", "stand-below-wanted")); // 177.7 at most, 180 wanted
     }
 }
 

@@ -20,6 +20,13 @@ pub static SEED_TAG: Caution = Caution {
     text: "Treated seed: gloves and what else the seed tag asks for, also when digging seed up.",
     source: "seed tag (7 CFR 201.31a); 40 CFR 170",
 };
+/// Treated seed in the hands of those who pack it.
+pub static PACKING: Caution = Caution {
+    text: "Treated seed: pack it with the gloves, the mask and the fresh air that the seed tag \
+           asks for, and mark the packets as treated; never use what is left for food, feed or \
+           oil.",
+    source: "seed tag (7 CFR 201.31a); 40 CFR 170",
+};
 /// People near a test range.
 pub static NO_RIDERS: Caution = Caution {
     text: "Nobody rides on the planter or stands in its way on a test range; measure only when \

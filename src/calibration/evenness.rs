@@ -461,7 +461,7 @@ fn table(rows: &[(Option<u32>, Indices)]) -> Table {
     };
     Table {
         key: "evenness",
-        title: "Row by row: shares of gaps, then of target positions (pos.), in per cent".into(),
+        title: "Evenness, row by row, in per cent of gaps and of target positions (pos.)".into(),
         columns: vec![
             column("row", "row", ""),
             column("gaps", "gaps", ""),

@@ -18,6 +18,7 @@ mod ground;
 pub mod jitter;
 mod judgement;
 mod outcome;
+pub mod packets;
 pub mod passes;
 mod picture;
 pub mod plan;

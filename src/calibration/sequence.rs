@@ -12,7 +12,7 @@ use crate::statistics::Confidence;
 use super::setting::Setting;
 use super::sprockets::SearchError;
 use super::{
-    Next, Outcome, alley, changeover, depth, evenness, passes, plan, rows, spacing, speed,
+    Next, Outcome, alley, changeover, depth, evenness, packets, passes, plan, rows, spacing, speed,
     speed_law, stand, trip, wheel,
 };
 
@@ -47,6 +47,8 @@ pub struct Job {
     pub held: Vec<&'static Setting>,
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
+    /// Seed packets, which belong to the shop and not to the working order.
+    pub packets: Option<packets::Inputs>,
 }
 
 impl Job {

@@ -9,7 +9,7 @@ use crate::working::Value;
 use super::by_row::{Numbers, by_row, of_row, row_cell, say_outliers, say_rows_apart};
 use super::outcome::in_words;
 use super::spacing::{Target, area, population_at};
-use super::warning::{ONE_READING, STAND_LOW};
+use super::warning::{ONE_READING, STAND_BELOW_WANTED};
 use super::{Calculation, Cell, Column, Outcome, Table, Units};
 
 /// This calculation.
@@ -371,7 +371,7 @@ impl<'a> Page<'a> {
         if let (Some(wanted), Some((_, high))) = (self.wanted(), &stand.interval)
             && high.number() < wanted.number()
         {
-            outcome.warnings.push(STAND_LOW.with(format!(
+            outcome.warnings.push(STAND_BELOW_WANTED.with(format!(
                 "the stand is {}, at most {}; {} are wanted",
                 in_words(&stand.population),
                 in_words(high),

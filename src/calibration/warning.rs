@@ -174,7 +174,7 @@ warning_table! {
     ROW_APART = "row-apart",
         "One row differs from all the others taken together by more than the scatter within rows makes, at the confidence asked for divided by the number of rows. Look at that row first: its meter, its plate, its opener, its seed tube.",
         "Rows 1 to 3 at 26 plants and row 4 at 19, ten counts each.";
-    STAND_LOW = "stand-low",
+    STAND_BELOW_WANTED = "stand-below-wanted",
         "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",
         "stand = \"120000 /ac\" where counts give 98000 to 105000.";
     FEW_GAPS = "few-gaps",
@@ -192,6 +192,21 @@ warning_table! {
     NO_POSITIONS = "no-target-positions",
         "More than half of the gaps are multiples, and the count of target positions then gives fewer than no single ones. Only shares of gaps are shown. The target spacing in [trial] may not be the one that was planted.",
         "Gaps of 0.6 in where `seed-spacing` says 1.5 in.";
+    SEED_SHORT = "seed-short",
+        "A lot holds less seed than its packets take, reserve and losses included. Get more of it, plant fewer reps of it, or pack it with a smaller reserve. The message says which lots and by how much.",
+        "seeds = 2000 where four packets of 700 are wanted";
+    NO_CLEANED_OUT = "no-cleaned-out",
+        "The packets hold nothing for what is cleaned out of the meter at a changeover. A meter that is to pick up a seed in every cell to the last one has some left over, which no timer tells. Trip the planter once over a tray in the shop, count what one row cleans out, and write it as `cleaned-out`; or let `reserve` cover it.",
+        "[packets] without `cleaned-out`";
+    LOW_STAND = "low-stand",
+        "With its own germination and the emergence of the sheet, a lot gives fewer plants than `stand` asks for, by more than the spacing tolerance (5 % where there is none). All lots are planted at one spacing, so the packet can't mend that: plant the whole trial thicker and thin it, or know it when the plots are compared.",
+        "germination = \"70 %\" in a [[lot]] where the trial counts on 92 %";
+    STAND_DISAGREES = "stand-disagrees",
+        "The sheet gives both the seeds wanted (`population` or `seed-spacing`) and the plants wanted (`stand`), and with its germination and emergence the seeds give other plants than that, by more than the spacing tolerance (5 % where there is none). The packets follow the seeds, as the planter does. Mend one of them.",
+        "population = \"139000 /ac\" and stand = \"130000 /ac\" with 83 % of the seeds coming up";
+    TOO_FEW_PLOTS = "too-few-plots",
+        "Ranges, passes and the plots that stand abreast in a pass make fewer plots than entries and reps need. Add ranges or passes, or mend the numbers.",
+        "40 entries in 4 reps with `ranges = 15` and `passes = 10`";
     LEFT_OUT = "left-out",
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";

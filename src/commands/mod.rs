@@ -7,6 +7,7 @@ pub mod depth;
 pub mod evenness;
 pub mod explain;
 pub mod new;
+pub mod packets;
 pub mod passes;
 pub mod plan;
 pub mod rows;
@@ -73,6 +74,8 @@ enum Command {
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Seed packets: how many seeds and grams, and which lots fall short.
+    Packets(OneCalculation),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -261,6 +264,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;

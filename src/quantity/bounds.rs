@@ -87,6 +87,14 @@ bounds_table! {
     REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    THOUSAND_SEEDS = 5.0 "5 mg", 5000000.0 "5 kg", "Mass of a thousand seeds.";
+    SEED_SIZE = 0.0002 "200 /kg", 200.0 "200000000 /kg", "Seeds in a mass.";
+    SEED_SHARE = 0.01 "1 %", 1.0 "100 %", "Share of seeds that germinate or come up.";
+    RESERVE = 0.0 "0", 100000.0 "100000", "Seeds packed in reserve.";
+    SEEDS_LOST = 0.0 "0", 100000.0 "100000", "Seeds of a row that end beside the plot.";
+    BALANCE_STEP = 0.01 "0.01 mg", 1000000.0 "1 kg", "The step of a balance.";
+    SEEDS_AT_HAND = 0.0 "0", 4000000000.0 "4000000000", "Seeds in store.";
+    MASS_AT_HAND = 0.0 "0 g", 10000000000.0 "10000 kg", "Mass of seed in store.";
     TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";
     BOOST_CELLS = 0.1 "0.1 cells/s", 1000.0 "1000 cells/s", "Cells that pass in a second under boost.";
     STRAY_SEEDS = 0.0 "0", 1000.0 "1000", "Seeds counted where none should be.";
@@ -120,7 +128,8 @@ pub const PER_ROW: Bounds = Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m"
 mod tests {
     use super::*;
     use crate::quantity::{
-        CellRate, Duration, Length, PerArea, PerRow, PerTime, Share, Speed, parse_number,
+        CellRate, Duration, Length, Mass, PerArea, PerMass, PerRow, PerTime, Share, Speed,
+        parse_number,
     };
 
     /// A limit's text in base units, whatever it measures.
@@ -135,6 +144,8 @@ mod tests {
             PerArea::parse(text, None).map(|m| m.base()),
             PerRow::parse(text, None).map(|m| m.base()),
             Share::parse(text, None).map(|m| m.base()),
+            Mass::parse(text, None).map(|m| m.base()),
+            PerMass::parse(text, None).map(|m| m.base()),
         ];
         reads.into_iter().find_map(Result::ok).unwrap_or(f64::NAN)
     }

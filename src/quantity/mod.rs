@@ -13,12 +13,12 @@ pub mod unit;
 
 pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
 pub use measure::{
-    CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerRow, PerTime, SeedRate,
-    Share, Speed,
+    CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerMass, PerRow, PerTime,
+    SeedRate, Share, Speed,
 };
 pub use parse::{ParseError, parse_number};
 pub use tape::on_tape;
 pub use unit::{
-    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, Ratio, RowUnit,
-    ShareUnit, SpeedUnit, TimeUnit, Unit,
+    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerMassUnit, PerTimeUnit, Ratio,
+    RowUnit, ShareUnit, SpeedUnit, TimeUnit, Unit,
 };

@@ -24,7 +24,7 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 8] = [
+const SHORT_TABLES: [&str; 10] = [
     "rows",
     "plan",
     "starting-values",
@@ -33,6 +33,8 @@ const SHORT_TABLES: [&str; 8] = [
     "evenness",
     "stand",
     "row-lengths",
+    "totals",
+    "lots",
 ];
 
 /// What stands over the results.
@@ -379,12 +381,12 @@ fn arithmetic(tokens: &[Token], style: Style) -> String {
 /// A table with its head.
 pub fn table(out: &mut String, table: &Table) {
     let cell = |cell: &Cell| match cell {
-        Cell::Text(text) => text.clone(),
+        Cell::Text(text) => harmless(text),
         Cell::Count(count) => count.to_string(),
         Cell::Number(number, places) => round_half_away(*number, *places),
         Cell::Empty => "-".into(),
     };
-    let widths: Vec<usize> = table
+    let mut widths: Vec<usize> = table
         .columns
         .iter()
         .enumerate()
@@ -393,9 +395,11 @@ pub fn table(out: &mut String, table: &Table) {
             cells.chain([column.head.width(), column.unit.width()]).max().unwrap_or(0)
         })
         .collect();
+    narrow(&mut widths, table);
     let line = |cells: Vec<String>| {
         let mut text = String::from("  ");
         for (index, (cell, width)) in cells.into_iter().zip(&widths).enumerate() {
+            let cell = if cell.width() > *width { cut(&cell, *width) } else { cell };
             let padding = " ".repeat(width.saturating_sub(cell.width()));
             let left = index == 0;
             text.push_str(&if left {
@@ -412,6 +416,30 @@ pub fn table(out: &mut String, table: &Table) {
     for row in &table.rows {
         out.push_str(&line(row.iter().map(cell).collect()));
     }
+}
+
+/// Takes what a table is too wide from its widest column of words: names out of a sheet may be
+/// long.
+fn narrow(widths: &mut [usize], table: &Table) {
+    const LEAST: usize = 12;
+    let wide = 2 * widths.len() + widths.iter().sum::<usize>();
+    let words = |index: &usize| table.rows.iter().any(|row| matches!(row[*index], Cell::Text(_)));
+    let widest = (0..widths.len()).filter(words).max_by_key(|index| widths[*index]);
+    if let Some(index) = widest.filter(|index| wide > WIDTH && widths[*index] > LEAST) {
+        widths[index] = (widths[index] - (wide - WIDTH).min(widths[index])).max(LEAST);
+    }
+}
+
+/// The start of a text that takes at most so many columns, with `~` where it was cut.
+fn cut(text: &str, width: usize) -> String {
+    let mut kept = String::new();
+    for c in text.chars() {
+        if kept.width() + c.to_string().width() >= width {
+            break;
+        }
+        kept.push(c);
+    }
+    format!("{kept}~")
 }
 
 fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
@@ -441,7 +469,10 @@ fn warnings(
         .iter()
         .flat_map(|outcome| {
             let name = outcome.calculation.title.to_lowercase();
-            outcome.warnings.iter().map(move |w| (w.kind.code, format!("{name}: {}", w.message)))
+            outcome
+                .warnings
+                .iter()
+                .map(move |w| (w.kind.code, format!("{name}: {}", harmless(&w.message))))
         })
         .collect();
     lines.extend(remarks.iter().map(|remark| {
@@ -466,7 +497,7 @@ fn all_kept(report: &Report) -> bool {
 fn next(out: &mut String, report: &Report, style: Style) {
     out.push('\n');
     let words = match &report.next {
-        Some(next) => format!("{}.", next.instruction),
+        Some(next) => format!("{}.", harmless(&next.instruction)),
         None if all_kept(report) => {
             "nothing to change; what was measured is inside the tolerances.".into()
         }

@@ -12,6 +12,8 @@ mod codes;
 mod depth_run;
 mod diagnostic;
 mod job;
+mod lot;
+mod packets;
 mod pass_run;
 mod planter;
 mod reader;
@@ -137,6 +139,8 @@ struct Tables {
     depth_runs: Vec<depth_run::Table>,
     spacing_runs: Vec<spacing_run::Table>,
     stand_counts: Vec<stand_count::Table>,
+    packets: Option<packets::Table>,
+    lots: Vec<lot::Table>,
 }
 
 impl FieldSheet {
@@ -190,6 +194,8 @@ impl Tables {
             depth_runs: top.tables(reader, "depth-run", depth_run::read),
             spacing_runs: top.tables(reader, "spacing-run", spacing_run::read),
             stand_counts: top.tables(reader, "stand-count", stand_count::read),
+            packets: top.table(reader, "packets", packets::read),
+            lots: top.tables(reader, "lot", lot::read),
         }
     }
 

@@ -12,7 +12,6 @@ use super::reader::{Reader, Section, counted, length, measure, seed_rate};
 
 /// The table as read.
 #[derive(Debug, Default)]
-#[allow(dead_code)]
 pub(super) struct Trial {
     pub(super) span: Range<usize>,
     pub(super) plot: Option<Placed<Length>>,

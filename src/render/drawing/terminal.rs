@@ -228,6 +228,6 @@ fn graph(graph: &Graph, glyphs: &Glyphs) -> String {
     };
     let _ = writeln!(out, "  {:9}   {}", "", figures(&row, graph.across));
     let _ = writeln!(out, "  {:9}   {}", "", graph.across_name);
-    let _ = writeln!(out, "  {} {}  {} {}", glyphs.centre, "of the table", glyphs.bare, graph.key);
+    let _ = writeln!(out, "  {} of the table  {} {}", glyphs.centre, glyphs.bare, graph.key);
     out
 }

@@ -7,6 +7,7 @@ mod alleys;
 mod changeover;
 mod drive;
 mod need;
+mod packets;
 mod planted;
 mod rows;
 mod run;
@@ -23,6 +24,7 @@ use super::reader::Reader;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use packets::packets;
 use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
@@ -51,6 +53,7 @@ pub(super) fn assemble(
         units,
     };
     let changeover = changeover(&tables, &alleys, units, reader);
+    let packets = packets(&tables, changeover.as_ref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
@@ -59,6 +62,7 @@ pub(super) fn assemble(
     let job = Job {
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
+        packets,
         rows: rows(&tables, units, reader),
         depth: depth(&tables, units, reader),
         evenness: evenness(&tables, units, reader),
