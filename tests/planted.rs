@@ -375,6 +375,24 @@ fn without_turns_only_the_way_is_said_and_a_wide_interval_asks_for_more() {
     assert!(one.warned("depth", "one-reading"));
 }
 
+#[test]
+fn readings_all_alike_decide_nothing_while_they_are_few() {
+    let few = "[[depth-run]]\nrow = 1\ndepth = [1, 1, 1]\n";
+    let few = report(&["depth"], &depths("", few));
+    assert!(few.warned("depth", "scatter-small"));
+    assert_eq!(few.setting("depth", "depth of row 1").verdict(), "measure more");
+    let many = "[[depth-run]]\nrow = 1\ndepth = [1, 1, 1, 1, 1]\n";
+    let many = report(&["depth"], &depths("", many));
+    assert_eq!(many.setting("depth", "depth of row 1").verdict(), "change");
+    let stand = report(
+        &["stand"],
+        "[planter]\nrow-spacing = \"30 in\"\n[trial]\nstand = \"30000 /ac\"\n[[stand-count]]\n\
+         length = \"17.424 ft\"\ncounts = [28, 28]\n",
+    );
+    assert!(stand.warned("stand", "scatter-small"));
+    assert!(!stand.warned("stand", "stand-below-wanted"));
+}
+
 // Laws.
 
 /// Names of the indices that have no unit of length.
@@ -470,7 +488,7 @@ proptest! {
             let pair = (us.maybe("stand", name), metric.maybe("stand", name));
             if let (Some(per_acre), Some(per_hectare)) = pair {
                 // A hectare is 10 000 / 4046.8564224 acres.
-                let expected = per_acre * 10_000.0 / 4046.856_422_4;
+                let expected = per_acre * 10_000.0 / 4_046.856_422_4;
                 prop_assert!((per_hectare - expected).abs() <= 1e-6 * expected.abs().max(1.0));
             }
         }

@@ -6,7 +6,7 @@ use crate::working::Value;
 
 use super::Outcome;
 use super::outcome::in_words;
-use super::warning::{OUTLIER, ROW_APART};
+use super::warning::{OUTLIER, ROW_APART, SCATTER_SMALL};
 
 /// Lists of one row made into one, in the order of the rows; those without a row come last.
 pub(super) fn by_row<T>(
@@ -81,6 +81,28 @@ fn say_apart(outcome: &mut Outcome, name: &str, subject: &str, apart: &Apart) {
         in_words(&apart.half_width)
     )));
     outcome.values.extend([apart.difference.clone(), apart.half_width.clone()]);
+}
+
+/// Readings below which ones that are all alike decide nothing.
+const ENOUGH_ALIKE: f64 = 5.0;
+
+/// Whether readings are all alike, with a remark; they tell nothing of their scatter.
+pub(super) fn say_alike(outcome: &mut Outcome, subject: &str, summary: &Summary) -> bool {
+    let alike = summary.spread.as_ref().is_some_and(|spread| spread.sd.number() == 0.0);
+    if alike {
+        outcome.warnings.push(SCATTER_SMALL.with(format!(
+            "{subject}: all {} readings are alike; they tell nothing of their scatter, which can't \
+             be none",
+            brief(summary.count.number())
+        )));
+    }
+    alike
+}
+
+/// Whether readings that are all alike are too few to go by.
+pub(super) fn too_few_alike(summary: &Summary) -> bool {
+    summary.spread.as_ref().is_some_and(|spread| spread.sd.number() == 0.0)
+        && summary.count.number() < ENOUGH_ALIKE
 }
 
 /// A remark on every reading that lies far from the rest by more than `harmless`; `places` are

@@ -4,7 +4,9 @@ use crate::quantity::{Decimal, Length, Unit, brief};
 use crate::statistics::{Confidence, Share, Summary, more_readings};
 use crate::working::Value;
 
-use super::by_row::{Numbers, by_row, of_row, row_cell, say_outliers, say_rows_apart};
+use super::by_row::{
+    Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
+};
 use super::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
 use super::judgement::{Stands, stands};
 use super::outcome::in_words;
@@ -197,6 +199,7 @@ impl<'a> Page<'a> {
             let words = format!("a single {subject} says nothing of its scatter");
             outcome.warnings.push(ONE_READING.with(words));
         }
+        say_alike(outcome, &subject, &summary);
         let inside = self.inside(&tag, &values, &summary.count);
         outcome.values.extend(inside.iter().map(|inside| inside.share.clone()));
         let to_add = (&self.wanted - &summary.mean).named(format!("depth to add{tag}"));
@@ -240,6 +243,10 @@ impl<'a> Page<'a> {
                 "a single depth can't be told from scatter: measure 9 more".into(),
             );
         };
+        if too_few_alike(summary) {
+            let words = "depths that are all alike tell nothing of their scatter: measure 10";
+            return Verdict::Measure(words.into());
+        }
         let (error, half) = (deeper.number().abs(), spread.interval.half_width.number());
         let Some(tolerance) = &self.tolerance else {
             return if error <= half || error == 0.0 {

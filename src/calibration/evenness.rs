@@ -384,36 +384,61 @@ fn say_rows_apart(
     worse
 }
 
+/// What faults point to.
+struct Pointed {
+    kind: &'static WarningKind,
+    words: &'static str,
+    /// What to try; `None` where more has to be measured first.
+    step: Option<&'static str>,
+}
+
+/// Both kinds surely many, or surely more of one than of the other; `part` is the share of
+/// multiples among the faults. Common practice, no source.
+fn pointed(all: &Indices, part: &Share) -> Pointed {
+    let [multiples, _, misses] = &all.of_gaps;
+    if multiples.low.number() > MANY && misses.low.number() > MANY {
+        return Pointed {
+            kind: &MULTIPLES_AND_MISSES,
+            words: "both are many: look at speed, at a worn plate or seal, at how the seed fits \
+                    the cell, at the seed tube",
+            step: Some("drive slower, or look at plate, seal and seed tube"),
+        };
+    }
+    if part.low.number() > 50.0 {
+        return Pointed {
+            kind: &MANY_MULTIPLES,
+            words: "that usually asks for more singulation, less vacuum or air, or a slower plate",
+            step: Some("more singulation, or less vacuum, or a slower plate"),
+        };
+    }
+    if part.high.number() < 50.0 {
+        return Pointed {
+            kind: &MANY_MISSES,
+            words: "that usually asks for more vacuum or air, less singulation, or a slower plate; \
+                    where plants were measured it may be seed that did not come up",
+            step: Some("more vacuum, or less singulation, or a slower plate"),
+        };
+    }
+    Pointed {
+        kind: &MULTIPLES_AND_MISSES,
+        words: "these gaps can't tell which are more; measure more before the meter is touched",
+        step: None,
+    }
+}
+
 /// What the faults usually point to at the meter; `worse` are the rows that stand apart.
 fn say_meter(all: &Indices, worse: &[u32], confidence: Confidence, outcome: &mut Outcome) {
     let [multiples, _, misses] = &all.of_gaps;
     let faults = (&all.multiples + &all.misses).named("multiples and misses");
     let share = |share: &Share| brief(share.share.number());
     let seen = format!("{} % multiples, {} % misses", share(multiples), share(misses));
-    let both = multiples.low.number() > MANY && misses.low.number() > MANY;
     if multiples.share.number() + misses.share.number() <= MANY {
         return;
     }
     let Some(part) = Share::of("multiples, of faults", &all.multiples, &faults, confidence) else {
         return;
     };
-    let (kind, words, step): (&'static WarningKind, &str, Option<&str>) = if both {
-        let words = "both are many: look at speed, at a worn plate or seal, at how the seed fits \
-                     the cell, at the seed tube";
-        (&MULTIPLES_AND_MISSES, words, Some("drive slower, or look at plate, seal and seed tube"))
-    } else if part.low.number() > 50.0 {
-        let words = "that usually asks for more singulation, less vacuum or air, or a slower \
-                     plate";
-        (&MANY_MULTIPLES, words, Some("more singulation, or less vacuum, or a slower plate"))
-    } else if part.high.number() < 50.0 {
-        let words = "that usually asks for more vacuum or air, less singulation, or a slower \
-                     plate; where plants were measured it may be seed that did not come up";
-        (&MANY_MISSES, words, Some("more vacuum, or less singulation, or a slower plate"))
-    } else {
-        let words = "these gaps can't tell which are more; measure more before the meter is \
-                     touched";
-        (&MULTIPLES_AND_MISSES, words, None)
-    };
+    let Pointed { kind, words, step } = pointed(all, &part);
     outcome.values.extend(part.values());
     outcome.warnings.push(kind.with(format!("{seen}; {words} (common practice, no source)")));
     if let Some(step) = step {

@@ -6,7 +6,9 @@ use crate::quantity::{
 use crate::statistics::{Confidence, Summary};
 use crate::working::Value;
 
-use super::by_row::{Numbers, by_row, of_row, row_cell, say_outliers, say_rows_apart};
+use super::by_row::{
+    Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
+};
 use super::outcome::in_words;
 use super::spacing::{Target, area, population_at};
 use super::warning::{ONE_READING, STAND_BELOW_WANTED};
@@ -174,6 +176,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let all: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
     let Some(stand) = page.stand(&all, "") else { return outcome };
     outcome.values.extend(stand.values());
+    say_alike(&mut outcome, page.subject(), &stand.summary);
     page.against_targets(&stand, &mut outcome);
     page.skips(&mut outcome);
     if stand.interval.is_none() {
@@ -370,6 +373,7 @@ impl<'a> Page<'a> {
         }
         if let (Some(wanted), Some((_, high))) = (self.wanted(), &stand.interval)
             && high.number() < wanted.number()
+            && !too_few_alike(&stand.summary)
         {
             outcome.warnings.push(STAND_BELOW_WANTED.with(format!(
                 "the stand is {}, at most {}; {} are wanted",
