@@ -3,6 +3,8 @@
 pub mod alley;
 pub mod calibrate;
 pub mod changeover;
+pub mod depth;
+pub mod evenness;
 pub mod explain;
 pub mod new;
 pub mod packets;
@@ -13,6 +15,7 @@ pub mod setback_at;
 pub mod spacing;
 pub mod speed;
 pub mod stakes;
+pub mod stand;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -62,6 +65,12 @@ enum Command {
     Alley(OneCalculation),
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
+    /// Planting depth, row by row, and which way to turn.
+    Depth(OneCalculation),
+    /// Evenness of spacing: multiples, singles, misses, and what that says of the meter.
+    Evenness(OneCalculation),
+    /// Stand counts; lengths of row to count over.
+    Stand(stand::Arguments),
     /// Setback for any speed, from alley runs at two or more speeds.
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
@@ -255,6 +264,9 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Trip(arguments) => trip::run(arguments, style, &mut out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
+        Command::Depth(arguments) => depth::run(arguments, style, &mut out),
+        Command::Evenness(arguments) => evenness::run(arguments, style, &mut out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),

@@ -9,6 +9,7 @@ mod alley_run;
 mod changeover;
 mod changeover_run;
 mod codes;
+mod depth_run;
 mod diagnostic;
 mod job;
 mod layout;
@@ -21,7 +22,9 @@ mod row_run;
 mod run;
 mod settings;
 mod source;
+mod spacing_run;
 mod speed_run;
+mod stand_count;
 pub mod starter;
 mod syntax;
 mod trial;
@@ -135,6 +138,9 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    depth_runs: Vec<depth_run::Table>,
+    spacing_runs: Vec<spacing_run::Table>,
+    stand_counts: Vec<stand_count::Table>,
     packets: Option<packets::Table>,
     lots: Vec<lot::Table>,
 }
@@ -188,6 +194,9 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
             row_runs: top.tables(reader, "row-run", row_run::read),
+            depth_runs: top.tables(reader, "depth-run", depth_run::read),
+            spacing_runs: top.tables(reader, "spacing-run", spacing_run::read),
+            stand_counts: top.tables(reader, "stand-count", stand_count::read),
             packets: top.table(reader, "packets", packets::read),
             lots: top.tables(reader, "lot", lot::read),
         }
