@@ -153,6 +153,24 @@ fn a_stand_is_turned_into_seeds_once() {
     assert!((line(&seeds, "plants to expect") - 34_750.0).abs() < 1e-6);
 }
 
+/// The population advised for a stand can be typed as it is printed, and then plants the same.
+#[test]
+fn the_population_advised_goes_into_the_sheet() {
+    let shares = "germination = \"92 %\"\nemergence = \"90 %\"\ncleaned-out = 0";
+    for stand in ["115000 /ac", "284000 /ha", "28 /m2", "2.64 /ft2", "6.6 plants/ft", "21 plants/m"]
+    {
+        let by_stand = pack(&small(&format!("stand = \"{stand}\""), shares));
+        let said = by_stand.next.as_ref().expect("a step").instruction.clone();
+        let (_, rest) = said.split_once("set for ").expect(&said);
+        let (population, _) = rest.split_once(": write").expect(&said);
+        let by_seeds = pack(&small(&format!("population = \"{population}\""), shares));
+
+        let (wanted, planted) =
+            (line(&by_stand, "seed spacing"), line(&by_seeds, "target spacing"));
+        assert!((wanted / planted - 1.0).abs() < 1e-5, "{stand}: {population}");
+    }
+}
+
 /// 139000 x 0.92 x 0.9 = 115092 plants/ac.
 #[test]
 fn seeds_and_plants_that_disagree_are_warned_of() {

@@ -28,6 +28,8 @@ pub(super) struct Table {
 #[derive(Debug)]
 pub(super) struct Seed {
     pub(super) weight: Option<SeedWeight>,
+    /// Whether a weight stands there, readable or not.
+    pub(super) weighs: bool,
     pub(super) germination: Option<Placed<Share>>,
 }
 
@@ -63,6 +65,7 @@ pub(super) fn seed(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Seed {
         reader.say(&codes::CONFLICT, table.place("seed-size"), message, "keep one of them");
     }
     Seed {
+        weighs: table.has("thousand-seed-weight") || table.has("seed-size"),
         weight: thousand.map(SeedWeight::Thousand).or(size.map(SeedWeight::Count)),
         germination: table.placed(reader, "germination", measure::<ShareUnit>(&bounds::SEED_SHARE)),
     }

@@ -176,7 +176,7 @@ fn lots(
 
 /// Whether a mass at hand can be turned into seeds.
 fn weighed(lot: &lot::Table, table: &Table, reader: &mut Reader<'_>) -> bool {
-    let unknown = lot.seed.weight.is_none() && table.seed.weight.is_none();
+    let unknown = !lot.seed.weighs && !table.seed.weighs;
     let (true, Some(AtHand::Mass(_)), Some(span)) = (unknown, &lot.at_hand, &lot.mass) else {
         return true;
     };
@@ -207,8 +207,8 @@ fn no_effect(tables: &Tables, table: &Table, reader: &mut Reader<'_>) {
             remark(germination.span.clone(), message, advice);
         }
     }
-    if let (Some(step), None) = (&table.balance_step, &table.seed.weight)
-        && !of_lots(|lot| lot.seed.weight.is_some())
+    if let (Some(step), false) = (&table.balance_step, table.seed.weighs)
+        && !of_lots(|lot| lot.seed.weighs)
     {
         let message = "`balance-step` has no effect where no seed has a weight";
         let advice = "add `thousand-seed-weight` or `seed-size`, or take this one out";

@@ -6,29 +6,30 @@
 //! germination and emergence come in once, where the spacing is made from the plants wanted, and
 //! nowhere else. All that is rounded is rounded up.
 
+mod ground;
+mod report;
+mod stock;
+
 use crate::quantity::{
-    Decimal, Length, LengthUnit, Mass, MassUnit, PerMass, SeedRate, Share, Unit, brief,
+    Decimal, Length, LengthUnit, Mass, MassUnit, PerMass, SeedRate, Share, Unit,
 };
 use crate::working::Value;
 
 use super::cautions::PACKING;
 use super::changeover::{self, Motion};
-use super::outcome::{in_words, with_unit};
-use super::spacing::{
-    Target, population_at, rate_at_spacing, rate_of, spacing_at_rate, target_rate, target_spacing,
-};
-use super::warning::{LOW_STAND, NO_CLEANED_OUT, SEED_SHORT, STAND_DISAGREES, TOO_FEW_PLOTS};
-use super::{Calculation, Caution, Cell, Column, Next, Outcome, Table, Units};
+use super::spacing::Target;
+use super::warning::{NO_CLEANED_OUT, TOO_FEW_PLOTS};
+use super::{Calculation, Caution, Outcome, Table, Units};
+
+use ground::{Ground, stand};
+use report::{brief_whole, fall_short, in_short, lot_columns, places, totals_table};
+use stock::Stock;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "packets", title: "Seed packets" };
 
 /// For hands in seed.
 static CAUTIONS: &[&Caution] = &[&PACKING];
-
-/// Share by which plants may miss the stand wanted where the sheet has no spacing tolerance.
-/// Common practice, no source.
-const STAND_TOLERANCE: f64 = 5.0;
 
 /// What one packet plants.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -240,73 +241,6 @@ fn share(name: impl Into<std::borrow::Cow<'static, str>>, share: &Share) -> Valu
     Value::measured(name, share, Unit::ONE)
 }
 
-/// What is on the ground: spacing, and rates of seeds and plants.
-struct Ground {
-    spacing: Value,
-    /// Seeds per area or length of row.
-    seeds: Value,
-    /// Plants wanted, in the same unit.
-    wanted: Option<Value>,
-    emergence: Option<Value>,
-}
-
-impl Ground {
-    fn of(inputs: &Inputs) -> Ground {
-        let units = &inputs.units;
-        let row_spacing = units.length("row spacing", &inputs.row_spacing);
-        let emergence = inputs.emergence.as_ref().map(|part| share("emergence", part));
-        match &inputs.rate {
-            Rate::Plants(plants) => {
-                let Plants { stand, germination, emergence } = plants.as_ref();
-                let wanted = rate_of("plants wanted", stand, units).counting("plants");
-                let emergence = share("emergence", emergence);
-                let germination = share("germination", germination);
-                let seeds = seeds_for_plants(&wanted, &germination, &emergence)
-                    .named_as("seeds to plant", "seeds");
-                let spacing =
-                    spacing_at_rate(&row_spacing, &seeds, stand, units).named("seed spacing");
-                Ground { spacing, seeds, wanted: Some(wanted), emergence: Some(emergence) }
-            }
-            Rate::Seeds(target) => {
-                let spacing = target_spacing(target, &row_spacing, units);
-                let seeds = match (target, &inputs.stand) {
-                    // As typed, where the plants are not wanted in another unit.
-                    (Target::Population(rate), stand)
-                        if stand.as_ref().is_none_or(|stand| same_unit(rate, stand)) =>
-                    {
-                        target_rate(rate, units)
-                    }
-                    (_, Some(stand)) => rate_at_spacing(&row_spacing, &spacing, stand, units)
-                        .named_as("seeds to plant", "seeds"),
-                    (_, None) => population_at(&row_spacing, &spacing, units)
-                        .named_as("seeds to plant", "seeds"),
-                };
-                let wanted = inputs.stand.as_ref();
-                let wanted = wanted.map(|stand| rate_of("plants wanted", stand, units));
-                Ground {
-                    seeds,
-                    spacing,
-                    wanted: wanted.map(|wanted| wanted.counting("plants")),
-                    emergence,
-                }
-            }
-        }
-    }
-
-    /// Plants to expect of seed with this germination.
-    fn plants(&self, of: &str, germination: &Share) -> Option<Value> {
-        let germination = share(format!("{of}germination"), germination);
-        let plants = &self.seeds * germination * self.emergence.as_ref()?;
-        Some(plants.named_as(format!("{of}plants to expect"), "plants"))
-    }
-
-    /// How far plants lie from those wanted, in percent.
-    fn off(&self, of: &str, plants: &Value) -> Option<Value> {
-        let off = plants / self.wanted.as_ref()? - Value::constant(1.0);
-        Some(off.in_percent().named(format!("{of}plants against wanted")))
-    }
-}
-
 /// Seeds of a row that the plate takes beyond those of the plot, by the changeover's timers.
 ///
 /// From trip to trip the plate turns (plot + alley) / s cells at ground rate and
@@ -343,14 +277,6 @@ fn beyond_plot(
     } else {
         Value::found(name, 0.0, Unit::ONE, "none: by its timers the plate takes no more")
     })
-}
-
-fn same_unit(one: &SeedRate, other: &SeedRate) -> bool {
-    match (one, other) {
-        (SeedRate::Area(one), SeedRate::Area(other)) => one.unit() == other.unit(),
-        (SeedRate::Row(_), SeedRate::Row(_)) => true,
-        _ => false,
-    }
 }
 
 /// What one packet holds.
@@ -419,91 +345,6 @@ impl Packet {
         let step = Value::measured("step of the balance", step, gram());
         let steps = (exact / &step).named(format!("{of}steps of the balance"));
         (steps.rounded_up() * step).named(format!("{of}mass of a packet"))
-    }
-}
-
-/// A lot with what it takes.
-struct Stock<'a> {
-    lot: &'a Lot,
-    mass: Option<Value>,
-    needed: Value,
-    at_hand: Option<Value>,
-    short: Option<Short>,
-}
-
-/// How much a lot lacks.
-struct Short {
-    seeds: Value,
-    mass: Option<Value>,
-}
-
-impl<'a> Stock<'a> {
-    fn of(lot: &'a Lot, inputs: &Inputs, packet: &Packet, totals: &Totals) -> Stock<'a> {
-        let of = format!("entry {}: ", lot.entry);
-        let (weight, own) = match (&lot.weight, &inputs.weight) {
-            (Some(own), _) => (Some(thousand_seeds(&of, own)), true),
-            (None, common) => (common.as_ref().map(|weight| thousand_seeds("", weight)), false),
-        };
-        let of_mass = if own { of.as_str() } else { "" };
-        let mass = weight.as_ref().map(|weight| packet.mass(of_mass, weight, inputs));
-        let needed = totals.entry.clone();
-        let (at_hand, short) = match (&lot.at_hand, &weight, &mass) {
-            (Some(AtHand::Seeds(seeds)), weight, _) => {
-                let at_hand = Value::typed(format!("{of}at hand"), *seeds, Unit::ONE);
-                let at_hand = at_hand.counting("seeds");
-                let short = (needed.number() > at_hand.number()).then(|| {
-                    let seeds = (&needed - &at_hand).named_as(format!("{of}short by"), "seeds");
-                    let mass = weight.as_ref().map(|weight| {
-                        mass_of(&seeds, weight).named(format!("{of}short by, in mass"))
-                    });
-                    Short { seeds, mass }
-                });
-                (Some(at_hand), short)
-            }
-            (Some(AtHand::Mass(there)), Some(weight), Some(mass)) => {
-                let there = Value::measured(format!("{of}mass at hand"), there, gram());
-                let wanted = (mass * &totals.packets_of_entry).named(format!("{of}mass needed"));
-                let short = (wanted.number() > there.number()).then(|| {
-                    let mass = (&wanted - &there).named(format!("{of}short by, in mass"));
-                    let seeds = seeds_in(&mass, weight).named(format!("{of}seeds in that"));
-                    let seeds = seeds.rounded_up().named_as(format!("{of}short by"), "seeds");
-                    Short { seeds, mass: Some(mass) }
-                });
-                let at_hand = seeds_in(&there, weight).named_as(format!("{of}at hand"), "seeds");
-                (Some(at_hand), short)
-            }
-            _ => (None, None),
-        };
-        Stock { lot, mass, needed, at_hand, short }
-    }
-
-    fn verdict(&self) -> &'static str {
-        match (&self.short, &self.at_hand) {
-            (Some(_), _) => "short",
-            (None, Some(_)) => "enough",
-            (None, None) => "not told",
-        }
-    }
-
-    fn row(&self, packet: &Packet, places: usize) -> Vec<Cell> {
-        let number = |value: Option<&Value>, places: usize| {
-            value.map_or(Cell::Empty, |value| Cell::Number(value.number(), places))
-        };
-        let short = self.short.as_ref();
-        vec![
-            Cell::Text(self.lot.name.clone()),
-            Cell::Count(self.lot.entry),
-            number(Some(&packet.seeds), 0),
-            number(self.mass.as_ref(), places),
-            number(Some(&self.needed), 0),
-            // Whole seeds that are there: half a seed plants nothing.
-            self.at_hand.as_ref().map_or(Cell::Empty, |there| {
-                Cell::Number(crate::quantity::clean(there.number()).floor(), 0)
-            }),
-            number(short.map(|short| &short.seeds), 0),
-            number(short.and_then(|short| short.mass.as_ref()), places),
-            Cell::Text(self.verdict().into()),
-        ]
     }
 }
 
@@ -649,58 +490,6 @@ fn in_store(mass: &Value, units: &Units) -> Value {
     mass.in_unit(unit.into()).named("seed for the trial")
 }
 
-/// Decimals of the balance; two without one.
-fn places(step: Option<&Mass>) -> usize {
-    let step = step
-        .map(|step| crate::quantity::plain(crate::quantity::clean(step.value_in(MassUnit::Gram))));
-    step.map_or(2, |step| step.split_once('.').map_or(0, |(_, decimals)| decimals.len()))
-}
-
-fn tolerance(inputs: &Inputs) -> f64 {
-    inputs.tolerance.as_ref().map_or(STAND_TOLERANCE, |share| share.base() * 100.0)
-}
-
-/// Plants to expect, of the trial's seed and of lots with a germination of their own.
-fn stand(inputs: &Inputs, ground: &Ground, outcome: &mut Outcome) {
-    let within = tolerance(inputs);
-    if let (Rate::Seeds(_), Some(germination)) = (&inputs.rate, &inputs.germination)
-        && let Some(plants) = ground.plants("", germination)
-    {
-        let off = ground.off("", &plants);
-        outcome.values.push(plants.clone());
-        outcome.values.extend(off.clone());
-        if let (Some(off), Some(wanted)) = (off, &ground.wanted)
-            && off.number().abs() > within
-        {
-            outcome.warnings.push(STAND_DISAGREES.with(format!(
-                "the seeds wanted give {} after germination and emergence, `stand` asks for {}: \
-                 {} % off",
-                in_words(&plants),
-                in_words(wanted),
-                brief(off.number())
-            )));
-        }
-    }
-    let mut low = Vec::new();
-    for lot in &inputs.lots {
-        let of = format!("entry {}: ", lot.entry);
-        let plants = lot.germination.as_ref().and_then(|own| ground.plants(&of, own));
-        let off = plants.and_then(|plants| ground.off(&of, &plants));
-        if let Some(off) = off.filter(|off| off.number() < -within) {
-            low.push(format!("{} (entry {}, {} %)", lot.name, lot.entry, brief(off.number())));
-            outcome.values.push(off);
-        }
-    }
-    if !low.is_empty() {
-        outcome.warnings.push(
-            LOW_STAND.with(format!(
-                "fewer plants than wanted by the germination of: {}",
-                low.join(", ")
-            )),
-        );
-    }
-}
-
 /// Plots of the field against those of the trial.
 fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcome) {
     let Some([ranges, passes, rows]) = inputs.field else { return };
@@ -724,163 +513,4 @@ fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcom
         )));
     }
     outcome.values.push(left);
-}
-
-/// A whole number in full.
-fn brief_whole(value: &Value) -> String {
-    crate::quantity::shown(value.number())
-}
-
-fn lacks(stock: &Stock<'_>, short: &Short) -> String {
-    let mass = short.mass.as_ref().map_or(String::new(), |mass| format!(" ({})", in_words(mass)));
-    format!("{} (entry {}) by {}{mass}", stock.lot.name, stock.lot.entry, with_unit(&short.seeds))
-}
-
-fn fall_short(stocks: &[Stock<'_>], outcome: &mut Outcome) {
-    let all: Vec<String> = stocks
-        .iter()
-        .filter_map(|stock| stock.short.as_ref().map(|short| lacks(stock, short)))
-        .collect();
-    if !all.is_empty() {
-        outcome.warnings.push(SEED_SHORT.with(format!("seed falls short of: {}", all.join(", "))));
-    }
-}
-
-fn in_short(
-    ground: &Ground,
-    packet: &Packet,
-    totals: &Totals,
-    mass: Option<&Value>,
-    stocks: &[Stock<'_>],
-    inputs: &Inputs,
-) -> Next {
-    let short: Vec<&str> = stocks
-        .iter()
-        .filter(|stock| stock.short.is_some())
-        .map(|stock| stock.lot.name.as_str())
-        .collect();
-    let drive = match inputs.rate {
-        Rate::Seeds(_) => String::new(),
-        Rate::Plants(_) => {
-            let rate = with_unit(&ground.seeds);
-            format!("; the drive has to be set for {rate}: write that as `population`")
-        }
-    };
-    if !short.is_empty() {
-        let short = short.join(", ");
-        let words = "before anything is packed, get more seed of";
-        return Next::only(
-            CALCULATION,
-            format!("{words} {short}, or plant fewer reps of it{drive}"),
-        );
-    }
-    let own = inputs.lots.iter().any(|lot| lot.weight.is_some());
-    let mass = match mass {
-        _ if own => ", by the mass in the list of lots".into(),
-        Some(mass) => format!(" ({})", with_unit(mass)),
-        None => String::new(),
-    };
-    let packets = brief_whole(&totals.packets);
-    let seeds = with_unit(&packet.seeds);
-    Next::only(CALCULATION, format!("pack {packets} packets of {seeds}{mass}{drive}"))
-}
-
-fn column(key: &str, head: &str, unit: &str) -> Column {
-    Column { key: key.into(), head: head.into(), unit: unit.into() }
-}
-
-fn lot_columns() -> Vec<Column> {
-    vec![
-        column("name", "lot", ""),
-        column("entry", "entry", ""),
-        column("packet_seeds", "packet", "seeds"),
-        column("packet_g", "packet", "g"),
-        column("needed_seeds", "needed", "seeds"),
-        column("at_hand_seeds", "at hand", "seeds"),
-        column("short_seeds", "short", "seeds"),
-        column("short_g", "short", "g"),
-        column("verdict", "verdict", ""),
-    ]
-}
-
-/// What a row, a plot, an entry, a rep and the trial take.
-fn totals_table(
-    inputs: &Inputs,
-    packet: &Packet,
-    totals: &Totals,
-    [mass, rep, trial]: [Option<&Value>; 3],
-    places: usize,
-) -> Table {
-    let rows_of_plot = &packet.rows_per_plot;
-    let rows = |plots: &Value| rows_of_plot * plots;
-    let one = Value::constant(1.0);
-    let whole = |value: &Value| Cell::Number(value.number(), 0);
-    let grams = |value: Option<Value>| {
-        value.map_or(Cell::Empty, |value| Cell::Number(value.number(), places))
-    };
-    let times = |count: &Value| mass.map(|mass| mass * count);
-    let line = |what: &str, rows: Cell, packets: Cell, seeds: &Value, mass: Cell| {
-        vec![Cell::Text(what.into()), rows, packets, whole(seeds), mass]
-    };
-    let trial_plots = &totals.entries * &totals.reps;
-    let mut lines = vec![
-        line("packet", whole(&packet.rows), whole(&one), &packet.seeds, grams(mass.cloned())),
-        line(
-            "plot",
-            whole(rows_of_plot),
-            whole(&packet.to_plot),
-            &totals.plot,
-            grams(times(&packet.to_plot)),
-        ),
-        line(
-            "entry",
-            whole(&rows(&totals.reps)),
-            whole(&totals.packets_of_entry),
-            &totals.entry,
-            grams(times(&totals.packets_of_entry)),
-        ),
-        line(
-            "rep",
-            whole(&rows(&totals.entries)),
-            whole(&totals.packets_of_rep),
-            &totals.rep,
-            grams(rep.cloned()),
-        ),
-        line(
-            "trial",
-            whole(&rows(&trial_plots)),
-            whole(&totals.packets),
-            &totals.trial,
-            grams(trial.cloned()),
-        ),
-    ];
-    if inputs.per == Per::Plot {
-        let row = &packet.seeds / &packet.rows;
-        let mass = mass.map(|mass| mass / &packet.rows);
-        let row = vec![
-            Cell::Text("row".into()),
-            whole(&one),
-            Cell::Empty,
-            Cell::Number(row.number(), if row.number().fract() == 0.0 { 0 } else { 1 }),
-            grams(mass),
-        ];
-        lines.insert(0, row);
-    }
-    let title = if inputs.lots.iter().any(|lot| lot.weight.is_some()) {
-        "Seed by part of the trial; rep and trial by the weights of the lots"
-    } else {
-        "Seed by part of the trial"
-    };
-    Table {
-        key: "totals",
-        title: title.into(),
-        columns: vec![
-            column("part", "for a", ""),
-            column("rows", "rows", ""),
-            column("packets", "packets", ""),
-            column("seeds", "seeds", ""),
-            column("mass_g", "mass", "g"),
-        ],
-        rows: lines,
-    }
 }
