@@ -463,7 +463,13 @@ fn unit_free(key: &str) -> String {
         }
     }
     match key {
-        key if key.starts_with("population_per_") => "population_per_AREA".into(),
+        key if ["_per_ac", "_per_ha", "_per_m2", "_per_ft2"]
+            .iter()
+            .any(|end| key.ends_with(end)) =>
+        {
+            let start = key.rsplit_once('_').map_or(key, |(start, _)| start);
+            format!("{start}_AREA")
+        }
         key => key.into(),
     }
 }
@@ -496,10 +502,15 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
     add(&["stakes", "demo-data/soybean-forty-entries.toml"]);
     add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
+    add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);
+    add(&["stand", "demo-data/maize-seed-dug-up.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");
     let remarked = folder.path().join("remarked.toml");
     let starter = alleytrue::sheet::starter::US.replacen("rows = 4", "skid = \"4 %\"", 1);
+    // It has no `stand`, so that counts are held against the seeds planted.
+    let starter =
+        format!("{starter}\n[[stand-count]]\nrow = 1\nlength = \"17 ft\"\ncounts = [120]\n");
     std::fs::write(&remarked, starter).expect("a sheet with a remark");
     add(&["calibrate", remarked.to_str().expect("a plain name")]);
     add(&["check", remarked.to_str().expect("a plain name")]);

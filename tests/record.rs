@@ -171,6 +171,49 @@ fn timers_are_changed_where_they_stand() {
     assert!(seen.clone().count() > 0 && seen.into_iter().all(|run| run.out_of_date.is_some()));
 }
 
+/// Every kind of run that can be recorded is read as it was said.
+#[test]
+fn every_kind_can_be_recorded() {
+    let all: [(&str, &[&str]); 10] = [
+        ("speed", &["--course", "200 ft", "48.9 s", "48.7 s"]),
+        ("wheel", &["--course", "200 ft", "29.5", "29.25"]),
+        ("trip", &["--commanded", "20 ft", "240.5", "239.5"]),
+        (
+            "alley",
+            &["--heading", "home", "--last-seed-to-mark", "-1", "--mark-to-first-seed", "30"],
+        ),
+        ("pass", &["-1", "-1 1/2 in", "--note", "-5 degrees"]),
+        ("changeover", &["--hand-over-finished", "false", "--stray-seeds", "3", "30", "29"]),
+        ("row", &["--row", "2", "0.5", "-0.25"]),
+        ("depth", &["1.5", "1 3/8 in"]),
+        ("spacing", &["--row", "3", "0.5", "2", "3.5"]),
+        ("stand", &["--plots", "false", "--length", "17 ft 5 in", "26", "24"]),
+    ];
+    assert_eq!(
+        all.map(|(kind, _)| kind).to_vec(),
+        KINDS.iter().map(|k| k.name).collect::<Vec<_>>()
+    );
+    let machine = "\n[changeover]\nboost = \"60 cells/s\"\nold-seed-gone = \"0.9 s\"\n\
+                   new-seed-at-pick-up = \"0.2 s\"\nclean-out = \"1.5 s\"\nrun-out = \"0.2 s\"\n\
+                   fill = \"0.3 s\"\n";
+    let us = starter::US.replacen("ranges = 30", "depth = \"1 1/2 in\"\nranges = 30", 1);
+    for (name, words) in all {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("sheet.toml");
+        std::fs::write(&path, format!("{}{machine}", us)).expect("the sheet");
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        command.arg("record").arg(&path).args([name, "--date", DAY]).args(words);
+        let output = command.output().expect("the program runs");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        let sheet = read(&std::fs::read_to_string(&path).expect("the sheet"));
+        let kind = KINDS.iter().find(|kind| kind.name == name).expect("a kind");
+        let runs = sheet.record.runs.iter().filter(|run| run.table == kind.table);
+        let last = runs.last().expect("the run");
+        assert_eq!(last.date.as_deref(), Some(DAY));
+        assert_eq!(last.point.boost.is_some(), kind.at_point, "{name}");
+    }
+}
+
 // One thing at a time.
 
 #[test]

@@ -334,7 +334,7 @@ fn the_sheets_that_come_with_the_program() {
 /// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
 #[test]
 fn every_command_on_the_demo_sheets() {
-    let commands: [&[&str]; 7] = [
+    let commands: [&[&str]; 10] = [
         &["stakes"],
         &["packets"],
         &["changeover"],
@@ -342,6 +342,9 @@ fn every_command_on_the_demo_sheets() {
         &["plan", "--scatter", "1/2 in"],
         &["setback-at", "3 mph"],
         &["passes"],
+        &["depth"],
+        &["evenness"],
+        &["stand", "--row-spacing", "15 in,76 cm"],
     ];
     with_room(|| {
         let mut calculator = Calculator::default();
@@ -424,6 +427,17 @@ fn random_packets() {
         proptest!(cases(48), |(sheet in sheets_to_pack())| {
             let written = Written::new(&sheet);
             let checked = check_command(&written, &["packets"], &mut calculator.borrow_mut());
+            prop_assert!(checked.is_ok(), "{}\n\n{sheet}", checked.unwrap_err());
+        });
+    });
+}
+
+#[test]
+fn random_sheets_of_what_was_planted() {
+    with_room(|| {
+        let calculator = std::cell::RefCell::new(Calculator::default());
+        proptest!(cases(32), |(sheet in common::sheets::planted_sheets())| {
+            let checked = check(&Written::new(&sheet), &mut calculator.borrow_mut());
             prop_assert!(checked.is_ok(), "{}\n\n{sheet}", checked.unwrap_err());
         });
     });

@@ -41,9 +41,19 @@ pub static CLEAR_OF_METERS: Caution = Caution {
     source: "29 CFR 1928.57; ISO 4254-9:2018",
 };
 
+/// Before hands go under the machine.
+pub static BLOCK_FIRST: Caution = Caution {
+    text: "Before hands go to openers, gauge wheels or what sets the depth: machine lowered to the \
+           ground or locked and blocked, never held by its hydraulics alone; engine off, key out, \
+           all motion ended. A leaking line is never felt for by hand.",
+    source: "29 CFR 1928.57; ANSI/ASABE S318; ISO 4254-1; HSE RR976",
+};
+
 /// For setting timers and looking at changeovers.
 pub static CHANGEOVER: &[&Caution] = &[&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
 /// For work on the drive.
 pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
+/// For setting the planting depth.
+pub static AT_THE_OPENERS: &[&Caution] = &[&BLOCK_FIRST, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
 /// For measuring behind the planter.
 pub static ON_THE_RANGE: &[&Caution] = &[&NO_RIDERS, &SEED_TAG];

@@ -8,9 +8,12 @@
 //! "back" the other way; a positive shift is ahead.
 
 pub mod alley;
+mod by_row;
 pub mod cautions;
 pub mod chain;
 pub mod changeover;
+pub mod depth;
+pub mod evenness;
 pub mod geodesy;
 mod ground;
 pub mod jitter;
@@ -30,6 +33,7 @@ pub mod speed;
 pub mod speed_law;
 pub mod sprockets;
 pub mod stakes;
+pub mod stand;
 pub mod trip;
 mod units;
 pub mod warning;
@@ -40,7 +44,7 @@ pub use crate::working::Value;
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
-pub use picture::{Curve, CurvePoint, Picture};
+pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
 pub use warning::{Warning, WarningKind};

@@ -209,7 +209,7 @@ pub fn target_spacing(target: &Target, row_spacing: &Value, units: &Units) -> Va
 }
 
 /// The area unit in square working lengths, exactly: 6,272,640 square inches to the acre.
-fn area(units: &Units) -> Value {
+pub(super) fn area(units: &Units) -> Value {
     let square = Unit::from(units.length).to_the(-2);
     let per_area = Unit::per_area(units.area);
     let name = match (units.length, units.area) {
@@ -217,6 +217,11 @@ fn area(units: &Units) -> Value {
         (LengthUnit::Centimetre, AreaUnit::Hectare) => "square centimetres per hectare",
         (LengthUnit::Centimetre, AreaUnit::SquareMetre) => "square centimetres per square metre",
         (LengthUnit::Millimetre, AreaUnit::Hectare) => "square millimetres per hectare",
+        (LengthUnit::Inch, AreaUnit::Hectare) => "square inches per hectare",
+        (LengthUnit::Inch, AreaUnit::SquareMetre) => "square inches per square metre",
+        (LengthUnit::Centimetre, AreaUnit::Acre) => "square centimetres per acre",
+        (LengthUnit::Millimetre, AreaUnit::Acre) => "square millimetres per acre",
+        (LengthUnit::Millimetre, AreaUnit::SquareMetre) => "square millimetres per square metre",
         _ => "square lengths per unit of area",
     };
     #[allow(clippy::cast_precision_loss)] // exact: at most 4 x 10^15

@@ -171,6 +171,27 @@ warning_table! {
     PHASE_LEFT = "phase-left",
         "The sprocket on the meter moves the plate by a whole tooth at a time, and no number of teeth brings this row in phase. What remains is shown.",
         "40 cells and a sprocket of 20 teeth.";
+    ROW_APART = "row-apart",
+        "One row differs from all the others taken together by more than the scatter within rows makes, at the confidence asked for divided by the number of rows. Look at that row first: its meter, its plate, its opener, its seed tube.",
+        "Rows 1 to 3 at 26 plants and row 4 at 19, ten counts each.";
+    STAND_BELOW_WANTED = "stand-below-wanted",
+        "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",
+        "stand = \"120000 /ac\" where counts give 98000 to 105000.";
+    FEW_GAPS = "few-gaps",
+        "ISO 7256-1 asks for 250 gaps in each repeat. Fewer give wide intervals; they are shown. Measure more seeds of the same rows.",
+        "A [[spacing-run]] of 60 positions.";
+    MANY_MULTIPLES = "many-multiples",
+        "Far more gaps are multiples (two seeds or more where one belongs) than misses. At the meter that usually asks for more singulation, less vacuum or air, a slower plate (drive slower), or smaller cells. Change one thing, plant, measure again. Common practice, no source.",
+        "12 % multiples and 2 % misses.";
+    MANY_MISSES = "many-misses",
+        "Far more gaps are misses than multiples. At the meter that usually asks for more vacuum or air, less singulation, a slower plate (drive slower), clean cells, or larger ones. Where plants and not seeds were measured, a miss may also be a seed that did not come up: dig. Change one thing, plant, measure again. Common practice, no source.",
+        "1 % multiples and 11 % misses.";
+    MULTIPLES_AND_MISSES = "multiples-and-misses",
+        "Both multiples and misses are many, or it can't be told which are more. That usually points at something other than vacuum and singulation: speed, a worn plate or seal, seed that does not fit the cell, seeds that bounce in the tube or roll in the furrow. Common practice, no source.",
+        "14 % multiples and 12 % misses.";
+    NO_POSITIONS = "no-target-positions",
+        "More than half of the gaps are multiples, and the count of target positions then gives fewer than no single ones. Only shares of gaps are shown. The target spacing in [trial] may not be the one that was planted.",
+        "Gaps of 0.6 in where `seed-spacing` says 1.5 in.";
     SEED_SHORT = "seed-short",
         "A lot holds less seed than its packets take, reserve and losses included. Get more of it, plant fewer reps of it, or pack it with a smaller reserve. The message says which lots and by how much.",
         "seeds = 2000 where four packets of 700 are wanted";

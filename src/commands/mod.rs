@@ -5,6 +5,8 @@ pub mod apply;
 pub mod calibrate;
 pub mod changeover;
 pub mod check;
+pub mod depth;
+pub mod evenness;
 pub mod explain;
 pub mod history;
 pub mod new;
@@ -17,6 +19,7 @@ pub mod setback_at;
 pub mod spacing;
 pub mod speed;
 pub mod stakes;
+pub mod stand;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -66,6 +69,12 @@ enum Command {
     Alley(OneCalculation),
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
+    /// Planting depth, row by row, and which way to turn.
+    Depth(OneCalculation),
+    /// Evenness of spacing: multiples, singles, misses, and what that says of the meter.
+    Evenness(OneCalculation),
+    /// Stand counts; lengths of row to count over.
+    Stand(stand::Arguments),
     /// Setback for any speed, from alley runs at two or more speeds.
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
@@ -267,6 +276,9 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Trip(arguments) => trip::run(arguments, style, &mut out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
+        Command::Depth(arguments) => depth::run(arguments, style, &mut out),
+        Command::Evenness(arguments) => evenness::run(arguments, style, &mut out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::Record(arguments) => record::run(arguments, style, &mut out),

@@ -107,6 +107,14 @@ bounds_table! {
     SETTING_LENGTH = -30480.0 "-100 ft", 30480.0 "100 ft", "A setting that is a length.";
     SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
     EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
+    COUNTED_ROW = 100.0 "10 cm", 304800.0 "1000 ft", "A length of row that plants are counted on.";
+    PLANTS = 0.0 "0", 1000000.0 "1000000", "Plants counted at one place.";
+    SKIP = 1.0 "1 mm", 304800.0 "1000 ft", "A skip in a row.";
+    TAPE = 0.0 "0 in", 402336.0 "1320 ft", "The place of a seed along a tape.";
+    GAP = 0.0 "0 in", 30480.0 "100 ft", "The distance from one seed to the next.";
+    DEPTH = 0.0 "0 mm", 500.0 "50 cm", "The depth of a seed under the surface.";
+    DEPTH_CHANGE = 0.1 "0.1 mm", 500.0 "50 cm", "A change of depth.";
+    DEPTH_TURNS = 0.01 "0.01", 1000.0 "1000", "Turns of a depth setting.";
     LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
     HEADLAND = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground at an end of the field.";
     MARGIN = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground along a side of the field.";

@@ -24,8 +24,19 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 7] =
-    ["rows", "plan", "starting-values", "setback-by-speed", "totals", "lots", "marks"];
+const SHORT_TABLES: [&str; 11] = [
+    "rows",
+    "plan",
+    "starting-values",
+    "setback-by-speed",
+    "depth",
+    "evenness",
+    "stand",
+    "row-lengths",
+    "totals",
+    "lots",
+    "marks",
+];
 
 /// Lists of every plot, which a page shows the start and the end of.
 const ABRIDGED: [&str; 2] = ["plots", "corners"];
@@ -226,7 +237,9 @@ fn section(
         out.push('\n');
         how_sure(out, judgement, style);
     }
-    for table in &outcome.tables {
+    let said =
+        |table: &&Table| outcome.pictures.iter().any(|picture| picture.says() == Some(table.key));
+    for table in outcome.tables.iter().filter(|table| !said(table)) {
         out.push('\n');
         match ABRIDGED.contains(&table.key) && table.rows.len() > MOST_ROWS {
             true => abridged(out, table),

@@ -9,6 +9,7 @@ mod alley_run;
 mod changeover;
 mod changeover_run;
 mod codes;
+mod depth_run;
 mod diagnostic;
 mod history;
 mod job;
@@ -23,7 +24,9 @@ mod row_run;
 mod run;
 mod settings;
 mod source;
+mod spacing_run;
 mod speed_run;
+mod stand_count;
 pub mod starter;
 mod syntax;
 mod trial;
@@ -144,6 +147,9 @@ struct Tables {
     history: Vec<history::Table>,
     /// Every run, those out of date too, as far as the record goes.
     recorded: Vec<run::Recorded>,
+    depth_runs: Vec<depth_run::Table>,
+    spacing_runs: Vec<spacing_run::Table>,
+    stand_counts: Vec<stand_count::Table>,
     packets: Option<packets::Table>,
     lots: Vec<lot::Table>,
 }
@@ -200,6 +206,9 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: run::tables(reader, top, "changeover-run", runs, changeover_run::read),
             row_runs: run::tables(reader, top, "row-run", runs, row_run::read),
+            depth_runs: run::tables(reader, top, "depth-run", runs, depth_run::read),
+            spacing_runs: run::tables(reader, top, "spacing-run", runs, spacing_run::read),
+            stand_counts: run::tables(reader, top, "stand-count", runs, stand_count::read),
             packets: top.table(reader, "packets", packets::read),
             lots: top.tables(reader, "lot", lot::read),
             history: top.tables(reader, "history", history::read),

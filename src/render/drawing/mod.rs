@@ -2,6 +2,7 @@
 //! small back ends draw that geometry, [`terminal`] in columns of text and [`svg`] on paper.
 
 mod field_plan;
+mod histogram;
 mod scene;
 
 pub mod svg;

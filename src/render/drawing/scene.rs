@@ -3,7 +3,7 @@
 use crate::calibration::changeover::Fate;
 use crate::calibration::stakes::Layout;
 use crate::calibration::{
-    Bars, ChangeoverPicture, Curve, Ground, Judgement, Lane, MarkKind, Picture, Travel,
+    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture, Travel,
 };
 use crate::quantity::{brief, round_half_away};
 
@@ -18,6 +18,8 @@ pub enum Scene {
     Graph(Graph),
     /// A field from above; the layout is the geometry.
     Field(Layout),
+    /// Counts in classes; the picture is geometry by itself.
+    Histogram(Histogram),
 }
 
 /// From where to where an axis goes.
@@ -213,6 +215,7 @@ impl Scene {
             Picture::Bars(picture) => Scene::Bars(bars(picture)),
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
             Picture::FieldPlan(layout) => Scene::Field(*layout),
+            Picture::Histogram(picture) => Scene::Histogram(picture.clone()),
         }
     }
 

@@ -5,8 +5,9 @@ use std::fmt;
 use askama::Template;
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::Travel;
 use crate::calibration::stakes::{Heading, Layout};
+use crate::calibration::{Histogram, Travel};
+use crate::quantity::round_half_away;
 use crate::render::harmless;
 
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
@@ -85,6 +86,7 @@ pub fn scene(scene: &Scene) -> Result<String, askama::Error> {
         Scene::Bars(picture) => (picture.title.as_str(), bars(picture)),
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
         Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
+        Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
     };
     Paper {
         title: harmless(title),
@@ -454,6 +456,52 @@ fn headings(pen: &mut Pen, layout: &Layout, x: &dyn Fn(f64) -> f64, bottom: f64)
     pen.y += LINE + 4.0;
 }
 
+/// Counts as columns, class by class; a thick line at every limit.
+#[allow(clippy::cast_precision_loss)] // counts of gaps
+fn histogram(picture: &Histogram) -> Pen {
+    const HEIGHT: f64 = 150.0;
+    let (left, right) = (34.0, WIDTH - MARGIN);
+    let reach = |at: f64| picture.limits.iter().map(|limit| limit.at).fold(at, f64::max);
+    let end = reach(picture.classes.last().map_or(1.0, |class| class.to));
+    let axis = Axis { from: 0.0, to: end };
+    let most = picture.classes.iter().map(|class| class.count).max().unwrap_or(0).max(1);
+    let x = |at: f64| left + axis.share(at) * (right - left);
+    let mut pen = Pen::default();
+    pen.text((0.0, TEXT), "start", &picture.title);
+    let top = LINE + 8.0;
+    let bottom = top + HEIGHT;
+    let y = |count: usize| bottom - count as f64 / most as f64 * HEIGHT;
+    for class in picture.classes.iter().filter(|class| class.count > 0) {
+        pen.boxed((x(class.from), y(class.count)), (x(class.to), bottom), "#bbb");
+    }
+    pen.line((left, top), (left, bottom), Stroke::Plain);
+    pen.line((left, bottom), (right, bottom), Stroke::Plain);
+    pen.text((left - 5.0, top + 8.0), "end", &most.to_string());
+    pen.text((left - 5.0, bottom), "end", "0");
+    for limit in &picture.limits {
+        pen.line((x(limit.at), top), (x(limit.at), bottom + 4.0), Stroke::Thick);
+    }
+    let halves: Vec<f64> =
+        (0..=100).map(|half| f64::from(half) / 2.0).take_while(|at| *at <= end + 1e-9).collect();
+    for at in &halves {
+        pen.line((x(*at), bottom), (x(*at), bottom + 4.0), Stroke::Plain);
+    }
+    pen.y = bottom + 5.0;
+    let texts: Vec<String> = halves.iter().map(|at| round_half_away(*at, 1)).collect();
+    let figures: Vec<(f64, &str)> =
+        halves.iter().zip(&texts).map(|(at, text)| (x(*at), text.as_str())).collect();
+    pen.figures(&figures, WIDTH);
+    pen.text((f64::midpoint(left, right), pen.y + TEXT), "middle", &picture.unit);
+    pen.y += LINE + 2.0;
+    for limit in &picture.limits {
+        let words = format!("{}: {}", round_half_away(limit.at, 1), limit.label);
+        pen.text((0.0, pen.y + TEXT), "start", &words);
+        pen.y += LINE;
+    }
+    pen.y += 4.0;
+    pen
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -473,5 +521,23 @@ mod tests {
         assert_eq!(drawn.matches("<").count(), drawn.matches(">").count());
         assert!(!drawn.contains("<script") && !drawn.contains('\u{1b}'), "{drawn}");
         assert!(!drawn.contains("\"quoted\""), "{drawn}");
+    }
+
+    #[test]
+    fn columns_of_a_histogram_stand_as_high_as_they_count() {
+        use crate::calibration::{Class, Limit};
+        let class = |from: f64, count| Class { from, to: from + 0.5, count };
+        let picture = Histogram {
+            title: "gaps".into(),
+            unit: "Xref".into(),
+            classes: vec![class(0.0, 3), class(0.5, 0), class(1.0, 6)],
+            limits: vec![Limit { at: 0.5, label: "limit" }],
+        };
+        let drawn = scene(&Scene::Histogram(picture)).expect("a picture");
+        // 6 is the whole height of 150 points, 3 half of it; an empty class has no column.
+        let heights: Vec<&str> =
+            drawn.split("height=\"").skip(2).filter_map(|rest| rest.split('"').next()).collect();
+        assert_eq!(heights, ["75", "150"], "{drawn}");
+        assert!(drawn.contains("0.5: limit") && drawn.contains("Xref"), "{drawn}");
     }
 }

@@ -107,6 +107,7 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Bars(picture) => bars(picture, glyphs),
         Scene::Graph(picture) => graph(picture, glyphs),
         Scene::Field(layout) => field_plan::terminal(layout, style),
+        Scene::Histogram(picture) => super::histogram::histogram(picture, style),
     }
 }
 

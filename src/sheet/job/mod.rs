@@ -9,6 +9,7 @@ mod drive;
 mod layout;
 mod need;
 mod packets;
+mod planted;
 mod record;
 mod rows;
 mod run;
@@ -29,6 +30,7 @@ use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use layout::stakes;
 use packets::packets;
+use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -67,6 +69,9 @@ pub(super) fn assemble(
         changeover,
         packets,
         rows: rows(&tables, units, reader),
+        depth: depth(&tables, units, reader),
+        evenness: evenness(&tables, units, reader),
+        stand: stand(&tables, units, reader),
         speed_law,
         plan: Some(plan),
         stakes: stakes(&tables, units, reader),

@@ -306,6 +306,10 @@ fn table_example(path: &str) -> Option<&'static str> {
             "where a corner of the start line is: { latitude = 42.0308, longitude = -93.6319, side \
              = \"left\" }"
         }
+        "planter.depth-turns" => {
+            "what a turn does: { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }, or \
+             \"shallower\""
+        }
         "trial.tolerance" => "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
         _ => return None,
     })
