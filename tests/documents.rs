@@ -246,7 +246,8 @@ fn takes(path: &str, key: &str) -> String {
         limits.extend(found.filter(|found| !limits.contains(found)));
     }
     let each = if limits.is_empty() {
-        let found = ["true", "{}"].iter().find_map(|value| allowed("wrong-type", value));
+        let kinds = if listed { ["[true]", "[{}]"] } else { ["true", "{}"] };
+        let found = kinds.iter().find_map(|value| allowed("wrong-type", value));
         found.unwrap_or_default()
     } else {
         limits.join(", or ")

@@ -11,6 +11,8 @@ pub mod alley;
 pub mod cautions;
 pub mod chain;
 pub mod changeover;
+pub mod checklist;
+mod facts;
 mod ground;
 pub mod jitter;
 mod judgement;
@@ -32,6 +34,7 @@ pub mod wheel;
 
 #[doc(inline)]
 pub use crate::working::Value;
+pub use facts::{Facts, Has, OwnChecklist};
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};

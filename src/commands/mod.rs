@@ -7,6 +7,7 @@ pub mod explain;
 pub mod new;
 pub mod passes;
 pub mod plan;
+pub mod print;
 pub mod rows;
 pub mod setback_at;
 pub mod spacing;
@@ -64,6 +65,8 @@ enum Command {
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Pages for the cab, the shop and the field: HTML to print, or text.
+    Print(print::Arguments),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -233,6 +236,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Print(arguments) => print::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;

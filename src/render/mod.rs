@@ -4,6 +4,7 @@ pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
 pub mod json;
+pub mod page;
 pub mod text;
 
 /// How text is drawn.

@@ -94,6 +94,9 @@ code_table! {
     UNKNOWN_WORD = Error "unknown-word",
         "The key takes one of a few words, and this is none of them.",
         "heading = \"north\"      # must be \"out\" or \"home\"";
+    CAUTION_STAYS = Error "caution-stays",
+        "Items of the checklist can be left out, cautions can't: they stand where hands go to the machine. Take the name out of `leave-out`.",
+        "[checklist]\nleave-out = [\"caution-stop-first\"]";
     MIXED_EVIDENCE = Error "mixed-evidence",
         "One trip run holds either readouts between marks, or tape readings of a commanded length. They prove different things and are worked the other way round. Split it into two [[trip-run]] tables.",
         "[[trip-run]]\nmarks = \"20 ft\"\nreadout = [238]\ntaped = [240]";

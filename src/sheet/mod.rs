@@ -8,8 +8,10 @@
 mod alley_run;
 mod changeover;
 mod changeover_run;
+mod checklist;
 mod codes;
 mod diagnostic;
+mod facts;
 mod job;
 mod pass_run;
 mod planter;
@@ -27,8 +29,8 @@ mod wheel_run;
 
 use std::ops::Range;
 
-use crate::calibration::Units;
 use crate::calibration::sequence::Job;
+use crate::calibration::{Facts, OwnChecklist, Units};
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
@@ -52,11 +54,14 @@ pub struct FieldSheet {
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
     pub remarks: Vec<Diagnostic>,
+    /// What it says, as typed, for paper.
+    pub facts: Facts,
 }
 
 /// The whole sheet, read but not yet put together.
 struct Top {
     title: Option<String>,
+    checklist: OwnChecklist,
     tables: Tables,
 }
 
@@ -66,8 +71,9 @@ impl Top {
         let title = top.optional(reader, "title", text);
         reader.bare = top.optional(reader, "bare-length", reader::unit);
         let tables = Tables::read(reader, &mut top);
+        let checklist = top.table(reader, "checklist", checklist::read).unwrap_or_default();
         top.finish(reader);
-        Top { title, tables }
+        Top { title, checklist, tables }
     }
 }
 
@@ -151,16 +157,18 @@ impl FieldSheet {
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
         let (document, syntax) = root(source);
         let mut reader = Reader::new(source.text());
-        let Top { title, tables } = Top::read(&mut reader, &document);
+        let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
+        let mut facts = facts::facts(&tables, checklist, reader.bare, units);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));
         }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, spacing_lacks, remarks })
+            Ok(FieldSheet { title, units, job, spacing_lacks, remarks, facts })
         } else {
             Err(mistakes)
         }
