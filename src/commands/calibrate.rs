@@ -7,10 +7,10 @@ use clap::Args;
 use serde::Serialize;
 
 use crate::calibration::sequence::{self, Report};
-use crate::render::{Style, json};
+use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{Exit, Format, Output, Readings, no_data, open, print, print_json, refuse};
+use super::{Exit, Format, Output, Readings, complain, no_data, open, print, print_json, refuse};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -38,6 +38,9 @@ enum Entry {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if arguments.output.format == Format::Csv && arguments.sheets.len() > 1 {
+        return settings_of_all(arguments, style, out);
+    }
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     for (index, path) in arguments.sheets.iter().enumerate() {
@@ -53,7 +56,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                     if index > 0 {
                         writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
                     }
-                    print(&opened, &report, arguments.output, style, out)?;
+                    exit = exit.max(print(&opened, &report, &arguments.output, style, out)?);
                     continue;
                 }
                 Err(mistake) => refuse(&opened.source, &[mistake], style)?,
@@ -71,8 +74,42 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     Ok(exit)
 }
 
+/// The settings of several sheets as one table; none where a sheet failed, since a row that is
+/// not there can't be seen.
+fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if let Some(other) = arguments.output.table.as_deref().filter(|key| *key != csv::SETTINGS) {
+        complain(&format!(
+            "error: `--table {}` is of one sheet; several share the table `settings` only\n\
+             help: give one sheet at a time, or take `--table settings`\n",
+            harmless(other)
+        ))?;
+        return Ok(Exit::CouldNot);
+    }
+    let mut reports = Vec::new();
+    let mut exit = Exit::Done;
+    for path in &arguments.sheets {
+        let Ok(mut opened) = open(path, style)? else {
+            exit = Exit::CouldNot;
+            continue;
+        };
+        match report(arguments, &mut opened.sheet) {
+            Ok(report) => reports.push((opened.source.name().to_owned(), report)),
+            Err(mistake) => {
+                refuse(&opened.source, &[mistake], style)?;
+                exit = Exit::CouldNot;
+            }
+        }
+    }
+    if exit == Exit::Done {
+        let reports = reports.iter().map(|(sheet, report)| (Some(sheet.as_str()), report));
+        csv::table(&csv::settings(reports), out)?;
+    }
+    Ok(exit)
+}
+
 /// Everything the sheet has data for.
 fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
+    arguments.output.check()?;
     arguments.readings.apply(&mut sheet.job, None)?;
     let report = sequence::calibrate(&sheet.job).map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";

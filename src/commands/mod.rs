@@ -23,7 +23,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::render::{Style, diagnostics, json, text};
+use crate::render::{Style, csv, diagnostics, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 use crate::statistics::Confidence;
 
@@ -102,10 +102,12 @@ pub enum Format {
     Text,
     /// JSON for programs.
     Json,
+    /// A table as CSV.
+    Csv,
 }
 
 /// The form of the results.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub struct Output {
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
@@ -113,6 +115,20 @@ pub struct Output {
     /// Settings, warnings and the next step only, without the arithmetic.
     #[arg(long)]
     brief: bool,
+    /// Which table to write as CSV, where there are several; `settings` is one.
+    #[arg(long, value_name = "KEY")]
+    table: Option<String>,
+}
+
+impl Output {
+    /// Whether the options go together.
+    pub(crate) fn check(&self) -> Result<(), Diagnostic> {
+        if self.table.is_some() && self.format != Format::Csv {
+            let advice = "add `--format csv`, or leave `--table` out";
+            return Err(usage("--table picks a table for CSV only".into(), advice));
+        }
+        Ok(())
+    }
 }
 
 /// A sheet and the form of its results.
@@ -294,10 +310,10 @@ fn complain(text: &str) -> io::Result<()> {
 pub(crate) fn print(
     opened: &Opened,
     report: &Report,
-    output: Output,
+    output: &Output,
     style: Style,
     out: &mut dyn Write,
-) -> io::Result<()> {
+) -> io::Result<Exit> {
     let Opened { source, sheet } = opened;
     match output.format {
         Format::Text => {
@@ -305,10 +321,18 @@ pub(crate) fn print(
             let page =
                 text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
             let page = page.render(output.brief, style);
-            out.write_all(page.as_bytes())
+            out.write_all(page.as_bytes())?;
         }
-        Format::Json => print_json(&json::document(source, sheet, report), out),
+        Format::Json => print_json(&json::document(source, sheet, report), out)?,
+        Format::Csv => match csv::pick(report, output.table.as_deref()) {
+            Ok(table) => csv::table(&table, out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), &error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
     }
+    Ok(Exit::Done)
 }
 
 /// Prints a JSON document.
@@ -337,13 +361,10 @@ pub(crate) fn one_calculation(
     out: &mut dyn Write,
     calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
 ) -> io::Result<Exit> {
-    let output = arguments.output;
+    let output = &arguments.output;
     let failed = match open(&arguments.sheet, style)? {
         Ok(mut opened) => match calculate_with(arguments, key, &mut opened.sheet, calculate) {
-            Ok(report) => {
-                print(&opened, &report, output, style, out)?;
-                return Ok(Exit::Done);
-            }
+            Ok(report) => return print(&opened, &report, output, style, out),
             Err(mistake) => refuse(&opened.source, &[mistake], style)?,
         },
         Err(failed) => failed,
@@ -360,6 +381,7 @@ fn calculate_with(
     sheet: &mut FieldSheet,
     calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
 ) -> Result<Report, Diagnostic> {
+    arguments.output.check()?;
     // A sheet without the data gets that said first, whatever was to be left out.
     calculate(sheet)?;
     arguments.readings.apply(&mut sheet.job, Some(key))?;

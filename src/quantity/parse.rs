@@ -185,9 +185,10 @@ fn typed(text: &str, may_be_bare: bool) -> Option<Box<str>> {
 
 /// Typography replaced by what it stands for, in lower case.
 fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
-    if text.bytes().all(|byte| {
-        byte.is_ascii() && !byte.is_ascii_uppercase() && !b"\t\n\r".contains(&byte) && byte != b'_'
-    }) && !text.contains("''")
+    if text
+        .bytes()
+        .all(|byte| byte.is_ascii() && !byte.is_ascii_uppercase() && !b"\t\n\r_`".contains(&byte))
+        && !text.contains("''")
     {
         return text.into();
     }
@@ -421,6 +422,7 @@ mod tests {
             "19'\u{a0}9\u{a0}1/2''",
             "19 FT 9 1/2 IN",
             "19' 9 1\u{2044}2\"",
+            "19` 9 1/2``",
         ] {
             assert_eq!(inches(text), 237.5, "{text}");
         }

@@ -1,13 +1,112 @@
-//! Results as CSV: one table, its heads with units, one line a row (RFC 4180).
+//! Results as CSV: one table, its heads with units, one line a row (quoting as in RFC 4180).
 
 use std::io::{self, Write};
 
-use crate::calibration::{Cell, Table};
-use crate::quantity::plain;
+use thiserror::Error;
+
+use crate::calibration::sequence::Report;
+use crate::calibration::{Cell, Column, SettingResult, Table};
+use crate::quantity::{clean, plain};
+
+/// Key of the table of settings, which every report with settings has.
+pub const SETTINGS: &str = "settings";
+
+/// Why no table of a report can be written.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum PickError {
+    /// The report has none.
+    #[error("this result has no table")]
+    None,
+    /// It has more than one, and none was named.
+    #[error("this result has more than one table, and CSV is one")]
+    Several {
+        /// Their keys.
+        keys: Vec<&'static str>,
+    },
+    /// None of that name.
+    #[error("this result has no table `{wanted}`")]
+    Unknown {
+        /// What was asked for.
+        wanted: String,
+        /// The keys there are.
+        keys: Vec<&'static str>,
+    },
+}
+
+impl PickError {
+    /// What to do.
+    #[must_use]
+    pub fn advice(&self) -> String {
+        match self {
+            PickError::None => "take `--format text` or `--format json`".into(),
+            PickError::Several { keys } => {
+                format!("say which by `--table KEY`; there are: {}", keys.join(", "))
+            }
+            PickError::Unknown { keys, .. } => format!("the tables are: {}", keys.join(", ")),
+        }
+    }
+}
+
+/// One table of a report: the one named, or the only one there is.
+///
+/// # Errors
+///
+/// [`PickError`] where that is not exactly one.
+pub fn pick(report: &Report, wanted: Option<&str>) -> Result<Table, PickError> {
+    let settings = settings([(None, report)]);
+    let settings = (!settings.rows.is_empty()).then_some(settings);
+    let others = report.outcomes.iter().flat_map(|outcome| outcome.tables.iter().cloned());
+    let mut tables: Vec<Table> = settings.into_iter().chain(others).collect();
+    let keys: Vec<&'static str> = tables.iter().map(|table| table.key).collect();
+    match wanted {
+        _ if tables.is_empty() => Err(PickError::None),
+        None if tables.len() == 1 => Ok(tables.remove(0)),
+        None => Err(PickError::Several { keys }),
+        Some(wanted) => match keys.iter().position(|key| *key == wanted) {
+            Some(place) => Ok(tables.remove(place)),
+            None => Err(PickError::Unknown { wanted: wanted.to_owned(), keys }),
+        },
+    }
+}
+
+/// The settings of reports as one table, behind the name of the sheet where one is given.
+#[must_use]
+pub fn settings<'a>(reports: impl IntoIterator<Item = (Option<&'a str>, &'a Report)>) -> Table {
+    let mut named = false;
+    let mut rows = Vec::new();
+    for (sheet, report) in reports {
+        named |= sheet.is_some();
+        for setting in report.outcomes.iter().flat_map(|outcome| &outcome.settings) {
+            let sheet = sheet.map(|sheet| Cell::Text(sheet.into()));
+            rows.push(sheet.into_iter().chain(setting_row(setting)).collect());
+        }
+    }
+    let heads = ["setting", "key", "now", "set", "exact", "unit", "verdict", "reason"];
+    let column = |key: &str| Column { key: key.into(), head: key.into(), unit: String::new() };
+    let columns = named.then_some("sheet").into_iter().chain(heads).map(column).collect();
+    Table { key: SETTINGS, title: "Settings".into(), columns, rows }
+}
+
+fn setting_row(setting: &SettingResult) -> [Cell; 8] {
+    const PLACES: usize = 3; // for tables on paper; CSV has all
+    let text = |text: &str| Cell::Text(text.into());
+    let number = |value: f64| Cell::Number(value, PLACES);
+    [
+        text(&setting.name),
+        setting.key.map_or(Cell::Empty, text),
+        setting.now.as_ref().map_or(Cell::Empty, |now| number(now.number())),
+        number(setting.set.number()),
+        number(setting.exact.number()),
+        text(&setting.set.unit_text()),
+        text(setting.verdict.word()),
+        text(setting.verdict.reason()),
+    ]
+}
 
 /// Writes a table: a line of column keys, then a line per row.
 ///
-/// Numbers are written in full, with a point; words pass through [`safe_cell`].
+/// Numbers have a point and all their digits but those that binary arithmetic adds; words pass
+/// through [`safe_cell`].
 ///
 /// # Errors
 ///
@@ -42,7 +141,7 @@ fn cell(cell: &Cell) -> String {
     match cell {
         Cell::Text(text) => safe_cell(text),
         Cell::Count(count) => count.to_string(),
-        Cell::Number(number, _) => plain(*number),
+        Cell::Number(number, _) => plain(clean(*number)),
         Cell::Empty => String::new(),
     }
 }

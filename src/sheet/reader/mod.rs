@@ -274,6 +274,10 @@ impl<'s> Reader<'s> {
                     None => anew,
                 }
             }
+            _ if typed.contains(", ") => {
+                let one = typed.trim_matches('"').replace(", ", "\", \"");
+                format!("where they are several, put each in quotes of its own: \"{one}\"")
+            }
             ParseError::Parts { .. } | ParseError::Fraction { .. } => error.advice(examples),
             ParseError::TooManyDigits { .. } => "round it to the digits that were read off".into(),
             _ => anew,
