@@ -16,19 +16,14 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let mut blocks = vec![
         Block::Facts(point(facts)),
         Block::Grid(settings(material)),
-        Block::Next(harmless(&text::next_words(material.report))),
+        Block::Next(next(material)),
         Block::Caution(&STOP_FIRST),
     ];
     let tables = material.report.outcomes.iter().flat_map(|outcome| &outcome.tables);
     let by_speed = tables.filter(|table| table.key == "setback-by-speed");
-    for table in by_speed {
-        blocks.push(Block::Grid(Grid { strong: Some(1), ..Grid::from(table) }));
-        blocks.push(Block::Words(
-            "The table is a line through all speeds. At the trial's own speed the setting above \
-             counts, which was measured there."
-                .into(),
-        ));
-    }
+    let mut by_speed = by_speed.peekable();
+    let several = by_speed.peek().is_some();
+    blocks.extend(by_speed.map(|table| Block::Grid(Grid { strong: Some(1), ..Grid::from(table) })));
     blocks.push(Block::NewPage);
     if !facts.tolerances.is_empty() {
         blocks.push(Block::Heading("Good enough".into()));
@@ -42,12 +37,27 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
          this one up."
             .into(),
     ));
+    if several {
+        blocks.push(Block::Words(
+            "The table of speeds is a line through all of them. At the trial's own speed the \
+             setting above it counts, which was measured there."
+                .into(),
+        ));
+    }
     blocks.push(Block::Heading("Cautions".into()));
     let always = [&NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &HYDRAULIC_LEAKS, &SEED_TAG];
     blocks.extend(always.map(Block::Caution));
     blocks.push(Block::Caution(&MANUAL_FIRST));
     blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), 7));
     blocks
+}
+
+/// The one thing to do next; in a sheet without results that is to measure.
+fn next(material: &Material<'_>) -> String {
+    if material.report.outcomes.is_empty() {
+        return "nothing was measured yet; take the run forms to a test range.".into();
+    }
+    harmless(&text::next_words(material.report))
 }
 
 /// What the card holds for.

@@ -8,7 +8,7 @@ use crate::render::drawing::{Scene, svg};
 use super::{Block, Document, Form, Grid, Leaf};
 
 /// Columns of a running title; the whole title stands at the start of the pages.
-const RUNNING: usize = 60;
+const RUNNING: usize = 48;
 
 #[derive(Template)]
 #[template(path = "page/document.html", config = "src/render/askama.toml")]
@@ -40,8 +40,11 @@ impl Html<'_> {
 
     /// What leads back to the sheet.
     fn back(&self) -> String {
-        let Document { file, date, .. } = self.document;
-        style_text(&format!("from {}, {date}", shortened(file)))
+        style_text(&format!("from {}", shortened(&self.document.file)))
+    }
+
+    fn date(&self) -> String {
+        style_text(&self.document.date)
     }
 
     fn point(&self) -> String {

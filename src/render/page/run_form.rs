@@ -1,7 +1,7 @@
 //! Run forms: blanks for the very measurements that the sheet takes, under its own keys, each
 //! with a picture of what is measured from where to where.
 
-use crate::calibration::cautions::{CLEAR_OF_METERS, NO_RIDERS, SEED_TAG};
+use crate::calibration::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG};
 use crate::calibration::{Facts, Outcome, Travel, plan};
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
 use crate::render::harmless;
@@ -10,33 +10,38 @@ use super::{Block, Form, Material};
 
 /// Readings that are usual where no plan says more. Common practice, no source.
 const USUAL: usize = 10;
-/// More blanks than fit on a page help nobody.
-const MOST: usize = 40;
+/// Blanks that fit on one page; where the plan asks for more, it takes more copies.
+const MOST: usize = 24;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
-    let facts = &material.sheet.facts;
-    let mut blocks = vec![
-        Block::Words(
-            "Fill in on the test range, type into the sheet the same day. Each blank stands under \
-             the key it has in the sheet, in the sheet's order."
-                .into(),
-        ),
-        Block::Caution(&NO_RIDERS),
-        Block::Caution(&CLEAR_OF_METERS),
-        Block::Caution(&SEED_TAG),
-    ];
-    let forms = forms(facts, material.plan);
-    for (index, (heading, how, picture, form)) in forms.into_iter().enumerate() {
-        if index > 0 {
-            blocks.push(Block::NewPage);
-        }
+    let forms = forms(&material.sheet.facts, material.plan);
+    let mut blocks = vec![Block::Words(
+        "Fill in on the test range, type into the sheet the same day. Each blank stands under the \
+         key it has in the sheet, in the sheet's order. Measured in this order, each step rests on \
+         the one before; what a change has upset is measured again."
+            .into(),
+    )];
+    blocks.extend(forms.iter().map(|(heading, _, _, form)| {
+        Block::Tick(format!("{heading}: {}, {} readings", form.table, form.count), None)
+    }));
+    blocks.extend([&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST].map(Block::Caution));
+    blocks.push(Block::Room("Field, ground, weather, who measured".into(), 5));
+    for (heading, how, picture, form) in forms {
+        blocks.push(Block::NewPage);
         blocks.push(Block::Heading(heading.into()));
         blocks.push(Block::Words(how));
         blocks.push(Block::Picture(picture));
         // Long forms fill their page by themselves.
-        let lines = if form.fields.len() > 5 { 1 } else { 3 };
+        let short = form.fields.len() < 7 && form.lists.len() == 1;
+        let lines = match (short, form.count) {
+            (true, ..=USUAL) => 5,
+            (true, ..=16) => 2,
+            _ => 0,
+        };
         blocks.push(Block::Form(form));
-        blocks.push(Block::Room("note = (wind, soil, gear, who)".into(), lines));
+        if lines > 0 {
+            blocks.push(Block::Room("Seen on the range".into(), lines));
+        }
     }
     blocks
 }
@@ -50,7 +55,7 @@ fn forms(facts: &Facts, planned: Option<&Outcome>) -> Vec<Sheet> {
     let open = !has.anything;
     let readings = |what: &str| {
         let planned = planned.and_then(|outcome| plan::readings_to_decide(outcome, what));
-        planned.unwrap_or(USUAL).clamp(USUAL, MOST)
+        planned.unwrap_or(USUAL).max(USUAL)
     };
     let mut forms = vec![];
     if facts.speed.is_some() || open {
@@ -95,16 +100,23 @@ fn form(
     count: usize,
     example: &str,
 ) -> Form {
-    fields.insert(0, ("date", String::new(), "year-month-day, no quotes: 2027-04-18".into()));
+    fields.insert(0, ("date", String::new(), "no quotes: 2027-04-18".into()));
+    fields.push(("note", String::new(), "in quotes: wind, soil, gear".into()));
     let first = lists.first().map_or("", |(key, _)| key);
     let typed = if lists.is_empty() {
-        "Leave out what was not seen.".to_owned()
+        "Leave out what was not seen".to_owned()
     } else {
         let tape = facts.bare.is_some() || lists.iter().all(|(_, unit)| unit.is_empty());
-        let unit = if tape { "" } else { ", each with its unit in quotes" };
-        format!("Typed top to bottom with commas between{unit}: {first} = {example}")
+        let unit = if tape { "" } else { ", each in quotes with its unit" };
+        format!("Typed top to bottom, commas between{unit}: {first} = {example}")
     };
-    Form { table, fields, lists, count, typed }
+    let more = if count > MOST {
+        format!(" The plan asks for {count} readings: take more copies of this form.")
+    } else {
+        String::new()
+    };
+    let count = count.min(MOST / lists.len().max(1));
+    Form { table, fields, lists, count, typed: format!("{typed}.{more}") }
 }
 
 fn speed_field(facts: &Facts) -> (&'static str, String, String) {
@@ -180,7 +192,7 @@ fn wheel(facts: &Facts) -> Sheet {
         vec![("course", String::new(), "length with its unit: \"200 ft\", \"60 m\"".into())];
     let lists = vec![("turns", String::new())];
     let mut form = form(facts, "[[wheel-run]]", fields, lists, 6, "[29.5, 29.25]");
-    form.typed = "Typed top to bottom with commas between: turns = [29.5, 29.25]".into();
+    form.typed = "Typed top to bottom, commas between: turns = [29.5, 29.25].".into();
     ("Drive wheel", how.into(), course("ground", "course", -2.0, 2.0), form)
 }
 
