@@ -69,6 +69,12 @@ pub struct Has {
     pub choices: bool,
     /// Alley runs at two or more speeds.
     pub speed_law: bool,
+    /// A planting depth wanted, or depth runs.
+    pub depth: bool,
+    /// Spacing runs.
+    pub evenness: bool,
+    /// A stand wanted, or stand counts.
+    pub stand: bool,
     /// Anything about planter or trial at all.
     pub anything: bool,
 }

@@ -8,15 +8,20 @@
 //! "back" the other way; a positive shift is ahead.
 
 pub mod alley;
+mod by_row;
 pub mod cautions;
 pub mod chain;
 pub mod changeover;
 pub mod checklist;
+pub mod depth;
+pub mod evenness;
 mod facts;
+pub mod geodesy;
 mod ground;
 pub mod jitter;
 mod judgement;
 mod outcome;
+pub mod packets;
 pub mod passes;
 mod picture;
 pub mod plan;
@@ -27,6 +32,8 @@ pub mod spacing;
 pub mod speed;
 pub mod speed_law;
 pub mod sprockets;
+pub mod stakes;
+pub mod stand;
 pub mod trip;
 mod units;
 pub mod warning;
@@ -38,7 +45,7 @@ pub use facts::{Facts, Has, OwnChecklist};
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
-pub use picture::{Curve, CurvePoint, Picture};
+pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
 pub use warning::{Warning, WarningKind};

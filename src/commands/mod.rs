@@ -3,8 +3,11 @@
 pub mod alley;
 pub mod calibrate;
 pub mod changeover;
+pub mod depth;
+pub mod evenness;
 pub mod explain;
 pub mod new;
+pub mod packets;
 pub mod passes;
 pub mod plan;
 pub mod print;
@@ -12,6 +15,8 @@ pub mod rows;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
+pub mod stakes;
+pub mod stand;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -23,7 +28,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::render::{Style, csv, diagnostics, json, text};
+use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 use crate::statistics::Confidence;
 
@@ -61,12 +66,22 @@ enum Command {
     Alley(OneCalculation),
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
+    /// Planting depth, row by row, and which way to turn.
+    Depth(OneCalculation),
+    /// Evenness of spacing: multiples, singles, misses, and what that says of the meter.
+    Evenness(OneCalculation),
+    /// Stand counts; lengths of row to count over.
+    Stand(stand::Arguments),
     /// Setback for any speed, from alley runs at two or more speeds.
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
     /// Pages for the cab, the shop and the field: HTML to print, or text.
     Print(print::Arguments),
+    /// Marks to stake, plots with their numbers and corners, areas of the field.
+    Stakes(OneCalculation),
+    /// Seed packets: how many seeds and grams, and which lots fall short.
+    Packets(OneCalculation),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -104,6 +119,8 @@ pub enum Format {
     Json,
     /// A table as CSV.
     Csv,
+    /// A field on the map as GeoJSON (`stakes` only).
+    Geojson,
 }
 
 /// The form of the results.
@@ -250,9 +267,14 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Trip(arguments) => trip::run(arguments, style, &mut out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut out),
+        Command::Depth(arguments) => depth::run(arguments, style, &mut out),
+        Command::Evenness(arguments) => evenness::run(arguments, style, &mut out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::Print(arguments) => print::run(arguments, style, &mut out),
+        Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
     }?;
@@ -328,6 +350,13 @@ pub(crate) fn print(
             Ok(table) => csv::table(&table, out)?,
             Err(error) => {
                 refuse(source, &[usage(error.to_string(), &error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+        Format::Geojson => match geojson::layout(report) {
+            Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
                 return Ok(Exit::CouldNot);
             }
         },

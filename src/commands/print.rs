@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 
 use crate::calibration::sequence;
 use crate::calibration::sprockets::SearchError;
-use crate::calibration::{Table, plan, spacing};
+use crate::calibration::{Table, packets, plan, spacing, stakes};
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
@@ -50,6 +50,8 @@ enum Page {
     RunForm,
     /// Every sprocket position with its spacing.
     SpacingChart,
+    /// Marks and plan of the field.
+    Stakes,
     /// Everything calculated, with arithmetic and pictures.
     Report,
     /// All of these.
@@ -117,6 +119,8 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let report = sequence::calibrate(&sheet.job).map_err(|error| too_many(&error))?;
     let planned = sheet.job.plan.as_ref().map(|inputs| plan::plan(inputs, &sheet.job));
     let chart = chart(sheet);
+    let stakes = sheet.job.stakes.as_ref().map(stakes::stakes);
+    let packets = sheet.job.packets.as_ref().map(packets::pack);
     let kinds = kinds(arguments.page, sheet)?;
     let date =
         arguments.date.clone().unwrap_or_else(|| jiff::ZonedDateTime::now().date().to_string());
@@ -129,6 +133,8 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         date: &date,
         report: &report,
         plan: planned.as_ref(),
+        stakes: stakes.as_ref(),
+        packets: packets.as_ref(),
         chart: chart.as_ref().map_err(String::as_str),
         remarks: &sheet.remarks,
     };
@@ -150,6 +156,11 @@ fn kinds(page: Page, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
         Page::Checklist => vec![Kind::Checklist],
         Page::RunForm => vec![Kind::RunForm],
         Page::Report => vec![Kind::Report],
+        Page::Stakes if sheet.job.stakes.is_some() => vec![Kind::Stakes],
+        Page::Stakes => {
+            let advice = "add a table [layout] with `headland = \"40 ft\"` below it";
+            return Err(no_data("layout", advice));
+        }
         Page::SpacingChart if has_chart => vec![Kind::SpacingChart],
         Page::SpacingChart => {
             let lacks = match sheet.spacing_lacks.as_slice() {
@@ -159,7 +170,12 @@ fn kinds(page: Page, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
             return Err(no_data("sprockets to chart", format!("add {lacks}")));
         }
         Page::All => {
-            Kind::ALL.into_iter().filter(|kind| *kind != Kind::SpacingChart || has_chart).collect()
+            let has = |kind: &Kind| match kind {
+                Kind::SpacingChart => has_chart,
+                Kind::Stakes => sheet.job.stakes.is_some(),
+                _ => true,
+            };
+            Kind::ALL.into_iter().filter(has).collect()
         }
     })
 }

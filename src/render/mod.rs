@@ -3,6 +3,7 @@
 pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
+pub mod geojson;
 pub mod json;
 pub mod page;
 pub mod text;

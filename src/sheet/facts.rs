@@ -132,6 +132,9 @@ fn has(tables: &Tables) -> Has {
             positions.iter().any(|position| !position.choices.is_empty())
         }),
         speed_law: false, // known once the sheet is put together
+        depth: tables.trial.depth.is_some() || !tables.depth_runs.is_empty(),
+        evenness: !tables.spacing_runs.is_empty(),
+        stand: tables.trial.stand.is_some() || !tables.stand_counts.is_empty(),
         anything: planter.rows.is_some()
             || planter.row_spacing.is_some()
             || plate.is_some()

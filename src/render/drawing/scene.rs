@@ -1,8 +1,9 @@
 //! What a picture shows, as places on an axis with labels: drawn alike on a screen and on paper.
 
 use crate::calibration::changeover::Fate;
+use crate::calibration::stakes::Layout;
 use crate::calibration::{
-    Bars, ChangeoverPicture, Curve, Ground, Judgement, Lane, MarkKind, Picture, Travel,
+    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture, Travel,
 };
 use crate::quantity::{brief, round_half_away};
 
@@ -15,6 +16,10 @@ pub enum Scene {
     Bars(BarChart),
     /// A curve over two axes.
     Graph(Graph),
+    /// A field from above; the layout is the geometry.
+    Field(Layout),
+    /// Counts in classes; the picture is geometry by itself.
+    Histogram(Histogram),
 }
 
 /// From where to where an axis goes.
@@ -216,6 +221,8 @@ impl Scene {
             Picture::Changeover(picture) => Scene::Strips(changeover(picture)),
             Picture::Bars(picture) => Scene::Bars(bars(picture)),
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
+            Picture::FieldPlan(layout) => Scene::Field(*layout),
+            Picture::Histogram(picture) => Scene::Histogram(picture.clone()),
         }
     }
 

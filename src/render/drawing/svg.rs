@@ -5,7 +5,9 @@ use std::fmt;
 use askama::Template;
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::Travel;
+use crate::calibration::stakes::{Heading, Layout};
+use crate::calibration::{Histogram, Travel};
+use crate::quantity::round_half_away;
 use crate::render::harmless;
 
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
@@ -80,9 +82,11 @@ impl Stroke {
 /// What the template engine says when it can't write.
 pub fn scene(scene: &Scene) -> Result<String, askama::Error> {
     let (title, pen) = match scene {
-        Scene::Strips(picture) => (&picture.title, strips(picture)),
-        Scene::Bars(picture) => (&picture.title, bars(picture)),
-        Scene::Graph(picture) => (&picture.title, graph(picture)),
+        Scene::Strips(picture) => (picture.title.as_str(), strips(picture)),
+        Scene::Bars(picture) => (picture.title.as_str(), bars(picture)),
+        Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
+        Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
+        Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
     };
     Paper {
         title: harmless(title),
@@ -389,6 +393,127 @@ fn graph(graph: &Graph) -> Pen {
     pen
 }
 
+/// The field, its far end on top: both ways to scale, though not to the same one.
+fn field(layout: &Layout) -> Pen {
+    /// Room for the names of ranges on the left and of marks on the right, in points.
+    const LABEL: f64 = 46.0;
+    const LEAST: f64 = 240.0;
+    const MOST: f64 = 600.0;
+    /// Plots beyond which a page holds none of them to be told apart.
+    const MOST_PLOTS: u64 = 3000;
+    let (length, width) = layout.size();
+    let (left, right) = (LABEL, WIDTH - LABEL);
+    let height = (f64::from(layout.grid.tiers()) * 26.0 + 60.0).clamp(LEAST, MOST);
+    let (across, along) = (Axis { from: 0.0, to: width }, Axis { from: 0.0, to: length });
+    let x = |at: f64| left + across.share(at) * (right - left);
+    let mut pen = Pen::default();
+    pen.text((f64::midpoint(left, right), TEXT), "middle", "far edge");
+    let top = LINE + 2.0;
+    let y = |at: f64| top + (1.0 - along.share(at)) * height;
+    pen.boxed((left, top), (right, y(0.0)), "white");
+    for mark in layout.marks() {
+        pen.line((left, y(mark.at)), (right + 4.0, y(mark.at)), Stroke::Dashed);
+    }
+    if layout.grid.plots() <= MOST_PLOTS {
+        for plot in layout.plots() {
+            pen.boxed((x(plot.left), y(plot.far)), (x(plot.right), y(plot.near)), "white");
+            let number = plot.number.to_string();
+            let fits = room(&number) <= x(plot.right) - x(plot.left);
+            if fits && y(plot.near) - y(plot.far) >= TEXT {
+                let middle = f64::midpoint(y(plot.near), y(plot.far));
+                let at = (f64::midpoint(x(plot.left), x(plot.right)), middle + TEXT / 3.0);
+                pen.text(at, "middle", &number);
+            }
+        }
+    }
+    names(&mut pen, layout, &y, (left, right));
+    headings(&mut pen, layout, &x, y(0.0));
+    pen
+}
+
+/// Names of ranges on the left and of marks on the right, as many as there is room for.
+fn names(pen: &mut Pen, layout: &Layout, y: &dyn Fn(f64) -> f64, (left, right): (f64, f64)) {
+    let mut free = f64::INFINITY;
+    for (range, middle) in layout.middles_of_ranges() {
+        let at = y(middle) + TEXT / 3.0;
+        if at <= free {
+            pen.text((left - 6.0, at), "end", &format!("r {range}"));
+            free = at - LINE;
+        }
+    }
+    free = f64::INFINITY;
+    for mark in layout.marks() {
+        let at = y(mark.at) + TEXT / 3.0;
+        if at <= free {
+            pen.text((right + 8.0, at), "start", &format!("m {}", mark.number));
+            free = at - LINE;
+        }
+    }
+}
+
+/// An arrowhead under every pass, the way it goes, and what the signs mean.
+fn headings(pen: &mut Pen, layout: &Layout, x: &dyn Fn(f64) -> f64, bottom: f64) {
+    const HALF: f64 = 4.0;
+    for (pass, middle) in layout.middles_of_passes() {
+        let (tip, base) = match layout.heading(pass) {
+            Heading::Out => (bottom + 4.0, bottom + 14.0),
+            Heading::Home => (bottom + 14.0, bottom + 4.0),
+        };
+        let at = x(middle);
+        pen.shape(&[(at, tip), (at - HALF, base), (at + HALF, base)], "black");
+    }
+    pen.y = bottom + 18.0;
+    let words = "start line; arrows: travel of each pass; r: range; m: mark (dashed)";
+    pen.text((WIDTH / 2.0, pen.y + TEXT), "middle", words);
+    pen.y += LINE + 4.0;
+}
+
+/// Counts as columns, class by class; a thick line at every limit.
+#[allow(clippy::cast_precision_loss)] // counts of gaps
+fn histogram(picture: &Histogram) -> Pen {
+    const HEIGHT: f64 = 150.0;
+    let (left, right) = (34.0, WIDTH - MARGIN);
+    let reach = |at: f64| picture.limits.iter().map(|limit| limit.at).fold(at, f64::max);
+    let end = reach(picture.classes.last().map_or(1.0, |class| class.to));
+    let axis = Axis { from: 0.0, to: end };
+    let most = picture.classes.iter().map(|class| class.count).max().unwrap_or(0).max(1);
+    let x = |at: f64| left + axis.share(at) * (right - left);
+    let mut pen = Pen::default();
+    pen.text((0.0, TEXT), "start", &picture.title);
+    let top = LINE + 8.0;
+    let bottom = top + HEIGHT;
+    let y = |count: usize| bottom - count as f64 / most as f64 * HEIGHT;
+    for class in picture.classes.iter().filter(|class| class.count > 0) {
+        pen.boxed((x(class.from), y(class.count)), (x(class.to), bottom), "#bbb");
+    }
+    pen.line((left, top), (left, bottom), Stroke::Plain);
+    pen.line((left, bottom), (right, bottom), Stroke::Plain);
+    pen.text((left - 5.0, top + 8.0), "end", &most.to_string());
+    pen.text((left - 5.0, bottom), "end", "0");
+    for limit in &picture.limits {
+        pen.line((x(limit.at), top), (x(limit.at), bottom + 4.0), Stroke::Thick);
+    }
+    let halves: Vec<f64> =
+        (0..=100).map(|half| f64::from(half) / 2.0).take_while(|at| *at <= end + 1e-9).collect();
+    for at in &halves {
+        pen.line((x(*at), bottom), (x(*at), bottom + 4.0), Stroke::Plain);
+    }
+    pen.y = bottom + 5.0;
+    let texts: Vec<String> = halves.iter().map(|at| round_half_away(*at, 1)).collect();
+    let figures: Vec<(f64, &str)> =
+        halves.iter().zip(&texts).map(|(at, text)| (x(*at), text.as_str())).collect();
+    pen.figures(&figures, WIDTH);
+    pen.text((f64::midpoint(left, right), pen.y + TEXT), "middle", &picture.unit);
+    pen.y += LINE + 2.0;
+    for limit in &picture.limits {
+        let words = format!("{}: {}", round_half_away(limit.at, 1), limit.label);
+        pen.text((0.0, pen.y + TEXT), "start", &words);
+        pen.y += LINE;
+    }
+    pen.y += 4.0;
+    pen
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -408,5 +533,23 @@ mod tests {
         assert_eq!(drawn.matches("<").count(), drawn.matches(">").count());
         assert!(!drawn.contains("<script") && !drawn.contains('\u{1b}'), "{drawn}");
         assert!(!drawn.contains("\"quoted\""), "{drawn}");
+    }
+
+    #[test]
+    fn columns_of_a_histogram_stand_as_high_as_they_count() {
+        use crate::calibration::{Class, Limit};
+        let class = |from: f64, count| Class { from, to: from + 0.5, count };
+        let picture = Histogram {
+            title: "gaps".into(),
+            unit: "Xref".into(),
+            classes: vec![class(0.0, 3), class(0.5, 0), class(1.0, 6)],
+            limits: vec![Limit { at: 0.5, label: "limit" }],
+        };
+        let drawn = scene(&Scene::Histogram(picture)).expect("a picture");
+        // 6 is the whole height of 150 points, 3 half of it; an empty class has no column.
+        let heights: Vec<&str> =
+            drawn.split("height=\"").skip(2).filter_map(|rest| rest.split('"').next()).collect();
+        assert_eq!(heights, ["75", "150"], "{drawn}");
+        assert!(drawn.contains("0.5: limit") && drawn.contains("Xref"), "{drawn}");
     }
 }

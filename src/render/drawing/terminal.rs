@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::calibration::{Judgement, Picture, Travel};
 use crate::render::Style;
 
+use super::field_plan;
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
 
 /// Columns of a strip; odd, so that zero has a column of its own.
@@ -109,6 +110,8 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Strips(picture) => strips(picture, glyphs),
         Scene::Bars(picture) => bars(picture, glyphs),
         Scene::Graph(picture) => graph(picture, glyphs),
+        Scene::Field(layout) => field_plan::terminal(layout, style),
+        Scene::Histogram(picture) => super::histogram::histogram(picture, style),
     }
 }
 

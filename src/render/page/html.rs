@@ -77,6 +77,12 @@ impl Grid {
         all.collect::<Vec<_>>().join(" ")
     }
 
+    /// Whether it fits on one page, and so is not cut.
+    fn is_short(&self) -> bool {
+        const SHORT: usize = 24;
+        self.rows.len() <= SHORT
+    }
+
     fn is_marked(&self, row: usize) -> bool {
         self.marked == Some(row)
     }

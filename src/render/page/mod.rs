@@ -11,6 +11,7 @@ pub mod plain;
 mod report;
 mod run_form;
 mod spacing_chart;
+mod stakes;
 
 use crate::calibration::sequence::Report;
 use crate::calibration::{Caution, Outcome, Table};
@@ -30,14 +31,22 @@ pub enum Kind {
     RunForm,
     /// Every sprocket position.
     SpacingChart,
+    /// Marks and plan of the field.
+    Stakes,
     /// Everything calculated, with arithmetic and pictures.
     Report,
 }
 
 impl Kind {
     /// All, in the order they are printed.
-    pub const ALL: [Kind; 5] =
-        [Kind::CabCard, Kind::Checklist, Kind::RunForm, Kind::SpacingChart, Kind::Report];
+    pub const ALL: [Kind; 6] = [
+        Kind::CabCard,
+        Kind::Checklist,
+        Kind::RunForm,
+        Kind::SpacingChart,
+        Kind::Stakes,
+        Kind::Report,
+    ];
 
     /// Stable name, also for style rules.
     #[must_use]
@@ -47,6 +56,7 @@ impl Kind {
             Kind::Checklist => "checklist",
             Kind::RunForm => "run-form",
             Kind::SpacingChart => "spacing-chart",
+            Kind::Stakes => "stakes",
             Kind::Report => "report",
         }
     }
@@ -57,6 +67,7 @@ impl Kind {
             Kind::Checklist => "Checklist",
             Kind::RunForm => "Run forms",
             Kind::SpacingChart => "Spacing chart",
+            Kind::Stakes => "Stakes",
             Kind::Report => "Report",
         }
     }
@@ -97,6 +108,10 @@ pub struct Material<'a> {
     pub report: &'a Report,
     /// The measurement plan, for how many blanks a form has.
     pub plan: Option<&'a Outcome>,
+    /// The layout of the field.
+    pub stakes: Option<&'a Outcome>,
+    /// What goes into the packets.
+    pub packets: Option<&'a Outcome>,
     /// Every sprocket position, or why there is no list of them.
     pub chart: Result<&'a Table, &'a str>,
     /// Remarks on the sheet.
@@ -248,6 +263,7 @@ pub fn document(kinds: &[Kind], material: &Material<'_>, paper: Paper) -> Docume
             Kind::Checklist => checklist::blocks(material),
             Kind::RunForm => run_form::blocks(material),
             Kind::SpacingChart => spacing_chart::blocks(material),
+            Kind::Stakes => stakes::blocks(material),
             Kind::Report => report::blocks(material),
         },
     };

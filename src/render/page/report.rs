@@ -12,7 +12,9 @@ use super::{Block, Grid, Material, cautions};
 const STYLE: Style = Style { ascii: false };
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
-    let outcomes = &material.report.outcomes;
+    // Layout and packets belong to no working order, and stand at the end.
+    let beside = material.stakes.into_iter().chain(material.packets);
+    let outcomes: Vec<&Outcome> = material.report.outcomes.iter().chain(beside).collect();
     if outcomes.is_empty() {
         return vec![Block::Words(
             "Nothing was measured yet. The run forms have blanks for what this sheet takes; typed \
@@ -35,14 +37,16 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
             ticks: false,
         }));
     }
-    blocks.push(Block::Next(harmless(&text::next_words(material.report))));
-    blocks.extend(warnings(material));
+    if !material.report.outcomes.is_empty() {
+        blocks.push(Block::Next(harmless(&text::next_words(material.report))));
+    }
+    blocks.extend(warnings(&outcomes, material));
     let mut printed = HashSet::new();
-    for outcome in outcomes {
+    for outcome in &outcomes {
         section(&mut blocks, outcome, &mut printed);
     }
     blocks.push(Block::Heading("Cautions".into()));
-    blocks.extend(cautions(outcomes.iter(), &[&MANUAL_FIRST]));
+    blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
     blocks
 }
 
@@ -76,13 +80,25 @@ fn section(blocks: &mut Vec<Block>, outcome: &Outcome, printed: &mut HashSet<(St
             blocks.push(Block::Working(name, text::pieces(&step, STYLE)));
         }
     }
-    blocks.extend(outcome.tables.iter().map(|table| Block::Grid(Grid::from(table))));
+    // A picture that says a table in full stands for it; lists of every plot go elsewhere.
+    let said = |key| outcome.pictures.iter().any(|picture| picture.says() == Some(key));
+    for table in outcome.tables.iter().filter(|table| !said(table.key)) {
+        if text::ABRIDGED.contains(&table.key) {
+            let (title, count) = (harmless(&table.title), table.rows.len());
+            blocks.push(Block::Words(format!(
+                "{title}: {count} rows, by --format csv --table {}",
+                table.key
+            )));
+        } else {
+            blocks.push(Block::Grid(Grid::from(table)));
+        }
+    }
     let after = outcome.pictures.iter().filter(|picture| picture.is_of_a_table());
     blocks.extend(after.map(|picture| Block::Picture(Scene::of(picture))));
 }
 
-fn warnings(material: &Material<'_>) -> Vec<Block> {
-    let of_results = material.report.outcomes.iter().flat_map(|outcome| {
+fn warnings(outcomes: &[&Outcome], material: &Material<'_>) -> Vec<Block> {
+    let of_results = outcomes.iter().flat_map(|outcome| {
         let name = outcome.calculation.title.to_lowercase();
         outcome
             .warnings

@@ -88,6 +88,15 @@ fn forms(facts: &Facts, planned: Option<&Outcome>) -> Vec<Sheet> {
     if has.pass_offset || !controller {
         forms.push(leads(facts, readings("passes")));
     }
+    if has.depth || open {
+        forms.push(depth(facts));
+    }
+    if has.evenness || open {
+        forms.push(gaps(facts));
+    }
+    if has.stand || open {
+        forms.push(stand(facts));
+    }
     forms
 }
 
@@ -322,4 +331,62 @@ fn changeover(facts: &Facts) -> Sheet {
     ];
     let picture = picture("One changeover", rows, &[Kind::Planted, Kind::Alley]);
     ("Changeovers", how.into(), picture, form)
+}
+
+fn row_field() -> (&'static str, String, String) {
+    ("row", String::new(), "the row, where it was always the same".into())
+}
+
+fn depth(facts: &Facts) -> Sheet {
+    let how = "Seed dug up in one row: from the surface, pressed flat, down to the seed. One form \
+               for each row.";
+    let (unit, _) = tape(facts);
+    let example = if facts.bare.is_some() { "[1.5, 1.375]" } else { "[\"4 cm\", \"3.5 cm\"]" };
+    let fields = vec![speed_field(facts), row_field()];
+    let form = form(facts, "[[depth-run]]", fields, vec![("depth", unit)], USUAL, example);
+    let shapes = vec![Shape::Bare, Shape::Point(Kind::New, 1.0)];
+    let ground =
+        Row { label: "surface at the left".into(), shapes, figures: vec![], ..Row::default() };
+    let rows = vec![ground, held("depth", -2.5, 1.0)];
+    ("Planting depth", how.into(), picture("From the surface down to the seed", rows, &[]), form)
+}
+
+fn gaps(facts: &Facts) -> Sheet {
+    let how = "Seed dug up, or plants, along one row: a tape that lies still, and the place of each \
+               seed on it. One form for each row; where the tape is laid anew, a new form.";
+    let (unit, _) = tape(facts);
+    let example = if facts.bare.is_some() { "[0.5, 2, 3.6]" } else { "[\"1 cm\", \"5.5 cm\"]" };
+    let fields = vec![speed_field(facts), row_field()];
+    let form = form(facts, "[[spacing-run]]", fields, vec![("positions", unit)], MOST, example);
+    let seeds = [-2.0, -1.1, -0.3, 0.7, 1.5];
+    let mut shapes = vec![Shape::Bare];
+    shapes.extend(seeds.map(|at| Shape::Point(Kind::New, at)));
+    let ground =
+        Row { label: "row".into(), travel: Some(Travel::Rightward), shapes, ..Row::default() };
+    let mut rows = vec![ground];
+    rows.extend(seeds[..3].iter().map(|at| held("positions", -2.5, *at)));
+    let picture = picture("Places of seeds along a tape", rows, &[]);
+    ("Evenness of spacing", how.into(), picture, form)
+}
+
+fn stand(facts: &Facts) -> Sheet {
+    let how = "Plants counted on a taped length of row, at places all over the field. `alleytrue \
+               stand` says which length is a thousandth of an acre.";
+    let fields = vec![
+        row_field(),
+        ("rows", String::new(), "rows counted together; 1 without it".into()),
+        ("length", String::new(), "of row, with its unit: \"17 ft 5 in\"".into()),
+    ];
+    let lists = vec![("counts", String::new())];
+    let form = form(facts, "[[stand-count]]", fields, lists, 12, "[26, 24, 27, 25]");
+    let shapes = vec![
+        Shape::Bare,
+        Shape::Planted { from: None, to: None },
+        Shape::Point(Kind::Mark, -2.0),
+        Shape::Point(Kind::Mark, 2.0),
+    ];
+    let ground = Row { label: "row".into(), shapes, ..Row::default() };
+    let rows = vec![ground, held("length", -2.0, 2.0)];
+    let picture = picture("Plants on a length of row", rows, &[Kind::Planted, Kind::Mark]);
+    ("Stand", how.into(), picture, form)
 }

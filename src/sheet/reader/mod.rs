@@ -9,8 +9,8 @@ use toml::de::{DeTable, DeValue};
 
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{
-    AreaUnit, Decimal, Length, LengthUnit, Measure, MeasureUnit, ParseError, RowUnit, SeedRate,
-    parse_number,
+    Angle, AngleKind, AreaUnit, Decimal, Length, LengthUnit, Measure, MeasureUnit, ParseError,
+    RowUnit, SeedRate, parse_number,
 };
 
 mod section;
@@ -19,8 +19,8 @@ mod values;
 pub(super) use section::Section;
 pub(super) use section::suggestion;
 pub(super) use values::{
-    Read, counted, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list,
-    word, yes_or_no,
+    Read, angle, counted, date, length, list, measure, number, seed_rate, text, unit, whole,
+    whole_list, word, yes_or_no,
 };
 
 use super::codes::{self, Code, Level};
