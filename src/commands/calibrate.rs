@@ -10,7 +10,9 @@ use crate::calibration::sequence::{self, Report};
 use crate::render::{Style, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{Exit, Format, Output, Readings, no_data, open, print, print_json, refuse};
+use super::{
+    Exit, Format, Output, Overrides, Readings, no_data, open_with, print, print_json, refuse,
+};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -20,6 +22,8 @@ pub struct Arguments {
     sheets: Vec<PathBuf>,
     #[command(flatten)]
     readings: Readings,
+    #[command(flatten)]
+    overrides: Overrides,
     #[command(flatten)]
     output: Output,
 }
@@ -41,9 +45,9 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     for (index, path) in arguments.sheets.iter().enumerate() {
-        let failed = match open(path, style)? {
+        let failed = match open_with(path, &arguments.overrides, style)? {
             Err(failed) => failed,
-            Ok(mut opened) => match report(arguments, &mut opened.sheet) {
+            Ok(mut opened) => match everything(&arguments.readings, &mut opened.sheet) {
                 Ok(report) if arguments.output.format == Format::Json => {
                     let document = json::document(&opened.source, &opened.sheet, &report);
                     entries.push(Entry::Done(document));
@@ -72,8 +76,11 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 }
 
 /// Everything the sheet has data for.
-fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
-    arguments.readings.apply(&mut sheet.job, None)?;
+pub(super) fn everything(
+    readings: &Readings,
+    sheet: &mut FieldSheet,
+) -> Result<Report, Diagnostic> {
+    readings.apply(&mut sheet.job, None)?;
     let report = sequence::calibrate(&sheet.job).map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";
         no_data(&format!("drive that can be searched: {error}"), advice)

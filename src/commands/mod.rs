@@ -1,9 +1,12 @@
 //! The subcommands: read, calculate, render. Thin on purpose; one file each.
 
 pub mod alley;
+pub mod batch;
 pub mod calibrate;
 pub mod changeover;
+pub mod completions;
 pub mod explain;
+pub mod man;
 pub mod new;
 pub mod passes;
 pub mod plan;
@@ -23,7 +26,7 @@ use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
 use crate::render::{Style, diagnostics, json, text};
-use crate::sheet::{Diagnostic, FieldSheet, Source};
+use crate::sheet::{Diagnostic, FieldSheet, Override, Source};
 use crate::statistics::Confidence;
 
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
@@ -46,6 +49,8 @@ pub struct Cli {
 enum Command {
     /// Work out everything the sheet has data for, in working order.
     Calibrate(calibrate::Arguments),
+    /// Work out many sheets: files, folders, lists; one row a setting, or one object a sheet.
+    Batch(batch::Arguments),
     /// Ground speed, and turns and skid of the ground wheel.
     Speed(OneCalculation),
     /// Seed spacing, population and the best sprockets.
@@ -68,6 +73,10 @@ enum Command {
     New(new::Arguments),
     /// Say what an error or warning code means.
     Explain(explain::Arguments),
+    /// Write what a shell needs to finish commands and options at a press of Tab.
+    Completions(completions::Arguments),
+    /// Write the manual pages.
+    Man(man::Arguments),
 }
 
 /// How a command ended.
@@ -132,6 +141,15 @@ pub struct Readings {
     /// Readings to leave out by their number: `7,9`; in `calibrate`, `trip:7,alley:3`.
     #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
     without: Vec<LeftOut>,
+}
+
+/// Values set over those of the sheet.
+#[derive(Clone, Debug, Args)]
+pub struct Overrides {
+    /// Value to set over that of the sheet, as in `trial.speed="3 mph"`; without a value the
+    /// key is taken out. May be given several times.
+    #[arg(long = "set", value_name = "TABLE.KEY=VALUE")]
+    set: Vec<Override>,
 }
 
 /// One reading to leave out.
@@ -235,6 +253,9 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, &mut out),
+        Command::Batch(arguments) => batch::run(arguments),
+        Command::Completions(arguments) => completions::run(arguments, &mut out),
+        Command::Man(arguments) => man::run(arguments, &mut out),
     }?;
     out.flush()?;
     Ok(exit)
@@ -262,9 +283,18 @@ pub(crate) type Failed = json::Failure;
 
 /// Reads a sheet; prints its mistakes on standard error where it can't be used.
 pub(crate) fn open(path: &Path, style: Style) -> io::Result<Result<Opened, Failed>> {
+    open_with(path, &Overrides { set: vec![] }, style)
+}
+
+/// The same with values set over the sheet's.
+pub(crate) fn open_with(
+    path: &Path,
+    overrides: &Overrides,
+    style: Style,
+) -> io::Result<Result<Opened, Failed>> {
     let name = path.display().to_string();
     let source = match Source::open(path) {
-        Ok(source) => source,
+        Ok(source) => source.with(&overrides.set),
         Err(error) => {
             complain(&diagnostics::unreadable(&name, &error, style))?;
             return Ok(Err(json::unreadable(&name, &error)));
@@ -309,8 +339,7 @@ pub(crate) fn print(
 
 /// Prints a JSON document.
 pub(crate) fn print_json(document: &impl serde::Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, document)?;
-    writeln!(out)
+    json::pretty(document, out)
 }
 
 /// What a sheet lacks for a calculation that was asked for by name.

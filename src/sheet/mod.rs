@@ -11,6 +11,7 @@ mod changeover_run;
 mod codes;
 mod diagnostic;
 mod job;
+mod overrides;
 mod pass_run;
 mod planter;
 mod reader;
@@ -32,6 +33,7 @@ use crate::calibration::sequence::Job;
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
+pub use overrides::Override;
 pub use source::{Source, SourceError, Unreadable};
 
 /// Most mistakes and remarks kept of one sheet: nobody mends more in one go.
@@ -150,7 +152,7 @@ impl FieldSheet {
     /// ```
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
         let (document, syntax) = root(source);
-        let mut reader = Reader::new(source.text());
+        let mut reader = Reader::new(source.whole());
         let Top { title, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);

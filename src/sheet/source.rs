@@ -1,9 +1,14 @@
 //! The text of a sheet as it comes from disk: byte-order marks, encodings, size.
 
 use std::io::Read;
+use std::ops::Range;
 use std::path::Path;
 
 use thiserror::Error;
+use toml::de::DeTable;
+
+use super::overrides::{self, Override};
+use super::reader::Document;
 
 /// Sheets beyond this are refused before they fill the memory.
 pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
@@ -12,7 +17,21 @@ pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
 #[derive(Clone, Debug)]
 pub struct Source {
     name: String,
+    /// The text of the sheet, and behind it the lines that are set over it.
     text: String,
+    /// Where the text of the sheet itself ends.
+    own: usize,
+    over: Vec<Over>,
+}
+
+/// A value set over the sheet's.
+#[derive(Clone, Debug)]
+struct Over {
+    set: Override,
+    /// Place of its line in the text; empty where it takes a key out.
+    line: Range<usize>,
+    /// Its line alone, at the place where it stands in the text.
+    alone: String,
 }
 
 /// Why a file is not a readable text.
@@ -62,7 +81,22 @@ impl Source {
     #[must_use]
     pub fn new(name: impl Into<String>, text: &str) -> Source {
         let text = text.trim_start_matches('\u{feff}');
-        Source { name: name.into(), text: text.into() }
+        Source { name: name.into(), text: text.into(), own: text.len(), over: vec![] }
+    }
+
+    /// The same sheet with values set over its own; of two for one key the later holds.
+    #[must_use]
+    pub fn with(mut self, overrides: &[Override]) -> Source {
+        for set in overrides {
+            self.text.push('\n');
+            let start = self.text.len();
+            self.text.push_str(set.line().unwrap_or_default());
+            let line = start..self.text.len();
+            // Blanks before it give the parser the places that the reader counts in.
+            let alone = set.line().map(|line| format!("{}{line}", " ".repeat(start)));
+            self.over.push(Over { set: set.clone(), line, alone: alone.unwrap_or_default() });
+        }
+        self
     }
 
     /// A sheet from a file.
@@ -97,10 +131,36 @@ impl Source {
         &self.name
     }
 
-    /// The text.
+    /// The text of the sheet.
     #[must_use]
     pub fn text(&self) -> &str {
+        &self.text[..self.own]
+    }
+
+    /// The text with the lines behind it that are set over it: what places count in.
+    #[must_use]
+    pub fn whole(&self) -> &str {
         &self.text
+    }
+
+    /// What was set over the sheet at a place, as it was typed; `None` where the place is in
+    /// the sheet itself.
+    #[must_use]
+    pub fn override_at(&self, place: usize) -> Option<&str> {
+        let here = |over: &&Over| over.line.start <= place && place <= over.line.end;
+        self.over.iter().find(here).map(|over| over.set.typed())
+    }
+
+    /// Lays what is set over the sheet into it.
+    pub(super) fn overlay<'s>(&'s self, document: &mut Document<'s>) {
+        for Over { set, alone, .. } in &self.over {
+            match DeTable::parse(alone) {
+                Ok(over) if set.line().is_some() => {
+                    overrides::lay_over(document.get_mut(), over.get_ref());
+                }
+                _ => set.take_out(document),
+            }
+        }
     }
 }
 

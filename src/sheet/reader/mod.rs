@@ -36,7 +36,8 @@ pub(super) const MOST: usize = 1000;
 
 /// Parses the text; what could be read of it, and what could not.
 pub(super) fn root(source: &Source) -> (Document<'_>, Option<Syntax>) {
-    let (document, errors) = DeTable::parse_recoverable(source.text());
+    let (mut document, errors) = DeTable::parse_recoverable(source.text());
+    source.overlay(&mut document);
     let syntax = (!errors.is_empty()).then(|| syntax::explain(source.text(), &errors));
     (document, syntax)
 }
@@ -66,6 +67,13 @@ pub(super) struct Known {
     name: String,
     path: String,
     keys: Vec<&'static str>,
+}
+
+impl Known {
+    /// Whether this is the table at `path`, and `key` may stand in it.
+    pub(super) fn has(&self, path: &str, key: &str) -> bool {
+        self.path == path && self.keys.contains(&key)
+    }
 }
 
 /// A value of the sheet on its way to being checked.
