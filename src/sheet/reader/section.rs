@@ -202,12 +202,11 @@ impl<'s> Section<'s> {
             reader.vocabulary.get_or_insert_default().push(known);
             return;
         }
-        let allowed = keys.join(", ");
         let mut meant = vec![];
         for (key, value) in self.table.iter() {
             let name = key.get_ref().as_ref();
             if keys.binary_search(&name).is_err() {
-                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &allowed));
+                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &keys));
             }
         }
         for (key, example) in self.lacks.iter().filter(|(key, _)| !meant.contains(key)) {
@@ -226,7 +225,7 @@ impl<'s> Section<'s> {
         span: Range<usize>,
         name: &str,
         value: &DeValue<'_>,
-        allowed: &str,
+        allowed: &[&str],
     ) -> Option<&'static str> {
         let is_table = match value {
             DeValue::Table(_) => true,
@@ -256,7 +255,7 @@ impl<'s> Section<'s> {
         } else {
             format!("{} has no key `{name}`", self.name)
         };
-        reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.into());
+        reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.join(", "));
         near
     }
 }
