@@ -16,7 +16,7 @@ use super::warning::{
 };
 use super::{
     Calculation, Decision, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome,
-    SettingResult, Travel, Units, Verdict,
+    Picture, SettingResult, Travel, Units, Verdict,
 };
 
 /// This calculation.
@@ -316,7 +316,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) 
     }
     outcome.judge(judgement);
     remark(&groups, &result, &mut outcome);
-    outcome.picture = sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units));
+    outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
     }
@@ -506,14 +506,14 @@ fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
 }
 
 /// The alley as measured over the alley as wanted, with the mark at zero.
-fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Ground {
+fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
     let half = alley.value_in(units.length) / 2.0;
-    Ground {
+    Picture::Ground(Ground {
         title: "alley against its mark",
         unit: units.length.to_string(),
         lanes: vec![
             Lane::with_alley("measured", Travel::Rightward, -a.number(), b.number(), Some(0.0)),
             Lane::with_alley("wanted", Travel::Rightward, -half, half, Some(0.0)),
         ],
-    }
+    })
 }

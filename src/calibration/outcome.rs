@@ -3,7 +3,7 @@
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
-use super::{Bars, ChangeoverPicture, Decision, Ground, Judgement, SettingResult, Warning};
+use super::{Decision, Judgement, Picture, SettingResult, Warning};
 
 /// A calculation, by the key of its subcommand and its title.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,12 +27,8 @@ pub struct Outcome {
     pub judgement: Option<Judgement>,
     /// Lists, such as the best sprockets.
     pub tables: Vec<Table>,
-    /// What lies where.
-    pub picture: Option<Ground>,
-    /// The changeover as timeline and strip.
-    pub changeover: Option<ChangeoverPicture>,
-    /// Numbers as bars.
-    pub bars: Option<Bars>,
+    /// What a picture says faster.
+    pub pictures: Vec<Picture>,
     /// Remarks.
     pub warnings: Vec<Warning>,
     /// What protects the hands that carry the result to the machine.
@@ -51,9 +47,7 @@ impl Outcome {
             values: vec![],
             judgement: None,
             tables: vec![],
-            picture: None,
-            changeover: None,
-            bars: None,
+            pictures: vec![],
             warnings: vec![],
             cautions: vec![],
             next: None,

@@ -11,7 +11,8 @@ use super::judgement::Evidence;
 use super::outcome::in_words;
 use super::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use super::{
-    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Travel, Units, Verdict,
+    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Units,
+    Verdict,
 };
 
 /// This calculation.
@@ -109,7 +110,7 @@ pub fn calibrate(inputs: &Inputs, alleys: Alleys<'_>) -> Outcome {
     if let (Some(lead), Some(marks)) = (&by_lead, &by_marks) {
         compare(lead, marks, tolerance.as_ref(), &mut outcome);
     }
-    outcome.picture = by_lead.or(by_marks).map(|shift| picture(&shift, inputs));
+    outcome.pictures.extend(by_lead.or(by_marks).map(|shift| picture(&shift, inputs)));
     outcome.next = outcome.setting_to_change().or(marks);
     outcome
 }
@@ -205,18 +206,18 @@ fn compare(lead: &Value, marks: &Value, tolerance: Option<&Value>, outcome: &mut
 }
 
 /// Two passes side by side, out to the right and home to the left.
-fn picture(shift: &Value, inputs: &Inputs) -> Ground {
+fn picture(shift: &Value, inputs: &Inputs) -> Picture {
     let width = inputs
         .alley
         .as_ref()
         .map_or(shift.number().abs() * 6.0 + 1.0, |alley| alley.value_in(inputs.units.length));
     let (last, first) = (shift.number() - width / 2.0, shift.number() + width / 2.0);
-    Ground {
+    Picture::Ground(Ground {
         title: "two passes side by side",
         unit: inputs.units.length.to_string(),
         lanes: vec![
             Lane::with_alley("out", Travel::Rightward, last, first, Some(0.0)),
             Lane::with_alley("home", Travel::Leftward, last, first, Some(0.0)),
         ],
-    }
+    })
 }

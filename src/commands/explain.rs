@@ -57,7 +57,9 @@ pub fn run(arguments: &Arguments, out: &mut dyn Write) -> io::Result<Exit> {
         }
         return Ok(Exit::Done);
     };
-    let wanted = code.trim_matches(['[', ']']);
+    // As it stands behind a message, or with the word before it, in any case.
+    let wanted = code.trim().trim_start_matches("error").trim_start_matches("warning");
+    let wanted = &wanted.trim_matches(['[', ']']).to_lowercase();
     if let Some(entry) = entries.iter().find(|entry| entry.code == wanted) {
         writeln!(out, "{} ({})\n", entry.code, entry.kind)?;
         writeln!(out, "{}\n\nExample:", textwrap::fill(entry.meaning, WIDTH))?;

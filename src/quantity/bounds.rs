@@ -83,6 +83,8 @@ bounds_table! {
     SEED_SPACING = 2.0 "2 mm", 6096.0 "20 ft", "Distance between seeds.";
     RANGES = 1.0 "1", 10000.0 "10000", "Ranges of a trial.";
     PASSES = 1.0 "1", 10000.0 "10000", "Passes of a trial.";
+    ENTRIES = 1.0 "1", 100000.0 "100000", "Entries of a trial.";
+    REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
     TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";

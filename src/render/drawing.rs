@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use crate::calibration::changeover::Fate;
-use crate::calibration::{Bars, ChangeoverPicture, Ground, Judgement, Lane, MarkKind, Travel};
+use crate::calibration::{
+    Bars, ChangeoverPicture, Ground, Judgement, Lane, MarkKind, Picture, Travel,
+};
 use crate::quantity::{brief, round_half_away};
 
 use super::Style;
@@ -59,6 +61,16 @@ impl Scale {
     fn column(&self, at: f64) -> usize {
         let share = ((at - self.from) / (self.to - self.from)).clamp(0.0, 1.0);
         (share * (STRIP - 1) as f64).round() as usize
+    }
+}
+
+/// Any picture.
+#[must_use]
+pub fn picture(picture: &Picture, style: Style) -> String {
+    match picture {
+        Picture::Ground(picture) => ground(picture, style),
+        Picture::Changeover(picture) => changeover(picture, style),
+        Picture::Bars(picture) => bars(picture, style),
     }
 }
 

@@ -217,12 +217,8 @@ fn section(
     style: Style,
 ) {
     head(out, outcome.calculation.title);
-    if let Some(ground) = &outcome.picture {
-        out.push_str(&drawing::ground(ground, style));
-        out.push('\n');
-    }
-    if let Some(picture) = &outcome.changeover {
-        out.push_str(&drawing::changeover(picture, style));
+    for picture in outcome.pictures.iter().filter(|picture| !picture.is_of_a_table()) {
+        out.push_str(&drawing::picture(picture, style));
         out.push('\n');
     }
     for step in outcome.working() {
@@ -238,9 +234,9 @@ fn section(
         out.push('\n');
         self::table(out, table);
     }
-    if let Some(bars) = &outcome.bars {
+    for picture in outcome.pictures.iter().filter(|picture| picture.is_of_a_table()) {
         out.push('\n');
-        out.push_str(&drawing::bars(bars, style));
+        out.push_str(&drawing::picture(picture, style));
     }
 }
 

@@ -17,12 +17,16 @@ use crate::quantity::{
 
 use super::Placed;
 use super::codes;
-use super::reader::{Item, Reader, Section, length, measure, number, whole, whole_list, word};
+use super::reader::{
+    Item, Reader, Section, counted, length, measure, number, whole, whole_list, word,
+};
 use super::run;
 
 /// The table as read.
 #[derive(Debug, Default)]
+#[allow(dead_code)]
 pub(super) struct Planter {
+    pub(super) rows: Option<Placed<Decimal>>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
     pub(super) circumference: Option<Placed<Length>>,
@@ -73,10 +77,10 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter 
     let circumference =
         table.placed(reader, "rolling-circumference", length(&bounds::TRAVEL_PER_TURN));
     let skid = table.placed(reader, "skid", measure::<ShareUnit>(&bounds::SKID));
-    table.optional(reader, "rows", whole(&bounds::ROWS));
     table.optional(reader, "name", super::text);
     let drive_span = table.place("drive");
     Planter {
+        rows: table.placed(reader, "rows", counted(&bounds::ROWS)),
         row_spacing: table.placed(reader, "row-spacing", length(&bounds::ROW_SPACING)),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
         circumference,

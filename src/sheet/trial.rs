@@ -4,21 +4,27 @@ use std::ops::Range;
 
 use crate::calibration::spacing::Target;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, Share, ShareUnit, Speed, SpeedUnit};
+use crate::quantity::{Decimal, Length, SeedRate, Share, ShareUnit, Speed, SpeedUnit};
 
 use super::Placed;
 use super::codes;
-use super::reader::{Reader, Section, length, measure, seed_rate, whole};
+use super::reader::{Reader, Section, counted, length, measure, seed_rate};
 
 /// The table as read.
 #[derive(Debug, Default)]
+#[allow(dead_code)]
 pub(super) struct Trial {
     pub(super) span: Range<usize>,
     pub(super) plot: Option<Placed<Length>>,
     pub(super) alley: Option<Placed<Length>>,
     pub(super) speed: Option<Placed<Speed>>,
     pub(super) target: Option<Target>,
+    pub(super) stand: Option<Placed<SeedRate>>,
     pub(super) ranges: Option<Decimal>,
+    pub(super) passes: Option<Decimal>,
+    pub(super) entries: Option<Placed<Decimal>>,
+    pub(super) reps: Option<Placed<Decimal>>,
+    pub(super) rows_per_plot: Option<Placed<Decimal>>,
     pub(super) tolerance: Tolerance,
 }
 
@@ -34,14 +40,18 @@ pub(super) struct Tolerance {
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Trial {
-    table.optional(reader, "passes", whole(&bounds::PASSES));
     Trial {
         span: table.span(),
         plot: table.placed(reader, "plot", length(&bounds::PLOT)),
         alley: table.placed(reader, "alley", length(&bounds::ALLEY)),
         speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
         target: target(reader, table),
-        ranges: table.optional(reader, "ranges", whole(&bounds::RANGES)).map(Decimal::whole),
+        stand: table.placed(reader, "stand", seed_rate),
+        ranges: table.optional(reader, "ranges", counted(&bounds::RANGES)),
+        passes: table.optional(reader, "passes", counted(&bounds::PASSES)),
+        entries: table.placed(reader, "entries", counted(&bounds::ENTRIES)),
+        reps: table.placed(reader, "reps", counted(&bounds::REPS)),
+        rows_per_plot: table.placed(reader, "rows-per-plot", counted(&bounds::ROWS)),
         tolerance: table.table(reader, "tolerance", tolerance).unwrap_or_default(),
     }
 }

@@ -26,8 +26,8 @@ use super::warning::{
     BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, SHORT_CLEAN_OUT, STRAYS,
 };
 use super::{
-    Bars, Calculation, Cell, ChangeoverPicture, Column, Next, Outcome, Phase, SettingResult, Table,
-    Units, Verdict,
+    Bars, Calculation, Cell, ChangeoverPicture, Column, Next, Outcome, Phase, Picture,
+    SettingResult, Table, Units, Verdict,
 };
 
 /// This calculation.
@@ -319,7 +319,7 @@ fn describe(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
     }
     scatter(&ground, inputs, outcome);
     remark(timers, &ground, outcome);
-    outcome.changeover = Some(picture(inputs, timers, &ground));
+    outcome.pictures.push(Picture::Changeover(picture(inputs, timers, &ground)));
 }
 
 /// What the plate's random phase does to the edges even with perfect settings.

@@ -17,7 +17,7 @@ use super::{
 };
 use crate::calibration::setting::on_step;
 use crate::calibration::warning::{ALLEY_NOT_REACHED, CLEAN_OUT_CUT};
-use crate::calibration::{Cell, Column, Next, Outcome, Table, Verdict};
+use crate::calibration::{Cell, Column, Next, Outcome, Picture, Table, Verdict};
 
 /// What is wished.
 #[derive(Clone, Debug)]
@@ -541,7 +541,7 @@ fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
         (format!("least_alley_{length}"), "least alley", length),
         rows.into(),
     ));
-    outcome.bars = Some(bars(picture, wish.alley, length));
+    outcome.pictures.push(Picture::Bars(bars(picture, wish.alley, length)));
 }
 
 fn over_spacing(inputs: &Inputs, outcome: &mut Outcome) {

@@ -19,8 +19,8 @@ mod values;
 pub(super) use section::Section;
 use section::suggestion;
 pub(super) use values::{
-    Read, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list, word,
-    yes_or_no,
+    Read, counted, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list,
+    word, yes_or_no,
 };
 
 use super::codes::{self, Code, Level};
@@ -281,6 +281,10 @@ impl<'s> Reader<'s> {
                     Some(near) => format!("did you mean the unit `{near}`? If not, {anew}"),
                     None => anew,
                 }
+            }
+            _ if typed.contains(", ") => {
+                let one = typed.trim_matches('"').replace(", ", "\", \"");
+                format!("where they are several, put each in quotes of its own: \"{one}\"")
             }
             ParseError::Parts { .. } | ParseError::Fraction { .. } => error.advice(examples),
             ParseError::TooManyDigits { .. } => "round it to the digits that were read off".into(),

@@ -231,6 +231,11 @@ pub(in crate::sheet) fn whole(bounds: &'static Bounds) -> impl Read<u32> {
     }
 }
 
+/// A whole number as it enters the arithmetic.
+pub(in crate::sheet) fn counted(bounds: &'static Bounds) -> impl Read<Decimal> {
+    move |reader, item| whole(bounds)(reader, item).map(Decimal::whole)
+}
+
 /// A seed rate.
 pub(in crate::sheet) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<SeedRate> {
     let read = match item.value.get_ref() {
