@@ -11,6 +11,7 @@ pub mod new;
 pub mod passes;
 pub mod plan;
 pub mod rows;
+pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
@@ -75,6 +76,8 @@ enum Command {
     Explain(explain::Arguments),
     /// Write what a shell needs to finish commands and options at a press of Tab.
     Completions(completions::Arguments),
+    /// Print the field sheet as a JSON Schema, for editors.
+    Schema,
     /// Write the manual pages.
     Man(man::Arguments),
 }
@@ -255,6 +258,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Explain(arguments) => explain::run(arguments, &mut out),
         Command::Batch(arguments) => batch::run(arguments),
         Command::Completions(arguments) => completions::run(arguments, &mut out),
+        Command::Schema => schema::run(&mut out),
         Command::Man(arguments) => man::run(arguments, &mut out),
     }?;
     out.flush()?;

@@ -17,6 +17,7 @@ mod planter;
 mod reader;
 mod row_run;
 mod run;
+pub mod schema;
 mod settings;
 mod source;
 mod speed_run;
@@ -64,7 +65,7 @@ struct Top {
 
 impl Top {
     fn read(reader: &mut Reader<'_>, document: &reader::Document<'_>) -> Top {
-        let mut top = Section::top(document);
+        let mut top = Section::top(document).listed(reader);
         let title = top.optional(reader, "title", text);
         reader.bare = top.optional(reader, "bare-length", reader::unit);
         let tables = Tables::read(reader, &mut top);
