@@ -119,13 +119,8 @@ fn long_sheet(count: usize, root: &Path) -> PathBuf {
 
 // The measuring.
 
-struct Run {
-    time: Duration,
-    /// Most memory that the process held, in bytes, where the system says.
-    memory: Option<u64>,
-}
-
-fn run(program: &Path, arguments: &[&str]) -> Run {
+/// Runs a program; the seconds it took.
+fn run(program: &Path, arguments: &[&str]) -> f64 {
     let started = Instant::now();
     let child = Command::new(program)
         .args(arguments)
@@ -134,12 +129,13 @@ fn run(program: &Path, arguments: &[&str]) -> Run {
         .spawn()
         .expect("a program");
     let status = child.wait_with_output().expect("its end").status;
-    let time = started.elapsed();
+    let time = started.elapsed().as_secs_f64();
     assert!(status.success(), "{} {arguments:?}: {status}", program.display());
-    Run { time, memory: None }
+    time
 }
 
-/// The same, with its memory: looked at while it runs, so a run of its own.
+/// Runs a program; the most bytes that it held, where the system says. They are looked at while
+/// it runs, so that it is a run of its own.
 fn memory(program: &Path, arguments: &[&str]) -> Option<u64> {
     let mut child: Child = Command::new(program)
         .args(arguments)
@@ -169,12 +165,12 @@ fn median(mut times: Vec<f64>) -> f64 {
 
 /// Runs two programs in turn; the median time of each, and the median of the ratios of the pairs,
 /// since what else the machine does weighs on both of a pair.
-fn pairs(rounds: usize, first: impl Fn() -> Run, second: impl Fn() -> Run) -> (f64, f64, f64) {
+fn pairs(rounds: usize, first: impl Fn() -> f64, second: impl Fn() -> f64) -> (f64, f64, f64) {
     let (mut a, mut b, mut ratios) = (vec![], vec![], vec![]);
     first();
     second();
     for _ in 0..rounds {
-        let (one, two) = (first().time.as_secs_f64(), second().time.as_secs_f64());
+        let (one, two) = (first(), second());
         a.push(one);
         b.push(two);
         ratios.push(one / two);

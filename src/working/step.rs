@@ -256,10 +256,22 @@ impl Digits {
         }
     }
 
+    /// The number that the printed digits of one value stand for. Digits that are all printed
+    /// stand for the number itself.
+    fn read_back(self, value: &Value) -> f64 {
+        match (value.expression(), self) {
+            (Expression::Typed(decimal), _) => decimal.value(),
+            (Expression::Constant, _) | (_, Digits::Full) => value.number(),
+            (_, Digits::Shown { extra }) => {
+                shown_with(value.number(), extra).parse().unwrap_or(f64::NAN)
+            }
+        }
+    }
+
     /// The number that printed digits stand for, worked out as a person would.
     fn by_hand(self, value: &Value) -> f64 {
         if prints_as_number(value) {
-            self.of(value).parse().unwrap_or(f64::NAN)
+            self.read_back(value)
         } else {
             value.expression().evaluate(&|part| self.by_hand(part)).unwrap_or(f64::NAN)
         }
