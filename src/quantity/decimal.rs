@@ -64,6 +64,10 @@ pub fn shown(value: f64) -> String {
 /// ```
 #[must_use]
 pub fn shown_with(value: f64, extra: usize) -> String {
+    // A short whole number, such as a count, is printed as it is.
+    if value.fract() == 0.0 && value.abs() < 1e8 {
+        return format!("{}", value + 0.0);
+    }
     let Some(digits) = Digits::of(value, TRUSTED_DIGITS) else {
         return if value == 0.0 { "0".into() } else { format!("{value}") };
     };

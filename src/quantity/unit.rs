@@ -87,6 +87,9 @@ impl Ratio {
     #[must_use]
     pub const fn power(self, exponent: i8) -> Ratio {
         let base = if exponent < 0 { self.inverse() } else { self };
+        if exponent.unsigned_abs() == 1 {
+            return base;
+        }
         let mut result = Ratio::ONE;
         let mut left = exponent.unsigned_abs();
         while left > 0 {
@@ -382,14 +385,15 @@ impl Unit {
     }
 
     fn size(self) -> Ratio {
-        self.length
-            .0
-            .size()
-            .power(self.length.1)
-            .times(self.time.0.size().power(self.time.1))
-            .times(self.mass.0.size().power(self.mass.1))
-            .times(self.area.0.size().power(self.area.1))
-            .times(Ratio::new(1, 100).power(self.percent))
+        let sizes = [
+            (self.length.0.size(), self.length.1),
+            (self.time.0.size(), self.time.1),
+            (self.mass.0.size(), self.mass.1),
+            (self.area.0.size(), self.area.1),
+            (const { Ratio::new(1, 100) }, self.percent),
+        ];
+        let used = sizes.into_iter().filter(|(_, power)| *power != 0);
+        used.fold(Ratio::ONE, |product, (size, power)| product.times(size.power(power)))
     }
 
     fn normal(self) -> Unit {

@@ -68,7 +68,7 @@ pub fn settings(
     report: &Report,
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
+    let mut writer = csv::WriterBuilder::new().buffer_capacity(1 << 10).from_writer(out);
     let head = [safe_cell(sheet), title.map(safe_cell).unwrap_or_default()];
     let mut next = report.next.as_ref();
     let mut rows = 0;

@@ -10,8 +10,9 @@ use toml::de::DeTable;
 use super::overrides::{self, Override};
 use super::reader::Document;
 
-/// Sheets beyond this are refused before they fill the memory.
-pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
+/// Sheets beyond this are refused before they fill the memory: parsed, a byte takes up to a
+/// hundred. Two million readings fit.
+pub const MOST_BYTES: u64 = 16 * 1024 * 1024;
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -177,6 +178,9 @@ fn other_file(bytes: &[u8]) -> Option<&'static str> {
     }
     let head = &bytes[..bytes.len().min(1024)];
     let zeros = head.iter().filter(|byte| **byte == 0).count();
+    if zeros == 0 {
+        return None;
+    }
     let (even, odd): (Vec<_>, Vec<_>) = head.chunks(2).map(|pair| (pair[0], pair.get(1))).unzip();
     let half = head.len() / 4;
     if zeros > half && (!even.contains(&0) || !odd.contains(&Some(&0))) {

@@ -189,7 +189,8 @@ impl Tally {
 
     fn words(&self) -> String {
         let sheets = if self.all == 1 { "sheet" } else { "sheets" };
-        format!("{} {sheets}, {} of them could not be used", self.all, self.wrong)
+        let done = self.all - self.wrong;
+        format!("{} {sheets}: {done} done, {} could not be used", self.all, self.wrong)
     }
 
     fn finish(mut self, paths: &[PathBuf]) -> io::Result<Exit> {

@@ -224,14 +224,17 @@ impl<'s> Section<'s> {
 
     /// Reports every key that nobody asked for, and every one that is missing.
     pub(in crate::sheet) fn finish(&self, reader: &mut Reader<'_>) {
-        let mut keys = self.asked.clone();
-        keys.sort_unstable();
-        keys.dedup();
+        let keys = || {
+            let mut keys = self.asked.clone();
+            keys.sort_unstable();
+            keys.dedup();
+            keys
+        };
         if reader.listing.is_some() {
             let known = Known {
                 name: self.name.clone(),
                 path: self.path.clone(),
-                keys,
+                keys: keys(),
                 shapes: self.shapes.clone(),
                 needed: self.lacks.iter().map(|(key, _)| *key).collect(),
             };
@@ -241,8 +244,9 @@ impl<'s> Section<'s> {
         let mut meant = vec![];
         for (key, value) in self.table.iter() {
             let name = key.get_ref().as_ref();
-            if keys.binary_search(&name).is_err() {
-                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &keys));
+            if !self.asked.contains(&name) {
+                let allowed = keys();
+                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &allowed));
             }
         }
         for (key, example) in self.lacks.iter().filter(|(key, _)| !meant.contains(key)) {

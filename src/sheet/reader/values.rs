@@ -184,7 +184,7 @@ fn no_bare_unit(reader: &mut Reader<'_>, item: Item<'_, '_>, number: &str) {
 /// The digits of a TOML number as typed; `None` where it is no number that can be used.
 fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal, ParseError>> {
     let typed = reader.typed(item);
-    if typed.contains("nan") || typed.contains("inf") {
+    if typed.contains('n') && (typed.contains("nan") || typed.contains("inf")) {
         let message = format!("`{}` is `{typed}`, which is no measurement", item.key);
         let advice = "leave it out, or type what was measured";
         reader.say(&codes::NOT_FINITE, item.span(), message, advice).allowed =
