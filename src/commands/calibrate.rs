@@ -58,6 +58,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                         writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
                     }
                     print(&opened, &report, arguments.output, style, out)?;
+                    if index + 1 == arguments.sheets.len() {
+                        // The program ends here, and its memory goes back in one piece.
+                        std::mem::forget((opened, report));
+                    }
                     continue;
                 }
                 Err(mistake) => refuse(&opened.source, &[mistake], style)?,

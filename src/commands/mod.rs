@@ -18,7 +18,7 @@ pub mod speed;
 pub mod trip;
 
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -242,27 +242,39 @@ fn usage(message: String, advice: &str) -> Diagnostic {
 /// What the operating system says when output can't be written.
 pub fn run(cli: &Cli) -> io::Result<Exit> {
     let style = Style { ascii: cli.ascii || !terminal_takes_unicode() };
-    let mut out = anstream::AutoStream::auto(io::stdout()).lock();
+    let mut out = standard_output();
     let exit = match &cli.command {
-        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
-        Command::Speed(arguments) => speed::run(arguments, style, &mut out),
-        Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),
-        Command::Changeover(arguments) => changeover::run(arguments, style, &mut out),
-        Command::Rows(arguments) => rows::run(arguments, style, &mut out),
-        Command::Trip(arguments) => trip::run(arguments, style, &mut out),
-        Command::Alley(arguments) => alley::run(arguments, style, &mut out),
-        Command::Passes(arguments) => passes::run(arguments, style, &mut out),
-        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
-        Command::Plan(arguments) => plan::run(arguments, style, &mut out),
-        Command::New(arguments) => new::run(arguments, style, &mut out),
-        Command::Explain(arguments) => explain::run(arguments, &mut out),
+        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut *out),
+        Command::Speed(arguments) => speed::run(arguments, style, &mut *out),
+        Command::Spacing(arguments) => spacing::run(arguments, style, &mut *out),
+        Command::Changeover(arguments) => changeover::run(arguments, style, &mut *out),
+        Command::Rows(arguments) => rows::run(arguments, style, &mut *out),
+        Command::Trip(arguments) => trip::run(arguments, style, &mut *out),
+        Command::Alley(arguments) => alley::run(arguments, style, &mut *out),
+        Command::Passes(arguments) => passes::run(arguments, style, &mut *out),
+        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut *out),
+        Command::Plan(arguments) => plan::run(arguments, style, &mut *out),
+        Command::New(arguments) => new::run(arguments, style, &mut *out),
+        Command::Explain(arguments) => explain::run(arguments, &mut *out),
         Command::Batch(arguments) => batch::run(arguments),
-        Command::Completions(arguments) => completions::run(arguments, &mut out),
-        Command::Schema => schema::run(&mut out),
-        Command::Man(arguments) => man::run(arguments, &mut out),
+        Command::Completions(arguments) => completions::run(arguments, &mut *out),
+        Command::Schema => schema::run(&mut *out),
+        Command::Man(arguments) => man::run(arguments, &mut *out),
     }?;
     out.flush()?;
     Ok(exit)
+}
+
+/// Standard output, with its colours or without. Where nobody watches, a page goes out in one
+/// piece.
+fn standard_output() -> Box<dyn Write> {
+    match anstream::AutoStream::choice(&io::stdout()) {
+        anstream::ColorChoice::Never => {
+            let buffered: Box<dyn Write> = Box::new(BufWriter::new(io::stdout().lock()));
+            Box::new(anstream::StripStream::new(buffered))
+        }
+        _ => Box::new(anstream::AutoStream::auto(io::stdout()).lock()),
+    }
 }
 
 /// Whether the locale says UTF-8, or says nothing. Windows consoles take Unicode.
@@ -335,7 +347,9 @@ pub(crate) fn print(
             let page =
                 text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
             let page = page.render(output.brief, style);
-            out.write_all(page.as_bytes())
+            // Now, so that it keeps its place among the mistakes of other sheets.
+            out.write_all(page.as_bytes())?;
+            out.flush()
         }
         Format::Json => print_json(&json::document(source, sheet, report), out),
     }

@@ -75,17 +75,14 @@ pub fn shown_with(value: f64, extra: usize) -> String {
         return digits.plain();
     }
     let significant = SHORT_DIGITS + extra;
-    let Some(all) = Digits::of(value, 17) else {
+    // Up to twelve digits the noise-free reading decides ties; beyond it the full one. Only a
+    // power of ten could get another exponent by that, and none has so many digits.
+    let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
+    let Some(all) = Digits::of(value, cut) else {
         return digits.plain();
     };
     let places = i64::try_from(significant).unwrap_or(0) - i64::from(all.exponent) - 1;
-    round_half_away_from(&all, usize::try_from(places).unwrap_or(0), significant)
-}
-
-fn round_half_away_from(all: &Digits, places: usize, significant: usize) -> String {
-    // Up to twelve digits the noise-free reading decides ties; beyond it the full one.
-    let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
-    Digits::of(all.value, cut).map_or_else(|| all.plain(), |digits| digits.rounded(places))
+    all.rounded(usize::try_from(places).unwrap_or(0))
 }
 
 /// `value` for a sentence: three significant digits, without zeros at the end.
@@ -121,7 +118,6 @@ fn plain_number(text: &str) -> f64 {
 
 /// A finite number other than zero as decimal digits.
 struct Digits {
-    value: f64,
     negative: bool,
     /// Significant digits without trailing zeros, `len` of them.
     digits: [u8; MOST_DIGITS],
@@ -167,7 +163,7 @@ impl Digits {
             }
         }
         let exponent = exponent.parse().ok()?;
-        Some(Digits { value, negative: value < 0.0, digits, len, exponent })
+        Some(Digits { negative: value < 0.0, digits, len, exponent })
     }
 
     fn len(&self) -> usize {

@@ -111,7 +111,7 @@ impl Source {
             return Err(SourceError::TooLarge(size));
         }
         // A pipe or a device has no size of its own, and may never end.
-        let mut bytes = Vec::new();
+        let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
         std::fs::File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
         if bytes.len() as u64 > MOST_BYTES {
             return Err(SourceError::TooLarge(bytes.len() as u64));
@@ -121,6 +121,9 @@ impl Source {
             return Err(SourceError::Encoding { message: message.into(), place: None });
         }
         match String::from_utf8(bytes) {
+            Ok(text) if !text.starts_with('\u{feff}') => {
+                Ok(Source { name, own: text.len(), text, over: vec![] })
+            }
             Ok(text) => Ok(Source::new(name, &text)),
             Err(error) => Err(old_encoding(error.as_bytes(), error.utf8_error().valid_up_to())),
         }
