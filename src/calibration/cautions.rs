@@ -20,6 +20,13 @@ pub static SEED_TAG: Caution = Caution {
     text: "Treated seed: gloves and what else the seed tag asks for, also when digging seed up.",
     source: "seed tag (7 CFR 201.31a); 40 CFR 170",
 };
+/// Treated seed in the hands of those who pack it.
+pub static PACKING: Caution = Caution {
+    text: "Treated seed: pack it with the gloves, the mask and the fresh air that the seed tag \
+           asks for, and mark the packets as treated; never use what is left for food, feed or \
+           oil.",
+    source: "seed tag (7 CFR 201.31a); 40 CFR 170",
+};
 /// People near a test range.
 pub static NO_RIDERS: Caution = Caution {
     text: "Nobody rides on the planter or stands in its way on a test range; measure only when \
@@ -34,9 +41,19 @@ pub static CLEAR_OF_METERS: Caution = Caution {
     source: "29 CFR 1928.57; ISO 4254-9:2018",
 };
 
+/// Before hands go under the machine.
+pub static BLOCK_FIRST: Caution = Caution {
+    text: "Before hands go to openers, gauge wheels or what sets the depth: machine lowered to the \
+           ground or locked and blocked, never held by its hydraulics alone; engine off, key out, \
+           all motion ended. A leaking line is never felt for by hand.",
+    source: "29 CFR 1928.57; ANSI/ASABE S318; ISO 4254-1; HSE RR976",
+};
+
 /// For setting timers and looking at changeovers.
 pub static CHANGEOVER: &[&Caution] = &[&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
 /// For work on the drive.
 pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
+/// For setting the planting depth.
+pub static AT_THE_OPENERS: &[&Caution] = &[&BLOCK_FIRST, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
 /// For measuring behind the planter.
 pub static ON_THE_RANGE: &[&Caution] = &[&NO_RIDERS, &SEED_TAG];

@@ -94,6 +94,29 @@ pub enum Decision {
     Wait(String),
 }
 
+/// Where an error with its interval stands against the tolerance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Stands {
+    /// The whole interval is inside.
+    Inside,
+    /// Told apart from zero, and what is left after a change is smaller than what is there.
+    Off,
+    /// Nobody can tell yet.
+    Unsure,
+}
+
+/// The rule of this page for an error without its sign, the half width of its interval and the
+/// tolerance.
+pub(super) fn stands(error: f64, half: f64, limit: f64) -> Stands {
+    if error + half <= limit {
+        Stands::Inside
+    } else if error > half && (half <= limit || error - half > limit) {
+        Stands::Off
+    } else {
+        Stands::Unsure
+    }
+}
+
 /// Drift is remarked on at this confidence, whatever the interval's. Readings far from the line
 /// are left out first, which makes the test a little eager: about one level run in a hundred
 /// raises a false alarm (simulated).
@@ -184,12 +207,12 @@ impl Judgement {
         };
         let limit = tolerance.number() * (1.0 + 1e-9);
         let typed = tolerance.typed_text().unwrap_or_default().to_owned();
-        if error + half <= limit {
-            self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
-        } else if error > half && (half <= limit || error - half > limit) {
-            self.decision = Decision::Change;
-        } else {
-            self.measure_more(evidence, spread, &typed);
+        match stands(error, half, limit) {
+            Stands::Inside => {
+                self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
+            }
+            Stands::Off => self.decision = Decision::Change,
+            Stands::Unsure => self.measure_more(evidence, spread, &typed),
         }
     }
 

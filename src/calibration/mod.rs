@@ -8,13 +8,18 @@
 //! "back" the other way; a positive shift is ahead.
 
 pub mod alley;
+mod by_row;
 pub mod cautions;
 pub mod chain;
 pub mod changeover;
+pub mod depth;
+pub mod evenness;
+pub mod geodesy;
 mod ground;
 pub mod jitter;
 mod judgement;
 mod outcome;
+pub mod packets;
 pub mod passes;
 mod picture;
 pub mod plan;
@@ -25,6 +30,8 @@ pub mod spacing;
 pub mod speed;
 pub mod speed_law;
 pub mod sprockets;
+pub mod stakes;
+pub mod stand;
 pub mod trip;
 mod units;
 pub mod warning;
@@ -35,7 +42,7 @@ pub use crate::working::Value;
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};
-pub use picture::Picture;
+pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use setting::{Direction, MovingSetting, SettingResult, Verdict};
 pub use units::Units;
 pub use warning::{Warning, WarningKind};

@@ -1,7 +1,8 @@
 //! Everything a sheet has data for, in working order, and the one thing to change next.
 //!
 //! The order is that in which each step rests on the one before: speed and wheel, spacing,
-//! changeover, rows, trip scale, alleys, passes. One thing is changed at a time: common practice, no
+//! changeover, rows, trip scale, alleys, passes; then what was planted: depth, evenness, and after
+//! emergence the stand. One thing is changed at a time: common practice, no
 //! source.
 
 use thiserror::Error;
@@ -11,7 +12,8 @@ use crate::statistics::Confidence;
 use super::setting::Setting;
 use super::sprockets::SearchError;
 use super::{
-    Next, Outcome, alley, changeover, passes, plan, rows, spacing, speed, speed_law, trip, wheel,
+    Next, Outcome, alley, changeover, depth, evenness, packets, passes, plan, rows, spacing, speed,
+    speed_law, stakes, stand, trip, wheel,
 };
 
 /// The inputs of every calculation that a sheet has data for.
@@ -35,10 +37,20 @@ pub struct Job {
     pub speed_law: Option<speed_law::Inputs>,
     /// Pass runs, or alley runs of both headings.
     pub passes: Option<passes::Inputs>,
+    /// Depths of seed dug up.
+    pub depth: Option<depth::Inputs>,
+    /// Gaps between seeds or plants.
+    pub evenness: Option<evenness::Inputs>,
+    /// Plants counted, or only rows to count them on.
+    pub stand: Option<stand::Inputs>,
     /// Settings that the controller holds, measured or not.
     pub held: Vec<&'static Setting>,
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
+    /// How the field is laid out.
+    pub stakes: Option<stakes::Inputs>,
+    /// Seed packets, which belong to the shop and not to the working order.
+    pub packets: Option<packets::Inputs>,
 }
 
 impl Job {
@@ -52,6 +64,9 @@ impl Job {
             self.changeover.as_mut().map(|inputs| &mut inputs.confidence),
             self.speed_law.as_mut().map(|inputs| &mut inputs.confidence),
             self.plan.as_mut().map(|inputs| &mut inputs.confidence),
+            self.depth.as_mut().map(|inputs| &mut inputs.confidence),
+            self.evenness.as_mut().map(|inputs| &mut inputs.confidence),
+            self.stand.as_mut().map(|inputs| &mut inputs.confidence),
         ];
         all.into_iter().flatten().for_each(|own| *own = confidence);
     }
@@ -77,6 +92,9 @@ impl Job {
                 self.alley.as_mut().ok_or_else(none)?.leave_out(places)
             }
             "passes" => self.passes.as_mut().ok_or_else(none)?.leave_out(places),
+            "depth" => self.depth.as_mut().ok_or_else(none)?.leave_out(places),
+            "evenness" => self.evenness.as_mut().ok_or_else(none)?.leave_out(places),
+            "stand" => self.stand.as_mut().ok_or_else(none)?.leave_out(places),
             _ => return Err(none()),
         };
         match places.iter().find(|place| **place == 0 || **place > count) {
@@ -190,5 +208,10 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     let passes = job.passes.as_ref().filter(|passes| !reported || passes.has_leads());
     let before = passes::Alleys { pending: pending.as_ref(), reported };
     outcomes.extend(passes.map(|inputs| passes::calibrate(inputs, before)));
+    outcomes.extend(job.depth.as_ref().map(depth::calibrate));
+    outcomes.extend(job.evenness.as_ref().map(evenness::calibrate));
+    // Without counts there are only lengths of row, which belong to `stand` alone.
+    let counts = job.stand.as_ref().filter(|stand| !stand.counts.is_empty());
+    outcomes.extend(counts.map(stand::calibrate));
     Ok(Report::of(outcomes).or_measure(&job.held))
 }

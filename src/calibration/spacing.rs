@@ -151,18 +151,51 @@ pub fn population_at(row_spacing: &Value, spacing: &Value, units: &Units) -> Val
 /// ```
 #[must_use]
 pub fn spacing_for(row_spacing: &Value, population: &SeedRate, units: &Units) -> Value {
-    match population {
-        SeedRate::Area(rate) => {
-            let wanted = Value::measured("target population", rate, Unit::per_area(rate.unit()))
-                .counting("seeds");
-            let units = Units { area: rate.unit(), ..*units };
-            area(&units) / (row_spacing * wanted)
+    spacing_at_rate(row_spacing, &target_rate(population, units), population, units)
+}
+
+/// The seeds wanted, as typed.
+pub(super) fn target_rate(population: &SeedRate, units: &Units) -> Value {
+    let name = match population {
+        SeedRate::Area(_) => "target population",
+        SeedRate::Row(_) => "target along the row",
+    };
+    rate_of(name, population, units).counting("seeds")
+}
+
+/// Seed spacing for a worked-out rate, which is written as `like` is: per area or along the row.
+pub(super) fn spacing_at_rate(
+    row_spacing: &Value,
+    rate: &Value,
+    like: &SeedRate,
+    units: &Units,
+) -> Value {
+    match like {
+        SeedRate::Area(like) => area(&Units { area: like.unit(), ..*units }) / (row_spacing * rate),
+        SeedRate::Row(_) => Value::constant(1.0) / rate,
+    }
+}
+
+/// The rate at a seed spacing, written as `like` is.
+pub(super) fn rate_at_spacing(
+    row_spacing: &Value,
+    spacing: &Value,
+    like: &SeedRate,
+    units: &Units,
+) -> Value {
+    match like {
+        SeedRate::Area(like) => {
+            population_at(row_spacing, spacing, &Units { area: like.unit(), ..*units })
         }
-        SeedRate::Row(rate) => {
-            let per_length = Unit::from(units.length).to_the(-1);
-            let wanted = Value::measured("target along the row", rate, per_length);
-            Value::constant(1.0) / wanted.counting("seeds")
-        }
+        SeedRate::Row(_) => Value::constant(1.0) / spacing,
+    }
+}
+
+/// A rate of the sheet, per its own area or per working length of row.
+pub(super) fn rate_of(name: &'static str, rate: &SeedRate, units: &Units) -> Value {
+    match rate {
+        SeedRate::Area(rate) => Value::measured(name, rate, Unit::per_area(rate.unit())),
+        SeedRate::Row(rate) => Value::measured(name, rate, Unit::from(units.length).to_the(-1)),
     }
 }
 
@@ -176,7 +209,7 @@ pub fn target_spacing(target: &Target, row_spacing: &Value, units: &Units) -> Va
 }
 
 /// The area unit in square working lengths, exactly: 6,272,640 square inches to the acre.
-fn area(units: &Units) -> Value {
+pub(super) fn area(units: &Units) -> Value {
     let square = Unit::from(units.length).to_the(-2);
     let per_area = Unit::per_area(units.area);
     let name = match (units.length, units.area) {
@@ -184,6 +217,11 @@ fn area(units: &Units) -> Value {
         (LengthUnit::Centimetre, AreaUnit::Hectare) => "square centimetres per hectare",
         (LengthUnit::Centimetre, AreaUnit::SquareMetre) => "square centimetres per square metre",
         (LengthUnit::Millimetre, AreaUnit::Hectare) => "square millimetres per hectare",
+        (LengthUnit::Inch, AreaUnit::Hectare) => "square inches per hectare",
+        (LengthUnit::Inch, AreaUnit::SquareMetre) => "square inches per square metre",
+        (LengthUnit::Centimetre, AreaUnit::Acre) => "square centimetres per acre",
+        (LengthUnit::Millimetre, AreaUnit::Acre) => "square millimetres per acre",
+        (LengthUnit::Millimetre, AreaUnit::SquareMetre) => "square millimetres per square metre",
         _ => "square lengths per unit of area",
     };
     #[allow(clippy::cast_precision_loss)] // exact: at most 4 x 10^15

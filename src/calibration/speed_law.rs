@@ -18,7 +18,8 @@ use super::warning::{
     BELOW_FALL_TIME, BELOW_ZERO, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, TWO_SPEEDS,
 };
 use super::{
-    Calculation, Cell, Column, MovingSetting, Outcome, SettingResult, Table, Units, Verdict,
+    Calculation, Cell, Column, Curve, CurvePoint, MovingSetting, Outcome, Picture, SettingResult,
+    Table, Units, Verdict,
 };
 
 /// This calculation.
@@ -183,7 +184,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let Some(law) = inputs.law() else { return outcome };
     report(inputs, &law, &mut outcome);
     let rows = default_rows(&law, &inputs.units);
-    outcome.tables.extend(table(inputs, &law, &rows));
+    list(inputs, &law, &rows, &mut outcome);
     outcome
 }
 
@@ -219,7 +220,7 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
         outcome.settings.push(result);
     }
     let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
-    outcome.tables.extend(table(inputs, &law, &rows));
+    list(inputs, &law, &rows, &mut outcome);
     outcome.next = outcome.setting_to_change();
     outcome
 }
@@ -331,9 +332,42 @@ fn rows(from: f64, to: f64, step: f64) -> Vec<f64> {
     (0..MOST_ROWS).map(row).take_while(|speed| *speed <= to + step * 1e-6).collect()
 }
 
-/// The setback by speed, with how far the mean and the next alley may lie off.
-fn table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Option<Table> {
-    let setback = inputs.setback.as_ref()?;
+/// One row of the cab table.
+struct CabRow {
+    /// On the speed gauge.
+    speed: f64,
+    prediction: Prediction,
+    exact: Value,
+    /// On the controller's step.
+    set: Value,
+}
+
+/// The setback at each speed; none where the sheet does not say how the setback works.
+fn cab_table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Vec<CabRow> {
+    let Some(setback) = &inputs.setback else { return vec![] };
+    let units = &inputs.units;
+    let step = setback.step.as_ref().map(|step| units.length("step", step));
+    let row = |speed: &f64| {
+        let along = units.along(*speed);
+        let prediction = law.line.predict("this speed", &along, inputs.confidence);
+        let exact = inputs.setback_at(&prediction)?;
+        let set = step.as_ref().map_or(exact.clone(), |step| on_step("setback", &exact, step));
+        Some(CabRow { speed: *speed, prediction, exact, set })
+    };
+    speeds.iter().filter_map(row).collect()
+}
+
+/// The setback by speed as a table, and the same rows as a curve.
+fn list(inputs: &Inputs, law: &Law, speeds: &[f64], outcome: &mut Outcome) {
+    let rows = cab_table(inputs, law, speeds);
+    if rows.is_empty() {
+        return;
+    }
+    outcome.pictures.extend(curve(inputs, &rows).map(Picture::Curve));
+    outcome.tables.push(table(inputs, &rows));
+}
+
+fn table(inputs: &Inputs, rows: &[CabRow]) -> Table {
     let units = &inputs.units;
     let length = units.length.symbol();
     let speed_key = units.speed.symbol().replace('/', "_per_");
@@ -346,28 +380,45 @@ fn table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Option<Table> {
         column(format!("next_alley_give_or_take_{length}"), "next alley +/-", length),
         column("measured_range".into(), "", ""),
     ];
-    let step = setback.step.as_ref().map(|step| units.length("step", step));
-    let rows = speeds
+    let rows = rows
         .iter()
-        .filter_map(|speed| {
-            let along = units.along(*speed);
-            let prediction = law.line.predict("this speed", &along, inputs.confidence);
-            let exact = inputs.setback_at(&prediction)?;
-            let set = step.as_ref().map_or(exact.clone(), |step| on_step("setback", &exact, step));
+        .map(|row| {
             let half = |pick: fn(&crate::statistics::Ranges) -> f64| {
-                prediction.ranges.as_ref().map_or(Cell::Empty, |r| Cell::Number(pick(r), 2))
+                row.prediction.ranges.as_ref().map_or(Cell::Empty, |r| Cell::Number(pick(r), 2))
             };
-            Some(vec![
-                Cell::Number(*speed, 2),
-                Cell::Number(set.number(), 2),
+            let inside = row.prediction.inside;
+            vec![
+                Cell::Number(row.speed, 2),
+                Cell::Number(row.set.number(), 2),
                 half(|ranges| ranges.mean.half_width.number()),
                 half(|ranges| ranges.next.half_width.number()),
-                Cell::Text(if prediction.inside { String::new() } else { "outside".into() }),
-            ])
+                Cell::Text(if inside { String::new() } else { "outside".into() }),
+            ]
         })
         .collect();
     let title = format!("Setback by speed, {} intervals", inputs.confidence);
-    Some(Table { key: "setback-by-speed", title, columns, rows })
+    Table { key: "setback-by-speed", title, columns, rows }
+}
+
+/// The rows of the table as a curve: the setback as set, and around the exact one the range in
+/// which the next alley would ask for it. One row is no curve.
+fn curve(inputs: &Inputs, rows: &[CabRow]) -> Option<Curve> {
+    let point = |row: &CabRow| {
+        let exact = row.exact.number();
+        let half = row.prediction.ranges.as_ref().map(|ranges| ranges.next.half_width.number());
+        CurvePoint {
+            across: row.speed,
+            up: row.set.number(),
+            band: half.map(|half| (exact - half, exact + half)),
+        }
+    };
+    (rows.len() > 1).then(|| Curve {
+        title: "Setback by speed".into(),
+        across: ("speed", inputs.units.speed.symbol().into()),
+        up: ("setback", inputs.units.length.symbol().into()),
+        points: rows.iter().map(point).collect(),
+        band_name: format!("where the next alley may ask for it ({})", inputs.confidence),
+    })
 }
 
 impl Units {

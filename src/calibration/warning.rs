@@ -171,12 +171,51 @@ warning_table! {
     PHASE_LEFT = "phase-left",
         "The sprocket on the meter moves the plate by a whole tooth at a time, and no number of teeth brings this row in phase. What remains is shown.",
         "40 cells and a sprocket of 20 teeth.";
+    ROW_APART = "row-apart",
+        "One row differs from all the others taken together by more than the scatter within rows makes, at the confidence asked for divided by the number of rows. Look at that row first: its meter, its plate, its opener, its seed tube.",
+        "Rows 1 to 3 at 26 plants and row 4 at 19, ten counts each.";
+    STAND_BELOW_WANTED = "stand-below-wanted",
+        "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",
+        "stand = \"120000 /ac\" where counts give 98000 to 105000.";
+    FEW_GAPS = "few-gaps",
+        "ISO 7256-1 asks for 250 gaps in each repeat. Fewer give wide intervals; they are shown. Measure more seeds of the same rows.",
+        "A [[spacing-run]] of 60 positions.";
+    MANY_MULTIPLES = "many-multiples",
+        "Far more gaps are multiples (two seeds or more where one belongs) than misses. At the meter that usually asks for more singulation, less vacuum or air, a slower plate (drive slower), or smaller cells. Change one thing, plant, measure again. Common practice, no source.",
+        "12 % multiples and 2 % misses.";
+    MANY_MISSES = "many-misses",
+        "Far more gaps are misses than multiples. At the meter that usually asks for more vacuum or air, less singulation, a slower plate (drive slower), clean cells, or larger ones. Where plants and not seeds were measured, a miss may also be a seed that did not come up: dig. Change one thing, plant, measure again. Common practice, no source.",
+        "1 % multiples and 11 % misses.";
+    MULTIPLES_AND_MISSES = "multiples-and-misses",
+        "Both multiples and misses are many, or it can't be told which are more. That usually points at something other than vacuum and singulation: speed, a worn plate or seal, seed that does not fit the cell, seeds that bounce in the tube or roll in the furrow. Common practice, no source.",
+        "14 % multiples and 12 % misses.";
+    NO_POSITIONS = "no-target-positions",
+        "More than half of the gaps are multiples, and the count of target positions then gives fewer than no single ones. Only shares of gaps are shown. The target spacing in [trial] may not be the one that was planted.",
+        "Gaps of 0.6 in where `seed-spacing` says 1.5 in.";
+    SEED_SHORT = "seed-short",
+        "A lot holds less seed than its packets take, reserve and losses included. Get more of it, plant fewer reps of it, or pack it with a smaller reserve. The message says which lots and by how much.",
+        "seeds = 2000 where four packets of 700 are wanted";
+    NO_CLEANED_OUT = "no-cleaned-out",
+        "The packets hold nothing for what is cleaned out of the meter at a changeover. A meter that is to pick up a seed in every cell to the last one has some left over, which no timer tells. Trip the planter once over a tray in the shop, count what one row cleans out, and write it as `cleaned-out`; or let `reserve` cover it.",
+        "[packets] without `cleaned-out`";
+    LOW_STAND = "low-stand",
+        "With its own germination and the emergence of the sheet, a lot gives fewer plants than `stand` asks for, by more than the spacing tolerance (5 % where there is none). All lots are planted at one spacing, so the packet can't mend that: plant the whole trial thicker and thin it, or know it when the plots are compared.",
+        "germination = \"70 %\" in a [[lot]] where the trial counts on 92 %";
+    STAND_DISAGREES = "stand-disagrees",
+        "The sheet gives both the seeds wanted (`population` or `seed-spacing`) and the plants wanted (`stand`), and with its germination and emergence the seeds give other plants than that, by more than the spacing tolerance (5 % where there is none). The packets follow the seeds, as the planter does. Mend one of them.",
+        "population = \"139000 /ac\" and stand = \"130000 /ac\" with 83 % of the seeds coming up";
+    TOO_FEW_PLOTS = "too-few-plots",
+        "Ranges, passes and the plots that stand abreast in a pass make fewer plots than entries and reps need. Add ranges or passes, or mend the numbers.",
+        "40 entries in 4 reps with `ranges = 15` and `passes = 10`";
     LEFT_OUT = "left-out",
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";
     NO_TOLERANCE = "no-tolerance",
         "The sheet gives no tolerance for this setting. It is kept where its error can't be told apart from zero, and changed where it can, however small it is. Add the tolerance to [trial.tolerance].",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";
+    EDGE_PLOTS = "edge-plots",
+        "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
+        "A [layout] without `border-ranges` or without `border-passes`.";
 }
 
 #[cfg(test)]

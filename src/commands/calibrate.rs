@@ -7,11 +7,12 @@ use clap::Args;
 use serde::Serialize;
 
 use crate::calibration::sequence::{self, Report};
-use crate::render::{Style, json};
+use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::{
-    Exit, Format, Output, Overrides, Readings, no_data, open_with, print, print_json, refuse,
+    Exit, Format, Output, Overrides, Readings, complain, no_data, open_with, print, print_json,
+    refuse,
 };
 
 /// Arguments of the subcommand.
@@ -42,12 +43,15 @@ enum Entry {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if arguments.output.format == Format::Csv && arguments.sheets.len() > 1 {
+        return settings_of_all(arguments, style, out);
+    }
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     for (index, path) in arguments.sheets.iter().enumerate() {
         let failed = match open_with(path, &arguments.overrides, style)? {
             Err(failed) => failed,
-            Ok(mut opened) => match everything(&arguments.readings, &mut opened.sheet) {
+            Ok(mut opened) => match report(arguments, &mut opened.sheet) {
                 Ok(report) if arguments.output.format == Format::Json => {
                     let document = json::document(&opened.source, &opened.sheet, &report);
                     entries.push(Entry::Done(document));
@@ -57,7 +61,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                     if index > 0 {
                         writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
                     }
-                    print(&opened, &report, arguments.output, style, out)?;
+                    exit = exit.max(print(&opened, &report, &arguments.output, style, out)?);
                     if index + 1 == arguments.sheets.len() {
                         // The program ends here, and its memory goes back in one piece.
                         std::mem::forget((opened, report));
@@ -77,6 +81,44 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
     }
     Ok(exit)
+}
+
+/// The settings of several sheets as one table; none where a sheet failed, since a row that is
+/// not there can't be seen.
+fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if let Some(other) = arguments.output.table.as_deref().filter(|key| *key != csv::SETTINGS) {
+        complain(&format!(
+            "error: `--table {}` is of one sheet; several share the table `settings` only\n\
+             help: give one sheet at a time, or take `--table settings`\n",
+            harmless(other)
+        ))?;
+        return Ok(Exit::CouldNot);
+    }
+    let mut reports = Vec::new();
+    let mut exit = Exit::Done;
+    for path in &arguments.sheets {
+        let Ok(mut opened) = open_with(path, &arguments.overrides, style)? else {
+            exit = Exit::CouldNot;
+            continue;
+        };
+        match report(arguments, &mut opened.sheet) {
+            Ok(report) => reports.push((opened.source.name().to_owned(), report)),
+            Err(mistake) => {
+                refuse(&opened.source, &[mistake], style)?;
+                exit = Exit::CouldNot;
+            }
+        }
+    }
+    if exit == Exit::Done {
+        let reports = reports.iter().map(|(sheet, report)| (Some(sheet.as_str()), report));
+        csv::table(&csv::settings(reports), out)?;
+    }
+    Ok(exit)
+}
+
+fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
+    arguments.output.check()?;
+    everything(&arguments.readings, sheet)
 }
 
 /// Everything the sheet has data for.

@@ -5,9 +5,12 @@ pub mod batch;
 pub mod calibrate;
 pub mod changeover;
 pub mod completions;
+pub mod depth;
+pub mod evenness;
 pub mod explain;
 pub mod man;
 pub mod new;
+pub mod packets;
 pub mod passes;
 pub mod plan;
 pub mod rows;
@@ -15,6 +18,8 @@ pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
+pub mod stakes;
+pub mod stand;
 pub mod trip;
 
 use std::collections::BTreeMap;
@@ -26,7 +31,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::render::{Style, diagnostics, json, text};
+use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Override, Source};
 use crate::statistics::Confidence;
 
@@ -66,10 +71,20 @@ enum Command {
     Alley(OneCalculation),
     /// Pass offset: alleys planted in opposite directions.
     Passes(OneCalculation),
+    /// Planting depth, row by row, and which way to turn.
+    Depth(OneCalculation),
+    /// Evenness of spacing: multiples, singles, misses, and what that says of the meter.
+    Evenness(OneCalculation),
+    /// Stand counts; lengths of row to count over.
+    Stand(stand::Arguments),
     /// Setback for any speed, from alley runs at two or more speeds.
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Marks to stake, plots with their numbers and corners, areas of the field.
+    Stakes(OneCalculation),
+    /// Seed packets: how many seeds and grams, and which lots fall short.
+    Packets(OneCalculation),
     /// Write a commented starter sheet.
     New(new::Arguments),
     /// Say what an error or warning code means.
@@ -111,10 +126,14 @@ pub enum Format {
     Text,
     /// JSON for programs.
     Json,
+    /// A table as CSV.
+    Csv,
+    /// A field on the map as GeoJSON (`stakes` only).
+    Geojson,
 }
 
 /// The form of the results.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub struct Output {
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
@@ -122,6 +141,20 @@ pub struct Output {
     /// Settings, warnings and the next step only, without the arithmetic.
     #[arg(long)]
     brief: bool,
+    /// Which table to write as CSV, where there are several; `settings` is one.
+    #[arg(long, value_name = "KEY")]
+    table: Option<String>,
+}
+
+impl Output {
+    /// Whether the options go together.
+    pub(crate) fn check(&self) -> Result<(), Diagnostic> {
+        if self.table.is_some() && self.format != Format::Csv {
+            let advice = "add `--format csv`, or leave `--table` out";
+            return Err(usage("--table picks a table for CSV only".into(), advice));
+        }
+        Ok(())
+    }
 }
 
 /// A sheet and the form of its results.
@@ -252,8 +285,13 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Trip(arguments) => trip::run(arguments, style, &mut *out),
         Command::Alley(arguments) => alley::run(arguments, style, &mut *out),
         Command::Passes(arguments) => passes::run(arguments, style, &mut *out),
+        Command::Depth(arguments) => depth::run(arguments, style, &mut *out),
+        Command::Evenness(arguments) => evenness::run(arguments, style, &mut *out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut *out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut *out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut *out),
+        Command::Stakes(arguments) => stakes::run(arguments, style, &mut *out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut *out),
         Command::New(arguments) => new::run(arguments, style, &mut *out),
         Command::Explain(arguments) => explain::run(arguments, &mut *out),
         Command::Batch(arguments) => batch::run(arguments),
@@ -336,10 +374,10 @@ fn complain(text: &str) -> io::Result<()> {
 pub(crate) fn print(
     opened: &Opened,
     report: &Report,
-    output: Output,
+    output: &Output,
     style: Style,
     out: &mut dyn Write,
-) -> io::Result<()> {
+) -> io::Result<Exit> {
     let Opened { source, sheet } = opened;
     match output.format {
         Format::Text => {
@@ -349,10 +387,25 @@ pub(crate) fn print(
             let page = page.render(output.brief, style);
             // Now, so that it keeps its place among the mistakes of other sheets.
             out.write_all(page.as_bytes())?;
-            out.flush()
+            out.flush()?;
         }
-        Format::Json => print_json(&json::document(source, sheet, report), out),
+        Format::Json => print_json(&json::document(source, sheet, report), out)?,
+        Format::Csv => match csv::pick(report, output.table.as_deref()) {
+            Ok(table) => csv::table(&table, out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), &error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+        Format::Geojson => match geojson::layout(report) {
+            Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
     }
+    Ok(Exit::Done)
 }
 
 /// Prints a JSON document.
@@ -380,13 +433,10 @@ pub(crate) fn one_calculation(
     out: &mut dyn Write,
     calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
 ) -> io::Result<Exit> {
-    let output = arguments.output;
+    let output = &arguments.output;
     let failed = match open(&arguments.sheet, style)? {
         Ok(mut opened) => match calculate_with(arguments, key, &mut opened.sheet, calculate) {
-            Ok(report) => {
-                print(&opened, &report, output, style, out)?;
-                return Ok(Exit::Done);
-            }
+            Ok(report) => return print(&opened, &report, output, style, out),
             Err(mistake) => refuse(&opened.source, &[mistake], style)?,
         },
         Err(failed) => failed,
@@ -403,6 +453,7 @@ fn calculate_with(
     sheet: &mut FieldSheet,
     calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
 ) -> Result<Report, Diagnostic> {
+    arguments.output.check()?;
     // A sheet without the data gets that said first, whatever was to be left out.
     calculate(sheet)?;
     arguments.readings.apply(&mut sheet.job, Some(key))?;

@@ -95,6 +95,14 @@ bounds_table! {
     REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    THOUSAND_SEEDS = 5.0 "5 mg", 5000000.0 "5 kg", "Mass of a thousand seeds.";
+    SEED_SIZE = 0.0002 "200 /kg", 200.0 "200000000 /kg", "Seeds in a mass.";
+    SEED_SHARE = 0.01 "1 %", 1.0 "100 %", "Share of seeds that germinate or come up.";
+    RESERVE = 0.0 "0", 100000.0 "100000", "Seeds packed in reserve.";
+    SEEDS_LOST = 0.0 "0", 100000.0 "100000", "Seeds of a row that end beside the plot.";
+    BALANCE_STEP = 0.01 "0.01 mg", 1000000.0 "1 kg", "The step of a balance.";
+    SEEDS_AT_HAND = 0.0 "0", 4000000000.0 "4000000000", "Seeds in store.";
+    MASS_AT_HAND = 0.0 "0 g", 10000000000.0 "10000 kg", "Mass of seed in store.";
     TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";
     BOOST_CELLS = 0.1 "0.1 cells/s", 1000.0 "1000 cells/s", "Cells that pass in a second under boost.";
     STRAY_SEEDS = 0.0 "0", 1000.0 "1000", "Seeds counted where none should be.";
@@ -107,7 +115,25 @@ bounds_table! {
     SETTING_LENGTH = -30480.0 "-100 ft", 30480.0 "100 ft", "A setting that is a length.";
     SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
     EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
+    COUNTED_ROW = 100.0 "10 cm", 304800.0 "1000 ft", "A length of row that plants are counted on.";
+    PLANTS = 0.0 "0", 1000000.0 "1000000", "Plants counted at one place.";
+    SKIP = 1.0 "1 mm", 304800.0 "1000 ft", "A skip in a row.";
+    TAPE = 0.0 "0 in", 402336.0 "1320 ft", "The place of a seed along a tape.";
+    GAP = 0.0 "0 in", 30480.0 "100 ft", "The distance from one seed to the next.";
+    DEPTH = 0.0 "0 mm", 500.0 "50 cm", "The depth of a seed under the surface.";
+    DEPTH_CHANGE = 0.1 "0.1 mm", 500.0 "50 cm", "A change of depth.";
+    DEPTH_TURNS = 0.01 "0.01", 1000.0 "1000", "Turns of a depth setting.";
     LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
+    HEADLAND = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground at an end of the field.";
+    MARGIN = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground along a side of the field.";
+    PASS_GAP = 0.0 "0 in", 30480.0 "100 ft", "Bare ground between passes, besides the row spacing.";
+    WIRE_END = 0.0 "0 in", 304800.0 "1000 ft", "Spare wire beyond an outermost mark.";
+    BORDERS = 0.0 "0", 100.0 "100", "Border ranges at an end, or border passes at a side.";
+    PLOT_NUMBER = 0.0 "0", 1000000.0 "1000000", "The number of the first plot.";
+    NUMBER_STEP = 1.0 "1", 100000.0 "100000", "From the first number of a range to that of the next.";
+    LATITUDE = -85.0 "-85 deg", 85.0 "85 deg", "A latitude where trials are planted.";
+    LONGITUDE = -180.0 "-180 deg", 180.0 "180 deg", "A longitude.";
+    BEARING = 0.0 "0 deg", 360.0 "360 deg", "A bearing from true north, clockwise.";
 }
 
 /// The believable range of a seed rate on the ground, per square millimetre: 1000 /ha to
@@ -121,7 +147,8 @@ pub const PER_ROW: Bounds =
 mod tests {
     use super::*;
     use crate::quantity::{
-        CellRate, Duration, Length, PerArea, PerRow, PerTime, Share, Speed, parse_number,
+        Angle, AngleKind, CellRate, Duration, Length, Mass, PerArea, PerMass, PerRow, PerTime,
+        Share, Speed, parse_number,
     };
 
     /// A limit's text in base units, whatever it measures.
@@ -136,6 +163,9 @@ mod tests {
             PerArea::parse(text, None).map(|m| m.base()),
             PerRow::parse(text, None).map(|m| m.base()),
             Share::parse(text, None).map(|m| m.base()),
+            Angle::parse(text, AngleKind::Bearing).map(Angle::degrees),
+            Mass::parse(text, None).map(|m| m.base()),
+            PerMass::parse(text, None).map(|m| m.base()),
         ];
         reads.into_iter().find_map(Result::ok).unwrap_or(f64::NAN)
     }

@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::unit::{
-    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, RowUnit, ShareUnit,
-    SpeedUnit, TimeUnit,
+    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerMassUnit, PerTimeUnit, RowUnit,
+    ShareUnit, SpeedUnit, TimeUnit,
 };
 
 /// A length, such as a plot, an alley or one tape reading.
@@ -15,6 +15,8 @@ pub type Speed = Measure<SpeedUnit>;
 pub type Duration = Measure<TimeUnit>;
 /// A mass.
 pub type Mass = Measure<MassUnit>;
+/// Seeds in a mass.
+pub type PerMass = Measure<PerMassUnit>;
 /// Seeds or plants per ground area.
 pub type PerArea = Measure<AreaUnit>;
 /// Seeds or plants per length of row.

@@ -4,19 +4,23 @@
 //! printing. [`mod@unit`] is the one table of units with its authority, [`Measure`] a typed value,
 //! [`parse`](Measure::parse) the reader, and [`bounds`] the one table of what is believable.
 
+mod angle;
 pub mod bounds;
 mod decimal;
 mod measure;
 mod parse;
+mod tape;
 pub mod unit;
 
+pub use angle::{Angle, AngleKind};
 pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
 pub use measure::{
-    CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerRow, PerTime, SeedRate,
-    Share, Speed,
+    CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerMass, PerRow, PerTime,
+    SeedRate, Share, Speed,
 };
 pub use parse::{ParseError, parse_number};
+pub use tape::feet_and_inches;
 pub use unit::{
-    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerTimeUnit, Ratio, RowUnit,
-    ShareUnit, SpeedUnit, TimeUnit, Unit,
+    AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerMassUnit, PerTimeUnit, Ratio,
+    RowUnit, ShareUnit, SpeedUnit, TimeUnit, Unit,
 };

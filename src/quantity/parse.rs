@@ -185,10 +185,12 @@ fn typed(text: &str, may_be_bare: bool) -> Option<Box<str>> {
 
 /// Typography replaced by what it stands for, in lower case.
 fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
-    if text.bytes().all(|byte| {
-        byte.is_ascii() && !byte.is_ascii_uppercase() && !b"\t\n\r".contains(&byte) && byte != b'_'
-    }) && !text.contains("''")
-    {
+    let is_plain = |byte: u8| {
+        (byte == b' ' || byte.is_ascii_graphic())
+            && !byte.is_ascii_uppercase()
+            && !b"_`".contains(&byte)
+    };
+    if text.bytes().all(is_plain) && !text.contains("''") {
         return text.into();
     }
     let mut plain = String::with_capacity(text.len());
@@ -440,6 +442,8 @@ mod tests {
             "19'\u{a0}9\u{a0}1/2''",
             "19 FT 9 1/2 IN",
             "19' 9 1\u{2044}2\"",
+            "19` 9 1/2``",
+            "19 ft.\u{c} 9 1/2 in",
         ] {
             assert_eq!(inches(text), 237.5, "{text}");
         }

@@ -261,6 +261,13 @@ derived_table! {
 }
 
 derived_table! {
+    /// Seeds in a mass: how large the seed is.
+    PerMassUnit, "a number of seeds in a mass", examples "`2500 /lb`, `5500 /kg`";
+    PerPound "/lb" ["/lb", "per lb", "per pound", "seeds/lb", "seeds per lb", "seeds per pound"] Unit::from(MassUnit::Pound).to_the(-1), "seeds per pound";
+    PerKilogram "/kg" ["/kg", "per kg", "seeds/kg", "seeds per kg"] Unit::from(MassUnit::Kilogram).to_the(-1), "seeds per kilogram";
+}
+
+derived_table! {
     /// Shares of a whole.
     ShareUnit, "a share", examples "`2 %`, `0.5 %`";
     Percent "%" ["%", "percent", "per cent"] Unit::PERCENT, "hundredths";
@@ -491,6 +498,7 @@ pub(super) fn dimension_of(spelling: &str) -> Option<&'static str> {
         .or_else(|| has::<PerTimeUnit>(spelling))
         .or_else(|| has::<CellRateUnit>(spelling))
         .or_else(|| has::<MassUnit>(spelling))
+        .or_else(|| has::<PerMassUnit>(spelling))
         .or_else(|| has::<ShareUnit>(spelling))
 }
 
@@ -594,6 +602,7 @@ mod tests {
         each::<PerTimeUnit>(&mut add);
         each::<CellRateUnit>(&mut add);
         each::<MassUnit>(&mut add);
+        each::<PerMassUnit>(&mut add);
         each::<ShareUnit>(&mut add);
     }
 

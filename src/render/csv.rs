@@ -1,14 +1,112 @@
-//! Results as CSV: one table, its heads with units, one line a row (RFC 4180).
+//! Results as CSV: one table, its heads with units, one line a row (quoting as in RFC 4180).
 
 use std::io::{self, Write};
 
+use thiserror::Error;
+
 use crate::calibration::sequence::Report;
-use crate::calibration::{Cell, Next, Outcome, SettingResult, Table, Value};
-use crate::quantity::plain;
+use crate::calibration::{Cell, Column, SettingResult, Table};
+use crate::quantity::{clean, plain};
+
+/// Key of the table of settings, which every report with settings has.
+pub const SETTINGS: &str = "settings";
+
+/// Why no table of a report can be written.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum PickError {
+    /// The report has none.
+    #[error("this result has no table")]
+    None,
+    /// It has more than one, and none was named.
+    #[error("this result has more than one table, and CSV is one")]
+    Several {
+        /// Their keys.
+        keys: Vec<&'static str>,
+    },
+    /// None of that name.
+    #[error("this result has no table `{wanted}`")]
+    Unknown {
+        /// What was asked for.
+        wanted: String,
+        /// The keys there are.
+        keys: Vec<&'static str>,
+    },
+}
+
+impl PickError {
+    /// What to do.
+    #[must_use]
+    pub fn advice(&self) -> String {
+        match self {
+            PickError::None => "take `--format text` or `--format json`".into(),
+            PickError::Several { keys } => {
+                format!("say which by `--table KEY`; there are: {}", keys.join(", "))
+            }
+            PickError::Unknown { keys, .. } => format!("the tables are: {}", keys.join(", ")),
+        }
+    }
+}
+
+/// One table of a report: the one named, or the only one there is.
+///
+/// # Errors
+///
+/// [`PickError`] where that is not exactly one.
+pub fn pick(report: &Report, wanted: Option<&str>) -> Result<Table, PickError> {
+    let settings = settings([(None, report)]);
+    let settings = (!settings.rows.is_empty()).then_some(settings);
+    let others = report.outcomes.iter().flat_map(|outcome| outcome.tables.iter().cloned());
+    let mut tables: Vec<Table> = settings.into_iter().chain(others).collect();
+    let keys: Vec<&'static str> = tables.iter().map(|table| table.key).collect();
+    match wanted {
+        _ if tables.is_empty() => Err(PickError::None),
+        None if tables.len() == 1 => Ok(tables.remove(0)),
+        None => Err(PickError::Several { keys }),
+        Some(wanted) => match keys.iter().position(|key| *key == wanted) {
+            Some(place) => Ok(tables.remove(place)),
+            None => Err(PickError::Unknown { wanted: wanted.to_owned(), keys }),
+        },
+    }
+}
+
+/// The settings of reports as one table, behind the name of the sheet where one is given.
+#[must_use]
+pub fn settings<'a>(reports: impl IntoIterator<Item = (Option<&'a str>, &'a Report)>) -> Table {
+    let mut named = false;
+    let mut rows = Vec::new();
+    for (sheet, report) in reports {
+        named |= sheet.is_some();
+        for setting in report.outcomes.iter().flat_map(|outcome| &outcome.settings) {
+            let sheet = sheet.map(|sheet| Cell::Text(sheet.into()));
+            rows.push(sheet.into_iter().chain(setting_row(setting)).collect());
+        }
+    }
+    let heads = ["setting", "key", "now", "set", "exact", "unit", "verdict", "reason"];
+    let column = |key: &str| Column { key: key.into(), head: key.into(), unit: String::new() };
+    let columns = named.then_some("sheet").into_iter().chain(heads).map(column).collect();
+    Table { key: SETTINGS, title: "Settings".into(), columns, rows }
+}
+
+fn setting_row(setting: &SettingResult) -> [Cell; 8] {
+    const PLACES: usize = 3; // for tables on paper; CSV has all
+    let text = |text: &str| Cell::Text(text.into());
+    let number = |value: f64| Cell::Number(value, PLACES);
+    [
+        text(&setting.name),
+        setting.key.map_or(Cell::Empty, text),
+        setting.now.as_ref().map_or(Cell::Empty, |now| number(now.number())),
+        number(setting.set.number()),
+        number(setting.exact.number()),
+        text(&setting.set.unit_text()),
+        text(setting.verdict.word()),
+        text(setting.verdict.reason()),
+    ]
+}
 
 /// Writes a table: a line of column keys, then a line per row.
 ///
-/// Numbers are written in full, with a point; words pass through [`safe_cell`].
+/// Numbers have a point and all their digits but those that binary arithmetic adds; words pass
+/// through [`safe_cell`].
 ///
 /// # Errors
 ///
@@ -22,112 +120,6 @@ pub fn table(table: &Table, out: &mut dyn Write) -> io::Result<()> {
         writer.write_record(row)?;
     }
     writer.flush()
-}
-
-/// The columns of [`settings`].
-pub const SETTINGS: [&str; 17] = [
-    "sheet",
-    "title",
-    "calculation",
-    "setting",
-    "key",
-    "now",
-    "set",
-    "exact",
-    "unit",
-    "verdict",
-    "reason",
-    "error",
-    "low",
-    "high",
-    "error_unit",
-    "readings",
-    "next",
-];
-
-/// Writes the line of column heads of [`settings`].
-///
-/// # Errors
-///
-/// What the writer says.
-pub fn settings_heads(out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(SETTINGS)?;
-    writer.flush()
-}
-
-/// Writes a report as one row a setting, without heads. A next step that changes no setting gets
-/// a row of its own, and so does a sheet that has neither, so that every sheet is there.
-///
-/// # Errors
-///
-/// What the writer says.
-pub fn settings(
-    sheet: &str,
-    title: Option<&str>,
-    report: &Report,
-    out: &mut dyn Write,
-) -> io::Result<()> {
-    let mut writer = csv::WriterBuilder::new().buffer_capacity(1 << 10).from_writer(out);
-    let head = [safe_cell(sheet), title.map(safe_cell).unwrap_or_default()];
-    let mut next = report.next.as_ref();
-    let mut rows = 0;
-    for outcome in &report.outcomes {
-        for setting in &outcome.settings {
-            let is_next = next.is_some_and(|next| is_about(next, outcome, setting));
-            if is_next {
-                next = None;
-            }
-            let cells = setting_cells(outcome, setting, is_next);
-            writer.write_record(head.iter().chain(&cells))?;
-            rows += 1;
-        }
-    }
-    if next.is_some() || rows == 0 {
-        let cells = step_cells(next);
-        writer.write_record(head.iter().chain(&cells))?;
-    }
-    writer.flush()
-}
-
-fn is_about(next: &Next, outcome: &Outcome, setting: &SettingResult) -> bool {
-    next.calculation == outcome.calculation && next.setting.as_ref() == Some(&setting.name)
-}
-
-fn setting_cells(outcome: &Outcome, setting: &SettingResult, next: bool) -> [String; 15] {
-    let number = |value: &Value| plain(value.number());
-    let optional = |value: Option<&Value>| value.map(number).unwrap_or_default();
-    let judgement = outcome.judgement.as_ref();
-    let interval = judgement.and_then(|judgement| judgement.interval.as_ref());
-    [
-        outcome.calculation.key.into(),
-        safe_cell(&setting.name),
-        setting.key.unwrap_or_default().into(),
-        optional(setting.now.as_ref()),
-        number(&setting.set),
-        number(&setting.exact),
-        setting.set.unit_text(),
-        setting.verdict.word().into(),
-        safe_cell(setting.verdict.reason()),
-        optional(judgement.map(|judgement| &judgement.error)),
-        optional(interval.map(|interval| &interval.low)),
-        optional(interval.map(|interval| &interval.high)),
-        judgement.map(|judgement| judgement.error.unit_text()).unwrap_or_default(),
-        judgement.map(|judgement| judgement.count.to_string()).unwrap_or_default(),
-        if next { "1".into() } else { String::new() },
-    ]
-}
-
-/// A step without a row of its own, as the reason; all empty where there is none.
-fn step_cells(next: Option<&Next>) -> [String; 15] {
-    let mut cells: [String; 15] = Default::default();
-    if let Some(next) = next {
-        cells[0] = next.calculation.key.into();
-        cells[1] = next.setting.as_deref().map(safe_cell).unwrap_or_default();
-        cells[8] = safe_cell(&next.instruction);
-        cells[14] = "1".into();
-    }
-    cells
 }
 
 /// Words as a spreadsheet shows them and never runs them: those that would start a formula get
@@ -149,7 +141,7 @@ fn cell(cell: &Cell) -> String {
     match cell {
         Cell::Text(text) => safe_cell(text),
         Cell::Count(count) => count.to_string(),
-        Cell::Number(number, _) => plain(*number),
+        Cell::Number(number, _) => plain(clean(*number)),
         Cell::Empty => String::new(),
     }
 }

@@ -3,7 +3,9 @@
 pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
+pub mod geojson;
 pub mod json;
+pub mod season;
 pub mod text;
 
 /// How text is drawn.

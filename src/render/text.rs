@@ -13,7 +13,8 @@ use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, s
 use crate::sheet::Diagnostic;
 use crate::working::{Operator, Origin, Precision, Step, Token};
 
-use super::{Style, WIDTH, drawing, harmless};
+use super::drawing::terminal as drawing;
+use super::{Style, WIDTH, harmless};
 
 /// Sums of more terms than this are not printed term by term.
 const MOST_TERMS: usize = 40;
@@ -23,7 +24,24 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 4] = ["rows", "plan", "starting-values", "setback-by-speed"];
+const SHORT_TABLES: [&str; 11] = [
+    "rows",
+    "plan",
+    "starting-values",
+    "setback-by-speed",
+    "depth",
+    "evenness",
+    "stand",
+    "row-lengths",
+    "totals",
+    "lots",
+    "marks",
+];
+
+/// Lists of every plot, which a page shows the start and the end of.
+const ABRIDGED: [&str; 2] = ["plots", "corners"];
+/// Rows of such a list that a page holds.
+const MOST_ROWS: usize = 12;
 
 /// What stands over the results.
 #[derive(Clone, Copy, Debug)]
@@ -191,22 +209,11 @@ fn as_typed_before(row: &SettingResult) -> String {
 }
 
 /// Inches as feet, inches and sixteenths; `None` where they are no whole number of sixteenths.
-#[allow(clippy::cast_possible_truncation)] // settings are bounded to 100 ft
 fn feet_and_inches(inches: f64) -> Option<String> {
-    const SIXTEENTHS: f64 = 16.0;
-    let sixteenths = inches * SIXTEENTHS;
-    if (sixteenths - sixteenths.round()).abs() > 1e-6 {
-        return None;
-    }
-    let sign = if sixteenths < 0.0 { "-" } else { "" };
-    let total = sixteenths.round().abs() as i64;
-    let (feet, rest) = (total / 192, total % 192);
-    let (whole, mut top, mut bottom) = (rest / 16, rest % 16, 16);
-    while top > 0 && top % 2 == 0 {
-        (top, bottom) = (top / 2, bottom / 2);
-    }
-    let fraction = if top > 0 { format!(" {top}/{bottom}") } else { String::new() };
-    Some(format!("{sign}{feet} ft {whole}{fraction} in"))
+    const SIXTEENTHS: u32 = 16;
+    let sixteenths = inches * f64::from(SIXTEENTHS);
+    let exact = (sixteenths - sixteenths.round()).abs() <= 1e-6;
+    exact.then(|| crate::quantity::feet_and_inches(inches, SIXTEENTHS))
 }
 
 /// One calculation; lines that stand further up already are not printed again.
@@ -230,9 +237,14 @@ fn section(
         out.push('\n');
         how_sure(out, judgement, style);
     }
-    for table in &outcome.tables {
+    let said =
+        |table: &&Table| outcome.pictures.iter().any(|picture| picture.says() == Some(table.key));
+    for table in outcome.tables.iter().filter(|table| !said(table)) {
         out.push('\n');
-        self::table(out, table);
+        match ABRIDGED.contains(&table.key) && table.rows.len() > MOST_ROWS {
+            true => abridged(out, table),
+            false => self::table(out, table),
+        }
     }
     for picture in outcome.pictures.iter().filter(|picture| picture.is_of_a_table()) {
         out.push('\n');
@@ -364,15 +376,35 @@ fn arithmetic(tokens: &[Token], style: Style) -> String {
     text
 }
 
+/// A long table: its first rows, its last, and where the rest can be had.
+fn abridged(out: &mut String, table: &Table) {
+    const LAST: usize = 4;
+    let left_out = table.rows.len() - MOST_ROWS;
+    let mut short = table.clone();
+    short.rows.drain(MOST_ROWS - LAST..MOST_ROWS - LAST + left_out);
+    let mut text = String::new();
+    self::table(&mut text, &short);
+    let lines: Vec<&str> = text.lines().collect();
+    let (first, last) = lines.split_at(lines.len() - LAST);
+    for line in first {
+        let _ = writeln!(out, "{line}");
+    }
+    let key = table.key;
+    let _ = writeln!(out, "  ... {left_out} more rows: --format csv --table {key}");
+    for line in last {
+        let _ = writeln!(out, "{line}");
+    }
+}
+
 /// A table with its head.
 pub fn table(out: &mut String, table: &Table) {
     let cell = |cell: &Cell| match cell {
-        Cell::Text(text) => text.clone(),
+        Cell::Text(text) => harmless(text),
         Cell::Count(count) => count.to_string(),
         Cell::Number(number, places) => round_half_away(*number, *places),
         Cell::Empty => "-".into(),
     };
-    let widths: Vec<usize> = table
+    let mut widths: Vec<usize> = table
         .columns
         .iter()
         .enumerate()
@@ -381,9 +413,11 @@ pub fn table(out: &mut String, table: &Table) {
             cells.chain([column.head.width(), column.unit.width()]).max().unwrap_or(0)
         })
         .collect();
+    narrow(&mut widths, table);
     let line = |cells: Vec<String>| {
         let mut text = String::from("  ");
         for (index, (cell, width)) in cells.into_iter().zip(&widths).enumerate() {
+            let cell = if cell.width() > *width { cut(&cell, *width) } else { cell };
             let padding = " ".repeat(width.saturating_sub(cell.width()));
             let left = index == 0;
             text.push_str(&if left {
@@ -400,6 +434,30 @@ pub fn table(out: &mut String, table: &Table) {
     for row in &table.rows {
         out.push_str(&line(row.iter().map(cell).collect()));
     }
+}
+
+/// Takes what a table is too wide from its widest column of words: names out of a sheet may be
+/// long.
+fn narrow(widths: &mut [usize], table: &Table) {
+    const LEAST: usize = 12;
+    let wide = 2 * widths.len() + widths.iter().sum::<usize>();
+    let words = |index: &usize| table.rows.iter().any(|row| matches!(row[*index], Cell::Text(_)));
+    let widest = (0..widths.len()).filter(words).max_by_key(|index| widths[*index]);
+    if let Some(index) = widest.filter(|index| wide > WIDTH && widths[*index] > LEAST) {
+        widths[index] = (widths[index] - (wide - WIDTH).min(widths[index])).max(LEAST);
+    }
+}
+
+/// The start of a text that takes at most so many columns, with `~` where it was cut.
+fn cut(text: &str, width: usize) -> String {
+    let mut kept = String::new();
+    for c in text.chars() {
+        if kept.width() + c.to_string().width() >= width {
+            break;
+        }
+        kept.push(c);
+    }
+    format!("{kept}~")
 }
 
 fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
@@ -429,7 +487,10 @@ fn warnings(
         .iter()
         .flat_map(|outcome| {
             let name = outcome.calculation.title.to_lowercase();
-            outcome.warnings.iter().map(move |w| (w.kind.code, format!("{name}: {}", w.message)))
+            outcome
+                .warnings
+                .iter()
+                .map(move |w| (w.kind.code, format!("{name}: {}", harmless(&w.message))))
         })
         .collect();
     lines.extend(remarks.iter().map(|remark| {
@@ -457,7 +518,7 @@ fn all_kept(report: &Report) -> bool {
 fn next(out: &mut String, report: &Report, style: Style) {
     out.push('\n');
     let words = match &report.next {
-        Some(next) => format!("{}.", next.instruction),
+        Some(next) => format!("{}.", harmless(&next.instruction)),
         None if all_kept(report) => {
             "nothing to change; what was measured is inside the tolerances.".into()
         }

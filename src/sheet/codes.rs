@@ -94,6 +94,9 @@ code_table! {
     UNKNOWN_WORD = Error "unknown-word",
         "The key takes one of a few words, and this is none of them.",
         "heading = \"north\"      # must be \"out\" or \"home\"";
+    NOT_RISING = Error "not-rising",
+        "The places of seeds along a tape rise from one to the next. One that does not was typed in the wrong order or with a wrong digit, or the tape was laid anew; a single place makes no gap.",
+        "positions = [0, 1.5, 3.1, 2.9]";
     MIXED_EVIDENCE = Error "mixed-evidence",
         "One trip run holds either readouts between marks, or tape readings of a commanded length. They prove different things and are worked the other way round. Split it into two [[trip-run]] tables.",
         "[[trip-run]]\nmarks = \"20 ft\"\nreadout = [238]\ntaped = [240]";

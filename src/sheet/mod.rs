@@ -9,9 +9,13 @@ mod alley_run;
 mod changeover;
 mod changeover_run;
 mod codes;
+mod depth_run;
 mod diagnostic;
 mod job;
+mod layout;
+mod lot;
 mod overrides;
+mod packets;
 mod pass_run;
 mod planter;
 mod reader;
@@ -20,7 +24,9 @@ mod run;
 pub mod schema;
 mod settings;
 mod source;
+mod spacing_run;
 mod speed_run;
+mod stand_count;
 pub mod starter;
 mod syntax;
 mod trial;
@@ -125,6 +131,7 @@ fn with_syntax(text: &str, syntax: reader::Syntax, reader: Reader<'_>) -> Vec<Di
 struct Tables {
     planter: planter::Planter,
     trial: trial::Trial,
+    layout: Option<layout::Table>,
     settings: settings::Settings,
     speed_runs: Vec<speed_run::Table>,
     wheel_runs: Vec<wheel_run::Table>,
@@ -134,6 +141,11 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    depth_runs: Vec<depth_run::Table>,
+    spacing_runs: Vec<spacing_run::Table>,
+    stand_counts: Vec<stand_count::Table>,
+    packets: Option<packets::Table>,
+    lots: Vec<lot::Table>,
 }
 
 impl FieldSheet {
@@ -175,6 +187,7 @@ impl Tables {
         Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
+            layout: top.table(reader, "layout", layout::read),
             settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
             speed_runs: top.tables(reader, "speed-run", speed_run::read),
             wheel_runs: top.tables(reader, "wheel-run", wheel_run::read),
@@ -184,6 +197,11 @@ impl Tables {
             changeover: top.table(reader, "changeover", changeover::read),
             changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
             row_runs: top.tables(reader, "row-run", row_run::read),
+            depth_runs: top.tables(reader, "depth-run", depth_run::read),
+            spacing_runs: top.tables(reader, "spacing-run", spacing_run::read),
+            stand_counts: top.tables(reader, "stand-count", stand_count::read),
+            packets: top.table(reader, "packets", packets::read),
+            lots: top.tables(reader, "lot", lot::read),
         }
     }
 

@@ -6,6 +6,7 @@ use toml::de::DeValue;
 
 use crate::calibration::Direction;
 use crate::calibration::chain::ChainDrive;
+use crate::calibration::depth::{DepthTurns, Way};
 use crate::calibration::spacing::DriveStage;
 use crate::calibration::sprockets::{Position, Stage};
 use crate::calibration::trip::ScaleKind;
@@ -35,6 +36,8 @@ pub(super) struct Planter {
     pub(super) drive: Vec<DriveStage>,
     pub(super) drive_span: Range<usize>,
     pub(super) controller: Controller,
+    /// `Some(None)` where it is there and could not be read.
+    pub(super) depth_turns: Option<Option<DepthTurns>>,
 }
 
 /// The seed plate.
@@ -89,6 +92,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter 
         drive: table.tables(reader, "drive", stage).into_iter().flatten().collect(),
         drive_span,
         controller: table.table(reader, "controller", controller).unwrap_or_default(),
+        depth_turns: table.table(reader, "depth-turns", depth_turns),
     }
 }
 
@@ -98,6 +102,22 @@ fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
     let (distance, turns) = (distance?, turns?);
     run::check_travel(reader, &distance, &turns, table.place("turns"));
     Some(Travel::Measured { distance, turns })
+}
+
+/// What turning the depth setting does; which way it goes is never guessed.
+fn depth_turns(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DepthTurns> {
+    let depth = table.required(reader, "depth", "\"1/4 in\"", length(&bounds::DEPTH_CHANGE));
+    let turns = table.required(reader, "turns", "1", number(&bounds::DEPTH_TURNS));
+    let ways = word(&[("deeper", Way::Deeper), ("shallower", Way::Shallower)]);
+    let turning_in = table.optional(reader, "turning-in", ways);
+    if !table.has("turning-in") {
+        let message = "the sheet does not say whether turning in plants deeper or shallower";
+        let advice = "add `turning-in = \"deeper\"` or \"shallower\" inside the braces; turn one \
+                      row and look";
+        reader.say(&codes::MISSING_SIGN, table.span(), message, advice).allowed =
+            Some("\"deeper\" or \"shallower\"".into());
+    }
+    Some(DepthTurns { depth: depth?, turns: turns?, turning_in: turning_in? })
 }
 
 /// Measured travel goes before circumference and skid, since it holds the skid already.

@@ -3,6 +3,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
+use crate::quantity::AngleKind;
 use crate::quantity::bounds::Bounds;
 
 use super::reader::{Known, Shape, Written};
@@ -112,6 +113,7 @@ fn shape(shape: &Shape) -> Vec<Json> {
         Shape::Number(bounds) => vec![number("number", "A number", bounds)],
         Shape::Whole(bounds) => vec![number("integer", "A whole number", bounds)],
         Shape::Measures(all) => all.iter().flat_map(measure).collect(),
+        Shape::Angle(kind, bounds) => angle(*kind, bounds),
         Shape::List(entries) => {
             let items = any_of(entries.iter().flat_map(self::shape).collect());
             vec![json!({ "type": "array", "minItems": 1, "items": items })]
@@ -126,6 +128,15 @@ fn number(kind: &str, words: &str, bounds: &Bounds) -> Json {
         "maximum": limit(bounds.most),
         "description": format!("{} {words}, {}.", bounds.what, bounds.text()),
     })
+}
+
+fn angle(kind: AngleKind, bounds: &Bounds) -> Vec<Json> {
+    let words = format!("Degrees, such as {}", kind.examples());
+    let text = format!("{} {words}; {}.", bounds.what, bounds.text());
+    vec![
+        number("number", &words, bounds),
+        json!({ "type": "string", "pattern": "[0-9]", "description": text }),
+    ]
 }
 
 /// A whole limit without a point.

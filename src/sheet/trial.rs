@@ -12,7 +12,6 @@ use super::reader::{Reader, Section, counted, length, measure, seed_rate};
 
 /// The table as read.
 #[derive(Debug, Default)]
-#[allow(dead_code)]
 pub(super) struct Trial {
     pub(super) span: Range<usize>,
     pub(super) plot: Option<Placed<Length>>,
@@ -20,6 +19,7 @@ pub(super) struct Trial {
     pub(super) speed: Option<Placed<Speed>>,
     pub(super) target: Option<Target>,
     pub(super) stand: Option<Placed<SeedRate>>,
+    pub(super) depth: Option<Placed<Length>>,
     pub(super) ranges: Option<Decimal>,
     pub(super) passes: Option<Decimal>,
     pub(super) entries: Option<Placed<Decimal>>,
@@ -35,6 +35,7 @@ pub(super) struct Tolerance {
     pub(super) centre: Option<Length>,
     pub(super) width: Option<Length>,
     pub(super) passes: Option<Length>,
+    pub(super) depth: Option<Length>,
     pub(super) spacing: Option<Share>,
     pub(super) speed: Option<Share>,
 }
@@ -47,6 +48,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Trial {
         speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
         target: target(reader, table),
         stand: table.placed(reader, "stand", seed_rate),
+        depth: table.placed(reader, "depth", length(&bounds::DEPTH)),
         ranges: table.optional(reader, "ranges", counted(&bounds::RANGES)),
         passes: table.optional(reader, "passes", counted(&bounds::PASSES)),
         entries: table.placed(reader, "entries", counted(&bounds::ENTRIES)),
@@ -74,6 +76,7 @@ fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {
         centre: table.optional(reader, "centre", within()),
         width: table.optional(reader, "width", within()),
         passes: table.optional(reader, "passes", within()),
+        depth: table.optional(reader, "depth", within()),
         spacing: table.optional(reader, "spacing", share()),
         speed: table.optional(reader, "speed", share()),
     }

@@ -9,20 +9,24 @@
 //! more than such noise counts as none, and no result is ever NaN: what can't be computed (a
 //! spread of one reading, a t without scatter) is `None`.
 
+mod apart;
 mod confidence;
 mod interval;
 mod line;
 mod noise;
 mod outliers;
 mod sample_size;
+mod share;
 pub mod student_t;
 mod summary;
 mod t_test;
 
+pub use apart::{Apart, Counted, means_apart, shares_apart};
 pub use confidence::Confidence;
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
 pub use outliers::{OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z};
 pub use sample_size::{MOST_READINGS, MoreReadings, more_readings};
+pub use share::Share;
 pub use summary::{Spread, Summary, mean};
 pub use t_test::{TTest, may_drift, paired_difference, slope};

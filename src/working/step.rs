@@ -131,7 +131,8 @@ impl Step {
             Precision::Shown => Digits::Shown { extra: self.digits_needed() },
         };
         let mut tokens = Vec::new();
-        if is_number(self.value.expression()) {
+        let whole = matches!(self.value.expression(), Expression::Up(_));
+        if whole || is_number(self.value.expression()) {
             tokens.push(Token::Number(digits.of(&self.value)));
         } else {
             Writer::Numbers(digits).write(self.value.expression(), &mut tokens);
@@ -368,7 +369,10 @@ impl Digits {
 fn prints_as_number(value: &Value) -> bool {
     value.name().is_some()
         || is_number(value.expression())
-        || matches!(value.expression(), Expression::Nearest(_) | Expression::Magnitude(_))
+        || matches!(
+            value.expression(),
+            Expression::Nearest(_) | Expression::Up(_) | Expression::Magnitude(_)
+        )
 }
 
 #[derive(Clone, Copy)]
@@ -402,6 +406,7 @@ impl Writer {
             }
             Expression::Root(of) => self.call("sqrt(", of, out),
             Expression::Nearest(of) => self.call("nearest whole(", of, out),
+            Expression::Up(of) => self.call("round up(", of, out),
             Expression::Magnitude(of) => self.call("size of (", of, out),
             Expression::Sum { terms, of } => self.sum(terms, of, out),
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => {}

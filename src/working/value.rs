@@ -57,6 +57,8 @@ pub(super) enum Expression {
     Magnitude(Value),
     /// The nearest whole number.
     Nearest(Value),
+    /// The next whole number, where it is not one.
+    Up(Value),
 }
 
 impl Expression {
@@ -75,6 +77,7 @@ impl Expression {
             Expression::Root(of) => number_of(of).sqrt(),
             Expression::Magnitude(of) => number_of(of).abs(),
             Expression::Nearest(of) => clean(number_of(of)).round(),
+            Expression::Up(of) => clean(number_of(of)).ceil(),
         })
     }
 
@@ -90,9 +93,10 @@ impl Expression {
         let size = |of: &Value| number_of(of).abs();
         let carried = match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
-            Expression::Same(of) | Expression::Magnitude(of) | Expression::Nearest(of) => {
-                noise_of(of)
-            }
+            Expression::Same(of)
+            | Expression::Magnitude(of)
+            | Expression::Nearest(of)
+            | Expression::Up(of) => noise_of(of),
             Expression::Sum { terms, .. } => terms.iter().map(noise_of).sum(),
             Expression::Add(a, b) | Expression::Subtract(a, b) => noise_of(a) + noise_of(b),
             Expression::Multiply(a, b) => size(a) * noise_of(b) + size(b) * noise_of(a),
@@ -117,7 +121,8 @@ impl Expression {
             | Expression::Power(of, _)
             | Expression::Root(of)
             | Expression::Magnitude(of)
-            | Expression::Nearest(of) => vec![of],
+            | Expression::Nearest(of)
+            | Expression::Up(of) => vec![of],
             Expression::Add(a, b)
             | Expression::Subtract(a, b)
             | Expression::Multiply(a, b)
@@ -258,6 +263,19 @@ impl Value {
     #[must_use]
     pub fn nearest(&self) -> Value {
         Value::computed(Expression::Nearest(self.clone()), self.unit())
+    }
+
+    /// The next whole number, or the same where binary noise is all that parts it from one.
+    ///
+    /// ```
+    /// use alleytrue::working::Value;
+    /// assert_eq!(Value::constant(139.6).rounded_up().number(), 140.0);
+    /// let three = Value::constant(0.1) + Value::constant(0.2);
+    /// assert_eq!((three * Value::constant(10.0)).rounded_up().number(), 3.0);
+    /// ```
+    #[must_use]
+    pub fn rounded_up(&self) -> Value {
+        Value::computed(Expression::Up(self.clone()), self.unit())
     }
 
     /// The value in another unit of the same dimension, by the multiplication or division that a

@@ -100,8 +100,9 @@ pub fn tokens(text: &str, names: &[&str]) -> Option<Vec<Token>> {
         } else if let Some(digits) = negative.filter(|digits| *digits > 0) {
             found.push(Token::Number(rest[..=digits].into()));
             rest = &rest[digits + 1..];
-        } else if let Some(open) =
-            ["nearest whole(", "sqrt(", "("].iter().find(|open| rest.starts_with(**open))
+        } else if let Some(open) = ["nearest whole(", "round up(", "sqrt(", "("]
+            .iter()
+            .find(|open| rest.starts_with(**open))
         {
             found.push(Token::Open(open));
             rest = &rest[open.len()..];

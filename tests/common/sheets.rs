@@ -354,3 +354,62 @@ pub fn sheets() -> impl Strategy<Value = String> {
         )
     })
 }
+
+/// Rows of depths, gaps and plants counted; each list may be the only one of its row, or of no row
+/// in particular.
+fn planted_runs(hand: Hand) -> impl Strategy<Value = String> {
+    let row = || option::weighted(0.8, 1..=4_u32);
+    let depth = (row(), 1.0..2.5_f64).prop_flat_map(move |(row, middle)| {
+        readings(hand, middle - 0.2, middle + 0.2, 0.3, 1..=12)
+            .prop_map(move |list| format!("[[depth-run]]\n{}depth = {list}\n\n", key("row", row)))
+    });
+    let gaps = (row(), vec(length(hand, 0.6, 12.0), 1..=60)).prop_map(|(row, gaps)| {
+        format!("[[spacing-run]]\n{}gaps = [{}]\n\n", key("row", row), gaps.join(", "))
+    });
+    let counts = vec(0..80_u32, 1..=10);
+    let over = prop_oneof![
+        3 => (row(), length(hand, 60.0, 300.0)).prop_map(|(row, length)| {
+            format!("{}length = {length}\n", key("row", row))
+        }),
+        1 => (1..=4_u32, length(hand, 60.0, 300.0)).prop_map(|(rows, length)| {
+            format!("rows = {rows}\nlength = {length}\n")
+        }),
+        1 => Just("plots = true\n".to_owned()),
+    ];
+    let skips = option::of(vec(length(hand, 4.0, 20.0), 1..=3));
+    let counted = (over, counts, skips).prop_map(|(over, counts, skips)| {
+        let skips = skips.map(|skips| format!("[{}]", skips.join(", ")));
+        format!("[[stand-count]]\n{over}counts = {counts:?}\n{}\n", key("skips", skips))
+    });
+    (vec(depth, 0..=4), vec(gaps, 0..=4), vec(counted, 1..=4))
+        .prop_map(|(depths, gaps, counts)| [depths, gaps, counts].concat().concat())
+}
+
+/// Any sheet of what was planted, without a mistake in it.
+pub fn planted_sheets() -> impl Strategy<Value = String> {
+    hands().prop_flat_map(|hand| {
+        let turns = (length(hand, 0.6, 1.0), number(0.5, 4.0, 2), any::<bool>());
+        let wanted = (
+            length(hand, 6.0, 40.0),
+            length(hand, 1.0, 2.5),
+            option::weighted(0.8, length(hand, 0.6, 1.0)),
+            option::of(number(20_000.0, 200_000.0, 0)),
+        );
+        (wanted, option::of(turns), target(hand), planted_runs(hand)).prop_map(
+            move |((row, depth, tolerance, stand), turns, target, runs)| {
+                let bare = key("bare-length", hand.bare.map(|(unit, _)| format!("\"{unit}\"")));
+                let turns = turns.map(|(depth, turns, deeper)| {
+                    let way = if deeper { "deeper" } else { "shallower" };
+                    format!("{{ depth = {depth}, turns = {turns}, turning-in = \"{way}\" }}")
+                });
+                format!(
+                    "{bare}[planter]\nrows = 4\nrow-spacing = {row}\n{}\n[trial]\nplot = \"17 ft\"\n\
+                     depth = {depth}\n{target}{}\n[trial.tolerance]\n{}\n{runs}",
+                    key("depth-turns", turns),
+                    key("stand", stand.map(|rate| format!("\"{rate} /ac\""))),
+                    key("depth", tolerance),
+                )
+            },
+        )
+    })
+}

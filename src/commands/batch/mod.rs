@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use clap::{Args, ValueEnum};
 
-use crate::render::{csv, diagnostics, harmless, json};
+use crate::render::{diagnostics, harmless, json, season};
 use crate::sheet::{FieldSheet, Source, SourceError};
 use crate::statistics::Confidence;
 
@@ -77,7 +77,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
         if tally.all == 0 && arguments.format == Form::Csv {
-            csv::settings_heads(&mut out)?;
+            season::heads(&mut out)?;
         }
         out.write_all(&done.printed)?;
         tally.count(done.wrong.as_deref())
@@ -109,7 +109,7 @@ fn sheet(path: &Path, arguments: &Arguments, readings: &Readings) -> Done {
         Ok((sheet, report)) => {
             let written = match arguments.format {
                 Form::Csv => {
-                    csv::settings(source.name(), sheet.title.as_deref(), &report, &mut printed)
+                    season::rows(source.name(), sheet.title.as_deref(), &report, &mut printed)
                 }
                 Form::Jsonl => json::line(&json::document(&source, &sheet, &report), &mut printed),
             };

@@ -6,7 +6,10 @@
 mod alleys;
 mod changeover;
 mod drive;
+mod layout;
 mod need;
+mod packets;
+mod planted;
 mod rows;
 mod run;
 mod trip;
@@ -22,6 +25,9 @@ use super::reader::Reader;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use layout::stakes;
+use packets::packets;
+use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use trip::trip;
@@ -49,6 +55,7 @@ pub(super) fn assemble(
         units,
     };
     let changeover = changeover(&tables, &alleys, units, reader);
+    let packets = packets(&tables, changeover.as_ref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
@@ -57,9 +64,14 @@ pub(super) fn assemble(
     let job = Job {
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
+        packets,
         rows: rows(&tables, units, reader),
+        depth: depth(&tables, units, reader),
+        evenness: evenness(&tables, units, reader),
+        stand: stand(&tables, units, reader),
         speed_law,
         plan: Some(plan),
+        stakes: stakes(&tables, units, reader),
         speed: speed(&tables, units),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,

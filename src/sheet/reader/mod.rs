@@ -9,8 +9,8 @@ use toml::de::{DeTable, DeValue};
 
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{
-    AreaUnit, Decimal, Length, LengthUnit, Measure, MeasureUnit, ParseError, RowUnit, SeedRate,
-    parse_number,
+    Angle, AngleKind, AreaUnit, Decimal, Length, LengthUnit, Measure, MeasureUnit, ParseError,
+    RowUnit, SeedRate, parse_number,
 };
 
 mod section;
@@ -21,8 +21,8 @@ pub(super) use section::Section;
 use section::suggestion;
 pub(super) use shape::{Shape, Written};
 pub(super) use values::{
-    Read, counted, date, length, list, measure, number, seed_rate, text, unit, whole, whole_list,
-    word, yes_or_no,
+    Read, angle, counted, date, length, list, measure, number, seed_rate, text, unit, whole,
+    whole_list, word, yes_or_no,
 };
 
 use super::codes::{self, Code, Level};

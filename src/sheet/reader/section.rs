@@ -100,10 +100,21 @@ impl<'s> Section<'s> {
         example: &str,
         read: impl Read<T>,
     ) -> Option<T> {
+        self.placed_required(reader, key, example, read).map(|placed| placed.value)
+    }
+
+    /// A key that must be there, with its place.
+    pub(in crate::sheet) fn placed_required<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static str,
+        example: &str,
+        read: impl Read<T>,
+    ) -> Option<Placed<T>> {
         if !self.table.contains_key(key) {
             self.lacks.push((key, example.into()));
         }
-        self.optional(reader, key, read)
+        self.placed(reader, key, read)
     }
 
     /// Whether a key is there, whatever it holds.
@@ -317,6 +328,14 @@ fn table_example(path: &str) -> Option<&'static str> {
         "planter.controller.setback" | "planter.controller.pass-offset" => {
             "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting itself \
              goes under [settings]"
+        }
+        "layout.corner" => {
+            "where a corner of the start line is: { latitude = 42.0308, longitude = -93.6319, side \
+             = \"left\" }"
+        }
+        "planter.depth-turns" => {
+            "what a turn does: { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }, or \
+             \"shallower\""
         }
         "trial.tolerance" => "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
         _ => return None,

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::quantity::bounds::{Bounds, PER_AREA, PER_ROW};
-use crate::quantity::{AreaUnit, LengthUnit, MeasureUnit, RowUnit};
+use crate::quantity::{AngleKind, AreaUnit, LengthUnit, MeasureUnit, RowUnit};
 
 /// Texts that readers are asked with. One that takes measures of two kinds tells them apart by
 /// the words of their units.
@@ -31,6 +31,8 @@ pub(in crate::sheet) enum Shape {
     Whole(&'static Bounds),
     /// A measure; of several, any.
     Measures(Vec<Written>),
+    /// Degrees, as a number or in text.
+    Angle(AngleKind, &'static Bounds),
     /// A list; its entries take this.
     List(Vec<Shape>),
 }

@@ -238,6 +238,46 @@ pub(in crate::sheet) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
     }
 }
 
+/// An angle: bare decimal degrees, or text.
+pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl Read<Angle> {
+    move |reader, item| {
+        if reader.only_asks(|| Shape::Angle(kind, bounds)) {
+            return None;
+        }
+        let read = match item.value.get_ref() {
+            DeValue::String(text) => Angle::parse(text, kind),
+            DeValue::Integer(_) | DeValue::Float(_) => {
+                finite(reader, item)?.map(|number| Angle::of_degrees(number.value()))
+            }
+            _ => {
+                reader.wrong_type(item, "an angle", kind.examples());
+                return None;
+            }
+        };
+        match read {
+            Ok(angle) if bounds.hold(angle.degrees()) => Some(angle),
+            Ok(_) => {
+                let message = format!("`{}` can't be {}", item.key, reader.typed(item));
+                let advice = "check the digits and the sign, and that it is in degrees";
+                reader.say(&codes::OUT_OF_RANGE, item.span(), message, advice).allowed =
+                    Some(bounds.text());
+                None
+            }
+            Err(error) => {
+                let code = match error {
+                    ParseError::Comma { .. } => &codes::DECIMAL_COMMA,
+                    _ => &codes::BAD_MEASURE,
+                };
+                let message = format!("`{}` is no angle: {error}", item.key);
+                let advice = format!("write it as {}", kind.examples());
+                reader.say(code, item.span(), message, advice).allowed =
+                    Some("degrees, or degrees, minutes and seconds".into());
+                None
+            }
+        }
+    }
+}
+
 /// A whole number.
 pub(in crate::sheet) fn whole(bounds: &'static Bounds) -> impl Read<u32> {
     move |reader, item| {

@@ -1,0 +1,138 @@
+//! Readings row by row, and rows held against one another.
+
+use crate::quantity::brief;
+use crate::statistics::{Apart, Confidence, OUTLIER_LIMIT, Summary, means_apart, modified_z};
+use crate::working::Value;
+
+use super::Outcome;
+use super::outcome::in_words;
+use super::warning::{OUTLIER, ROW_APART, SCATTER_SMALL};
+
+/// Lists of one row made into one, in the order of the rows; those without a row come last.
+pub(super) fn by_row<T>(
+    runs: impl IntoIterator<Item = (Option<u32>, Vec<T>)>,
+) -> Vec<(Option<u32>, Vec<T>)> {
+    let mut rows: Vec<(Option<u32>, Vec<T>)> = vec![];
+    for (row, readings) in runs {
+        match rows.iter_mut().find(|(known, _)| *known == row) {
+            Some((_, known)) => known.extend(readings),
+            None => rows.push((row, readings)),
+        }
+    }
+    rows.sort_by_key(|(row, _)| row.unwrap_or(u32::MAX));
+    rows
+}
+
+/// Readings with the numbers they have in the sheet, those left out being counted too.
+pub(super) struct Numbers<'a> {
+    last: usize,
+    left_out: &'a [usize],
+}
+
+impl<'a> Numbers<'a> {
+    pub(super) fn new(left_out: &'a [usize]) -> Self {
+        Numbers { last: 0, left_out }
+    }
+
+    /// The number of the next reading.
+    pub(super) fn next(&mut self) -> usize {
+        self.last += 1;
+        while self.left_out.contains(&self.last) {
+            self.last += 1;
+        }
+        self.last
+    }
+}
+
+/// What is put behind the name of a row's figures: nothing where the row is not known.
+pub(super) fn of_row(row: Option<u32>) -> String {
+    row.map_or(String::new(), |row| format!(" of row {row}"))
+}
+
+/// A row in a table.
+pub(super) fn row_cell(row: Option<u32>) -> super::Cell {
+    row.map_or(super::Cell::Empty, super::Cell::Count)
+}
+
+/// A remark on every row whose mean stands apart from that of the others.
+pub(super) fn say_rows_apart(
+    outcome: &mut Outcome,
+    subject: &str,
+    rows: &[(Option<u32>, Summary)],
+    confidence: Confidence,
+) {
+    let named: Vec<(String, Summary)> = rows
+        .iter()
+        .filter_map(|(row, summary)| Some((format!("row {}", (*row)?), summary.clone())))
+        .collect();
+    for apart in means_apart(subject, &named, confidence) {
+        let name = &named[apart.place].0;
+        say_apart(outcome, name, subject, &apart);
+    }
+}
+
+/// The remark on one row that stands apart.
+fn say_apart(outcome: &mut Outcome, name: &str, subject: &str, apart: &Apart) {
+    let off = apart.difference.number();
+    outcome.warnings.push(ROW_APART.with(format!(
+        "{name}: {subject} {} {} the other rows; scatter alone stays within {}",
+        in_words(&apart.difference.magnitude()),
+        if off > 0.0 { "above" } else { "below" },
+        in_words(&apart.half_width)
+    )));
+    outcome.values.extend([apart.difference.clone(), apart.half_width.clone()]);
+}
+
+/// Readings below which ones that are all alike decide nothing.
+const ENOUGH_ALIKE: f64 = 5.0;
+
+/// Whether readings are all alike, with a remark; they tell nothing of their scatter.
+pub(super) fn say_alike(outcome: &mut Outcome, subject: &str, summary: &Summary) -> bool {
+    let alike = summary.spread.as_ref().is_some_and(|spread| spread.sd.number() == 0.0);
+    if alike {
+        outcome.warnings.push(SCATTER_SMALL.with(format!(
+            "{subject}: all {} readings are alike; they tell nothing of their scatter, which can't \
+             be none",
+            brief(summary.count.number())
+        )));
+    }
+    alike
+}
+
+/// Whether readings that are all alike are too few to go by.
+pub(super) fn too_few_alike(summary: &Summary) -> bool {
+    summary.spread.as_ref().is_some_and(|spread| spread.sd.number() == 0.0)
+        && summary.count.number() < ENOUGH_ALIKE
+}
+
+/// A remark on every reading that lies far from the rest by more than `harmless`; `places` are
+/// the numbers that `--without` takes.
+pub(super) fn say_outliers(
+    outcome: &mut Outcome,
+    subject: &str,
+    readings: &[(usize, Value)],
+    harmless: f64,
+) {
+    const ENOUGH: usize = 5;
+    if readings.len() < ENOUGH {
+        return;
+    }
+    let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
+    let Some(found) = modified_z(subject, &values) else { return };
+    for index in &found.flagged {
+        let (place, value) = &readings[*index];
+        if (value.number() - found.median.number()).abs() <= harmless {
+            continue;
+        }
+        let score = &found.scores[*index];
+        outcome.warnings.push(OUTLIER.with(format!(
+            "{subject}: reading {place} ({}) lies far from the rest (score {}, limit \
+             {OUTLIER_LIMIT}); look at it again; it counts until it is left out by --without \
+             {}:{place}",
+            in_words(value),
+            brief(score.number()),
+            outcome.calculation.key
+        )));
+        outcome.values.push(score.clone());
+    }
+}

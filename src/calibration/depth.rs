@@ -1,0 +1,363 @@
+//! Planting depth: how deep the seeds lie, row by row, and which way to turn.
+
+use crate::quantity::{Decimal, Length, Unit, brief};
+use crate::statistics::{Confidence, Share, Summary, more_readings};
+use crate::working::Value;
+
+use super::by_row::{
+    Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
+};
+use super::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
+use super::judgement::{Stands, stands};
+use super::outcome::in_words;
+use super::warning::{NO_TOLERANCE, ONE_READING};
+use super::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Units, Verdict};
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "depth", title: "Planting depth" };
+
+/// Depths measured in one row.
+#[derive(Clone, Debug)]
+pub struct DepthRun {
+    /// The row, where it was noted.
+    pub row: Option<u32>,
+    /// Depths of seeds under the surface.
+    pub depths: Vec<Length>,
+}
+
+/// Which way the depth goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// Seed lies further down.
+    Deeper,
+    /// Seed lies nearer to the surface.
+    Shallower,
+}
+
+/// What turning the depth setting of a row does.
+#[derive(Clone, Debug)]
+pub struct DepthTurns {
+    /// How much the depth changes.
+    pub depth: Length,
+    /// In so many turns (or notches, or holes).
+    pub turns: Decimal,
+    /// Which way it changes when turned in (or up a notch).
+    pub turning_in: Way,
+}
+
+/// What the depth calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The runs; at least one depth.
+    pub runs: Vec<DepthRun>,
+    /// The depth wanted.
+    pub wanted: Length,
+    /// How far a seed may lie off it.
+    pub tolerance: Option<Length>,
+    /// What a turn does, where the sheet says.
+    pub turns: Option<DepthTurns>,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// Readings left out, by their place through all runs.
+    pub left_out: Vec<usize>,
+    /// Working units.
+    pub units: Units,
+}
+
+impl Inputs {
+    /// Leaves readings out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = super::leave_out(self.runs.iter_mut().map(|run| &mut run.depths), places);
+        self.runs.retain(|run| !run.depths.is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+/// Turns in that bring a row to the depth wanted; out where negative: depth to add / depth change
+/// × turns where turning in goes deeper, the same with the other sign where it goes shallower.
+///
+/// The depth to add is depth wanted - mean depth.
+///
+/// ```
+/// use alleytrue::calibration::depth::{Way, turns_in};
+/// use alleytrue::working::Value;
+/// let [to_add, change, turns] = [0.25, 0.125, 1.0].map(Value::constant);
+/// assert_eq!(turns_in(&to_add, &change, &turns, Way::Deeper).number(), 2.0);
+/// assert_eq!(turns_in(&to_add, &change, &turns, Way::Shallower).number(), -2.0);
+/// ```
+#[must_use]
+pub fn turns_in(to_add: &Value, change: &Value, turns: &Value, way: Way) -> Value {
+    match way {
+        Way::Deeper => to_add / change * turns,
+        Way::Shallower => Value::constant(-1.0) * to_add / change * turns,
+    }
+}
+
+/// Mean, scatter, share inside the tolerance and the way to turn, for every row.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(super::left_out_remark(&inputs.left_out, "depth"));
+    if inputs.tolerance.is_none() {
+        outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `depth`"));
+    }
+    let page = Page::new(inputs);
+    let rows: Vec<Row> = by_row(page.readings())
+        .into_iter()
+        .filter_map(|(row, readings)| page.row(row, &readings, &mut outcome))
+        .collect();
+    outcome.tables.push(page.table(&rows));
+    let summaries: Vec<(Option<u32>, Summary)> =
+        rows.iter().map(|row| (row.row, row.summary.clone())).collect();
+    say_rows_apart(&mut outcome, "depth", &summaries, inputs.confidence);
+    outcome.next = next(&rows);
+    if rows.iter().any(|row| matches!(row.verdict, Verdict::Change(_))) {
+        outcome.cautions = AT_THE_OPENERS.to_vec();
+    }
+    outcome.settings = rows.into_iter().map(|row| page.setting(row)).collect();
+    outcome
+}
+
+/// One thing is changed: the depth, on every row that needs it; else what is open is measured.
+fn next(rows: &[Row]) -> Option<Next> {
+    let one = |row: &Row| {
+        let name = row.row.map_or_else(|| "all rows".to_owned(), |row| format!("row {row}"));
+        match &row.verdict {
+            Verdict::Change(words) => Some(format!("{name} {words}")),
+            _ => None,
+        }
+    };
+    let change: Vec<String> = rows.iter().filter_map(one).collect();
+    if !change.is_empty() {
+        let words = change.join("; ");
+        let words = format!("set the depth: {words}; plant again and dig up seed of every row");
+        return Some(Next::only(CALCULATION, words));
+    }
+    let open = rows.iter().find_map(|row| match &row.verdict {
+        Verdict::Measure(reason) => Some(format!("depth{}: {reason}", of_row(row.row))),
+        _ => None,
+    })?;
+    Some(Next::only(CALCULATION, open))
+}
+
+/// A depth with its number through all runs.
+type Numbered = (usize, Value);
+
+/// What is the same on the whole page.
+struct Page<'a> {
+    inputs: &'a Inputs,
+    wanted: Value,
+    tolerance: Option<Value>,
+}
+
+/// One row.
+struct Row {
+    row: Option<u32>,
+    summary: Summary,
+    inside: Option<Share>,
+    turns: Option<Value>,
+    verdict: Verdict,
+}
+
+impl<'a> Page<'a> {
+    fn new(inputs: &'a Inputs) -> Self {
+        let units = &inputs.units;
+        let tolerance = inputs.tolerance.as_ref();
+        Page {
+            inputs,
+            wanted: units.length("depth wanted", &inputs.wanted),
+            tolerance: tolerance.map(|length| units.length("depth tolerance", length)),
+        }
+    }
+
+    /// Depths by run, each with its number through all runs.
+    fn readings(&self) -> Vec<(Option<u32>, Vec<Numbered>)> {
+        let mut numbers = Numbers::new(&self.inputs.left_out);
+        let mut number = |value| (numbers.next(), value);
+        let runs = self.inputs.runs.iter();
+        runs.map(|run| {
+            let readings = self.inputs.units.readings(&run.depths);
+            (run.row, readings.into_iter().map(&mut number).collect())
+        })
+        .collect()
+    }
+
+    fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
+        let tag = of_row(row);
+        let subject = format!("depth{tag}");
+        let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
+        let summary = Summary::of(&subject, &values, self.inputs.confidence)?;
+        outcome.values.push(summary.mean.clone());
+        if let Some(spread) = &summary.spread {
+            let ends = [spread.interval.low.clone(), spread.interval.high.clone()];
+            outcome.values.push(spread.sd.clone());
+            outcome.values.extend(ends);
+        } else {
+            let words = format!("a single {subject} says nothing of its scatter");
+            outcome.warnings.push(ONE_READING.with(words));
+        }
+        say_alike(outcome, &subject, &summary);
+        let inside = self.inside(&tag, &values, &summary.count);
+        outcome.values.extend(inside.iter().map(|inside| inside.share.clone()));
+        let to_add = (&self.wanted - &summary.mean).named(format!("depth to add{tag}"));
+        outcome.values.push(to_add.clone());
+        let turns = self.turns(&tag, &to_add);
+        outcome.values.extend(turns.clone());
+        let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
+        say_outliers(outcome, &subject, readings, harmless);
+        let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
+        Some(Row { row, summary, inside, turns, verdict })
+    }
+
+    fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
+        let tolerance = self.tolerance.as_ref()?;
+        let limit = tolerance.number() * (1.0 + 1e-9);
+        let off = |depth: &&Value| (depth.number() - self.wanted.number()).abs() <= limit;
+        let name = format!("depths inside the tolerance{tag}");
+        #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+        let number = depths.iter().filter(off).count() as f64;
+        let within = Value::found(name, number, Unit::ONE, "counted");
+        Share::of(&format!("share inside{tag}"), &within, count, self.inputs.confidence)
+    }
+
+    fn turns(&self, tag: &str, to_add: &Value) -> Option<Value> {
+        let turns = self.inputs.turns.as_ref()?;
+        let change = self.inputs.units.length("depth that the turns change", &turns.depth);
+        let number = Value::typed("turns for it", turns.turns, Unit::ONE);
+        let turns = turns_in(to_add, &change, &number, turns.turning_in);
+        Some(turns.named(format!("turns in{tag}")))
+    }
+
+    fn verdict(
+        &self,
+        tag: &str,
+        summary: &Summary,
+        deeper: &Value,
+        turns: Option<&Value>,
+    ) -> Verdict {
+        let Some(spread) = &summary.spread else {
+            return Verdict::Measure(
+                "a single depth can't be told from scatter: measure 9 more".into(),
+            );
+        };
+        if too_few_alike(summary) {
+            let words = "depths that are all alike tell nothing of their scatter: measure 10";
+            return Verdict::Measure(words.into());
+        }
+        let (error, half) = (deeper.number().abs(), spread.interval.half_width.number());
+        let Some(tolerance) = &self.tolerance else {
+            return if error <= half || error == 0.0 {
+                Verdict::Keep("not told apart from the depth wanted (no tolerance)".into())
+            } else {
+                Verdict::Change(self.change(deeper, turns))
+            };
+        };
+        match stands(error, half, tolerance.number() * (1.0 + 1e-9)) {
+            Stands::Inside => Verdict::Keep("the mean is inside the tolerance".into()),
+            Stands::Off => Verdict::Change(self.change(deeper, turns)),
+            Stands::Unsure => self.measure_more(tag, summary, tolerance, half),
+        }
+    }
+
+    fn change(&self, deeper: &Value, turns: Option<&Value>) -> String {
+        let way = if deeper.number() > 0.0 { "deeper" } else { "shallower" };
+        let by = in_words(&deeper.magnitude());
+        match turns {
+            None => format!("{by} {way}"),
+            Some(turns) => {
+                let number = brief(turns.number().abs());
+                let s = if number == "1" { "" } else { "s" };
+                let in_or_out = if turns.number() > 0.0 { "in" } else { "out" };
+                format!("{number} turn{s} {in_or_out} ({by} {way})")
+            }
+        }
+    }
+
+    fn measure_more(&self, tag: &str, summary: &Summary, tolerance: &Value, half: f64) -> Verdict {
+        let sd = summary.spread.as_ref().map(|spread| &spread.sd);
+        let wanted = tolerance / Value::constant(2.0);
+        let subject = format!("depths{tag}");
+        let confidence = self.inputs.confidence;
+        let need = more_readings(&subject, &summary.count, sd, None, &wanted, confidence);
+        let more = match need {
+            Some(need) if need.more_than => "far more".to_owned(),
+            Some(need) => format!("{} more", brief(need.more.number().max(1.0))),
+            None => "more".to_owned(),
+        };
+        Verdict::Measure(format!(
+            "{} give or take {} can't be told from the tolerance: measure {more}",
+            in_words(&summary.mean),
+            brief(half)
+        ))
+    }
+
+    fn setting(&self, row: Row) -> SettingResult {
+        let now = row.summary.mean;
+        let set = match &row.verdict {
+            Verdict::Change(_) => self.wanted.clone(),
+            _ => now.clone(),
+        };
+        SettingResult {
+            name: format!("depth{}", of_row(row.row)),
+            key: None,
+            now: Some(now),
+            exact: self.wanted.clone(),
+            set,
+            verdict: row.verdict,
+        }
+    }
+
+    fn table(&self, rows: &[Row]) -> Table {
+        let length = self.inputs.units.length.to_string();
+        let column = |key: &str, head: &str, unit: &str| Column {
+            key: key.into(),
+            head: head.into(),
+            unit: unit.into(),
+        };
+        let of = |name: &str| format!("{name}_{length}");
+        let mut columns = vec![
+            column("row", "row", ""),
+            column("readings", "readings", ""),
+            column(&of("mean"), "mean", &length),
+            column(&of("sd"), "SD", &length),
+            column(&of("low"), "low", &length),
+            column(&of("high"), "high", &length),
+        ];
+        if self.tolerance.is_some() {
+            columns.push(column("inside_percent", "inside", "%"));
+        }
+        if self.inputs.turns.is_some() {
+            columns.push(column("inward_turns", "turn in", "turns"));
+        }
+        Table {
+            key: "depth",
+            title: format!("Depth, row by row (wanted: {})", self.inputs.wanted),
+            columns,
+            rows: rows.iter().map(cells).collect(),
+        }
+    }
+}
+
+fn cells(row: &Row) -> Vec<Cell> {
+    let number = |value: Option<&Value>, places| {
+        value.map_or(Cell::Empty, |value| Cell::Number(value.number(), places))
+    };
+    let spread = row.summary.spread.as_ref();
+    let interval = spread.map(|spread| &spread.interval);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+    let count = Cell::Count(row.summary.count.number() as u32);
+    let mut cells = vec![
+        row_cell(row.row),
+        count,
+        number(Some(&row.summary.mean), 2),
+        number(spread.map(|spread| &spread.sd), 2),
+        number(interval.map(|interval| &interval.low), 2),
+        number(interval.map(|interval| &interval.high), 2),
+    ];
+    cells.extend(row.inside.as_ref().map(|inside| Cell::Number(inside.share.number(), 0)));
+    cells.extend(row.turns.as_ref().map(|turns| Cell::Number(turns.number(), 2)));
+    cells
+}

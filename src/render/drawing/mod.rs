@@ -1,0 +1,11 @@
+//! Pictures of results. A picture becomes geometry once ([`Scene`]: places, labels, scales); two
+//! small back ends draw that geometry, [`terminal`] in columns of text and [`svg`] on paper.
+
+mod field_plan;
+mod histogram;
+mod scene;
+
+pub mod svg;
+pub mod terminal;
+
+pub use scene::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips, Tick};
