@@ -12,8 +12,10 @@ mod by_row;
 pub mod cautions;
 pub mod chain;
 pub mod changeover;
+pub mod checklist;
 pub mod depth;
 pub mod evenness;
+mod facts;
 pub mod geodesy;
 mod ground;
 pub mod jitter;
@@ -41,6 +43,7 @@ pub mod wheel;
 
 #[doc(inline)]
 pub use crate::working::Value;
+pub use facts::{Facts, Has, OwnChecklist};
 pub use ground::{Bars, ChangeoverPicture, Ground, Lane, Mark, MarkKind, Phase, Strip, Travel};
 pub use judgement::{Decision, Judgement};
 pub use outcome::{Calculation, Caution, Cell, Column, Next, Outcome, Table};

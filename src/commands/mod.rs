@@ -13,6 +13,7 @@ pub mod new;
 pub mod packets;
 pub mod passes;
 pub mod plan;
+pub mod print;
 pub mod record;
 pub mod rows;
 pub mod setback_at;
@@ -87,6 +88,8 @@ enum Command {
     Check(check::Arguments),
     /// The course of each setting and of its error.
     History(history::Arguments),
+    /// Pages for the cab, the shop and the field: HTML to print, or text.
+    Print(print::Arguments),
     /// Marks to stake, plots with their numbers and corners, areas of the field.
     Stakes(OneCalculation),
     /// Seed packets: how many seeds and grams, and which lots fall short.
@@ -285,6 +288,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Apply(arguments) => apply::run(arguments, style, &mut out),
         Command::Check(arguments) => check::run(arguments, style, &mut out),
         Command::History(arguments) => history::run(arguments, style, &mut out),
+        Command::Print(arguments) => print::run(arguments, style, &mut out),
         Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
         Command::Packets(arguments) => packets::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),

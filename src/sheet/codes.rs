@@ -94,6 +94,9 @@ code_table! {
     UNKNOWN_WORD = Error "unknown-word",
         "The key takes one of a few words, and this is none of them.",
         "heading = \"north\"      # must be \"out\" or \"home\"";
+    CAUTION_STAYS = Error "caution-stays",
+        "Items of the checklist can be left out, cautions can't: they stand where hands go to the machine. Take the name out of `leave-out`.",
+        "[checklist]\nleave-out = [\"caution-stop-first\"]";
     NOT_RISING = Error "not-rising",
         "The places of seeds along a tape rise from one to the next. One that does not was typed in the wrong order or with a wrong digit, or the tape was laid anew; a single place makes no gap.",
         "positions = [0, 1.5, 3.1, 2.9]";

@@ -8,9 +8,11 @@
 mod alley_run;
 mod changeover;
 mod changeover_run;
+mod checklist;
 mod codes;
 mod depth_run;
 mod diagnostic;
+mod facts;
 mod history;
 mod job;
 mod layout;
@@ -36,9 +38,9 @@ pub mod writing;
 
 use std::ops::Range;
 
-use crate::calibration::Units;
 use crate::calibration::record::Record;
 use crate::calibration::sequence::Job;
+use crate::calibration::{Facts, OwnChecklist, Units};
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
@@ -64,11 +66,14 @@ pub struct FieldSheet {
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
     pub remarks: Vec<Diagnostic>,
+    /// What it says, as typed, for paper.
+    pub facts: Facts,
 }
 
 /// The whole sheet, read but not yet put together.
 struct Top {
     title: Option<String>,
+    checklist: OwnChecklist,
     tables: Tables,
 }
 
@@ -78,8 +83,9 @@ impl Top {
         let title = top.optional(reader, "title", text);
         reader.bare = top.optional(reader, "bare-length", reader::unit);
         let tables = Tables::read(reader, &mut top);
+        let checklist = top.table(reader, "checklist", checklist::read).unwrap_or_default();
         top.finish(reader);
-        Top { title, tables }
+        Top { title, checklist, tables }
     }
 }
 
@@ -172,17 +178,19 @@ impl FieldSheet {
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
         let (document, syntax) = root(source);
         let mut reader = Reader::new(source.text());
-        let Top { title, tables } = Top::read(&mut reader, &document);
+        let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
         let record = job::record(&tables);
+        let mut facts = facts::facts(&tables, checklist, reader.bare, units);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));
         }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, record, spacing_lacks, remarks })
+            Ok(FieldSheet { title, units, job, record, spacing_lacks, remarks, facts })
         } else {
             Err(mistakes)
         }

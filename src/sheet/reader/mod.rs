@@ -17,7 +17,7 @@ mod section;
 mod values;
 
 pub(super) use section::Section;
-use section::suggestion;
+pub(super) use section::suggestion;
 pub(super) use values::{
     Read, angle, counted, date, length, list, measure, number, seed_rate, text, unit, whole,
     whole_list, word, yes_or_no,

@@ -333,7 +333,7 @@ fn whole_header(text: &str, span: Range<usize>) -> Range<usize> {
 
 /// The candidate closest to what was typed, where it is close enough to be meant; else the only
 /// one that starts with what was typed or that it starts with, word for word.
-pub(super) fn suggestion<'c>(
+pub(in crate::sheet) fn suggestion<'c>(
     typed: &str,
     candidates: impl Iterator<Item = &'c str> + Clone,
 ) -> Option<&'c str> {
