@@ -3,11 +3,12 @@
 use std::io;
 use std::process::ExitCode;
 
+use alleytrue::commands::record::with_negative_values;
 use alleytrue::commands::{Cli, Exit, run};
 use clap::Parser;
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
+    let cli = Cli::parse_from(with_negative_values(std::env::args_os()));
     match run(&cli) {
         Ok(exit) => exit.into(),
         // Whoever read the output has seen enough.

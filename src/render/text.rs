@@ -117,7 +117,7 @@ pub(super) fn in_style(text: &str, style: Style) -> String {
         .collect()
 }
 
-fn head(out: &mut String, text: &str) {
+pub(super) fn head(out: &mut String, text: &str) {
     let _ = writeln!(out, "\n{HEAD}{}{HEAD:#}", text.to_uppercase());
 }
 
@@ -314,6 +314,16 @@ fn step(out: &mut String, step: &Step, style: Style) {
     for piece in pieces {
         wrapped_hanging(out, "    = ", "      ", &piece);
     }
+}
+
+/// Text in lines of at most 80 columns, the first after `first`, the rest as far in; harmless for
+/// a terminal.
+#[must_use]
+pub fn hanging(first: &str, text: &str, style: Style) -> String {
+    let mut out = String::new();
+    wrapped(&mut out, first, &harmless(text), style);
+    out.truncate(out.trim_end().len());
+    out
 }
 
 fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {

@@ -121,6 +121,9 @@ code_table! {
     UNUSED_DATA = Remark "unused-data",
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
+    OUT_OF_DATE = Remark "out-of-date",
+        "Runs that a change of a setting has made out of date: they were made with the old setting, so correcting by them would correct twice. They stay in the sheet as the record and enter no calculation. Measure again with what is set now.",
+        "[[alley-run]]\nout-of-date = \"setback changed 2027-04-18\"";
     REPEATED_CHOICE = Remark "repeated-choice",
         "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",
         "choices = [20, 22, 22, 24]";

@@ -13,9 +13,11 @@ mod codes;
 mod depth_run;
 mod diagnostic;
 mod facts;
+mod history;
 mod job;
 mod layout;
 mod lot;
+mod operating_point;
 mod packets;
 mod pass_run;
 mod planter;
@@ -32,9 +34,11 @@ mod syntax;
 mod trial;
 mod trip_run;
 mod wheel_run;
+pub mod writing;
 
 use std::ops::Range;
 
+use crate::calibration::record::Record;
 use crate::calibration::sequence::Job;
 use crate::calibration::{Facts, OwnChecklist, Units};
 
@@ -56,6 +60,8 @@ pub struct FieldSheet {
     pub units: Units,
     /// The inputs of every calculation it has data for.
     pub job: Job,
+    /// What was measured and changed when, and the operating point.
+    pub record: Record,
     /// What the sheet lacks for its spacing to be worked out.
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
@@ -144,6 +150,9 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    history: Vec<history::Table>,
+    /// Every run, those out of date too, as far as the record goes.
+    recorded: Vec<run::Recorded>,
     depth_runs: Vec<depth_run::Table>,
     spacing_runs: Vec<spacing_run::Table>,
     stand_counts: Vec<stand_count::Table>,
@@ -171,6 +180,7 @@ impl FieldSheet {
         let mut reader = Reader::new(source.text());
         let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
+        let record = job::record(&tables);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
@@ -180,7 +190,7 @@ impl FieldSheet {
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, spacing_lacks, remarks, facts })
+            Ok(FieldSheet { title, units, job, record, spacing_lacks, remarks, facts })
         } else {
             Err(mistakes)
         }
@@ -189,25 +199,31 @@ impl FieldSheet {
 
 impl Tables {
     fn read(reader: &mut Reader<'_>, top: &mut Section<'_>) -> Tables {
-        Tables {
+        let mut recorded = vec![];
+        let runs = &mut recorded;
+        let tables = Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
             layout: top.table(reader, "layout", layout::read),
             settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
-            speed_runs: top.tables(reader, "speed-run", speed_run::read),
-            wheel_runs: top.tables(reader, "wheel-run", wheel_run::read),
-            trip_runs: top.tables(reader, "trip-run", trip_run::read),
-            alley_runs: top.tables(reader, "alley-run", alley_run::read),
-            pass_runs: top.tables(reader, "pass-run", pass_run::read),
+            speed_runs: run::tables(reader, top, "speed-run", runs, speed_run::read),
+            wheel_runs: run::tables(reader, top, "wheel-run", runs, wheel_run::read),
+            trip_runs: run::tables(reader, top, "trip-run", runs, trip_run::read),
+            alley_runs: run::tables(reader, top, "alley-run", runs, alley_run::read),
+            pass_runs: run::tables(reader, top, "pass-run", runs, pass_run::read),
             changeover: top.table(reader, "changeover", changeover::read),
-            changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
-            row_runs: top.tables(reader, "row-run", row_run::read),
-            depth_runs: top.tables(reader, "depth-run", depth_run::read),
-            spacing_runs: top.tables(reader, "spacing-run", spacing_run::read),
-            stand_counts: top.tables(reader, "stand-count", stand_count::read),
+            changeover_runs: run::tables(reader, top, "changeover-run", runs, changeover_run::read),
+            row_runs: run::tables(reader, top, "row-run", runs, row_run::read),
+            depth_runs: run::tables(reader, top, "depth-run", runs, depth_run::read),
+            spacing_runs: run::tables(reader, top, "spacing-run", runs, spacing_run::read),
+            stand_counts: run::tables(reader, top, "stand-count", runs, stand_count::read),
             packets: top.table(reader, "packets", packets::read),
             lots: top.tables(reader, "lot", lot::read),
-        }
+            history: top.tables(reader, "history", history::read),
+            recorded: vec![],
+        };
+        run::remark_on_old(reader, &recorded);
+        Tables { recorded, ..tables }
     }
 
     /// The crew's units: those of `bare-length`, else those the trial is written in.

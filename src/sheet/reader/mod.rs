@@ -127,6 +127,8 @@ impl<'s> Reader<'s> {
         let places: Vec<&Known> = known
             .iter()
             .filter(|place| place.path != here && place.keys.contains(&key))
+            // What the record repeats belongs where it is said first.
+            .filter(|place| place.path != "history" && !place.path.ends_with(".at"))
             .filter(|place| !is_table || table_of(place).is_some())
             .collect();
         if places.is_empty() || places.len() > MOST_PLACES {

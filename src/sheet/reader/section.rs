@@ -102,6 +102,18 @@ impl<'s> Section<'s> {
             || self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
     }
 
+    /// A value looked at without asking for its key: nothing is said of it, and nothing allowed.
+    pub(in crate::sheet) fn glance<T>(
+        &self,
+        reader: &Reader<'_>,
+        key: &str,
+        read: impl Read<T>,
+    ) -> Option<T> {
+        let value = self.table.get(key)?;
+        let mut quiet = Reader { bare: reader.bare, ..Reader::new(reader.text) };
+        read(&mut quiet, Item { key, value })
+    }
+
     /// Keys that may stand here, though nothing is read from them.
     pub(in crate::sheet) fn know(&mut self, keys: &[&'static str]) {
         self.asked.extend(keys);
