@@ -116,6 +116,8 @@ pub enum Kind {
     Both,
     /// Where the mark belongs, pointed at from below.
     Pointer,
+    /// A seed or a plant, of whatever lot.
+    Seed,
     /// A seed of the old lot.
     Old,
     /// A seed of the new lot.
@@ -145,6 +147,7 @@ impl Kind {
             Kind::Centre => "middle of the alley",
             Kind::Both => "both",
             Kind::Pointer => "middle of the alley: the mark belongs there",
+            Kind::Seed => "seed or plant",
             Kind::Old => "old lot",
             Kind::New => "new lot",
             Kind::Swept => "swept off",

@@ -170,7 +170,7 @@ impl Pen {
                     "black",
                 );
             }
-            Kind::Old => self.dot((x, y), 3.0, "black"),
+            Kind::Seed | Kind::Old => self.dot((x, y), 3.0, "black"),
             Kind::New => self.dot((x, y), 3.0, "white"),
             Kind::Swept | Kind::Several => {
                 self.line((x - 3.0, y - 3.0), (x + 3.0, y + 3.0), Stroke::Plain);

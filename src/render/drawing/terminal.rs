@@ -68,7 +68,7 @@ impl Glyphs {
             Kind::Centre => self.centre,
             Kind::Both => self.both,
             Kind::Pointer => '^',
-            Kind::Old => 'o',
+            Kind::Seed | Kind::Old => 'o',
             Kind::New => 'n',
             Kind::Swept => 'x',
             Kind::Several => '#',

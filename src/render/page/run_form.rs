@@ -25,7 +25,9 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
         Block::Tick(format!("{heading}: {}, {} readings", form.table, form.count), None)
     }));
     blocks.extend([&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST].map(Block::Caution));
-    blocks.push(Block::Room("Field, ground, weather, who measured".into(), 5));
+    // A long list of forms leaves less room.
+    let lines = 12_usize.saturating_sub(forms.len()).clamp(1, 5);
+    blocks.push(Block::Room("Field, ground, weather, who measured".into(), lines));
     for (heading, how, picture, form) in forms {
         blocks.push(Block::NewPage);
         blocks.push(Block::Heading(heading.into()));
@@ -189,7 +191,7 @@ fn speed(facts: &Facts) -> Sheet {
     let lists = vec![("times", "s".to_owned())];
     let mut form = form(facts, "[[speed-run]]", fields, lists, 6, "");
     form.typed =
-        "Typed top to bottom, each with its unit in quotes: times = [\"48.9 s\", \"48.5 s\"]"
+        "Typed top to bottom, each with its unit in quotes: times = [\"48.9 s\", \"48.5 s\"]."
             .into();
     ("Ground speed", how.into(), course("ground", "course", -2.0, 2.0), form)
 }
@@ -341,31 +343,44 @@ fn depth(facts: &Facts) -> Sheet {
     let how = "Seed dug up in one row: from the surface, pressed flat, down to the seed. One form \
                for each row.";
     let (unit, _) = tape(facts);
-    let example = if facts.bare.is_some() { "[1.5, 1.375]" } else { "[\"4 cm\", \"3.5 cm\"]" };
+    let example = match (facts.bare, facts.tape) {
+        (Some(_), _) => "[1.5, 1.375]",
+        (None, "in") => "[\"1 1/2 in\", \"1 3/8 in\"]",
+        (None, _) => "[\"4 cm\", \"3.5 cm\"]",
+    };
     let fields = vec![speed_field(facts), row_field()];
     let form = form(facts, "[[depth-run]]", fields, vec![("depth", unit)], USUAL, example);
-    let shapes = vec![Shape::Bare, Shape::Point(Kind::New, 1.0)];
+    let shapes = vec![Shape::Bare, Shape::Point(Kind::Seed, 1.0)];
     let ground =
         Row { label: "surface at the left".into(), shapes, figures: vec![], ..Row::default() };
     let rows = vec![ground, held("depth", -2.5, 1.0)];
-    ("Planting depth", how.into(), picture("From the surface down to the seed", rows, &[]), form)
+    (
+        "Planting depth",
+        how.into(),
+        picture("From the surface down to the seed", rows, &[Kind::Seed]),
+        form,
+    )
 }
 
 fn gaps(facts: &Facts) -> Sheet {
     let how = "Seed dug up, or plants, along one row: a tape that lies still, and the place of each \
                seed on it. One form for each row; where the tape is laid anew, a new form.";
     let (unit, _) = tape(facts);
-    let example = if facts.bare.is_some() { "[0.5, 2, 3.6]" } else { "[\"1 cm\", \"5.5 cm\"]" };
+    let example = match (facts.bare, facts.tape) {
+        (Some(_), _) => "[0.5, 2, 3.6]",
+        (None, "in") => "[\"1/2 in\", \"2 in\"]",
+        (None, _) => "[\"1 cm\", \"5.5 cm\"]",
+    };
     let fields = vec![speed_field(facts), row_field()];
     let form = form(facts, "[[spacing-run]]", fields, vec![("positions", unit)], MOST, example);
     let seeds = [-2.0, -1.1, -0.3, 0.7, 1.5];
     let mut shapes = vec![Shape::Bare];
-    shapes.extend(seeds.map(|at| Shape::Point(Kind::New, at)));
+    shapes.extend(seeds.map(|at| Shape::Point(Kind::Seed, at)));
     let ground =
         Row { label: "row".into(), travel: Some(Travel::Rightward), shapes, ..Row::default() };
     let mut rows = vec![ground];
     rows.extend(seeds[..3].iter().map(|at| held("positions", -2.5, *at)));
-    let picture = picture("Places of seeds along a tape", rows, &[]);
+    let picture = picture("Places of seeds along a tape", rows, &[Kind::Seed]);
     ("Evenness of spacing", how.into(), picture, form)
 }
 

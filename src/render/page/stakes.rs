@@ -41,7 +41,10 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 
 /// The lengths and areas of the field, each as the working has it.
 fn measures(outcome: &Outcome) -> Vec<(String, String)> {
-    let named =
-        |value: &crate::calibration::Value| Some((harmless(value.name()?), text::with_unit(value)));
+    // What a wrong length does to the yield belongs to the report, with its arithmetic.
+    let named = |value: &crate::calibration::Value| {
+        let name = value.name().filter(|name| !name.starts_with("yield"))?;
+        Some((harmless(name), text::with_unit(value)))
+    };
     outcome.values.iter().filter_map(named).collect()
 }
