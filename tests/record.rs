@@ -207,8 +207,8 @@ fn every_kind_can_be_recorded() {
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
         let sheet = read(&std::fs::read_to_string(&path).expect("the sheet"));
         let kind = KINDS.iter().find(|kind| kind.name == name).expect("a kind");
-        let runs = sheet.record.runs.iter().filter(|run| run.table == kind.table);
-        let last = runs.last().expect("the run");
+        let mut runs = sheet.record.runs.iter().filter(|run| run.table == kind.table);
+        let last = runs.next_back().expect("the run");
         assert_eq!(last.date.as_deref(), Some(DAY));
         assert_eq!(last.point.boost.is_some(), kind.at_point, "{name}");
     }
