@@ -171,6 +171,10 @@ fn a_file_is_replaced_whole_or_left_alone() {
     assert!(print(&["cab-card", good, "-o", name]).status.success());
     assert!(std::fs::read_to_string(&file).expect("the file").starts_with("<!DOCTYPE html>"));
     assert_eq!(std::fs::read_dir(folder.path()).expect("the folder").count(), 1, "nothing is left");
+    // The sheet itself is never written over.
+    let (_folder, own) = sheet("title = \"x\"\n");
+    assert_eq!(print(&["cab-card", &own, "-o", &own]).status.code(), Some(2));
+    assert_eq!(std::fs::read_to_string(&own).expect("the sheet"), "title = \"x\"\n");
     let nowhere = folder.path().join("none/card.html");
     let failed = print(&["cab-card", good, "-o", nowhere.to_str().expect("a plain name")]);
     assert_eq!(failed.status.code(), Some(2));

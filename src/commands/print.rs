@@ -1,5 +1,6 @@
 //! `print`: pages for the shop and the field.
 
+use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -13,7 +14,8 @@ use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{Exit, Opened, Readings, complain, no_data, open, refuse};
+use super::record::{day, today};
+use super::{Exit, Opened, Readings, complain, no_data, open, refuse, usage};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -42,7 +44,7 @@ pub struct Arguments {
 /// What can be printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Page {
-    /// Settings, speed, spacing, tolerances, setback by speed: one page for the cab.
+    /// Settings, speed, spacing, tolerances, setback by speed: front and back of a card.
     CabCard,
     /// From the season's start in the shop to the end of the day.
     Checklist,
@@ -54,7 +56,7 @@ enum Page {
     Stakes,
     /// Everything calculated, with arithmetic and pictures.
     Report,
-    /// All of these.
+    /// All of these that the sheet has something for.
     All,
 }
 
@@ -74,12 +76,6 @@ enum Size {
     A4,
 }
 
-fn day(text: &str) -> Result<String, String> {
-    let day: Result<jiff::civil::Date, _> = text.trim().parse();
-    day.map(|day| day.to_string())
-        .map_err(|_| format!("`{}` is no date; write one such as 2027-04-18", harmless(text)))
-}
-
 /// Runs the subcommand.
 ///
 /// # Errors
@@ -87,6 +83,11 @@ fn day(text: &str) -> Result<String, String> {
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
     let Ok(mut opened) = open(&arguments.sheet, style)? else { return Ok(Exit::CouldNot) };
+    if let Some(file) = arguments.output.as_deref().filter(|file| same(file, &arguments.sheet)) {
+        let message = format!("-o {} would write over the sheet itself", file.display());
+        refuse(&opened.source, &[usage(message, "give the pages a name of their own")], style)?;
+        return Ok(Exit::CouldNot);
+    }
     let document = match document(arguments, &mut opened) {
         Ok(document) => document,
         Err(mistake) => {
@@ -122,8 +123,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let stakes = sheet.job.stakes.as_ref().map(stakes::stakes);
     let packets = sheet.job.packets.as_ref().map(packets::pack);
     let kinds = kinds(arguments.page, sheet)?;
-    let date =
-        arguments.date.clone().unwrap_or_else(|| jiff::ZonedDateTime::now().date().to_string());
+    let date = arguments.date.clone().unwrap_or_else(today);
     // On paper the folder says nothing.
     let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
     let material = Material {
@@ -211,11 +211,26 @@ fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> io::Result<Exit> {
     }
 }
 
+/// Whether two names are of one file.
+fn same(one: &Path, other: &Path) -> bool {
+    match (fs::canonicalize(one), fs::canonicalize(other)) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => false,
+    }
+}
+
 /// Replaces a file whole, or leaves it as it is.
 fn replace(file: &Path, text: &str) -> io::Result<()> {
     let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut new = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
+    let mut builder = tempfile::Builder::new();
+    // The rights of any new file; those of the old one where there is one.
+    #[cfg(unix)]
+    let builder = builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut new = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
     new.write_all(text.as_bytes())?;
+    if let Ok(old) = fs::metadata(file) {
+        new.as_file().set_permissions(old.permissions())?;
+    }
     new.as_file().sync_all()?;
     new.persist(file).map_err(|error| error.error)?;
     Ok(())
