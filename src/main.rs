@@ -3,6 +3,7 @@
 use std::io;
 use std::process::ExitCode;
 
+use alleytrue::commands::record::with_negative_values;
 use alleytrue::commands::{Cli, Exit, run};
 use clap::Parser;
 
@@ -12,7 +13,7 @@ use clap::Parser;
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
+    let cli = Cli::parse_from(with_negative_values(std::env::args_os()));
     match run(&cli) {
         Ok(exit) => exit.into(),
         // Whoever read the output has seen enough.

@@ -61,6 +61,32 @@ fn the_speed_law_and_a_plan() {
     insta::assert_snapshot!("plan", output(&["plan", plan, "--scatter", "0.5 in"]));
 }
 
+/// A printed page; the date is fixed, so that tomorrow's page is the same.
+fn printed(page: &str, sheet: &str, more: &[&str]) -> String {
+    let sheet = format!("demo-data/{sheet}.toml");
+    output(&[&["print", page, sheet.as_str(), "--date", "2027-04-18"], more].concat())
+}
+
+#[test]
+fn printed_pages_as_text() {
+    for page in ["cab-card", "checklist", "run-form", "spacing-chart"] {
+        let text = printed(page, "soybean-advanced-north", &[]);
+        insta::assert_snapshot!(format!("print-{page}"), text);
+    }
+    insta::assert_snapshot!("print-stakes", printed("stakes", "soybean-forty-entries", &[]));
+    let changeover = printed("all", "changeover-bunched-and-rows", &["--ascii"]);
+    insta::assert_snapshot!("print-changeover-ascii", changeover);
+}
+
+#[test]
+fn printed_pages_as_html() {
+    let html = ["--format", "html"];
+    insta::assert_snapshot!("print-html-cab", printed("cab-card", "soybean-three-speeds", &html));
+    let all = printed("all", "changeover-bunched-and-rows", &html);
+    insta::assert_snapshot!("print-html-changeover", all);
+    insta::assert_snapshot!("print-html-report", printed("report", "soybean-all-right", &html));
+}
+
 /// Every demo sheet in short: settings, warnings and the last line.
 #[test]
 fn every_demo_sheet_in_short() {

@@ -41,6 +41,29 @@ pub static CLEAR_OF_METERS: Caution = Caution {
     source: "29 CFR 1928.57; ISO 4254-9:2018",
 };
 
+/// Machines held up in the air.
+pub static BLOCK_RAISED: Caution = Caution {
+    text: "Nobody under a raised machine that hangs on its hydraulics alone: locks in, blocks \
+           under it, pressure off.",
+    source: "ISO 4254-1; ANSI/ASABE S318",
+};
+/// Looking for leaks of hydraulic oil.
+pub static HYDRAULIC_LEAKS: Caution = Caution {
+    text: "Leaks of hydraulic oil: pressure off first, look with card or wood, never with a hand. \
+           Oil under the skin is an emergency: to hospital at once.",
+    source: "HSE RR976",
+};
+/// On the tractor.
+pub static ROLL_BAR: Caution = Caution {
+    text: "Tractor: roll-over bar up and belt on; nobody rides along without a seat of their own.",
+    source: "29 CFR 1928.51; 29 CFR 1928.57",
+};
+/// After treated seed.
+pub static WASH: Caution = Caution {
+    text: "After treated seed: wash before eating and at the end of work; left-over seed goes back \
+           into its labelled bag, spilled seed is gathered up, as the seed tag says.",
+    source: "seed tag (7 CFR 201.31a); 40 CFR 170",
+};
 /// Before hands go under the machine.
 pub static BLOCK_FIRST: Caution = Caution {
     text: "Before hands go to openers, gauge wheels or what sets the depth: machine lowered to the \

@@ -32,6 +32,9 @@ pub struct Inputs {
     pub units: Units,
 }
 
+/// The column of the plan that says how many readings decide.
+const TO_DECIDE: usize = 5;
+
 /// One line of the plan.
 struct Quantity {
     what: &'static str,
@@ -247,9 +250,20 @@ fn where_to_take_them() -> Table {
     }
 }
 
+/// How many readings decide on one quantity of a plan: "trip", "centre" or "passes". `None` where
+/// nothing is known of their scatter; no fewer than it says where it says "over" a number.
+#[must_use]
+pub fn readings_to_decide(outcome: &Outcome, what: &str) -> Option<usize> {
+    let plan = outcome.tables.iter().find(|table| table.key == "plan")?;
+    let is = |cell: &Cell| matches!(cell, Cell::Text(text) if text == what);
+    match plan.rows.iter().find(|row| row.first().is_some_and(is))?.get(TO_DECIDE)? {
+        Cell::Text(number) => number.trim_start_matches("over ").parse().ok(),
+        _ => None,
+    }
+}
+
 /// The plan in one sentence: readings to decide, ten where nothing is known.
 fn in_short(rows: &[Vec<Cell>]) -> Next {
-    const TO_DECIDE: usize = 5;
     let wanted: Vec<String> = rows
         .iter()
         .map(|row| match (&row[0], &row[TO_DECIDE]) {

@@ -36,6 +36,9 @@ pub static PASS_OFFSET: Setting = Setting {
     meaning: "lines up alleys planted in opposite directions",
 };
 
+/// The settings that the controller holds, in working order.
+pub static SETTINGS_OF_CONTROLLER: [&Setting; 3] = [&TRIP_SCALE, &SETBACK, &PASS_OFFSET];
+
 /// Which way an alley moves along the direction of travel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {

@@ -1,18 +1,23 @@
 //! The subcommands: read, calculate, render. Thin on purpose; one file each.
 
 pub mod alley;
+pub mod apply;
 pub mod batch;
 pub mod calibrate;
 pub mod changeover;
+pub mod check;
 pub mod completions;
 pub mod depth;
 pub mod evenness;
 pub mod explain;
+pub mod history;
 pub mod man;
 pub mod new;
 pub mod packets;
 pub mod passes;
 pub mod plan;
+pub mod print;
+pub mod record;
 pub mod rows;
 pub mod schema;
 pub mod setback_at;
@@ -81,6 +86,16 @@ enum Command {
     SetbackAt(setback_at::Arguments),
     /// How many readings to take before anything is measured.
     Plan(plan::Arguments),
+    /// Add a run of measurements to a sheet.
+    Record(record::Arguments),
+    /// Put the one next setting into a sheet, with a line of history.
+    Apply(apply::Arguments),
+    /// Whether every setting is calibrated for what the sheet is for now.
+    Check(check::Arguments),
+    /// The course of each setting and of its error.
+    History(history::Arguments),
+    /// Pages for the cab, the shop and the field: HTML to print, or text.
+    Print(print::Arguments),
     /// Marks to stake, plots with their numbers and corners, areas of the field.
     Stakes(OneCalculation),
     /// Seed packets: how many seeds and grams, and which lots fall short.
@@ -290,6 +305,11 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Stand(arguments) => stand::run(arguments, style, &mut *out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut *out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut *out),
+        Command::Record(arguments) => record::run(arguments, style, &mut *out),
+        Command::Apply(arguments) => apply::run(arguments, style, &mut *out),
+        Command::Check(arguments) => check::run(arguments, style, &mut *out),
+        Command::History(arguments) => history::run(arguments, style, &mut *out),
+        Command::Print(arguments) => print::run(arguments, style, &mut *out),
         Command::Stakes(arguments) => stakes::run(arguments, style, &mut *out),
         Command::Packets(arguments) => packets::run(arguments, style, &mut *out),
         Command::New(arguments) => new::run(arguments, style, &mut *out),

@@ -41,9 +41,9 @@ impl Bounds {
     /// ```
     #[must_use]
     pub fn hold(&self, value: f64) -> bool {
-        // A hair of slack, since 2.54 cm and 1 in must be the same limit.
-        let slack = 1e-9 * self.most.abs();
-        value >= self.least - slack && value <= self.most + slack
+        // A hair of slack at either limit, since 2.54 cm and 1 in must be the same limit.
+        let slack = |limit: f64| 1e-9 * limit.abs();
+        value >= self.least - slack(self.least) && value <= self.most + slack(self.most)
     }
 
     /// Whether a measure lies inside.
@@ -183,5 +183,10 @@ mod tests {
             }
             assert!(bounds.least < bounds.most, "{name}");
         }
+    }
+
+    #[test]
+    fn a_wide_range_has_no_slack_at_its_lower_limit() {
+        assert!(!SCALE.hold(0.0), "a trip scale of nought would divide by it");
     }
 }

@@ -16,6 +16,17 @@ const MOST: usize = 40;
 /// The mistakes of one sheet.
 #[must_use]
 pub fn mistakes(source: &Source, mistakes: &[Diagnostic], style: Style) -> String {
+    mistakes_then(source, mistakes, "nothing was calculated", style)
+}
+
+/// The mistakes of one sheet, and what was not done because of them.
+#[must_use]
+pub fn mistakes_then(
+    source: &Source,
+    mistakes: &[Diagnostic],
+    undone: &str,
+    style: Style,
+) -> String {
     let mut out = String::new();
     for mistake in mistakes.iter().take(MOST) {
         out.push_str(&one(source, mistake, style));
@@ -32,7 +43,7 @@ pub fn mistakes(source: &Source, mistakes: &[Diagnostic], style: Style) -> Strin
     } else {
         format!("{}{or_more} mistakes", mistakes.len())
     };
-    out.push_str(&format!("{name}: {count}; nothing was calculated\n"));
+    out.push_str(&format!("{name}: {count}; {undone}\n"));
     out
 }
 

@@ -2,9 +2,12 @@
 
 pub mod csv;
 pub mod diagnostics;
+pub mod difference;
 pub mod drawing;
 pub mod geojson;
 pub mod json;
+pub mod page;
+pub mod record;
 pub mod season;
 pub mod text;
 

@@ -39,7 +39,7 @@ const SHORT_TABLES: [&str; 11] = [
 ];
 
 /// Lists of every plot, which a page shows the start and the end of.
-const ABRIDGED: [&str; 2] = ["plots", "corners"];
+pub(super) const ABRIDGED: [&str; 2] = ["plots", "corners"];
 /// Rows of such a list that a page holds.
 const MOST_ROWS: usize = 12;
 
@@ -97,7 +97,7 @@ impl Page<'_> {
 
 /// Where plain ASCII is wanted, characters beyond it replaced by the nearest thing in it. That may
 /// take more room, so it is done before lines are broken.
-fn in_style(text: &str, style: Style) -> String {
+pub(super) fn in_style(text: &str, style: Style) -> String {
     if !style.ascii {
         return text.into();
     }
@@ -117,12 +117,12 @@ fn in_style(text: &str, style: Style) -> String {
         .collect()
 }
 
-fn head(out: &mut String, text: &str) {
+pub(super) fn head(out: &mut String, text: &str) {
     let _ = writeln!(out, "\n{HEAD}{}{HEAD:#}", text.to_uppercase());
 }
 
 /// Text in lines of at most 80 columns, the first after `first`, the rest as far in.
-fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
+pub(super) fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
     let text = &in_style(text, style);
     let rest = " ".repeat(first.width());
     let options = textwrap::Options::new(WIDTH)
@@ -180,7 +180,7 @@ fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
 }
 
 /// What the planter holds, as it was typed, with its unit.
-fn as_held(now: &Value, style: Style) -> String {
+pub(super) fn as_held(now: &Value, style: Style) -> String {
     let unit = now.unit_text();
     match now.typed_text().map(|typed| in_style(&harmless(typed), style)) {
         Some(typed)
@@ -194,7 +194,7 @@ fn as_held(now: &Value, style: Style) -> String {
 }
 
 /// The new value in the form the old one was typed in: feet and inches where that was.
-fn as_typed_before(row: &SettingResult) -> String {
+pub(super) fn as_typed_before(row: &SettingResult) -> String {
     let typed = row.now.as_ref().and_then(|now| now.typed_text());
     let typed = typed.and_then(|typed| Length::parse(typed, None).ok());
     match typed {
@@ -254,6 +254,12 @@ fn section(
 
 /// How far the correction can be trusted, in words and as a bar against the tolerance.
 fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
+    wrapped(out, "  How sure: ", &sure_words(judgement), style);
+    out.push_str(&drawing::interval_bar(judgement, style));
+}
+
+/// How far the correction can be trusted, in words.
+pub(super) fn sure_words(judgement: &Judgement) -> String {
     let reading = judgement.means.first().map(Value::unit_text).unwrap_or_default();
     let unit = judgement.error.unit_text();
     let seeds = judgement
@@ -276,19 +282,17 @@ fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
             )
         },
     );
-    let words = format!(
+    format!(
         "{} {}{}{sd}; {name} {} {unit}, {interval}",
         judgement.count,
         judgement.subject,
         if judgement.count == 1 { "" } else { "s" },
         brief(judgement.error.number()),
-    );
-    wrapped(out, "  How sure: ", &words, style);
-    out.push_str(&drawing::interval_bar(judgement, style));
+    )
 }
 
 /// A number as printed, with its unit.
-fn with_unit(value: &Value) -> String {
+pub(super) fn with_unit(value: &Value) -> String {
     numbered(&shown(value.number()), &value.unit_text())
 }
 
@@ -312,6 +316,16 @@ fn step(out: &mut String, step: &Step, style: Style) {
     }
 }
 
+/// Text in lines of at most 80 columns, the first after `first`, the rest as far in; harmless for
+/// a terminal.
+#[must_use]
+pub fn hanging(first: &str, text: &str, style: Style) -> String {
+    let mut out = String::new();
+    wrapped(&mut out, first, &harmless(text), style);
+    out.truncate(out.trim_end().len());
+    out
+}
+
 fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
     let options = textwrap::Options::new(WIDTH)
         .initial_indent(first)
@@ -324,7 +338,7 @@ fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
 }
 
 /// What stands behind the name, in the order of printing.
-fn pieces(step: &Step, style: Style) -> Vec<String> {
+pub(super) fn pieces(step: &Step, style: Style) -> Vec<String> {
     let result = numbered(&step.result(), &step.value().unit_text());
     let tokens = step.numbers(Precision::Shown);
     let numbers = arithmetic(&tokens, style);
@@ -396,14 +410,18 @@ fn abridged(out: &mut String, table: &Table) {
     }
 }
 
-/// A table with its head.
-pub fn table(out: &mut String, table: &Table) {
-    let cell = |cell: &Cell| match cell {
+/// One entry of a table.
+pub(super) fn cell(cell: &Cell) -> String {
+    match cell {
         Cell::Text(text) => harmless(text),
         Cell::Count(count) => count.to_string(),
         Cell::Number(number, places) => round_half_away(*number, *places),
         Cell::Empty => "-".into(),
-    };
+    }
+}
+
+/// A table with its head.
+pub fn table(out: &mut String, table: &Table) {
     let mut widths: Vec<usize> = table
         .columns
         .iter()
@@ -515,15 +533,20 @@ fn all_kept(report: &Report) -> bool {
     settings.peek().is_some() && settings.all(|one| matches!(one.verdict, Verdict::Keep(_)))
 }
 
-fn next(out: &mut String, report: &Report, style: Style) {
-    out.push('\n');
-    let words = match &report.next {
+/// The one thing to do next, in words.
+pub(super) fn next_words(report: &Report) -> String {
+    match &report.next {
         Some(next) => format!("{}.", harmless(&next.instruction)),
         None if all_kept(report) => {
             "nothing to change; what was measured is inside the tolerances.".into()
         }
         None => "nothing to change here.".into(),
-    };
+    }
+}
+
+fn next(out: &mut String, report: &Report, style: Style) {
+    out.push('\n');
+    let words = next_words(report);
     let mut line = String::new();
     wrapped(&mut line, "Next: ", &words, style);
     let _ = write!(out, "{}", line.replacen("Next:", &format!("{HEAD}Next:{HEAD:#}"), 1));

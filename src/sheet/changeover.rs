@@ -81,7 +81,7 @@ fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<Swee
 }
 
 /// Cells in a time, or plate turns in a time.
-fn boost(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Boost> {
+pub(super) fn boost(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Boost> {
     let typed = reader.typed(item);
     if typed.contains("turn") {
         return measure::<PerTimeUnit>(&bounds::PLATE_RATE)(reader, item).map(Boost::Turns);

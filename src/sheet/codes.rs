@@ -94,6 +94,9 @@ code_table! {
     UNKNOWN_WORD = Error "unknown-word",
         "The key takes one of a few words, and this is none of them.",
         "heading = \"north\"      # must be \"out\" or \"home\"";
+    CAUTION_STAYS = Error "caution-stays",
+        "Items of the checklist can be left out, cautions can't: they stand where hands go to the machine. Take the name out of `leave-out`.",
+        "[checklist]\nleave-out = [\"caution-stop-first\"]";
     NOT_RISING = Error "not-rising",
         "The places of seeds along a tape rise from one to the next. One that does not was typed in the wrong order or with a wrong digit, or the tape was laid anew; a single place makes no gap.",
         "positions = [0, 1.5, 3.1, 2.9]";
@@ -118,6 +121,9 @@ code_table! {
     UNUSED_DATA = Remark "unused-data",
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
+    OUT_OF_DATE = Remark "out-of-date",
+        "Runs that a change of a setting has made out of date: they were made with the old setting, so correcting by them would correct twice. They stay in the sheet as the record and enter no calculation. Measure again with what is set now.",
+        "[[alley-run]]\nout-of-date = \"setback changed 2027-04-18\"";
     REPEATED_CHOICE = Remark "repeated-choice",
         "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",
         "choices = [20, 22, 22, 24]";

@@ -8,12 +8,16 @@
 mod alley_run;
 mod changeover;
 mod changeover_run;
+mod checklist;
 mod codes;
 mod depth_run;
 mod diagnostic;
+mod facts;
+mod history;
 mod job;
 mod layout;
 mod lot;
+mod operating_point;
 mod overrides;
 mod packets;
 mod pass_run;
@@ -32,11 +36,13 @@ mod syntax;
 mod trial;
 mod trip_run;
 mod wheel_run;
+pub mod writing;
 
 use std::ops::Range;
 
-use crate::calibration::Units;
+use crate::calibration::record::Record;
 use crate::calibration::sequence::Job;
+use crate::calibration::{Facts, OwnChecklist, Units};
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
@@ -57,15 +63,20 @@ pub struct FieldSheet {
     pub units: Units,
     /// The inputs of every calculation it has data for.
     pub job: Job,
+    /// What was measured and changed when, and the operating point.
+    pub record: Record,
     /// What the sheet lacks for its spacing to be worked out.
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
     pub remarks: Vec<Diagnostic>,
+    /// What it says, as typed, for paper.
+    pub facts: Facts,
 }
 
 /// The whole sheet, read but not yet put together.
 struct Top {
     title: Option<String>,
+    checklist: OwnChecklist,
     tables: Tables,
 }
 
@@ -75,8 +86,9 @@ impl Top {
         let title = top.optional(reader, "title", text);
         reader.bare = top.optional(reader, "bare-length", reader::unit);
         let tables = Tables::read(reader, &mut top);
+        let checklist = top.table(reader, "checklist", checklist::read).unwrap_or_default();
         top.finish(reader);
-        Top { title, tables }
+        Top { title, checklist, tables }
     }
 }
 
@@ -141,6 +153,9 @@ struct Tables {
     changeover: Option<changeover::Table>,
     changeover_runs: Vec<changeover_run::Table>,
     row_runs: Vec<row_run::Table>,
+    history: Vec<history::Table>,
+    /// Every run, those out of date too, as far as the record goes.
+    recorded: Vec<run::Recorded>,
     depth_runs: Vec<depth_run::Table>,
     spacing_runs: Vec<spacing_run::Table>,
     stand_counts: Vec<stand_count::Table>,
@@ -166,16 +181,19 @@ impl FieldSheet {
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
         let (document, syntax) = root(source);
         let mut reader = Reader::new(source.whole());
-        let Top { title, tables } = Top::read(&mut reader, &document);
+        let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
+        let record = job::record(&tables);
+        let mut facts = facts::facts(&tables, checklist, reader.bare, units);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));
         }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, spacing_lacks, remarks })
+            Ok(FieldSheet { title, units, job, record, spacing_lacks, remarks, facts })
         } else {
             Err(mistakes)
         }
@@ -184,25 +202,31 @@ impl FieldSheet {
 
 impl Tables {
     fn read(reader: &mut Reader<'_>, top: &mut Section<'_>) -> Tables {
-        Tables {
+        let mut recorded = vec![];
+        let runs = &mut recorded;
+        let tables = Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
             layout: top.table(reader, "layout", layout::read),
             settings: top.table(reader, "settings", settings::read).unwrap_or_default(),
-            speed_runs: top.tables(reader, "speed-run", speed_run::read),
-            wheel_runs: top.tables(reader, "wheel-run", wheel_run::read),
-            trip_runs: top.tables(reader, "trip-run", trip_run::read),
-            alley_runs: top.tables(reader, "alley-run", alley_run::read),
-            pass_runs: top.tables(reader, "pass-run", pass_run::read),
+            speed_runs: run::tables(reader, top, "speed-run", runs, speed_run::read),
+            wheel_runs: run::tables(reader, top, "wheel-run", runs, wheel_run::read),
+            trip_runs: run::tables(reader, top, "trip-run", runs, trip_run::read),
+            alley_runs: run::tables(reader, top, "alley-run", runs, alley_run::read),
+            pass_runs: run::tables(reader, top, "pass-run", runs, pass_run::read),
             changeover: top.table(reader, "changeover", changeover::read),
-            changeover_runs: top.tables(reader, "changeover-run", changeover_run::read),
-            row_runs: top.tables(reader, "row-run", row_run::read),
-            depth_runs: top.tables(reader, "depth-run", depth_run::read),
-            spacing_runs: top.tables(reader, "spacing-run", spacing_run::read),
-            stand_counts: top.tables(reader, "stand-count", stand_count::read),
+            changeover_runs: run::tables(reader, top, "changeover-run", runs, changeover_run::read),
+            row_runs: run::tables(reader, top, "row-run", runs, row_run::read),
+            depth_runs: run::tables(reader, top, "depth-run", runs, depth_run::read),
+            spacing_runs: run::tables(reader, top, "spacing-run", runs, spacing_run::read),
+            stand_counts: run::tables(reader, top, "stand-count", runs, stand_count::read),
             packets: top.table(reader, "packets", packets::read),
             lots: top.tables(reader, "lot", lot::read),
-        }
+            history: top.tables(reader, "history", history::read),
+            recorded: vec![],
+        };
+        run::remark_on_old(reader, &recorded);
+        Tables { recorded, ..tables }
     }
 
     /// The crew's units: those of `bare-length`, else those the trial is written in.

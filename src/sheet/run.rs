@@ -2,11 +2,13 @@
 
 use std::ops::Range;
 
+use crate::calibration::operating_point::OperatingPoint;
+use crate::calibration::record;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length, Speed, SpeedUnit};
 
 use super::reader::{Reader, Section, date, measure, text};
-use super::{Placed, codes};
+use super::{Placed, codes, operating_point};
 
 /// The keys that all runs share.
 #[derive(Debug)]
@@ -24,6 +26,70 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Run {
         span: table.span(),
         speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
     }
+}
+
+/// The tables of one kind of run. One that a change has made out of date is read like the others,
+/// so that its mistakes are found, and goes no further than the record.
+pub(super) fn tables<T>(
+    reader: &mut Reader<'_>,
+    top: &mut Section<'_>,
+    table: &'static str,
+    record: &mut Vec<Recorded>,
+    read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+) -> Vec<T> {
+    let all = top.tables(reader, table, |reader, section| {
+        (remembered(reader, section, table), read(reader, section))
+    });
+    let mut present = Vec::with_capacity(all.len());
+    for (index, (mut one, run)) in all.into_iter().enumerate() {
+        one.run.number = index + 1;
+        if one.run.out_of_date.is_none() {
+            present.push(run);
+        }
+        record.push(one);
+    }
+    present
+}
+
+/// A run as the record has it, with its place.
+#[derive(Debug)]
+pub(super) struct Recorded {
+    pub(super) run: record::Run,
+    pub(super) span: Range<usize>,
+}
+
+fn remembered(reader: &mut Reader<'_>, section: &mut Section<'_>, table: &'static str) -> Recorded {
+    let out_of_date = section.optional(reader, "out-of-date", text);
+    let at = section.table(reader, "at", operating_point::read).unwrap_or_default();
+    let date = section.glance(reader, "date", operating_point::day);
+    let speed = section.glance(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED));
+    let point = OperatingPoint { speed, ..at };
+    let run = record::Run { table, number: 0, date, point, out_of_date };
+    Recorded { run, span: section.span() }
+}
+
+/// One remark for all runs that are out of date.
+pub(super) fn remark_on_old(reader: &mut Reader<'_>, record: &[Recorded]) {
+    let old: Vec<&Recorded> = record.iter().filter(|one| one.run.out_of_date.is_some()).collect();
+    let Some(first) = old.first() else { return };
+    let mut counts: Vec<(&str, usize)> = vec![];
+    for one in &old {
+        match counts.iter_mut().find(|(table, _)| *table == one.run.table) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((one.run.table, 1)),
+        }
+    }
+    let words: Vec<String> = counts
+        .iter()
+        .map(|(table, count)| {
+            let s = if *count == 1 { "" } else { "s" };
+            format!("{count} {}{s}", table.replace('-', " "))
+        })
+        .collect();
+    let are = if old.len() == 1 { "is" } else { "are" };
+    let message = format!("{} {are} out of date and not used", words.join(", "));
+    let advice = "they stay in the sheet as the record; measure again with what is set now";
+    reader.say(&codes::OUT_OF_DATE, first.span.clone(), message, advice);
 }
 
 /// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.

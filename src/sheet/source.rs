@@ -106,17 +106,12 @@ impl Source {
     ///
     /// [`SourceError`] where it can't be read as UTF-8 text.
     pub fn open(path: &Path) -> Result<Source, SourceError> {
-        let size = std::fs::metadata(path)?.len();
-        if size > MOST_BYTES {
-            return Err(SourceError::TooLarge(size));
-        }
-        // A pipe or a device has no size of its own, and may never end.
-        let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
-        std::fs::File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
-        if bytes.len() as u64 > MOST_BYTES {
-            return Err(SourceError::TooLarge(bytes.len() as u64));
-        }
-        let name = path.display().to_string();
+        let bytes = bytes_of(&mut std::fs::File::open(path)?)?;
+        Source::decode(path.display().to_string(), bytes)
+    }
+
+    /// A sheet from the bytes of a file.
+    pub(super) fn decode(name: String, bytes: Vec<u8>) -> Result<Source, SourceError> {
         if let Some(message) = other_file(&bytes) {
             return Err(SourceError::Encoding { message: message.into(), place: None });
         }
@@ -166,6 +161,21 @@ impl Source {
             }
         }
     }
+}
+
+/// All bytes of a file, as long as they are no more than a sheet may have.
+pub(super) fn bytes_of(file: &mut std::fs::File) -> Result<Vec<u8>, SourceError> {
+    let size = file.metadata()?.len();
+    if size > MOST_BYTES {
+        return Err(SourceError::TooLarge(size));
+    }
+    // A pipe or a device has no size of its own, and may never end.
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(SourceError::TooLarge(bytes.len() as u64));
+    }
+    Ok(bytes)
 }
 
 /// What a file is that is no text in an encoding of single bytes.

@@ -58,7 +58,8 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Trial {
     }
 }
 
-fn target(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Target> {
+/// How far apart seeds stand, said either way.
+pub(super) fn target(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Target> {
     let population = table.optional(reader, "population", seed_rate);
     let spacing = table.optional(reader, "seed-spacing", length(&bounds::SEED_SPACING));
     if table.has("population") && table.has("seed-spacing") {

@@ -90,6 +90,13 @@ pub enum Shape {
         /// Right end.
         to: f64,
     },
+    /// A tape held from one place to the other.
+    Tape {
+        /// Where it starts.
+        from: f64,
+        /// Where it ends.
+        to: f64,
+    },
     /// A sign at one place.
     Point(Kind, f64),
 }

@@ -186,6 +186,17 @@ impl Pen {
         }
     }
 
+    /// A tape with its ends.
+    fn tape(&mut self, from: f64, to: f64, y: f64) {
+        for (end, back) in [(from, 6.0), (to, -6.0)] {
+            self.line((end, y - 7.0), (end, y + 7.0), Stroke::Plain);
+            if to - from > 14.0 {
+                self.shape(&[(end, y), (end + back, y - 3.0), (end + back, y + 3.0)], "black");
+            }
+        }
+        self.line((from, y), (to, y), Stroke::Plain);
+    }
+
     fn diamond(&mut self, x: f64, y: f64, fill: &'static str) {
         self.shape(&[(x, y - 6.0), (x + 6.0, y), (x, y + 6.0), (x - 6.0, y)], fill);
     }
@@ -297,6 +308,7 @@ fn strip(
                 }
             }
             Shape::Span { .. } => {}
+            Shape::Tape { from, to } => pen.tape(x(from.min(to)), x(from.max(to)), middle),
             Shape::Point(kind, at) => pen.sign(kind, x(at), top, bottom),
         }
     }

@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use unicode_width::UnicodeWidthStr;
+
 use crate::calibration::{Judgement, Picture, Travel};
 use crate::render::Style;
 
@@ -10,6 +12,8 @@ use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
 
 /// Columns of a strip; odd, so that zero has a column of its own.
 const STRIP: usize = 59;
+/// Columns of the names before the strips, at the least.
+const LABEL: usize = 9;
 /// Columns of the longest bar.
 const LONGEST: usize = 44;
 /// Lines of a graph.
@@ -112,26 +116,33 @@ pub fn scene(scene: &Scene, style: Style) -> String {
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
-fn column(axis: Axis, at: f64) -> usize {
-    (axis.share(at) * (STRIP - 1) as f64).round() as usize
+fn column_of(axis: Axis, at: f64, columns: usize) -> usize {
+    (axis.share(at) * (columns - 1) as f64).round() as usize
 }
 
 fn strips(picture: &Strips, glyphs: &Glyphs) -> String {
     let mut out = String::new();
+    let widest = picture.rows.iter().map(|row| row.label.width()).max().unwrap_or(0).max(LABEL);
+    let columns = STRIP.saturating_sub(widest - LABEL).max(1);
+    // Where some strips are travelled over, the others stand under them.
+    let travels = picture.rows.iter().any(|row| row.travel.is_some());
+    let indent = if travels { 4 } else { 0 };
     for row in &picture.rows {
-        let strip = strip(row, picture.axis, glyphs);
+        let strip = strip(row, picture.axis, columns, glyphs);
+        let label = format!("{}{}", row.label, " ".repeat(widest - row.label.width()));
         let start = match (&picture.ends, row.travel) {
             (Some((left, _)), _) => format!("{left:>8} "),
-            (None, Some(Travel::Rightward)) => format!("{:<9} {} ", row.label, glyphs.right),
-            (None, Some(Travel::Leftward)) => format!("{:<9} {} ", row.label, glyphs.left),
-            (None, None) => format!("{:<9} ", row.label),
+            (None, Some(Travel::Rightward)) => format!("{label} {} ", glyphs.right),
+            (None, Some(Travel::Leftward)) => format!("{label} {} ", glyphs.left),
+            (None, None) => format!("{label} {}", " ".repeat(indent)),
         };
         let end = picture.ends.as_ref().map_or("", |(_, right)| right);
         let behind = format!("{end}{}", row.note);
         let gap = if behind.is_empty() { "" } else { " " };
         let _ = writeln!(out, "  {start}{}{gap}{behind}", strip.trim_end());
         if !row.figures.is_empty() {
-            let _ = writeln!(out, "  {:13} {}", "", figures(row, picture.axis));
+            let figures = figures(row, picture.axis, columns);
+            let _ = writeln!(out, "  {} {figures}", " ".repeat(widest + 4));
         }
     }
     for line in &picture.key {
@@ -145,26 +156,35 @@ fn strips(picture: &Strips, glyphs: &Glyphs) -> String {
     out
 }
 
-fn strip(row: &Row, axis: Axis, glyphs: &Glyphs) -> String {
-    let mut cells = vec![' '; STRIP];
+fn strip(row: &Row, axis: Axis, columns: usize, glyphs: &Glyphs) -> String {
+    let column = |at: f64| column_of(axis, at, columns);
+    let mut cells = vec![' '; columns];
     for shape in &row.shapes {
         match *shape {
             Shape::Bare => cells.fill(glyphs.bare),
             Shape::Planted { from, to } => {
-                let from = from.map_or(0, |at| column(axis, at));
-                let to = to.map_or(STRIP - 1, |at| column(axis, at));
+                let from = from.map_or(0, &column);
+                let to = to.map_or(columns - 1, &column);
                 cells[from..=to].fill(glyphs.planted);
             }
             Shape::Span { from, to } => {
                 if to > from && to >= axis.from && from <= axis.to {
-                    cells[column(axis, from)..=column(axis, to)].fill(glyphs.line);
+                    cells[column(from)..=column(to)].fill(glyphs.line);
                 }
                 if from < axis.from && to >= axis.from {
                     cells[0] = '<';
                 }
             }
+            Shape::Tape { from, to } => {
+                let (from, to) = (column(from.min(to)), column(from.max(to)));
+                cells[from..=to].fill('-');
+                (cells[from], cells[to]) = ('|', '|');
+                if to > from + 3 {
+                    (cells[from + 1], cells[to - 1]) = ('<', '>');
+                }
+            }
             Shape::Point(kind, at) => {
-                let cell = &mut cells[column(axis, at)];
+                let cell = &mut cells[column(at)];
                 *cell = match kind {
                     Kind::Centre if *cell == glyphs.mark && row.travel.is_some() => glyphs.both,
                     Kind::Old | Kind::New | Kind::Swept if *cell != glyphs.bare => {
@@ -179,10 +199,10 @@ fn strip(row: &Row, axis: Axis, glyphs: &Glyphs) -> String {
 }
 
 /// The figures of a strip, each under its place, or as near as the one before allows.
-fn figures(row: &Row, axis: Axis) -> String {
+fn figures(row: &Row, axis: Axis, columns: usize) -> String {
     let mut line = String::new();
     for (index, (at, text)) in row.figures.iter().enumerate() {
-        let wanted = column(axis, *at).saturating_sub(text.len() / 2);
+        let wanted = column_of(axis, *at, columns).saturating_sub(text.len() / 2);
         let gap = wanted.saturating_sub(line.len()).max(usize::from(index > 0));
         let _ = write!(line, "{}{text}", " ".repeat(gap));
     }
@@ -209,7 +229,7 @@ fn graph(graph: &Graph, glyphs: &Glyphs) -> String {
     let line = |at: f64| LINES - 1 - (graph.up.share(at) * (LINES - 1) as f64).round() as usize;
     let mut field = vec![vec![' '; STRIP]; LINES];
     for point in &graph.points {
-        let column = column(graph.across, point.across);
+        let column = column_of(graph.across, point.across, STRIP);
         if let Some((low, high)) = point.band {
             for cells in &mut field[line(high)..=line(low)] {
                 cells[column] = glyphs.bare;
@@ -228,7 +248,7 @@ fn graph(graph: &Graph, glyphs: &Glyphs) -> String {
         figures: graph.across_ticks.iter().map(|tick| (tick.at, tick.text.clone())).collect(),
         ..Row::default()
     };
-    let _ = writeln!(out, "  {:9}   {}", "", figures(&row, graph.across));
+    let _ = writeln!(out, "  {:9}   {}", "", figures(&row, graph.across, STRIP));
     let _ = writeln!(out, "  {:9}   {}", "", graph.across_name);
     let _ = writeln!(out, "  {} of the table  {} {}", glyphs.centre, glyphs.bare, graph.key);
     out

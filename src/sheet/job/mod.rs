@@ -10,6 +10,7 @@ mod layout;
 mod need;
 mod packets;
 mod planted;
+mod record;
 mod rows;
 mod run;
 mod trip;
@@ -21,6 +22,8 @@ use crate::statistics::Confidence;
 
 use super::Tables;
 use super::reader::Reader;
+
+pub(super) use record::record;
 
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;

@@ -5,8 +5,7 @@ use crate::sheet::reader::Reader;
 use crate::sheet::run::Run;
 use crate::sheet::{Tables, codes};
 
-/// A run counts for the trial's speed when it was made within this share of it.
-pub(super) const SAME_SPEED: f64 = 0.05;
+pub(super) use crate::calibration::operating_point::SAME_SPEED;
 
 /// The seeds of the trial, where target and row spacing are known.
 pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {

@@ -18,7 +18,7 @@ mod shape;
 mod values;
 
 pub(super) use section::Section;
-use section::suggestion;
+pub(super) use section::suggestion;
 pub(super) use shape::{Shape, Written};
 pub(super) use values::{
     Read, angle, counted, date, length, list, measure, number, seed_rate, text, unit, whole,
@@ -161,13 +161,25 @@ impl<'s> Reader<'s> {
             let value = Spanned::new(span, DeValue::String(text.into()));
             read(self, Item { key, value: &value });
         }
-        let mut shapes = std::mem::take(&mut self.shapes);
-        shapes.dedup();
+        // And with a number, for readers that take one for something else than text.
+        let value = Spanned::new(0..0, DeValue::Integer(Default::default()));
+        read(self, Item { key, value: &value });
+        let mut shapes: Vec<Shape> = vec![];
+        for shape in std::mem::take(&mut self.shapes) {
+            if !shapes.contains(&shape) {
+                shapes.push(shape);
+            }
+        }
         shapes
     }
 
+    /// Whether it is only asked what readers take.
+    pub(super) fn is_asking(&self) -> bool {
+        self.listing.is_some()
+    }
+
     /// Whether it is only asked what a reader takes; then that is noted, and nothing is read.
-    fn only_asks(&mut self, shape: impl FnOnce() -> Shape) -> bool {
+    pub(super) fn only_asks(&mut self, shape: impl FnOnce() -> Shape) -> bool {
         let asks = self.listing.is_some();
         if asks {
             self.shapes.push(shape());
@@ -199,6 +211,8 @@ impl<'s> Reader<'s> {
         let places: Vec<&Known> = known
             .iter()
             .filter(|place| place.path != here && place.keys.contains(&key))
+            // What the record repeats belongs where it is said first.
+            .filter(|place| place.path != "history" && !place.path.ends_with(".at"))
             .filter(|place| !is_table || table_of(place).is_some())
             .collect();
         if places.is_empty() || places.len() > MOST_PLACES {

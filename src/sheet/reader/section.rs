@@ -81,7 +81,8 @@ impl<'s> Section<'s> {
         let Some(value) = self.item(key) else {
             if reader.listing.is_some() {
                 let shapes = reader.shapes_of(key, read);
-                self.shapes.entry(key).or_default().extend(shapes);
+                let own = self.shapes.entry(key).or_default();
+                own.extend(shapes.into_iter().filter(|one| !own.contains(one)).collect::<Vec<_>>());
             }
             return None;
         };
@@ -131,6 +132,18 @@ impl<'s> Section<'s> {
     pub(in crate::sheet) fn holds_table(&self, reader: &Reader<'_>, key: &str) -> bool {
         reader.listing.is_some()
             || self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
+    }
+
+    /// A value looked at without asking for its key: nothing is said of it, and nothing allowed.
+    pub(in crate::sheet) fn glance<T>(
+        &self,
+        reader: &Reader<'_>,
+        key: &str,
+        read: impl Read<T>,
+    ) -> Option<T> {
+        let value = self.table.get(key)?;
+        let mut quiet = Reader { bare: reader.bare, ..Reader::new(reader.text) };
+        read(&mut quiet, Item { key, value })
     }
 
     /// Keys that may stand here, though nothing is read from them.
@@ -360,7 +373,7 @@ fn whole_header(text: &str, span: Range<usize>) -> Range<usize> {
 
 /// The candidate closest to what was typed, where it is close enough to be meant; else the only
 /// one that starts with what was typed or that it starts with, word for word.
-pub(super) fn suggestion<'c>(
+pub(in crate::sheet) fn suggestion<'c>(
     typed: &str,
     candidates: impl Iterator<Item = &'c str> + Clone,
 ) -> Option<&'c str> {

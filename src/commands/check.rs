@@ -1,0 +1,107 @@
+//! `check`: whether every setting is calibrated for what the sheet is for now.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use crate::calibration::record::{Checked, check};
+use crate::calibration::sequence;
+use crate::render::text::Heading;
+use crate::render::{Style, WIDTH, csv, json, record};
+
+use super::{Exit, Failed, complain, open, print_json};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Field sheets.
+    #[arg(required = true, value_name = "SHEET")]
+    sheets: Vec<PathBuf>,
+    /// Form of the results.
+    #[arg(long, value_enum, default_value_t)]
+    format: Form,
+}
+
+/// Form of a table.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Form {
+    /// Text of at most 80 columns.
+    #[default]
+    Text,
+    /// JSON for programs.
+    Json,
+    /// CSV for spreadsheets.
+    Csv,
+}
+
+/// One entry of a JSON list.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Entry {
+    Done(record::CheckDocument),
+    Failed(json::Failure),
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let mut exit = Exit::Done;
+    let mut entries = Vec::new();
+    let mut rows = Vec::new();
+    let mut first = true;
+    for path in &arguments.sheets {
+        match checked(path, style)? {
+            Err(failed) => {
+                exit = Exit::CouldNot;
+                entries.push(Entry::Failed(failed));
+            }
+            Ok((name, title, checked)) => {
+                if checked.iter().any(|one| !one.stale.is_empty()) {
+                    exit = exit.max(Exit::CheckFailed);
+                }
+                let heading = Heading { title: title.as_deref(), file: &name };
+                if arguments.format == Form::Text {
+                    if !first {
+                        writeln!(out, "\n{}\n", "=".repeat(WIDTH))?;
+                    }
+                    out.write_all(record::check_page(heading, &checked, style).as_bytes())?;
+                    first = false;
+                }
+                entries.push(Entry::Done(record::check_document(heading, &checked)));
+                rows.push((name, checked));
+            }
+        }
+    }
+    match (arguments.format, entries.as_slice()) {
+        (Form::Text, _) => {}
+        (Form::Json, [one]) => print_json(one, out)?,
+        (Form::Json, all) => print_json(&all, out)?,
+        (Form::Csv, _) => csv::table(&record::check_table(&rows), out)?,
+    }
+    Ok(exit)
+}
+
+type Sheet = (String, Option<String>, Vec<Checked>);
+
+fn checked(path: &std::path::Path, style: Style) -> io::Result<Result<Sheet, Failed>> {
+    let opened = match open(path, style)? {
+        Ok(opened) => opened,
+        Err(failed) => return Ok(Err(failed)),
+    };
+    match sequence::calibrate(&opened.sheet.job) {
+        Ok(report) => {
+            let name = opened.source.name().to_owned();
+            let all = check(&opened.sheet.record, &report);
+            Ok(Ok((name, opened.sheet.title, all)))
+        }
+        Err(error) => {
+            complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"))?;
+            Ok(Err(json::failure(&opened.source, &[])))
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! `history`: the course of each setting and of its error.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::calibration::record::courses;
+use crate::calibration::sequence;
+use crate::render::text::Heading;
+use crate::render::{Style, csv, record};
+
+use super::check::Form;
+use super::{Exit, open, print_json};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Field sheet.
+    sheet: PathBuf,
+    /// Form of the results.
+    #[arg(long, value_enum, default_value_t)]
+    format: Form,
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let opened = match open(&arguments.sheet, style)? {
+        Ok(opened) => opened,
+        Err(failed) => {
+            if arguments.format == Form::Json {
+                print_json(&failed, out)?;
+            }
+            return Ok(Exit::CouldNot);
+        }
+    };
+    let sheet = &opened.sheet;
+    // A history can be told without the error as it is now.
+    let report = sequence::calibrate(&sheet.job).ok();
+    let courses = courses(&sheet.record, report.as_ref());
+    let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
+    match arguments.format {
+        Form::Text => {
+            let page = record::history_page(heading, &sheet.record, &courses, style);
+            out.write_all(page.as_bytes())?;
+        }
+        Form::Json => {
+            print_json(&record::history_document(heading, &sheet.record, &courses), out)?;
+        }
+        Form::Csv => csv::table(&record::history_table(&sheet.record), out)?,
+    }
+    Ok(Exit::Done)
+}

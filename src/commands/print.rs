@@ -1,0 +1,222 @@
+//! `print`: pages for the shop and the field.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use crate::calibration::sequence;
+use crate::calibration::sprockets::SearchError;
+use crate::calibration::{Table, packets, plan, spacing, stakes};
+use crate::quantity::LengthUnit;
+use crate::render::page::{self, Document, Kind, Material, Paper};
+use crate::render::{Style, harmless};
+use crate::sheet::{Diagnostic, FieldSheet};
+
+use super::{Exit, Opened, Readings, complain, no_data, open, refuse};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// What to print.
+    #[arg(value_enum)]
+    page: Page,
+    /// Field sheet.
+    sheet: PathBuf,
+    /// File to write; one that exists is replaced whole. Without it: standard output.
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Form of the pages; by the name of the file where it is left out, else text.
+    #[arg(long, value_enum)]
+    format: Option<Form>,
+    /// Size of the paper; letter for a sheet in feet and inches, A4 for a metric one.
+    #[arg(long, value_enum)]
+    paper: Option<Size>,
+    /// Date on the pages; today where it is left out.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    date: Option<String>,
+    #[command(flatten)]
+    readings: Readings,
+}
+
+/// What can be printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Page {
+    /// Settings, speed, spacing, tolerances, setback by speed: one page for the cab.
+    CabCard,
+    /// From the season's start in the shop to the end of the day.
+    Checklist,
+    /// Blanks for the measurements that the sheet takes.
+    RunForm,
+    /// Every sprocket position with its spacing.
+    SpacingChart,
+    /// Marks and plan of the field.
+    Stakes,
+    /// Everything calculated, with arithmetic and pictures.
+    Report,
+    /// All of these.
+    All,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// One file to open in a browser and print.
+    Html,
+    /// Text of at most 80 columns.
+    Text,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Size {
+    /// 8 1/2 by 11 in.
+    Letter,
+    /// 210 by 297 mm.
+    A4,
+}
+
+fn day(text: &str) -> Result<String, String> {
+    let day: Result<jiff::civil::Date, _> = text.trim().parse();
+    day.map(|day| day.to_string())
+        .map_err(|_| format!("`{}` is no date; write one such as 2027-04-18", harmless(text)))
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let Ok(mut opened) = open(&arguments.sheet, style)? else { return Ok(Exit::CouldNot) };
+    let document = match document(arguments, &mut opened) {
+        Ok(document) => document,
+        Err(mistake) => {
+            refuse(&opened.source, &[mistake], style)?;
+            return Ok(Exit::CouldNot);
+        }
+    };
+    let text = match form(arguments) {
+        Form::Text => page::plain::render(&document, style),
+        Form::Html => page::html::render(&document).map_err(io::Error::other)?,
+    };
+    match &arguments.output {
+        None => out.write_all(text.as_bytes())?,
+        Some(file) => return to_file(file, &text, out),
+    }
+    Ok(Exit::Done)
+}
+
+/// As asked for; else by the name of the file; else text, which a terminal can show.
+fn form(arguments: &Arguments) -> Form {
+    let named = arguments.output.as_deref().and_then(Path::extension).is_some_and(|extension| {
+        extension.eq_ignore_ascii_case("html") || extension.eq_ignore_ascii_case("htm")
+    });
+    arguments.format.unwrap_or(if named { Form::Html } else { Form::Text })
+}
+
+fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diagnostic> {
+    arguments.readings.apply(&mut opened.sheet.job, None)?;
+    let sheet = &opened.sheet;
+    let report = sequence::calibrate(&sheet.job).map_err(|error| too_many(&error))?;
+    let planned = sheet.job.plan.as_ref().map(|inputs| plan::plan(inputs, &sheet.job));
+    let chart = chart(sheet);
+    let stakes = sheet.job.stakes.as_ref().map(stakes::stakes);
+    let packets = sheet.job.packets.as_ref().map(packets::pack);
+    let kinds = kinds(arguments.page, sheet)?;
+    let date =
+        arguments.date.clone().unwrap_or_else(|| jiff::ZonedDateTime::now().date().to_string());
+    // On paper the folder says nothing.
+    let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
+    let material = Material {
+        sheet,
+        file: file.as_deref().unwrap_or(opened.source.name()),
+        source: opened.source.text(),
+        date: &date,
+        report: &report,
+        plan: planned.as_ref(),
+        stakes: stakes.as_ref(),
+        packets: packets.as_ref(),
+        chart: chart.as_ref().map_err(String::as_str),
+        remarks: &sheet.remarks,
+    };
+    Ok(page::document(&kinds, &material, paper(arguments, sheet)))
+}
+
+fn paper(arguments: &Arguments, sheet: &FieldSheet) -> Paper {
+    match (arguments.paper, sheet.units.length) {
+        (Some(Size::Letter), _) | (None, LengthUnit::Inch) => Paper::Letter,
+        (Some(Size::A4) | None, _) => Paper::A4,
+    }
+}
+
+/// The pages asked for; of `all` those that the sheet has something for.
+fn kinds(page: Page, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
+    let has_chart = sheet.job.spacing.is_some() && !sheet.facts.sprockets.is_empty();
+    Ok(match page {
+        Page::CabCard => vec![Kind::CabCard],
+        Page::Checklist => vec![Kind::Checklist],
+        Page::RunForm => vec![Kind::RunForm],
+        Page::Report => vec![Kind::Report],
+        Page::Stakes if sheet.job.stakes.is_some() => vec![Kind::Stakes],
+        Page::Stakes => {
+            let advice = "add a table [layout] with `headland = \"40 ft\"` below it";
+            return Err(no_data("layout", advice));
+        }
+        Page::SpacingChart if has_chart => vec![Kind::SpacingChart],
+        Page::SpacingChart => {
+            let lacks = match sheet.spacing_lacks.as_slice() {
+                [] => "[[planter.drive]] with its sprockets".to_owned(),
+                lacks => lacks.join("; "),
+            };
+            return Err(no_data("sprockets to chart", format!("add {lacks}")));
+        }
+        Page::All => {
+            let has = |kind: &Kind| match kind {
+                Kind::SpacingChart => has_chart,
+                Kind::Stakes => sheet.job.stakes.is_some(),
+                _ => true,
+            };
+            Kind::ALL.into_iter().filter(has).collect()
+        }
+    })
+}
+
+/// Every sprocket position, or why they are not listed.
+fn chart(sheet: &FieldSheet) -> Result<Table, String> {
+    let Some(inputs) = &sheet.job.spacing else { return Err("the sheet has no drive".into()) };
+    match spacing::chart(inputs) {
+        Ok(Some(table)) => Ok(table),
+        Ok(None) => Err("the sheet has no chains".into()),
+        Err(error) => Err(format!("{error}; the best of them stand here")),
+    }
+}
+
+fn too_many(error: &SearchError) -> Diagnostic {
+    let advice = "list fewer `choices`: only the sprockets at hand";
+    no_data(&format!("drive that can be searched: {error}"), advice)
+}
+
+fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> io::Result<Exit> {
+    let name = harmless(&file.display().to_string());
+    match replace(file, text) {
+        Ok(()) => {
+            writeln!(out, "wrote {name}")?;
+            Ok(Exit::Done)
+        }
+        Err(error) => {
+            complain(&format!(
+                "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
+            ))?;
+            Ok(Exit::CouldNot)
+        }
+    }
+}
+
+/// Replaces a file whole, or leaves it as it is.
+fn replace(file: &Path, text: &str) -> io::Result<()> {
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let mut new = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
+    new.write_all(text.as_bytes())?;
+    new.as_file().sync_all()?;
+    new.persist(file).map_err(|error| error.error)?;
+    Ok(())
+}

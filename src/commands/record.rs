@@ -1,0 +1,286 @@
+//! `record`: a run of measurements added to a sheet.
+
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::builder::PossibleValuesParser;
+use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
+
+use crate::render::{Style, diagnostics, difference, harmless, text};
+use crate::sheet::Source;
+use crate::sheet::writing::{
+    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run,
+};
+
+use super::{Exit, complain};
+
+/// Arguments of the subcommand.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Field sheet.
+    sheet: PathBuf,
+    #[command(subcommand)]
+    run: Recorded,
+}
+
+/// The run, built from the table of kinds.
+#[derive(Debug)]
+struct Recorded {
+    run: NewRun,
+    dry_run: bool,
+}
+
+const VALUES: &str = "VALUES";
+
+/// The minus sign of print, which stands for a hyphen while the command line is taken apart.
+const MINUS: char = '\u{2212}';
+
+/// The command line with the sign of negative values written so that they are not taken for
+/// options: `-1`, `-1 in`, `-.5`.
+#[must_use]
+pub fn with_negative_values(arguments: impl Iterator<Item = OsString>) -> Vec<OsString> {
+    let all: Vec<OsString> = arguments.collect();
+    // The subcommand comes first but for options of the whole program.
+    let command = all.iter().skip(1).find(|one| !one.to_string_lossy().starts_with('-'));
+    if command.is_none_or(|command| command != "record") {
+        return all;
+    }
+    let negative = |text: &str| {
+        let rest = text.strip_prefix('-')?;
+        let number = rest.trim_start_matches('.').starts_with(|c: char| c.is_ascii_digit());
+        number.then(|| OsString::from(format!("{MINUS}{rest}")))
+    };
+    all.into_iter().map(|one| one.to_str().and_then(negative).unwrap_or(one)).collect()
+}
+
+impl Subcommand for Recorded {
+    fn augment_subcommands(command: clap::Command) -> clap::Command {
+        command
+            .subcommand_required(true)
+            .subcommand_value_name("KIND")
+            .subcommand_help_heading("Kinds")
+            .subcommands(KINDS.iter().map(subcommand))
+    }
+
+    fn augment_subcommands_for_update(command: clap::Command) -> clap::Command {
+        Recorded::augment_subcommands(command)
+    }
+
+    fn has_subcommand(name: &str) -> bool {
+        KINDS.iter().any(|kind| kind.name == name)
+    }
+}
+
+impl FromArgMatches for Recorded {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<Recorded, clap::Error> {
+        let missing = || clap::Error::new(clap::error::ErrorKind::MissingSubcommand);
+        let (name, given) = matches.subcommand().ok_or_else(missing)?;
+        let kind = KINDS.iter().find(|kind| kind.name == name).ok_or_else(missing)?;
+        Ok(Recorded { run: new_run(kind, given)?, dry_run: given.get_flag("dry-run") })
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = Recorded::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
+
+/// The subcommand of one kind, with an option for every key.
+fn subcommand(kind: &Kind) -> clap::Command {
+    let option = |name: &'static str, value: &'static str, about: &'static str| {
+        Arg::new(name).long(name).value_name(value).help(about)
+    };
+    let date = "Day it was measured, such as 2027-04-18 [default: today]";
+    let mut command = clap::Command::new(kind.name)
+        .about(kind.about)
+        .arg(option("date", "DAY", date).value_parser(day))
+        .arg(option("note", "TEXT", "A note, in quotes"));
+    if kind.at_point {
+        command =
+            command.arg(option("speed", "VALUE", "Speed it was planted at [default: the sheet's]"));
+    }
+    for key in kind.keys {
+        let word =
+            if matches!(key.takes, Takes::Word(_) | Takes::YesNo) { "WORD" } else { "VALUE" };
+        let arg = option(key.name, word, key.about);
+        command = command.arg(match key.takes {
+            Takes::One => arg,
+            Takes::List => arg.num_args(1..).action(ArgAction::Append),
+            Takes::Word(words) => arg.value_parser(PossibleValuesParser::new(words)),
+            Takes::YesNo => arg.value_parser(PossibleValuesParser::new(["true", "false"])),
+        });
+    }
+    if !kind.values.is_empty() {
+        let help = "Readings in order, each with its unit in quotes unless the sheet has \
+                    `bare-length`";
+        command = command.arg(Arg::new(VALUES).num_args(0..).help(help));
+    }
+    let dry = Arg::new("dry-run").long("dry-run").action(ArgAction::SetTrue);
+    command.arg(dry.help("Show what would be written, and write nothing"))
+}
+
+fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Error> {
+    let texts = |name: &str| -> Vec<String> {
+        let values = given.get_many::<String>(name).into_iter().flatten();
+        values.map(|value| in_list(&said(value)).to_owned()).collect()
+    };
+    let one = |name: &str| given.get_one::<String>(name).map(|value| said(value));
+    let date = one("date").unwrap_or_else(today);
+    let mut keys = vec![("date", Given::Day(date))];
+    keys.extend(one("note").map(|note| ("note", Given::Text(note))));
+    if kind.at_point {
+        keys.extend(one("speed").map(|speed| ("speed", Given::One(speed))));
+    }
+    let bare = if kind.values.is_empty() { vec![] } else { texts(VALUES) };
+    let is_given = |name: &str| given.contains_id(name);
+    let goes_to = kind.values.iter().find(|to| to.with.is_none_or(is_given)).map(|to| to.key);
+    for key in kind.keys {
+        let value = match key.takes {
+            Takes::List => {
+                let mut all = texts(key.name);
+                if goes_to == Some(key.name) {
+                    all.extend(bare.iter().cloned());
+                }
+                (!all.is_empty()).then_some(Given::List(all))
+            }
+            Takes::One => one(key.name).map(Given::One),
+            Takes::Word(_) => one(key.name).map(Given::Text),
+            Takes::YesNo => one(key.name).map(|word| Given::YesNo(word == "true")),
+        };
+        keys.extend(value.map(|value| (key.name, value)));
+    }
+    Ok(NewRun { kind, keys })
+}
+
+/// A value as it was typed, its sign included.
+fn said(value: &str) -> String {
+    value.strip_prefix(MINUS).map_or_else(|| value.to_owned(), |rest| format!("-{rest}"))
+}
+
+/// One of several values: a list typed with commas has one after each.
+fn in_list(value: &str) -> &str {
+    value.trim_end_matches([',', ';'])
+}
+
+/// A day as TOML has it.
+pub(super) fn day(text: &str) -> Result<String, String> {
+    let day: Result<jiff::civil::Date, _> = text.trim().parse();
+    let plain = |day: &jiff::civil::Date| day.to_string() == text.trim();
+    day.ok().filter(plain).map(|day| day.to_string()).ok_or_else(|| {
+        format!("`{}` is no date; write year, month and day, such as 2027-04-18", harmless(text))
+    })
+}
+
+/// Today by the clock and the time zone of this machine.
+pub(super) fn today() -> String {
+    jiff::ZonedDateTime::now().date().to_string()
+}
+
+/// Runs the subcommand.
+///
+/// # Errors
+///
+/// What the operating system says when output can't be written.
+pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let held = match Held::take(&arguments.sheet) {
+        Ok(held) => held,
+        Err(error) => return refuse_file(&arguments.sheet, &error, style),
+    };
+    let Recorded { run, dry_run } = &arguments.run;
+    let text = match add_run(held.source(), run) {
+        Ok(text) => text,
+        Err(error) => return refuse_text(held.source(), &error, style),
+    };
+    let shown = difference::lines(held.source().text(), &text);
+    let name = harmless(held.source().name());
+    let last = if *dry_run {
+        format!("nothing was written: this is what would go into {name}\n")
+    } else {
+        if let Err(error) = held.replace(&text) {
+            return refuse_file(&arguments.sheet, &error, style);
+        }
+        format!("recorded in {name}\nNext: alleytrue calibrate {name}\n")
+    };
+    write!(out, "{shown}\n{last}")?;
+    Ok(Exit::Done)
+}
+
+/// Says why a file can't be replaced.
+pub(super) fn refuse_file(
+    sheet: &std::path::Path,
+    error: &ReplaceError,
+    style: Style,
+) -> io::Result<Exit> {
+    let name = sheet.display().to_string();
+    match error {
+        ReplaceError::Unreadable(error) => {
+            complain(&diagnostics::unreadable(&name, error, style))?;
+        }
+        error => {
+            let words = format!("{name}: {error}; it is as it was");
+            let (first, help) = (text::hanging("error: ", &words, style), error.advice());
+            complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)))?;
+        }
+    }
+    Ok(Exit::CouldNot)
+}
+
+/// Says why a text can't be written: its mistakes are drawn against the new text.
+pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> io::Result<Exit> {
+    match error {
+        WriteError::Mistakes { text, mistakes } => {
+            let new = Source::new(source.name(), text);
+            let page = diagnostics::mistakes_then(&new, mistakes, "nothing was written", style);
+            complain(&page)?;
+        }
+        WriteError::Refused(message, advice) => {
+            let (first, help) = ("error: ", "help: ");
+            let first = text::hanging(first, message, style);
+            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)))?;
+        }
+    }
+    Ok(Exit::CouldNot)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn passed(arguments: &[&str]) -> Vec<String> {
+        let all = arguments.iter().map(OsString::from);
+        with_negative_values(all).into_iter().map(|one| one.to_string_lossy().into()).collect()
+    }
+
+    #[test]
+    fn negative_values_are_no_options() {
+        let words = ["alleytrue", "--ascii", "record", "s.toml", "pass", "-1", "-.5 in", "--note"];
+        let kept = [
+            "alleytrue",
+            "--ascii",
+            "record",
+            "s.toml",
+            "pass",
+            "\u{2212}1",
+            "\u{2212}.5 in",
+            "--note",
+        ];
+        assert_eq!(passed(&words), kept);
+        assert_eq!(passed(&["alleytrue", "trip", "-1"]), ["alleytrue", "trip", "-1"]);
+    }
+
+    #[test]
+    fn values_come_back_as_typed() {
+        assert_eq!(said("\u{2212}1 in"), "-1 in");
+        assert_eq!(in_list("4,"), "4");
+        assert_eq!(in_list("3,5"), "3,5");
+    }
+
+    #[test]
+    fn days_are_days() {
+        assert_eq!(day("2027-04-18").as_deref(), Ok("2027-04-18"));
+        for wrong in ["2027-02-30", "18.4.2027", "2027-4-18", "20270418", "yesterday", ""] {
+            assert!(day(wrong).is_err(), "{wrong}");
+        }
+    }
+}

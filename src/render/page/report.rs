@@ -1,0 +1,121 @@
+//! The report: everything calculated, with its arithmetic and pictures.
+
+use std::collections::HashSet;
+
+use crate::calibration::cautions::MANUAL_FIRST;
+use crate::calibration::{Outcome, SettingResult, Verdict};
+use crate::render::drawing::Scene;
+use crate::render::{Style, harmless, text};
+
+use super::{Block, Grid, Material, cautions};
+
+const STYLE: Style = Style { ascii: false };
+
+pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
+    // Layout and packets belong to no working order, and stand at the end.
+    let beside = material.stakes.into_iter().chain(material.packets);
+    let outcomes: Vec<&Outcome> = material.report.outcomes.iter().chain(beside).collect();
+    if outcomes.is_empty() {
+        return vec![Block::Words(
+            "Nothing was measured yet. The run forms have blanks for what this sheet takes; typed \
+             into the sheet, they give a report."
+                .into(),
+        )];
+    }
+    let rows: Vec<Vec<String>> =
+        outcomes.iter().flat_map(|outcome| &outcome.settings).map(setting).collect();
+    let mut blocks = vec![];
+    if !rows.is_empty() {
+        let head = |text: &str| (text.to_owned(), String::new());
+        blocks.push(Block::Grid(Grid {
+            title: "Settings".into(),
+            heads: ["setting", "now", "set", "why"].map(head).into(),
+            rows,
+            words: vec![0, 3],
+            strong: Some(2),
+            marked: None,
+            ticks: false,
+        }));
+    }
+    if !material.report.outcomes.is_empty() {
+        blocks.push(Block::Next(harmless(&text::next_words(material.report))));
+    }
+    blocks.extend(warnings(&outcomes, material));
+    let mut printed = HashSet::new();
+    for outcome in &outcomes {
+        section(&mut blocks, outcome, &mut printed);
+    }
+    blocks.push(Block::Heading("Cautions".into()));
+    blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
+    blocks
+}
+
+fn setting(row: &SettingResult) -> Vec<String> {
+    let now = row.now.as_ref().map_or("-".into(), |now| text::as_held(now, STYLE));
+    let set = match row.verdict {
+        Verdict::Change(_) => text::as_typed_before(row),
+        _ => now.clone(),
+    };
+    let why = match &row.verdict {
+        Verdict::Keep(reason) => format!("keep: {reason}"),
+        Verdict::Wait(reason) => format!("wait: {reason}"),
+        Verdict::Change(reason) | Verdict::Measure(reason) => reason.clone(),
+    };
+    vec![row.name.clone(), now, set, harmless(&why)]
+}
+
+/// One calculation: pictures, arithmetic, how sure, tables; lines that stand further up already
+/// are not printed again.
+fn section(blocks: &mut Vec<Block>, outcome: &Outcome, printed: &mut HashSet<(String, u64)>) {
+    blocks.push(Block::Heading(outcome.calculation.title.into()));
+    let before = outcome.pictures.iter().filter(|picture| !picture.is_of_a_table());
+    blocks.extend(before.map(|picture| Block::Picture(Scene::of(picture))));
+    if let Some(judgement) = &outcome.judgement {
+        blocks.push(Block::Words(format!("How sure: {}.", harmless(&text::sure_words(judgement)))));
+        blocks.extend(Scene::interval(judgement).map(Block::Picture));
+    }
+    for step in outcome.working() {
+        if printed.insert(step.identity()) {
+            let name = harmless(step.name());
+            blocks.push(Block::Working(name, text::pieces(&step, STYLE)));
+        }
+    }
+    // A picture that says a table in full stands for it; lists of every plot go elsewhere.
+    let said = |key| outcome.pictures.iter().any(|picture| picture.says() == Some(key));
+    for table in outcome.tables.iter().filter(|table| !said(table.key)) {
+        if text::ABRIDGED.contains(&table.key) {
+            let (title, count) = (harmless(&table.title), table.rows.len());
+            blocks.push(Block::Words(format!(
+                "{title}: {count} rows, by --format csv --table {}",
+                table.key
+            )));
+        } else {
+            blocks.push(Block::Grid(Grid::from(table)));
+        }
+    }
+    let after = outcome.pictures.iter().filter(|picture| picture.is_of_a_table());
+    blocks.extend(after.map(|picture| Block::Picture(Scene::of(picture))));
+}
+
+fn warnings(outcomes: &[&Outcome], material: &Material<'_>) -> Vec<Block> {
+    let of_results = outcomes.iter().flat_map(|outcome| {
+        let name = outcome.calculation.title.to_lowercase();
+        outcome
+            .warnings
+            .iter()
+            .map(move |warning| (warning.kind.code, format!("{name}: {}", warning.message)))
+    });
+    let of_sheet = material.remarks.iter().map(|remark| {
+        let (line, _) = remark.line_and_column(material.source);
+        (remark.code.name, format!("line {line}: {}; {}", remark.message, remark.advice))
+    });
+    let lines: Vec<Block> = of_results
+        .chain(of_sheet)
+        .map(|(code, message)| Block::Words(format!("- {} [{code}]", harmless(&message))))
+        .collect();
+    if lines.is_empty() {
+        return vec![];
+    }
+    let heading = Block::Heading("Warnings".into());
+    std::iter::once(heading).chain(lines).collect()
+}

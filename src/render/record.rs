@@ -1,0 +1,353 @@
+//! The record: whether every calibration holds, and the course of the settings.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+use unicode_width::UnicodeWidthStr;
+
+use crate::calibration::operating_point::Part;
+use crate::calibration::record::{Change, Checked, Course, Point, Record};
+use crate::calibration::{Cell, Column, Table};
+
+use super::text::{Heading, hanging, head, in_style};
+use super::{Style, harmless};
+
+/// A checked sheet, for programs.
+#[derive(Debug, Serialize)]
+pub struct CheckDocument {
+    sheet: String,
+    title: Option<String>,
+    checked: Vec<CheckedObject>,
+}
+
+#[derive(Debug, Serialize)]
+struct CheckedObject {
+    calculation: &'static str,
+    name: &'static str,
+    changed: Option<String>,
+    measured: Option<String>,
+    holds: bool,
+    stale: Vec<String>,
+}
+
+/// The document of a checked sheet.
+#[must_use]
+pub fn check_document(heading: Heading<'_>, checked: &[Checked]) -> CheckDocument {
+    CheckDocument {
+        sheet: heading.file.into(),
+        title: heading.title.map(str::to_owned),
+        checked: checked
+            .iter()
+            .map(|one| CheckedObject {
+                calculation: one.key,
+                name: one.name,
+                changed: one.changed.clone(),
+                measured: one.measured.clone(),
+                holds: one.stale.is_empty(),
+                stale: one.stale.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn columns(keys: &[&str]) -> Vec<Column> {
+    let column = |key: &&str| Column {
+        key: (*key).into(),
+        head: key.replace('_', " "),
+        unit: String::new(),
+    };
+    keys.iter().map(column).collect()
+}
+
+fn maybe(text: Option<&String>) -> Cell {
+    text.map_or(Cell::Empty, |text| Cell::Text(text.clone()))
+}
+
+/// Checked sheets as one table, for a spreadsheet.
+#[must_use]
+pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
+    let rows = sheets.iter().flat_map(|(sheet, checked)| {
+        checked.iter().map(|one| {
+            let holds = if one.stale.is_empty() { "yes" } else { "no" };
+            vec![
+                Cell::Text(sheet.clone()),
+                Cell::Text(one.name.into()),
+                maybe(one.changed.as_ref()),
+                maybe(one.measured.as_ref()),
+                Cell::Text(holds.into()),
+                Cell::Text(one.stale.join("; ")),
+            ]
+        })
+    });
+    Table {
+        key: "checked",
+        title: "Calibrations".into(),
+        columns: columns(&["sheet", "name", "changed", "measured", "holds", "stale"]),
+        rows: rows.collect(),
+    }
+}
+
+fn pad(text: &str, width: usize) -> String {
+    format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
+}
+
+fn title(out: &mut String, heading: Heading<'_>, style: Style) {
+    let title = heading.title.map_or(String::new(), |title| format!("{title} - "));
+    let _ = writeln!(out, "{}", hanging("", &format!("{title}{}", heading.file), style));
+}
+
+/// Which calibrations hold and which don't, as text.
+#[must_use]
+pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> String {
+    let mut out = String::new();
+    title(&mut out, heading, style);
+    if checked.is_empty() {
+        out.push_str("\nthe sheet holds no settings and no measurements\n");
+        return out;
+    }
+    head(&mut out, "checked");
+    let wide = checked.iter().map(|one| one.name.len()).max().unwrap_or(0);
+    let date = |date: &Option<String>| pad(date.as_deref().unwrap_or("-"), 10);
+    let _ = writeln!(out, "  {}  {}  measured", pad("", wide), pad("changed", 10));
+    for one in checked {
+        let first =
+            format!("  {}  {}  {}  ", pad(one.name, wide), date(&one.changed), date(&one.measured));
+        let words = if one.stale.is_empty() {
+            "holds".into()
+        } else {
+            format!("stale: {}", one.stale.join("; "))
+        };
+        let _ = writeln!(out, "{}", hanging(&first, &words, style));
+    }
+    let stale = checked.iter().filter(|one| !one.stale.is_empty()).count();
+    let last = match (checked.len(), stale) {
+        (_, 0) => "every calibration holds for what the sheet is for now".into(),
+        (all, 1) => format!("1 of {all} calibrations is stale"),
+        (all, some) => format!("{some} of {all} calibrations are stale"),
+    };
+    let _ = writeln!(out, "\n{last}");
+    out
+}
+
+/// The history of a sheet, for programs.
+#[derive(Debug, Serialize)]
+pub struct HistoryDocument {
+    sheet: String,
+    title: Option<String>,
+    history: Vec<ChangeObject>,
+    courses: Vec<CourseObject>,
+}
+
+#[derive(Debug, Serialize)]
+struct ChangeObject {
+    date: String,
+    setting: String,
+    from: String,
+    to: String,
+    error: Option<String>,
+    reason: Option<String>,
+    runs: Vec<String>,
+    speed: Option<String>,
+    seeds: Option<String>,
+    alley: Option<String>,
+    boost: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct CourseObject {
+    setting: String,
+    values: Vec<PointObject>,
+    errors: Vec<PointObject>,
+}
+
+#[derive(Debug, Serialize)]
+struct PointObject {
+    when: String,
+    held: String,
+}
+
+/// The document of a sheet's history.
+#[must_use]
+pub fn history_document(
+    heading: Heading<'_>,
+    record: &Record,
+    courses: &[Course],
+) -> HistoryDocument {
+    let points = |points: &[Point]| {
+        let object =
+            |point: &Point| PointObject { when: point.when.clone(), held: point.held.text.clone() };
+        points.iter().map(object).collect()
+    };
+    HistoryDocument {
+        sheet: heading.file.into(),
+        title: heading.title.map(str::to_owned),
+        history: record.changes.iter().map(change_object).collect(),
+        courses: courses
+            .iter()
+            .map(|course| CourseObject {
+                setting: course.setting.key(),
+                values: points(&course.values),
+                errors: points(&course.errors),
+            })
+            .collect(),
+    }
+}
+
+fn change_object(change: &Change) -> ChangeObject {
+    ChangeObject {
+        date: change.date.clone(),
+        setting: change.setting.key(),
+        from: change.from.text.clone(),
+        to: change.to.text.clone(),
+        error: change.error.as_ref().map(|error| error.text.clone()),
+        reason: change.reason.clone(),
+        runs: change.runs.clone(),
+        speed: change.point.text(Part::Speed),
+        seeds: change.point.text(Part::Seeds),
+        alley: change.point.text(Part::Alley),
+        boost: change.point.text(Part::Boost),
+    }
+}
+
+/// The history as one table, for a spreadsheet.
+#[must_use]
+pub fn history_table(record: &Record) -> Table {
+    let text = |text: &str| Cell::Text(text.into());
+    let row = |change: &Change| {
+        vec![
+            text(&change.date),
+            Cell::Text(change.setting.key()),
+            text(&change.from.text),
+            text(&change.to.text),
+            maybe(change.error.as_ref().map(|error| &error.text)),
+            maybe(change.reason.as_ref()),
+            text(&change.runs.join(", ")),
+            maybe(change.point.text(Part::Speed).as_ref()),
+            maybe(change.point.text(Part::Seeds).as_ref()),
+            maybe(change.point.text(Part::Alley).as_ref()),
+            maybe(change.point.text(Part::Boost).as_ref()),
+        ]
+    };
+    Table {
+        key: "history",
+        title: "History".into(),
+        columns: columns(&[
+            "date", "setting", "from", "to", "error", "reason", "runs", "speed", "seeds", "alley",
+            "boost",
+        ]),
+        rows: record.changes.iter().map(row).collect(),
+    }
+}
+
+/// The history as a table, and the course of every setting as a picture.
+#[must_use]
+pub fn history_page(
+    heading: Heading<'_>,
+    record: &Record,
+    courses: &[Course],
+    style: Style,
+) -> String {
+    let mut out = String::new();
+    title(&mut out, heading, style);
+    if record.changes.is_empty() {
+        out.push_str("\nno change is recorded; `alleytrue apply` puts one into the sheet\n");
+        return out;
+    }
+    head(&mut out, "history");
+    changes(&mut out, &record.changes, style);
+    for course in courses {
+        head(&mut out, &course.setting.name());
+        points(&mut out, &course.values, None, style);
+        if !course.errors.is_empty() {
+            out.push_str("  error\n");
+            let tolerance = course.tolerance.unwrap_or(0.0);
+            points(&mut out, &course.errors, Some(tolerance), style);
+        }
+    }
+    out
+}
+
+fn changes(out: &mut String, changes: &[Change], style: Style) {
+    let shown = |text: &str| in_style(&harmless(text), style);
+    let row = |change: &Change| {
+        let error = change.error.as_ref().map_or("-", |error| &error.text);
+        [
+            change.date.clone(),
+            change.setting.name(),
+            shown(&change.from.text),
+            shown(&change.to.text),
+            shown(error),
+        ]
+    };
+    let heads = ["date", "setting", "from", "to", "error before"].map(str::to_owned);
+    let rows: Vec<[String; 5]> = changes.iter().map(row).collect();
+    let wide = |column: usize| {
+        let all = std::iter::once(&heads).chain(&rows);
+        all.map(|row| row[column].width()).max().unwrap_or(0)
+    };
+    let line = |row: &[String; 5]| {
+        let cells: Vec<String> =
+            row.iter().enumerate().map(|(column, cell)| pad(cell, wide(column))).collect();
+        format!("  {}", cells.join("  ").trim_end())
+    };
+    let _ = writeln!(out, "{}", line(&heads));
+    for (change, row) in changes.iter().zip(&rows) {
+        let _ = writeln!(out, "{}", line(row));
+        let mut notes: Vec<String> = change.reason.iter().cloned().collect();
+        if !change.runs.is_empty() {
+            notes.push(format!("from {}", change.runs.join(", ")));
+        }
+        let at: Vec<String> = Part::ALL
+            .iter()
+            .filter_map(|part| Some(format!("{} {}", part.word(), change.point.text(*part)?)))
+            .collect();
+        if !at.is_empty() {
+            notes.push(format!("at {}", at.join(", ")));
+        }
+        for note in notes {
+            let _ = writeln!(out, "{}", hanging("              ", &note, style));
+        }
+    }
+}
+
+/// Points along a line, one a day; errors have the zero in the middle, and brackets where the
+/// tolerance ends.
+fn points(out: &mut String, points: &[Point], tolerance: Option<f64>, style: Style) {
+    /// Columns of the picture.
+    const WIDE: usize = 41;
+    let bases = points.iter().map(|point| point.held.base);
+    let (low, high) = match tolerance {
+        Some(tolerance) => {
+            let most = bases.map(f64::abs).fold(tolerance, f64::max).max(1e-9) * 1.1;
+            (-most, most)
+        }
+        None => {
+            let low = bases.clone().fold(f64::INFINITY, f64::min);
+            let high = bases.fold(f64::NEG_INFINITY, f64::max);
+            if high - low > 0.0 { (low, high) } else { (low - 1.0, high + 1.0) }
+        }
+    };
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a column of the picture
+    #[allow(clippy::cast_precision_loss)]
+    let column = |base: f64| {
+        let share = ((base - low) / (high - low)).clamp(0.0, 1.0);
+        (share * (WIDE - 1) as f64).round() as usize
+    };
+    let (dot, zero, mark) =
+        if style.ascii { ('.', '|', '*') } else { ('\u{b7}', '\u{2502}', '\u{25c6}') };
+    let text = |point: &Point| in_style(&harmless(&point.held.text), style);
+    let wide = points.iter().map(|point| text(point).width()).max().unwrap_or(0);
+    for point in points {
+        let mut line = vec![dot; WIDE];
+        if let Some(tolerance) = tolerance {
+            line[column(0.0)] = zero;
+            if tolerance > 0.0 {
+                line[column(-tolerance)] = '[';
+                line[column(tolerance)] = ']';
+            }
+        }
+        line[column(point.held.base)] = mark;
+        let line: String = line.into_iter().collect();
+        let _ = writeln!(out, "  {}  {}  {line}", pad(&point.when, 10), pad(&text(point), wide));
+    }
+}

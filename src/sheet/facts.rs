@@ -1,0 +1,146 @@
+//! What the sheet says of planter and trial, as typed, for paper.
+
+use crate::calibration::OwnChecklist;
+use crate::calibration::changeover::{
+    Boost, CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
+};
+use crate::calibration::setting::Setting;
+use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::calibration::spacing::Target;
+use crate::calibration::trip::Evidence;
+use crate::calibration::{Facts, Has, Units};
+use crate::quantity::{LengthUnit, MeasureUnit};
+
+use super::{Placed, Tables};
+
+fn typed<T: ToString>(value: Option<&T>) -> Option<String> {
+    value.map(ToString::to_string)
+}
+
+fn placed<T: ToString>(value: &Option<Placed<T>>) -> Option<String> {
+    value.as_ref().map(|placed| placed.value.to_string())
+}
+
+/// The facts of a sheet.
+pub(super) fn facts(
+    tables: &Tables,
+    checklist: OwnChecklist,
+    bare: Option<LengthUnit>,
+    units: Units,
+) -> Facts {
+    let (planter, trial) = (&tables.planter, &tables.trial);
+    let fitted = |stage: &crate::calibration::spacing::DriveStage| {
+        (stage.sprockets.driving.fitted, stage.sprockets.driven.fitted)
+    };
+    let seeds = trial.target.as_ref().map(|target| match target {
+        Target::Population(rate) => ("population", rate.to_string()),
+        Target::Spacing(length) => ("seed spacing", length.to_string()),
+    });
+    let boost = tables.changeover.as_ref().and_then(|table| table.boost.as_ref());
+    Facts {
+        rows: placed(&planter.rows),
+        row_spacing: placed(&planter.row_spacing),
+        cells: typed(planter.plate.as_ref().and_then(|plate| plate.cells.as_ref())),
+        sprockets: planter.drive.iter().map(fitted).collect(),
+        plot: placed(&trial.plot),
+        alley: placed(&trial.alley),
+        speed: placed(&trial.speed),
+        seeds,
+        boost: boost.map(|boost| match boost {
+            Boost::Cells(rate) => rate.to_string(),
+            Boost::Turns(rate) => rate.to_string(),
+        }),
+        ranges: typed(trial.ranges.as_ref()),
+        passes: typed(trial.passes.as_ref()),
+        tolerances: tolerances(tables),
+        settings: settings(tables),
+        bare: bare.map(LengthUnit::symbol),
+        tape: units.length.symbol(),
+        has: has(tables),
+        checklist,
+    }
+}
+
+fn tolerances(tables: &Tables) -> Vec<(&'static str, String)> {
+    let of = &tables.trial.tolerance;
+    let all = [
+        ("ground speed", typed(of.speed.as_ref())),
+        ("seed spacing", typed(of.spacing.as_ref())),
+        ("one plot with its alley", typed(of.trip.as_ref())),
+        ("width of the alley", typed(of.width.as_ref())),
+        ("middle of the alley from its mark", typed(of.centre.as_ref())),
+        ("shift of a pass", typed(of.passes.as_ref())),
+    ];
+    all.into_iter().filter_map(|(what, text)| Some((what, text?))).collect()
+}
+
+/// What the planter holds, in working order.
+fn settings(tables: &Tables) -> Vec<(&'static Setting, String)> {
+    let mut all: Vec<(&'static Setting, Option<String>)> = vec![];
+    if let Some(table) = &tables.changeover {
+        let present = table.present.as_ref();
+        all.extend([
+            (&CLEAN_OUT, typed(present.map(|timers| &timers.clean_out))),
+            (&RUN_OUT, typed(present.map(|timers| &timers.run_out))),
+            (&FILL, typed(present.map(|timers| &timers.fill))),
+        ]);
+        let sweep = table.sweep.as_ref().and_then(|sweep| sweep.value.timing.as_ref());
+        all.extend([
+            (&SWEEP_AFTER, typed(sweep.map(|(after, _)| after))),
+            (&SWEEP_FOR, typed(sweep.map(|(_, length)| length))),
+        ]);
+        // Without the other timers it is a time taken in the shop, and not a setting.
+        let hand_over = present.and(table.hand_over.as_ref());
+        all.push((&HAND_OVER, typed(hand_over)));
+    }
+    let held = &tables.settings;
+    all.extend([
+        (&TRIP_SCALE, typed(held.trip_scale.as_ref())),
+        (&SETBACK, typed(held.setback.as_ref())),
+        (&PASS_OFFSET, typed(held.pass_offset.as_ref())),
+    ]);
+    all.into_iter().filter_map(|(setting, text)| Some((setting, text?))).collect()
+}
+
+fn has(tables: &Tables) -> Has {
+    let (planter, held) = (&tables.planter, &tables.settings);
+    let controller = &planter.controller;
+    let trip = |kind: fn(&Evidence) -> bool| {
+        tables.trip_runs.iter().filter_map(|table| table.evidence.as_ref()).any(kind)
+    };
+    let plate = planter.plate.as_ref();
+    let fixed = plate.is_some_and(|plate| plate.turns_per_wheel_turn.is_some());
+    Has {
+        controller: !controller.span.is_empty(),
+        trip_scale: controller.trip_scale.is_some()
+            || held.trip_scale.is_some()
+            || !tables.trip_runs.is_empty(),
+        readouts: trip(|evidence| matches!(evidence, Evidence::Readout { .. })),
+        taped: trip(|evidence| matches!(evidence, Evidence::Tape { .. })),
+        setback: controller.setback.is_some()
+            || held.setback.is_some()
+            || !tables.alley_runs.is_empty(),
+        pass_offset: controller.pass_offset.is_some()
+            || held.pass_offset.is_some()
+            || !tables.pass_runs.is_empty(),
+        changeover: tables.changeover.is_some(),
+        sweep: tables.changeover.as_ref().is_some_and(|table| table.sweep.is_some()),
+        plate: plate.is_some(),
+        drive: !planter.drive.is_empty() || fixed || planter.travel.is_some(),
+        choices: planter.drive.iter().any(|stage| {
+            let positions = [&stage.sprockets.driving, &stage.sprockets.driven];
+            positions.iter().any(|position| !position.choices.is_empty())
+        }),
+        speed_law: false, // known once the sheet is put together
+        depth: tables.trial.depth.is_some() || !tables.depth_runs.is_empty(),
+        evenness: !tables.spacing_runs.is_empty(),
+        stand: tables.trial.stand.is_some() || !tables.stand_counts.is_empty(),
+        anything: planter.rows.is_some()
+            || planter.row_spacing.is_some()
+            || plate.is_some()
+            || !planter.drive.is_empty()
+            || !controller.span.is_empty()
+            || !tables.trial.span.is_empty()
+            || tables.changeover.is_some(),
+    }
+}

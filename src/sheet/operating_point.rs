@@ -1,0 +1,23 @@
+//! The operating point that a run was made at or a change was made for.
+
+use crate::calibration::operating_point::OperatingPoint;
+use crate::quantity::bounds;
+
+use super::reader::{Item, Reader, Section, date, length};
+use super::{changeover, trial};
+
+/// All of it but the speed, which runs have as a key of their own.
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> OperatingPoint {
+    OperatingPoint {
+        speed: None,
+        seeds: trial::target(reader, table),
+        alley: table.optional(reader, "alley", length(&bounds::ALLEY)),
+        boost: table.optional(reader, "boost", changeover::boost),
+    }
+}
+
+/// The day of a date: year, month, day.
+pub(super) fn day(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+    const DAY: usize = "2027-04-18".len();
+    date(reader, item).map(|date| date.chars().take(DAY).collect())
+}

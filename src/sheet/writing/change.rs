@@ -1,0 +1,210 @@
+//! Settings changed in a sheet: the new value, a line of history, and the runs that the change
+//! has made out of date.
+
+use std::collections::BTreeSet;
+
+use toml::Spanned;
+use toml::de::DeValue;
+use toml_edit::{Array, Item, Table, Value};
+
+use crate::calibration::record::{Subject, Wanted};
+use crate::calibration::setting::SETTINGS_OF_CONTROLLER;
+use crate::quantity::{LengthUnit, brief};
+use crate::sheet::{FieldSheet, Source};
+
+use super::form::new_value;
+use super::place::{Places, replaced};
+use super::run::{POINT, as_text, checked};
+use super::{WriteError, printable};
+
+const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
+
+/// The text of the sheet with settings changed.
+///
+/// # Errors
+///
+/// A [`WriteError`] where a setting does not stand in the sheet in a form that can be changed.
+pub fn apply(
+    source: &Source,
+    changes: &[Wanted],
+    day: &str,
+    reason: Option<&str>,
+) -> Result<String, WriteError> {
+    let places = Places::of(source.text())?;
+    if let Some(reason) = reason {
+        printable("the reason", reason)?;
+    }
+    let mut edits = Vec::new();
+    let mut history = String::new();
+    for change in changes {
+        let old = place_of(&places, change.setting)?;
+        let typed = &source.text()[old.span()];
+        let bare = places.typed(&["bare-length"]).and_then(bare_unit);
+        let new = new_value(old.get_ref(), typed, bare, &change.set, change.on_step);
+        let new = new.ok_or_else(|| {
+            let name = change.setting.name();
+            WriteError::Refused(format!("the {name} stands in the sheet as {typed}"), BY_HAND)
+        })?;
+        edits.push((old.span(), new.to_string()));
+        if !history.is_empty() {
+            history.push('\n');
+        }
+        history.push_str(&as_text("history", entry(&places, change, typed, new, day, reason)?));
+    }
+    let mark = format!("{} changed {day}", names(changes).join(" and "));
+    edits.extend(marks(&places, changes, &mark)?);
+    let end = places.after_last("history")?;
+    edits.push((end..end, places.set_apart(end, &history)));
+    let text = checked(source, replaced(source.text(), edits))?;
+    proved(source, &text, changes)?;
+    Ok(text)
+}
+
+/// What is changed, in words; the swaps of one combination are one thing.
+fn names(changes: &[Wanted]) -> Vec<String> {
+    let mut names: Vec<String> = changes
+        .iter()
+        .map(|change| match change.setting {
+            Subject::Sprocket { .. } => "sprockets".into(),
+            Subject::Held(setting) => setting.name.into(),
+        })
+        .collect();
+    names.dedup();
+    names
+}
+
+/// The unit of bare lengths, by its text in the sheet.
+fn bare_unit(typed: &str) -> Option<LengthUnit> {
+    use LengthUnit::{Centimetre, Foot, Inch, Metre, Millimetre};
+    match typed.trim_matches(['"', '\'']) {
+        "in" => Some(Inch),
+        "ft" => Some(Foot),
+        "cm" => Some(Centimetre),
+        "m" => Some(Metre),
+        "mm" => Some(Millimetre),
+        _ => None,
+    }
+}
+
+fn place_of<'p, 's>(
+    places: &'p Places<'s>,
+    setting: Subject,
+) -> Result<&'p Spanned<DeValue<'s>>, WriteError> {
+    let found = match setting {
+        Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
+            places.value(&["settings", held.key])
+        }
+        Subject::Held(held) => {
+            let path: Vec<&str> =
+                std::iter::once("changeover").chain(held.key.split('.')).collect();
+            places.value(&path)
+        }
+        Subject::Sprocket { chain, driving } => {
+            let chain = (chain - 1).to_string();
+            let side = if driving { "driving" } else { "driven" };
+            let path = ["planter", "drive", &chain, side];
+            let bare = places.value(&path);
+            places.value(&[&path[..], &["fitted"]].concat()).or(bare)
+        }
+    };
+    found.ok_or_else(|| {
+        WriteError::Refused(format!("the sheet does not hold the {} yet", setting.name()), BY_HAND)
+    })
+}
+
+/// The table that goes into the history.
+fn entry(
+    places: &Places<'_>,
+    change: &Wanted,
+    old: &str,
+    new: Value,
+    day: &str,
+    reason: Option<&str>,
+) -> Result<Table, WriteError> {
+    let mut table = Table::new();
+    let mut put = |key: &str, value: Value| {
+        table.insert(key, Item::Value(value));
+    };
+    let bad_day = |_| WriteError::Refused(format!("`{day}` is no date"), "write it as 2027-04-18");
+    put("date", day.parse().map_err(bad_day)?);
+    put("setting", change.setting.key().into());
+    let odd = |_| WriteError::Refused(format!("the sheet has {old}"), BY_HAND);
+    put("from", old.parse().map_err(odd)?);
+    put("to", new);
+    if let Some(error) = &change.error {
+        put("error", format!("{} {}", brief(error.number()), error.unit_text()).into());
+    }
+    put("reason", reason.unwrap_or(&change.reason).into());
+    if !change.runs.is_empty() {
+        put("runs", Value::Array(change.runs.iter().map(String::as_str).collect::<Array>()));
+    }
+    for (key, path) in std::iter::once(("speed", ["trial", "speed"])).chain(POINT) {
+        if let Some(value) = places.typed(&path).and_then(|typed| typed.parse().ok()) {
+            put(key, value);
+        }
+    }
+    Ok(table)
+}
+
+/// The run tables that changes make out of date.
+fn outdated(changes: &[Wanted]) -> BTreeSet<&'static str> {
+    changes
+        .iter()
+        .flat_map(|change| change.setting.effect().outdates)
+        .map(|(table, _)| *table)
+        .collect()
+}
+
+/// A line in every run that is out of date now and was not before.
+fn marks(
+    places: &Places<'_>,
+    changes: &[Wanted],
+    words: &str,
+) -> Result<Vec<(std::ops::Range<usize>, String)>, WriteError> {
+    let line = format!("out-of-date = {}", Value::from(words));
+    let mut edits = Vec::new();
+    for table in outdated(changes) {
+        if places.value(&[table]).is_none() {
+            continue;
+        }
+        let is_old =
+            |index: usize| places.value(&[table, &index.to_string(), "out-of-date"]).is_some();
+        let entries = places.entries(table)?;
+        for (_, run) in entries.iter().enumerate().filter(|(index, _)| !is_old(*index)) {
+            if run.in_braces {
+                let place = run.start + 1;
+                edits.push((place..place, format!(" {line},")));
+                continue;
+            }
+            let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
+            let indent = &places.text[start..run.start];
+            let place = places.line_after(run.start);
+            let end = places.line_end();
+            let text = if places.text[..place].ends_with('\n') {
+                format!("{indent}{line}{end}")
+            } else {
+                format!("{end}{indent}{line}")
+            };
+            edits.push((place..place, text));
+        }
+    }
+    Ok(edits)
+}
+
+/// Reads the new sheet and looks that it says what was wanted, and that nothing else changed.
+fn proved(source: &Source, text: &str, changes: &[Wanted]) -> Result<(), WriteError> {
+    let read = |text: &str| FieldSheet::read(&Source::new(source.name(), text)).ok();
+    let (Some(before), Some(after)) = (read(source.text()), read(text)) else { return Ok(()) };
+    let tables = outdated(changes);
+    let marked = after
+        .record
+        .runs
+        .iter()
+        .all(|run| !tables.contains(run.table) || run.out_of_date.is_some());
+    let told = after.record.changes.len() == before.record.changes.len() + changes.len();
+    if marked && told {
+        return Ok(());
+    }
+    let message = "the runs of this sheet are written in a way that can't be marked";
+    Err(WriteError::Refused(message.into(), BY_HAND))
+}

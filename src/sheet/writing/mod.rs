@@ -1,0 +1,46 @@
+//! Writing back: runs added, settings changed, everything else kept byte for byte.
+//!
+//! Nothing is parsed and printed anew. The place of a change is found in the text, and only
+//! that place is replaced; new tables and values are written by `toml_edit`, which knows how
+//! to quote.
+
+mod change;
+mod form;
+mod kinds;
+mod place;
+mod replace;
+mod run;
+
+use thiserror::Error;
+
+pub use change::apply;
+pub use kinds::{ALL as KINDS, Key, Kind, Takes};
+pub use replace::{Held, ReplaceError};
+pub use run::{Given, NewRun, add_run};
+
+use super::Diagnostic;
+
+/// Why a sheet can't be written as wanted. Nothing is written.
+#[derive(Debug, Error)]
+pub enum WriteError {
+    /// What was to be written is refused; what to do stands in the second text.
+    #[error("{0}")]
+    Refused(String, &'static str),
+    /// The new sheet would have mistakes.
+    #[error("the sheet would have mistakes")]
+    Mistakes {
+        /// The new text, which the mistakes point into.
+        text: String,
+        /// The mistakes.
+        mistakes: Vec<Diagnostic>,
+    },
+}
+
+/// A text that can stand in a sheet and on a terminal.
+pub(crate) fn printable(what: &str, text: &str) -> Result<(), WriteError> {
+    let Some(c) = text.chars().find(|c| c.is_control()) else { return Ok(()) };
+    Err(WriteError::Refused(
+        format!("{what} holds a control character (U+{:04X})", u32::from(c)),
+        "type it anew, on one line and without tabs",
+    ))
+}

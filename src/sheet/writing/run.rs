@@ -1,0 +1,183 @@
+//! A run of measurements added to a sheet.
+
+use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
+
+use crate::sheet::{FieldSheet, Source};
+
+use super::place::{Places, replaced};
+use super::{Kind, WriteError, printable};
+
+/// What was given for a key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Given {
+    /// One value as a person says it.
+    One(String),
+    /// Several readings.
+    List(Vec<String>),
+    /// A text that is never a number.
+    Text(String),
+    /// `true` or `false`.
+    YesNo(bool),
+    /// A day: year, month, day.
+    Day(String),
+}
+
+/// A run to be added.
+#[derive(Clone, Debug)]
+pub struct NewRun {
+    /// Which kind.
+    pub kind: &'static Kind,
+    /// Its keys with what was given, in the order in which they are written.
+    pub keys: Vec<(&'static str, Given)>,
+}
+
+/// The text of the sheet with a run added.
+///
+/// # Errors
+///
+/// A [`WriteError`] where the run can't stand in the sheet.
+///
+/// ```
+/// use alleytrue::sheet::writing::{Given, KINDS, NewRun, add_run};
+/// use alleytrue::sheet::{Source, starter};
+/// let source = Source::new("sheet.toml", starter::US);
+/// let kind = KINDS.iter().find(|kind| kind.name == "pass").expect("pass runs");
+/// let leads = ["4", "3 1/2 in", "-1"].map(String::from).to_vec();
+/// let run = NewRun { kind, keys: vec![("lead", Given::List(leads))] };
+/// let text = add_run(&source, &run).expect("a sheet");
+/// assert!(text.starts_with(starter::US));
+/// assert!(text.ends_with("lead = [4, \"3 1/2 in\", -1]\n"));
+/// ```
+pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
+    let places = Places::of(source.text())?;
+    let place = places.after_last(run.kind.table)?;
+    let mut table = Table::new();
+    // What all runs have comes first.
+    let own = |key: &str| run.kind.keys.iter().any(|one| one.name == key);
+    let (own, shared): (Vec<_>, Vec<_>) = run.keys.iter().partition(|(key, _)| own(key));
+    for (key, given) in shared {
+        table.insert(key, Item::Value(value_of(key, given)?));
+    }
+    if run.kind.at_point {
+        note_point(&places, &mut table);
+    }
+    for (key, given) in own {
+        table.insert(key, Item::Value(value_of(key, given)?));
+    }
+    let text = places.set_apart(place, &as_text(run.kind.table, table));
+    let text = replaced(source.text(), vec![(place..place, text)]);
+    checked(source, text)
+}
+
+/// A new text, where it is a sheet without mistakes.
+pub(super) fn checked(source: &Source, text: String) -> Result<String, WriteError> {
+    match FieldSheet::read(&Source::new(source.name(), &text)) {
+        Ok(_) => Ok(text),
+        Err(mistakes) => Err(WriteError::Mistakes { text, mistakes }),
+    }
+}
+
+/// A table as it stands in a sheet, under its name in double brackets.
+pub(super) fn as_text(name: &str, table: Table) -> String {
+    let mut tables = ArrayOfTables::new();
+    tables.push(table);
+    let mut document = DocumentMut::new();
+    document.insert(name, Item::ArrayOfTables(tables));
+    document.to_string()
+}
+
+fn value_of(key: &str, given: &Given) -> Result<Value, WriteError> {
+    let plain = |text: &str| printable(&format!("`{key}`"), text).map(|()| spoken(text));
+    Ok(match given {
+        Given::One(text) => plain(text)?,
+        Given::List(texts) => {
+            let values: Result<Vec<Value>, _> = texts.iter().map(|text| plain(text)).collect();
+            Value::Array(values?.into_iter().collect())
+        }
+        Given::Text(text) => {
+            printable(&format!("`{key}`"), text)?;
+            Value::from(text.as_str())
+        }
+        Given::YesNo(yes) => Value::from(*yes),
+        Given::Day(day) => day.parse().map_err(|_| {
+            WriteError::Refused(format!("`{day}` is no date"), "write it as 2027-04-18")
+        })?,
+    })
+}
+
+/// A number where a plain one was said, else a text.
+fn spoken(text: &str) -> Value {
+    let text = text.trim();
+    let (sign, digits) = match text.strip_prefix(['-', '+']) {
+        Some(rest) => (&text[..1], rest),
+        None => ("", text),
+    };
+    let (whole, decimals) = digits.split_once('.').unwrap_or((digits, ""));
+    let all_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    if digits.is_empty() || digits == "." || !all_digits(whole) || !all_digits(decimals) {
+        return Value::from(text);
+    }
+    // TOML wants a digit on both sides of the point, and no nought in front of another digit.
+    let whole = match whole.trim_start_matches('0') {
+        "" => "0",
+        rest => rest,
+    };
+    let point = if decimals.is_empty() { "" } else { "." };
+    let number = format!("{sign}{whole}{point}{decimals}");
+    number.parse().unwrap_or_else(|_| Value::from(text))
+}
+
+/// Writes down what the sheet is for now, as it stands there, so that the run can be told from
+/// one for another operating point later.
+fn note_point(places: &Places<'_>, table: &mut Table) {
+    let as_typed = |path: &[&str]| places.typed(path)?.parse::<Value>().ok();
+    if !table.contains_key("speed")
+        && let Some(speed) = as_typed(&["trial", "speed"])
+    {
+        table.insert("speed", Item::Value(speed));
+    }
+    let mut point = InlineTable::new();
+    for (key, path) in POINT {
+        if let Some(value) = as_typed(&path) {
+            point.insert(key, value);
+        }
+    }
+    if !point.is_empty() {
+        table.insert("at", Item::Value(Value::InlineTable(point)));
+    }
+}
+
+/// What of the operating point is written down, and where it stands in a sheet.
+pub(super) const POINT: [(&str, [&str; 2]); 4] = [
+    ("population", ["trial", "population"]),
+    ("seed-spacing", ["trial", "seed-spacing"]),
+    ("alley", ["trial", "alley"]),
+    ("boost", ["changeover", "boost"]),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_written_as_toml_has_them() {
+        let cases = [
+            ("4", "4"),
+            ("-1", "-1"),
+            ("11.50", "11.50"),
+            (".5", "0.5"),
+            ("-.25", "-0.25"),
+            ("5.", "5"),
+            ("007", "7"),
+            ("0", "0"),
+            ("3 1/2 in", "\"3 1/2 in\""),
+            ("3,5", "\"3,5\""),
+            ("-", "\"-\""),
+            ("", "\"\""),
+            ("1e5", "\"1e5\""),
+        ];
+        for (said, written) in cases {
+            assert_eq!(spoken(said).to_string(), written, "{said}");
+        }
+    }
+}

@@ -1,0 +1,290 @@
+//! Printed pages, proved in a browser: every demo sheet, an empty sheet and one with long names,
+//! 24 rows and other alphabets are printed to PDF on both papers by a headless Chromium. Page
+//! count, text on the paper, margins, overflow and sizes are checked there.
+//!
+//! Needs Chromium and the tools of poppler (`pdfinfo`, `pdftotext`). Where they are missing the
+//! test says so and checks nothing; with `PAGES_MUST_BE_PROVED` set, as `.ci/run` sets it, it
+//! fails instead.
+#![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const PAPERS: [(&str, f64, f64); 2] = [("letter", 612.0, 792.0), ("a4", 595.0, 842.0)];
+/// The narrowest margin, in points; pages have 15 mm, which is 42.5.
+const MARGIN: f64 = 42.0;
+
+/// Chromium under one of its names.
+fn chromium() -> Option<String> {
+    let names = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
+    let own = std::env::var("CHROMIUM").ok();
+    own.into_iter().chain(names.map(str::to_owned)).find(|name| answers(name, "--version"))
+}
+
+fn answers(program: &str, question: &str) -> bool {
+    Command::new(program).arg(question).output().is_ok_and(|output| output.status.success())
+}
+
+fn tools() -> Option<String> {
+    let found = chromium().filter(|_| answers("pdfinfo", "-v") && answers("pdftotext", "-v"));
+    if found.is_none() {
+        let must = std::env::var_os("PAGES_MUST_BE_PROVED").is_some();
+        assert!(!must, "Chromium and poppler's pdfinfo and pdftotext are needed and not here");
+        eprintln!(
+            "SKIPPED: no Chromium, or no pdfinfo and pdftotext: the printed pages were not proved. \
+             `.ci/run` installs them."
+        );
+    }
+    found
+}
+
+/// What a program prints; it must succeed.
+fn said(command: &mut Command) -> String {
+    let output = command.output().expect("the program starts");
+    assert!(output.status.success(), "{command:?}\n{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn browser(chromium: &str, profile: &Path) -> Command {
+    let mut command = Command::new(chromium);
+    command.args(["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run"]);
+    command.arg(format!("--user-data-dir={}", profile.display()));
+    command
+}
+
+fn print_html(sheet: &Path, paper: &str, html: &Path) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    command.args(["print", "all"]).arg(sheet).args([
+        "--paper",
+        paper,
+        "--date",
+        "2027-04-18",
+        "-o",
+    ]);
+    said(command.arg(html));
+}
+
+/// A sheet with long names, 24 rows, and other alphabets.
+fn hard_sheet() -> String {
+    let long = "Langernameohnelücke".repeat(6);
+    let title = format!("{long}, حقل الشمال, поле, <script>alert(1)</script> & {{}}");
+    let mut text = format!(
+        "title = '{title}'\nbare-length = \"in\"\n[planter]\nrows = 24\nrow-spacing = \"30 in\"\n\
+         plate = {{ cells = 40, carry = 16, meter-teeth = 15 }}\n[trial]\nseed-spacing = \"1.6 in\"\n\
+         alley = \"30 in\"\n[checklist]\nadd = [{{ part = \"shop\", item = '{long} поле' }}]\n"
+    );
+    for row in 2..=24 {
+        let _ = write!(text, "[[row-run]]\nrow = {row}\nahead = [0.5, 0.25, 0.75]\n");
+    }
+    text
+}
+
+fn sheets(folder: &Path) -> Vec<PathBuf> {
+    let mut sheets: Vec<PathBuf> = std::fs::read_dir("demo-data")
+        .expect("the demo sheets")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "toml"))
+        .collect();
+    sheets.sort();
+    assert!(sheets.len() >= 12);
+    let (empty, hard) = (folder.join("empty.toml"), folder.join("hard.toml"));
+    std::fs::write(&empty, "").expect("a sheet");
+    std::fs::write(&hard, hard_sheet()).expect("a sheet");
+    sheets.extend([empty, hard]);
+    sheets
+}
+
+/// Looks at every element of a page in the browser and writes what it finds into the page: what
+/// is wider than the paper, what is cut off, what is too small. Not part of the page: it goes into
+/// a copy made for this test.
+const LOOK: &str = r#"<script>
+const wrong = [];
+const body = document.body.getBoundingClientRect();
+for (const one of document.querySelectorAll('body *')) {
+  if (one.tagName === 'SCRIPT') continue;
+  const box = one.getBoundingClientRect();
+  const name = one.tagName + '.' + (one.getAttribute('class') || '') + ' ' + (one.textContent || '').trim().slice(0, 40);
+  if (box.right > body.right + 1 || box.left < body.left - 1) wrong.push('over the edge: ' + name);
+  if (one.scrollWidth > one.clientWidth + 1 && one.clientWidth > 0 && !one.closest('svg')) wrong.push('cut: ' + name);
+  const own = [...one.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+  if (own && one.closest('.cab-card, .run-form')) {
+    let size = parseFloat(getComputedStyle(one).fontSize);
+    if (one.closest('svg')) size *= one.getScreenCTM().a;
+    if (size < 15.99) wrong.push('smaller than 12 pt: ' + size + ' ' + name);
+  }
+}
+for (const picture of document.querySelectorAll('svg')) {
+  const words = [...picture.querySelectorAll('text')].filter(t => t.textContent.trim()).map(t => [t.textContent, t.getBoundingClientRect()]);
+  for (let i = 0; i < words.length; i++) for (let k = i + 1; k < words.length; k++) {
+    const [a, b] = [words[i][1], words[k][1]];
+    const across = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+    const down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+    if (across > 1 && down > 5) wrong.push('one over the other: ' + words[i][0] + ' / ' + words[k][0]);
+  }
+}
+const out = document.createElement('pre');
+out.id = 'looked';
+out.textContent = 'LOOKED[' + wrong.join(';; ') + ']LOOKED';
+document.body.append(out);
+</script></body>"#;
+
+/// What is wrong with the boxes of a page at the width it has on paper.
+fn looked(chromium: &str, folder: &Path, html: &str) -> String {
+    // A4 less two margins of 15 mm.
+    let style = "<style>@media screen { body { padding: 0; max-width: none; width: 180mm; } }\
+                 </style></head>";
+    let copy = html.replacen("</head>", style, 1).replacen("</body>", LOOK, 1);
+    let file = folder.join("looked.html");
+    std::fs::write(&file, copy).expect("a copy");
+    let mut command = browser(chromium, folder);
+    command.args(["--window-size=1200,1600", "--dump-dom"]);
+    let dom = said(command.arg(format!("file://{}", file.display())));
+    let after = dom.rsplit_once("LOOKED[").map(|(_, after)| after).expect("the page was looked at");
+    after.split("]LOOKED").next().unwrap_or_default().to_owned()
+}
+
+fn to_pdf(chromium: &str, folder: &Path, html: &Path) -> PathBuf {
+    let pdf = folder.join("pages.pdf");
+    let mut command = browser(chromium, folder);
+    command.arg("--no-pdf-header-footer").arg(format!("--print-to-pdf={}", pdf.display()));
+    said(command.arg(format!("file://{}", html.display())));
+    pdf
+}
+
+/// Words between tags, with the few entities of the templates undone.
+fn words_of(html: &str) -> Vec<String> {
+    let body = html.split_once("<body>").map_or("", |(_, body)| body);
+    let mut text = String::new();
+    let mut inside = false;
+    for c in body.chars() {
+        match c {
+            '<' => {
+                inside = true;
+                text.push(' ');
+            }
+            '>' => inside = false,
+            c if !inside => text.push(c),
+            _ => {}
+        }
+    }
+    for (entity, c) in
+        [("&#60;", "<"), ("&#62;", ">"), ("&#34;", "\""), ("&#39;", "'"), ("&#38;", "&")]
+    {
+        text = text.replace(entity, c);
+    }
+    text.split_whitespace().map(str::to_owned).collect()
+}
+
+/// Without spaces, line breaks, hyphens (those at the end of a line get lost on the way back from
+/// the paper) and the marks that turn the direction of writing.
+fn squeezed(text: &str) -> String {
+    text.chars()
+        .filter(|c| {
+            !c.is_whitespace()
+                && *c != '-'
+                && !matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        })
+        .collect()
+}
+
+/// Latin, Greek and Cyrillic words stand in a PDF as they are written; others may be turned.
+fn is_plain(word: &str) -> bool {
+    word.chars().all(|c| u32::from(c) < 0x0500 || matches!(c, '\u{d7}' | '\u{2212}'))
+}
+
+/// What is wrong with the pages on paper.
+fn check_pdf(html: &str, pdf: &Path, size: (f64, f64)) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let mut check = |holds: bool, what: String| {
+        if !holds {
+            wrong.push(what);
+        }
+    };
+    let info = said(Command::new("pdfinfo").arg(pdf));
+    let line =
+        |name: &str| info.lines().find_map(|line| line.strip_prefix(name)).unwrap_or_default();
+    let count: usize = line("Pages:").trim().parse().expect("a number of pages");
+    let sides: Vec<f64> =
+        line("Page size:").split_whitespace().filter_map(|side| side.parse().ok()).collect();
+    let fits = (sides[0] - size.0).abs() < 1.0 && (sides[1] - size.1).abs() < 1.0;
+    check(fits, format!("the paper is {sides:?}"));
+
+    let text = said(Command::new("pdftotext").arg(pdf).arg("-"));
+    let pages: Vec<&str> = text.trim_end_matches('\u{c}').split('\u{c}').collect();
+    check(pages.len() == count, format!("{} pages of {count} have text", pages.len()));
+    for (index, page) in pages.iter().enumerate() {
+        let number = format!("page {} of {count}", index + 1);
+        for wanted in [number.as_str(), "2027-04-18", ".toml"] {
+            check(page.contains(wanted), format!("no `{wanted}` on page {}", index + 1));
+        }
+    }
+    let of = |title: &str| pages.iter().filter(|page| page.contains(&format!("{title}:"))).count();
+    let card = of("Cab card");
+    check(card == 2, format!("the cab card has a front and a back, not {card} pages"));
+    let (forms, on) = (html.matches("class=\"toml\"").count(), of("Run forms"));
+    check(on == 1 + forms, format!("{forms} forms with their overview on {on} pages"));
+    check((2..=6).contains(&of("Checklist")), format!("{} pages of checklist", of("Checklist")));
+
+    let printed = squeezed(&text);
+    let lost: Vec<String> = words_of(html)
+        .into_iter()
+        .filter(|word| is_plain(word) && !printed.contains(&squeezed(word)))
+        .collect();
+    check(lost.is_empty(), format!("not on paper: {lost:?}"));
+
+    // Every word stands within the margins.
+    let boxes = said(Command::new("pdftotext").arg("-bbox").arg(pdf).arg("-"));
+    for word in boxes.lines().filter(|line| line.trim_start().starts_with("<word")) {
+        let side = |name: &str| -> f64 {
+            let after = word.split_once(&format!("{name}=\"")).expect("a side").1;
+            after.split('"').next().unwrap_or_default().parse().expect("a number")
+        };
+        let across = side("xMin") > MARGIN - 1.0 && side("xMax") < size.0 - MARGIN + 1.0;
+        let down = side("yMin") > 14.0 && side("yMax") < size.1 - 14.0;
+        check(across && down, format!("in the margin: {word}"));
+    }
+    wrong
+}
+
+/// What is wrong with one sheet on one paper.
+fn check(chromium: &str, sheet: &Path, (paper, wide, high): (&str, f64, f64)) -> Vec<String> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("pages.html");
+    print_html(sheet, paper, &file);
+    let html = std::fs::read_to_string(&file).expect("the pages");
+    let mut wrong = Vec::new();
+    if ["<script", "http-equiv", "src=", "url("].iter().any(|one| html.contains(one)) {
+        wrong.push("something runs or is fetched".to_owned());
+    }
+    // A4 is the narrower paper: what fits there fits on Letter.
+    if paper == "a4" {
+        let found = looked(chromium, folder.path(), &html);
+        wrong.extend((!found.is_empty()).then_some(found));
+    }
+    let pdf = to_pdf(chromium, folder.path(), &file);
+    wrong.extend(check_pdf(&html, &pdf, (wide, high)));
+    wrong.into_iter().map(|one| format!("{} on {paper}: {one}", sheet.display())).collect()
+}
+
+#[test]
+fn every_sheet_prints_on_both_papers() {
+    let Some(chromium) = tools() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let sheets = sheets(folder.path());
+    let jobs: Vec<_> = sheets.iter().flat_map(|sheet| PAPERS.map(|paper| (sheet, paper))).collect();
+    let chromium = chromium.as_str();
+    let wrong: Vec<String> = std::thread::scope(|scope| {
+        let workers: Vec<_> = jobs
+            .chunks(jobs.len().div_ceil(4))
+            .map(|some| {
+                scope.spawn(move || {
+                    some.iter().flat_map(|(sheet, paper)| check(chromium, sheet, *paper)).collect()
+                })
+            })
+            .collect();
+        let found = workers.into_iter().map(|worker| worker.join().expect("a worker"));
+        found.collect::<Vec<Vec<String>>>().concat()
+    });
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
