@@ -55,6 +55,7 @@ fn every_key_says_what_it_takes() {
         let Some(properties) = value["properties"].as_object() else { return };
         for (key, takes) in properties {
             assert!(takes.as_object().is_some_and(|takes| !takes.is_empty()), "{path}.{key}");
+            assert!(takes["items"] != serde_json::json!({}), "entries of {path}.{key}");
         }
     }
     let schema = schema::schema();
@@ -106,6 +107,20 @@ fn measures_pass_as_they_may_be_written() {
     }
     for rate in ["139000 /ac", "139000 seeds per acre", "7.5 /m\u{b2}", "9 seeds/ft"] {
         assert_eq!(mistakes(&format!("trial.population = \"{rate}\"")), [""; 0], "{rate}");
+    }
+}
+
+/// Keys that take values of two kinds, told apart by what is there.
+#[test]
+fn either_kind_of_a_value_passes() {
+    for text in [
+        "[packets]\nreserve = 20",
+        "[packets]\nreserve = \"5 %\"",
+        "[planter]\ndrive = [{ driving = 24, driven = { fitted = 18, choices = [16] } }]",
+        "[layout]\nheadland = \"60 ft\"\nbearing = 12.5",
+        "[layout]\nheadland = \"60 ft\"\nbearing = \"12 deg 30'\"",
+    ] {
+        assert_eq!(mistakes(text), [""; 0], "{text}");
     }
 }
 

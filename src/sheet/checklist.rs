@@ -6,7 +6,7 @@ use crate::calibration::OwnChecklist;
 use crate::calibration::checklist::{ITEMS, Part};
 
 use super::codes;
-use super::reader::{Item, Reader, Section, list, suggestion, text, word};
+use super::reader::{Item, Reader, Section, Shape, list, suggestion, text, word};
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> OwnChecklist {
     let add = table.tables(reader, "add", |reader, item| {
@@ -33,6 +33,10 @@ const PARTS: &[(&str, Part)] = &[
 
 /// The name of a standard item that may be left out.
 fn standard_item(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<&'static str> {
+    let names = || ITEMS.iter().filter(|known| !known.is_caution()).map(|known| known.name);
+    if reader.only_asks(|| Shape::Words(names().collect())) {
+        return None;
+    }
     let DeValue::String(found) = item.value.get_ref() else {
         reader.wrong_type(item, "names of items in quotes", "[\"tyres\", \"grease\"]");
         return None;
@@ -48,7 +52,6 @@ fn standard_item(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<&'static
         }
         Some(known) => Some(known.name),
         None => {
-            let names = || ITEMS.iter().filter(|known| !known.is_caution()).map(|known| known.name);
             let advice = suggestion(found, names()).map_or_else(
                 || "write the name that stands behind the item on the printed list".to_owned(),
                 |near| format!("did you mean \"{near}\"?"),

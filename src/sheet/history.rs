@@ -10,7 +10,7 @@ use crate::quantity::{Length, Share, ShareUnit, SpeedUnit, TimeUnit};
 
 use super::codes;
 use super::operating_point::{self, day};
-use super::reader::{Item, Reader, Section, Shape, length, list, measure, number, text, whole};
+use super::reader::{Item, Reader, Section, length, list, measure, number, text, whole};
 
 /// One change, where it could be read.
 pub(super) type Table = Option<Change>;
@@ -72,12 +72,14 @@ fn held(setting: Option<Subject>) -> impl super::reader::Read<Held> {
             let time = measure::<TimeUnit>(&bounds::TIMER)(reader, item)?;
             Some(Held { text: time.to_string(), base: time.base() })
         }
+        None if reader.is_asking() => {
+            whole(&bounds::TEETH)(reader, item);
+            number(&bounds::SCALE)(reader, item);
+            length(&bounds::SETTING_LENGTH)(reader, item);
+            measure::<TimeUnit>(&bounds::TIMER)(reader, item);
+            None
+        }
         None => {
-            if reader.only_asks(|| Shape::length(&bounds::SETTING_LENGTH)) {
-                reader.only_asks(|| Shape::measure::<TimeUnit>(&bounds::TIMER));
-                reader.only_asks(|| Shape::Number(&bounds::SCALE));
-                return None;
-            }
             if !matches!(
                 item.value.get_ref(),
                 DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)
@@ -92,7 +94,9 @@ fn held(setting: Option<Subject>) -> impl super::reader::Read<Held> {
 
 /// The error before the change: a length, or a share.
 fn error(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Held> {
-    reader.only_asks(|| Shape::measure::<ShareUnit>(&bounds::SHARE));
+    if reader.is_asking() {
+        measure::<ShareUnit>(&bounds::SHARE)(reader, item);
+    }
     if let DeValue::String(typed) = item.value.get_ref()
         && let Ok(share) = Share::parse(typed, None)
     {

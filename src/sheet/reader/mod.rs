@@ -161,9 +161,21 @@ impl<'s> Reader<'s> {
             let value = Spanned::new(span, DeValue::String(text.into()));
             read(self, Item { key, value: &value });
         }
-        let mut shapes = std::mem::take(&mut self.shapes);
-        shapes.dedup();
+        // And with a number, for readers that take one for something else than text.
+        let value = Spanned::new(0..0, DeValue::Integer(Default::default()));
+        read(self, Item { key, value: &value });
+        let mut shapes: Vec<Shape> = vec![];
+        for shape in std::mem::take(&mut self.shapes) {
+            if !shapes.contains(&shape) {
+                shapes.push(shape);
+            }
+        }
         shapes
+    }
+
+    /// Whether it is only asked what readers take.
+    pub(super) fn is_asking(&self) -> bool {
+        self.listing.is_some()
     }
 
     /// Whether it is only asked what a reader takes; then that is noted, and nothing is read.

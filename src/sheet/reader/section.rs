@@ -81,7 +81,8 @@ impl<'s> Section<'s> {
         let Some(value) = self.item(key) else {
             if reader.listing.is_some() {
                 let shapes = reader.shapes_of(key, read);
-                self.shapes.entry(key).or_default().extend(shapes);
+                let own = self.shapes.entry(key).or_default();
+                own.extend(shapes.into_iter().filter(|one| !own.contains(one)).collect::<Vec<_>>());
             }
             return None;
         };

@@ -66,11 +66,11 @@ impl Written {
 }
 
 impl Shape {
-    pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> Shape {
+    pub(super) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> Shape {
         Shape::Measures(vec![Written::of::<U>(bounds)])
     }
 
-    pub(in crate::sheet) fn length(bounds: &'static Bounds) -> Shape {
+    pub(super) fn length(bounds: &'static Bounds) -> Shape {
         Shape::Measures(vec![Written { bare: true, ..Written::of::<LengthUnit>(bounds) }])
     }
 
