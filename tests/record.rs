@@ -292,7 +292,7 @@ fn another_operating_point_makes_stale_what_rests_on_it() {
     assert!(stale(&wider, "alley").contains("measured at alley 30 in, the sheet is for 36 in"));
     assert!(stale(&wider, "trip").is_empty(), "the trip scale does not rest on the alley");
     let denser = with("population = \"139000 /ac\"", "population = \"124000 /ac\"");
-    assert!(stale(&denser, "passes").contains("seed spacing 139000 /ac"));
+    assert!(stale(&denser, "passes").contains("population 139000 /ac"));
     assert!(stale(&denser, "spacing").starts_with("off; "));
     // A run at the new point is enough.
     let run = run(
@@ -492,4 +492,24 @@ proptest! {
         });
         prop_assert!(!asked);
     }
+}
+
+// What a season brings.
+
+#[test]
+fn a_sheet_turned_to_another_population_says_what_its_runs_were_made_for() {
+    let other = all_right().replacen("population = \"139000", "population = \"120000", 1);
+    let words = "measured at population 139000 /ac, the sheet is for 120000 /ac";
+    assert!(stale(&other, "alley").contains(words));
+    let remarks = |text: &str| {
+        let remarks = read(text).remarks.into_iter();
+        let other = remarks.filter(|one| one.code.name == "other-operating-point");
+        other.map(|one| one.message).collect::<Vec<_>>()
+    };
+    // The alley run and the pass run; a trip run rests on the speed alone.
+    assert_eq!(
+        remarks(&other),
+        [format!("2 runs, from this one on, do not fit what the sheet is for: {words}")]
+    );
+    assert_eq!(remarks(&all_right()), [] as [&str; 0]);
 }
