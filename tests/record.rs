@@ -548,3 +548,16 @@ fn a_sheet_without_runs_has_nothing_to_apply_and_says_what_to_measure() {
         "what was measured stays as it is; measure these next: trip scale, setback, pass offset";
     assert_eq!(why, NoChange::Nothing(words.into()));
 }
+
+#[test]
+fn a_sheet_with_mistakes_shows_them_where_a_run_is_recorded() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("sheet.toml");
+    std::fs::write(&path, "bare-length = \"in\"\nplot =\n").expect("a written sheet");
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let output = program.arg("record").arg(&path).args(["pass", "4"]).output().expect("it runs");
+    let words = String::from_utf8(output.stderr).expect("UTF-8");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(words.contains("error[syntax]") && words.contains(":2:1"), "{words}");
+    assert!(words.contains("nothing was written") && !words.contains("literal"), "{words}");
+}
