@@ -26,10 +26,10 @@ fn forty_entries_in_four_reps_are_the_same_trial_on_every_list() {
     assert_eq!(plots.len(), 160);
     assert_near(packets("packets of the trial"), 160.0, 0.0);
     assert_near(packets("packets of the trial") / packets("packets of a plot"), 160.0, 0.0);
-    assert_near(stakes("plots needed"), packets("plots of the trial"), 0.0);
-    assert_near(stakes("plots"), packets("plots of the field"), 0.0);
-    assert_near(stakes("plots left to fill"), packets("plots left over"), 0.0);
-    assert_near(stakes("plots abreast"), packets("plots abreast in a pass"), 0.0);
+    assert_near(stakes("plots needed"), packets("plots needed"), 0.0);
+    assert_near(stakes("plots"), packets("plots"), 0.0);
+    assert_near(stakes("plots left to fill"), packets("plots left to fill"), 0.0);
+    assert_near(stakes("plots abreast"), packets("plots abreast"), 0.0);
     // Seeds: those of a plot times the plots, and those of an entry times the entries.
     assert_near(packets("seeds of the trial"), 160.0 * packets("seeds of a plot"), 1e-12);
     assert_near(packets("seeds of the trial"), 40.0 * packets("seeds of an entry"), 1e-12);

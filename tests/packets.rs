@@ -100,7 +100,7 @@ fn the_demo_sheet_by_hand() {
     assert_eq!(cell(&outcome, "lots", "check A", "short_seeds"), None);
     // 139000 x 0.78 x 0.9 = 97578, 15.1 % below 115000.
     assert_eq!(codes(&outcome), ["low-stand", "seed-short"]);
-    assert_eq!(line(&outcome, "plots left over"), 0.0); // 16 x 10 x 1 - 40 x 4
+    assert_eq!(line(&outcome, "plots left to fill"), 0.0); // 16 x 10 x 1 - 40 x 4
     let said = &outcome.warnings[1].message;
     assert!(said.contains("line 17") && said.contains("36 seeds"), "{said}");
     assert!(said.contains("line 31") && said.contains("121 seeds"), "{said}");
@@ -199,12 +199,12 @@ fn plots_of_the_field_against_those_of_the_trial() {
     for (ranges, passes, left) in [(3, 2, 0.0), (4, 2, 2.0), (2, 2, -2.0)] {
         let trial = format!("seed-spacing = \"1.5 in\"\nranges = {ranges}\npasses = {passes}");
         let outcome = pack(&small(&trial, "cleaned-out = 0"));
-        assert_eq!(line(&outcome, "plots left over"), left);
+        assert_eq!(line(&outcome, "plots left to fill"), left);
         assert_eq!(codes(&outcome).contains(&"too-few-plots"), left < 0.0);
     }
     // Plots of one row stand two abreast behind a planter of two.
     let trial = "seed-spacing = \"1.5 in\"\nranges = 3\npasses = 1\nrows-per-plot = 1";
-    assert_eq!(line(&pack(&small(trial, "cleaned-out = 0")), "plots left over"), 0.0);
+    assert_eq!(line(&pack(&small(trial, "cleaned-out = 0")), "plots left to fill"), 0.0);
 }
 
 /// A hundred lots of 101 g, 102 g, ... a thousand, in packets of 9 seeds.

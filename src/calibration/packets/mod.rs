@@ -19,7 +19,7 @@ use super::cautions::PACKING;
 use super::changeover::{self, Motion};
 use super::spacing::Target;
 use super::warning::{NO_CLEANED_OUT, TOO_FEW_PLOTS};
-use super::{Calculation, Caution, Outcome, Table, Units};
+use super::{Calculation, Caution, Outcome, Table, Units, stakes};
 
 use ground::{Ground, stand};
 use report::{brief_whole, fall_short, in_short, lot_columns, places, totals_table};
@@ -499,12 +499,10 @@ fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcom
         return;
     }
     let value = |name, number| Value::typed(name, number, Unit::ONE);
-    let abreast = (value("rows of the planter", rows) / &packet.rows_per_plot)
-        .named("plots abreast in a pass");
-    let field =
-        (value("ranges", ranges) * value("passes", passes) * abreast).named("plots of the field");
-    let trial = (&totals.entries * &totals.reps).named("plots of the trial");
-    let left = (&field - &trial).named("plots left over");
+    let abreast = stakes::plots_abreast(&value("rows of the planter", rows), &packet.rows_per_plot);
+    let field = stakes::plots(&value("ranges", ranges), &value("passes", passes), &abreast);
+    let trial = stakes::plots_needed(&totals.entries, &totals.reps);
+    let left = stakes::left_to_fill(&field, &trial);
     if left.number() < 0.0 {
         outcome.warnings.push(TOO_FEW_PLOTS.with(format!(
             "the field has {} plots, entries and reps need {}",

@@ -169,7 +169,7 @@ impl Lengths {
         let strips =
             with_borders("passes with borders", &passes, "border passes", grid.border_passes);
         let trip_spacing = (&plot + &alley).named("trip spacing");
-        let abreast = (&rows / &rows_per_plot).named("plots abreast");
+        let abreast = plots_abreast(&rows, &rows_per_plot);
         let plot_width = (&rows_per_plot * &row_spacing).named("plot width");
         let pass_width = (&rows * &row_spacing).named("pass width");
         let planted_length = planted_length(&tiers, &plot, &alley);
@@ -302,7 +302,7 @@ pub fn stakes(inputs: &Inputs) -> Outcome {
         lengths.last_mark.clone(),
         wire,
     ]);
-    let plots = (&lengths.ranges * &lengths.passes * &lengths.abreast).named("plots");
+    let plots = plots(&lengths.ranges, &lengths.passes, &lengths.abreast);
     let left = plots_left(inputs, &plots);
     areas(inputs, &lengths, &plots, &mut outcome);
     match left {
@@ -327,13 +327,32 @@ pub fn stakes(inputs: &Inputs) -> Outcome {
     outcome
 }
 
+/// Plots that stand side by side in a pass: rows of the planter / rows of a plot.
+pub(super) fn plots_abreast(rows: &Value, rows_per_plot: &Value) -> Value {
+    (rows / rows_per_plot).named("plots abreast")
+}
+
+/// Plots of the field: ranges × passes × plots abreast.
+pub(super) fn plots(ranges: &Value, passes: &Value, abreast: &Value) -> Value {
+    (ranges * passes * abreast).named("plots")
+}
+
+/// Plots of the trial: entries × reps.
+pub(super) fn plots_needed(entries: &Value, reps: &Value) -> Value {
+    (entries * reps).named("plots needed")
+}
+
+/// Plots of the field beyond those of the trial; below zero where some are missing.
+pub(super) fn left_to_fill(plots: &Value, needed: &Value) -> Value {
+    (plots - needed).named("plots left to fill")
+}
+
 /// Plots less entries × reps: what is left for filling, or missing where negative.
 fn plots_left(inputs: &Inputs, plots: &Value) -> Option<Value> {
     let (entries, reps) = inputs.entries_and_reps?;
     let entries = Value::typed("entries", entries, Unit::ONE);
     let reps = Value::typed("reps", reps, Unit::ONE);
-    let needed = (entries * reps).named("plots needed");
-    Some((plots - needed).named("plots left to fill"))
+    Some(left_to_fill(plots, &plots_needed(&entries, &reps)))
 }
 
 fn warn_of_missing(left: &Value, outcome: &mut Outcome) {
