@@ -561,3 +561,26 @@ fn a_sheet_with_mistakes_shows_them_where_a_run_is_recorded() {
     assert!(words.contains("error[syntax]") && words.contains(":2:1"), "{words}");
     assert!(words.contains("nothing was written") && !words.contains("literal"), "{words}");
 }
+
+#[test]
+fn a_run_from_before_the_change_is_not_corrected_by_again() {
+    // The scale came down on the 18th because readouts were short. The same readouts, typed in
+    // late under their own date, would bring it down once more.
+    let late = |day: u32| {
+        all_right()
+            .replace("240.1, 239.9, 240, 240.1, 239.9, 240, 240.1, 239.9, 240, 240", "238, 237.9")
+            .replace(
+                "[[trip-run]]\ndate = 2027-04-18",
+                &format!("[[trip-run]]\ndate = 2027-04-{day}"),
+            )
+            + "\n[[history]]\ndate = 2027-04-18\nsetting = \"trip-scale\"\nfrom = 406\nto = 402.5\n"
+    };
+    let (old, new) = (read(&late(17)), read(&late(18)));
+    let chosen = |sheet: &FieldSheet| choose(&report(sheet), &sheet.record, Choice::Next);
+    let why = chosen(&old).expect_err("an old run");
+    assert!(matches!(&why, NoChange::NotNow(words) if words.contains("correct twice")), "{why:?}");
+    assert_eq!(chosen(&new).expect("a change").len(), 1);
+    let warned =
+        |sheet: &FieldSheet| sheet.remarks.iter().any(|one| one.code.name == "before-change");
+    assert!(warned(&old) && !warned(&new));
+}

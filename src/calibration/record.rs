@@ -408,6 +408,9 @@ pub fn choose(
             open.date
         )));
     }
+    if let Some(why) = chosen.iter().find_map(|one| proved_by_old(one, record)) {
+        return Err(NoChange::NotNow(why));
+    }
     Ok(chosen)
 }
 
@@ -418,6 +421,19 @@ fn unmeasured(record: &Record) -> Option<&Change> {
     let proof = last.setting.calibration().proof;
     let pending = !proof.is_empty() && record.live(proof).next().is_none();
     pending.then_some(last)
+}
+
+/// Why a change would correct twice: a run that it comes from was made before the last change.
+fn proved_by_old(wanted: &Wanted, record: &Record) -> Option<String> {
+    let of_run = |place: usize| record.runs.get(place).map(Run::name);
+    let old = made_before_change(record).into_iter();
+    let mut old = old.filter_map(|(place, words)| Some((of_run(place)?, words)));
+    let (name, words) = old.find(|(name, _)| wanted.runs.contains(name))?;
+    Some(format!(
+        "the {}: {name} was {words}; correcting by it would correct twice: take it out, or mark it \
+         by `out-of-date`",
+        wanted.setting.name()
+    ))
 }
 
 fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
@@ -597,13 +613,7 @@ fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     let change = record.newest_change(proof)?;
     let dates: Option<Vec<&str>> = live.iter().map(|run| run.date.as_deref()).collect();
     let newest = dates?.into_iter().max()?;
-    (newest < change.date.as_str()).then(|| {
-        format!(
-            "measured {newest}, before the {} changed on {}",
-            change.setting.name(),
-            change.date
-        )
-    })
+    (newest < change.date.as_str()).then(|| before_change(newest, change))
 }
 
 /// What of the operating point is another now than in every measurement.
@@ -654,6 +664,23 @@ pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
         }
     }
     found
+}
+
+/// The runs that count although their date is before a change that makes runs of their kind out
+/// of date, by their place in the record, with the change in words. Of one day nothing is known.
+#[must_use]
+pub fn made_before_change(record: &Record) -> Vec<(usize, String)> {
+    let before = |run: &Run| {
+        let date = run.date.as_deref().filter(|_| run.out_of_date.is_none())?;
+        let change = record.newest_change(&[run.table])?;
+        (date < change.date.as_str()).then(|| before_change(date, change))
+    };
+    let all = record.runs.iter().enumerate();
+    all.filter_map(|(place, run)| Some((place, before(run)?))).collect()
+}
+
+fn before_change(date: &str, change: &Change) -> String {
+    format!("measured {date}, before the {} changed on {}", change.setting.name(), change.date)
 }
 
 /// What a result leaves open.

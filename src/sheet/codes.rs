@@ -127,6 +127,9 @@ code_table! {
     OTHER_OPERATING_POINT = Remark "other-operating-point",
         "Runs whose `at` says that they were made for another population, seed spacing, alley or boost than the sheet is for now. They count, since the readings are true; but what is worked out from them holds for what they were made at. `alleytrue check` says which settings that leaves open; measure those again before trial seed goes in the ground.",
         "[[alley-run]]\nat = { alley = \"30 in\" }      # with alley = \"36 in\" in [trial]";
+    BEFORE_CHANGE = Remark "before-change",
+        "Runs that count although their date is before the change of a setting that makes runs of their kind out of date. They were made with the old setting, so correcting by them corrects twice; `apply` refuses to. Mark them by `out-of-date`, or mend the date where it is wrong.",
+        "[[trip-run]]\ndate = 2027-04-17      # with a [[history]] of the trip scale of 2027-04-18";
     REPEATED_CHOICE = Remark "repeated-choice",
         "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",
         "choices = [20, 22, 22, 24]";

@@ -92,6 +92,25 @@ pub(super) fn remark_on_old(reader: &mut Reader<'_>, record: &[Recorded]) {
     reader.say(&codes::OUT_OF_DATE, first.span.clone(), message, advice);
 }
 
+/// One remark for all runs that count although they are older than a change which makes runs of
+/// their kind out of date.
+pub(super) fn remark_on_older(
+    reader: &mut Reader<'_>,
+    recorded: &[Recorded],
+    record: &record::Record,
+) {
+    let older = record::made_before_change(record);
+    let Some((place, words)) = older.first() else { return };
+    let Some(first) = recorded.get(*place) else { return };
+    let message = match older.len() {
+        1 => format!("this run was {words}, and counts"),
+        count => format!("{count} runs, from this one on, count and are too old: {words}"),
+    };
+    let advice = "correcting by old runs corrects twice: mark them by `out-of-date`, or mend the \
+                  date";
+    reader.say(&codes::BEFORE_CHANGE, first.span.clone(), message, advice);
+}
+
 /// How many differences one remark names.
 const MOST_NAMED: usize = 4;
 
