@@ -11,10 +11,12 @@
 //! - else nobody can tell yet: measure more, until the interval reaches no further than half
 //!   the tolerance, which always decides.
 
+use std::collections::HashSet;
+
 use crate::quantity::{Unit, brief};
 use crate::statistics::{
-    Confidence, Interval, Line, MoreReadings, OUTLIER_LIMIT, Outliers, Summary, TTest, modified_z,
-    more_readings,
+    Confidence, Interval, Line, MoreReadings, OUTLIER_LIMIT, Outliers, Summary, TTest, may_drift,
+    may_stand_apart, modified_z, more_readings,
 };
 use crate::working::Value;
 
@@ -260,7 +262,8 @@ impl Judgement {
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
         // The readings that are left keep the places they have in the sheet.
-        let mut places = (1..).filter(|place| !evidence.left_out.contains(place));
+        let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
+        let mut places = (1..).filter(|place| !left_out.contains(place));
         for (index, group) in evidence.groups.iter().enumerate() {
             let places: Vec<usize> = places.by_ref().take(group.len()).collect();
             if group.len() >= ENOUGH_TO_JUDGE {
@@ -285,6 +288,9 @@ impl Judgement {
         places: &[usize],
         tag: &str,
     ) {
+        if !worth_a_look(evidence, group, places) {
+            return;
+        }
         let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
         let plots: Vec<(u32, Value)> =
             places.iter().map(number).zip(group.iter().cloned()).collect();
@@ -412,6 +418,18 @@ impl Judgement {
             )));
         }
     }
+}
+
+/// Whether any reading can be an outlier, or the readings drift: most groups are neither, and
+/// need no working for it.
+fn worth_a_look(evidence: &Evidence<'_>, group: &[Value], places: &[usize]) -> bool {
+    let readings: Vec<f64> = group.iter().map(Value::number).collect();
+    let drifts = || {
+        let plots: Vec<(f64, f64)> =
+            places.iter().map(|place| count_number(*place)).zip(readings.iter().copied()).collect();
+        Confidence::new(DRIFT_CONFIDENCE).is_none_or(|sure| may_drift(&plots, sure))
+    };
+    may_stand_apart(&readings) || (evidence.in_plot_order && drifts())
 }
 
 /// The line through readings against their plot number.

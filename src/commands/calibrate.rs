@@ -10,7 +10,10 @@ use crate::calibration::sequence::{self, Report};
 use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{Exit, Format, Output, Readings, complain, no_data, open, print, print_json, refuse};
+use super::{
+    Exit, Format, Output, Overrides, Readings, complain, no_data, open_with, print, print_json,
+    refuse,
+};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -20,6 +23,8 @@ pub struct Arguments {
     sheets: Vec<PathBuf>,
     #[command(flatten)]
     readings: Readings,
+    #[command(flatten)]
+    overrides: Overrides,
     #[command(flatten)]
     output: Output,
 }
@@ -44,7 +49,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     for (index, path) in arguments.sheets.iter().enumerate() {
-        let failed = match open(path, style)? {
+        let failed = match open_with(path, &arguments.overrides, style)? {
             Err(failed) => failed,
             Ok(mut opened) => match report(arguments, &mut opened.sheet) {
                 Ok(report) if arguments.output.format == Format::Json => {
@@ -57,6 +62,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                         writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
                     }
                     exit = exit.max(print(&opened, &report, &arguments.output, style, out)?);
+                    if index + 1 == arguments.sheets.len() {
+                        // The program ends here, and its memory goes back in one piece.
+                        std::mem::forget((opened, report));
+                    }
                     continue;
                 }
                 Err(mistake) => refuse(&opened.source, &[mistake], style)?,
@@ -88,7 +97,7 @@ fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> 
     let mut reports = Vec::new();
     let mut exit = Exit::Done;
     for path in &arguments.sheets {
-        let Ok(mut opened) = open(path, style)? else {
+        let Ok(mut opened) = open_with(path, &arguments.overrides, style)? else {
             exit = Exit::CouldNot;
             continue;
         };
@@ -107,10 +116,17 @@ fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> 
     Ok(exit)
 }
 
-/// Everything the sheet has data for.
 fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
     arguments.output.check()?;
-    arguments.readings.apply(&mut sheet.job, None)?;
+    everything(&arguments.readings, sheet)
+}
+
+/// Everything the sheet has data for.
+pub(super) fn everything(
+    readings: &Readings,
+    sheet: &mut FieldSheet,
+) -> Result<Report, Diagnostic> {
+    readings.apply(&mut sheet.job, None)?;
     let report = sequence::calibrate(&sheet.job).map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";
         no_data(&format!("drive that can be searched: {error}"), advice)

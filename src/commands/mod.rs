@@ -2,13 +2,16 @@
 
 pub mod alley;
 pub mod apply;
+pub mod batch;
 pub mod calibrate;
 pub mod changeover;
 pub mod check;
+pub mod completions;
 pub mod depth;
 pub mod evenness;
 pub mod explain;
 pub mod history;
+pub mod man;
 pub mod new;
 pub mod packets;
 pub mod passes;
@@ -16,6 +19,7 @@ pub mod plan;
 pub mod print;
 pub mod record;
 pub mod rows;
+pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod speed;
@@ -24,7 +28,7 @@ pub mod stand;
 pub mod trip;
 
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -33,7 +37,7 @@ use crate::calibration::sequence::{Job, Report};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
 use crate::render::{Style, csv, diagnostics, geojson, json, text};
-use crate::sheet::{Diagnostic, FieldSheet, Source};
+use crate::sheet::{Diagnostic, FieldSheet, Override, Source};
 use crate::statistics::Confidence;
 
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
@@ -56,6 +60,8 @@ pub struct Cli {
 enum Command {
     /// Work out everything the sheet has data for, in working order.
     Calibrate(calibrate::Arguments),
+    /// Work out many sheets: files, folders, lists; one row a setting, or one object a sheet.
+    Batch(batch::Arguments),
     /// Ground speed, and turns and skid of the ground wheel.
     Speed(OneCalculation),
     /// Seed spacing, population and the best sprockets.
@@ -98,6 +104,12 @@ enum Command {
     New(new::Arguments),
     /// Say what an error or warning code means.
     Explain(explain::Arguments),
+    /// Write what a shell needs to finish commands and options at a press of Tab.
+    Completions(completions::Arguments),
+    /// Print the field sheet as a JSON Schema, for editors.
+    Schema,
+    /// Write the manual pages.
+    Man(man::Arguments),
 }
 
 /// How a command ended.
@@ -180,6 +192,15 @@ pub struct Readings {
     /// Readings to leave out by their number: `7,9`; in `calibrate`, `trip:7,alley:3`.
     #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
     without: Vec<LeftOut>,
+}
+
+/// Values set over those of the sheet.
+#[derive(Clone, Debug, Args)]
+pub struct Overrides {
+    /// Value to set over that of the sheet, as in `trial.speed="3 mph"`; without a value the
+    /// key is taken out. May be given several times.
+    #[arg(long = "set", value_name = "TABLE.KEY=VALUE")]
+    set: Vec<Override>,
 }
 
 /// One reading to leave out.
@@ -269,33 +290,49 @@ fn usage(message: String, advice: &str) -> Diagnostic {
 /// What the operating system says when output can't be written.
 pub fn run(cli: &Cli) -> io::Result<Exit> {
     let style = Style { ascii: cli.ascii || !terminal_takes_unicode() };
-    let mut out = anstream::AutoStream::auto(io::stdout()).lock();
+    let mut out = standard_output();
     let exit = match &cli.command {
-        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
-        Command::Speed(arguments) => speed::run(arguments, style, &mut out),
-        Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),
-        Command::Changeover(arguments) => changeover::run(arguments, style, &mut out),
-        Command::Rows(arguments) => rows::run(arguments, style, &mut out),
-        Command::Trip(arguments) => trip::run(arguments, style, &mut out),
-        Command::Alley(arguments) => alley::run(arguments, style, &mut out),
-        Command::Passes(arguments) => passes::run(arguments, style, &mut out),
-        Command::Depth(arguments) => depth::run(arguments, style, &mut out),
-        Command::Evenness(arguments) => evenness::run(arguments, style, &mut out),
-        Command::Stand(arguments) => stand::run(arguments, style, &mut out),
-        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
-        Command::Plan(arguments) => plan::run(arguments, style, &mut out),
-        Command::Record(arguments) => record::run(arguments, style, &mut out),
-        Command::Apply(arguments) => apply::run(arguments, style, &mut out),
-        Command::Check(arguments) => check::run(arguments, style, &mut out),
-        Command::History(arguments) => history::run(arguments, style, &mut out),
-        Command::Print(arguments) => print::run(arguments, style, &mut out),
-        Command::Stakes(arguments) => stakes::run(arguments, style, &mut out),
-        Command::Packets(arguments) => packets::run(arguments, style, &mut out),
-        Command::New(arguments) => new::run(arguments, style, &mut out),
-        Command::Explain(arguments) => explain::run(arguments, &mut out),
+        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut *out),
+        Command::Speed(arguments) => speed::run(arguments, style, &mut *out),
+        Command::Spacing(arguments) => spacing::run(arguments, style, &mut *out),
+        Command::Changeover(arguments) => changeover::run(arguments, style, &mut *out),
+        Command::Rows(arguments) => rows::run(arguments, style, &mut *out),
+        Command::Trip(arguments) => trip::run(arguments, style, &mut *out),
+        Command::Alley(arguments) => alley::run(arguments, style, &mut *out),
+        Command::Passes(arguments) => passes::run(arguments, style, &mut *out),
+        Command::Depth(arguments) => depth::run(arguments, style, &mut *out),
+        Command::Evenness(arguments) => evenness::run(arguments, style, &mut *out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut *out),
+        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut *out),
+        Command::Plan(arguments) => plan::run(arguments, style, &mut *out),
+        Command::Record(arguments) => record::run(arguments, style, &mut *out),
+        Command::Apply(arguments) => apply::run(arguments, style, &mut *out),
+        Command::Check(arguments) => check::run(arguments, style, &mut *out),
+        Command::History(arguments) => history::run(arguments, style, &mut *out),
+        Command::Print(arguments) => print::run(arguments, style, &mut *out),
+        Command::Stakes(arguments) => stakes::run(arguments, style, &mut *out),
+        Command::Packets(arguments) => packets::run(arguments, style, &mut *out),
+        Command::New(arguments) => new::run(arguments, style, &mut *out),
+        Command::Explain(arguments) => explain::run(arguments, &mut *out),
+        Command::Batch(arguments) => batch::run(arguments),
+        Command::Completions(arguments) => completions::run(arguments, &mut *out),
+        Command::Schema => schema::run(&mut *out),
+        Command::Man(arguments) => man::run(arguments, &mut *out),
     }?;
     out.flush()?;
     Ok(exit)
+}
+
+/// Standard output, with its colours or without. Where nobody watches, a page goes out in one
+/// piece.
+fn standard_output() -> Box<dyn Write> {
+    match anstream::AutoStream::choice(&io::stdout()) {
+        anstream::ColorChoice::Never => {
+            let buffered: Box<dyn Write> = Box::new(BufWriter::new(io::stdout().lock()));
+            Box::new(anstream::StripStream::new(buffered))
+        }
+        _ => Box::new(anstream::AutoStream::auto(io::stdout()).lock()),
+    }
 }
 
 /// Whether the locale says UTF-8, or says nothing. Windows consoles take Unicode.
@@ -320,9 +357,18 @@ pub(crate) type Failed = json::Failure;
 
 /// Reads a sheet; prints its mistakes on standard error where it can't be used.
 pub(crate) fn open(path: &Path, style: Style) -> io::Result<Result<Opened, Failed>> {
+    open_with(path, &Overrides { set: vec![] }, style)
+}
+
+/// The same with values set over the sheet's.
+pub(crate) fn open_with(
+    path: &Path,
+    overrides: &Overrides,
+    style: Style,
+) -> io::Result<Result<Opened, Failed>> {
     let name = path.display().to_string();
     let source = match Source::open(path) {
-        Ok(source) => source,
+        Ok(source) => source.with(&overrides.set),
         Err(error) => {
             complain(&diagnostics::unreadable(&name, &error, style))?;
             return Ok(Err(json::unreadable(&name, &error)));
@@ -359,7 +405,9 @@ pub(crate) fn print(
             let page =
                 text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
             let page = page.render(output.brief, style);
+            // Now, so that it keeps its place among the mistakes of other sheets.
             out.write_all(page.as_bytes())?;
+            out.flush()?;
         }
         Format::Json => print_json(&json::document(source, sheet, report), out)?,
         Format::Csv => match csv::pick(report, output.table.as_deref()) {
@@ -382,8 +430,7 @@ pub(crate) fn print(
 
 /// Prints a JSON document.
 pub(crate) fn print_json(document: &impl serde::Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, document)?;
-    writeln!(out)
+    json::pretty(document, out)
 }
 
 /// What a sheet lacks for a calculation that was asked for by name.

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use crate::render::{Style, harmless};
-use crate::sheet::starter;
+use crate::sheet::{schema, starter};
 
 use super::{Exit, complain};
 
@@ -19,6 +19,9 @@ pub struct Arguments {
     /// Units of the sheet.
     #[arg(long, value_enum, default_value_t)]
     units: StarterUnits,
+    /// Write the schema beside it too, for editors that check a sheet while it is typed.
+    #[arg(long)]
+    schema: bool,
 }
 
 /// Units of a starter sheet.
@@ -42,8 +45,18 @@ pub fn run(arguments: &Arguments, _style: Style, out: &mut dyn Write) -> io::Res
         StarterUnits::Metric => starter::METRIC,
     };
     let name = harmless(&arguments.file.display().to_string());
-    match write_new(&arguments.file, text) {
+    let (head, beside) = match arguments.schema {
+        true => (schema::LINE, Some(arguments.file.with_file_name(schema::FILE))),
+        false => ("", None),
+    };
+    let written = write_new(&arguments.file, &format!("{head}{text}"));
+    match written {
         Ok(()) => {
+            if let Some(beside) = beside
+                && !write_schema(&beside, out)?
+            {
+                return Ok(Exit::CouldNot);
+            }
             writeln!(
                 out,
                 "wrote {name}\nNext: put your numbers in, then run: alleytrue calibrate {name}"
@@ -63,6 +76,22 @@ pub fn run(arguments: &Arguments, _style: Style, out: &mut dyn Write) -> io::Res
             Ok(Exit::CouldNot)
         }
     }
+}
+
+/// Writes the schema, unless it is there; says whether it is there now.
+fn write_schema(path: &Path, out: &mut dyn Write) -> io::Result<bool> {
+    let name = harmless(&path.display().to_string());
+    match write_new(path, &schema::text()) {
+        Ok(()) => writeln!(out, "wrote {name}")?,
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+        Err(error) => {
+            complain(&format!(
+                "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
+            ))?;
+            return Ok(false);
+        }
+    }
+    Ok(true)
 }
 
 /// Writes a file that must not be there yet; a file half written is taken away again.

@@ -7,7 +7,7 @@ use super::measure::Measure;
 use super::unit::MeasureUnit;
 
 /// The believable range of one measure or number.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bounds {
     /// Lower limit in base units (millimetres, seconds, milligrams, plain numbers).
     pub least: f64,
@@ -17,11 +17,19 @@ pub struct Bounds {
     pub least_text: &'static str,
     /// The upper limit as it is printed.
     pub most_text: &'static str,
+    /// What is measured or counted, in a sentence.
+    pub what: &'static str,
 }
 
 impl Bounds {
-    const fn new(least: f64, least_text: &'static str, most: f64, most_text: &'static str) -> Self {
-        Bounds { least, most, least_text, most_text }
+    const fn new(
+        least: f64,
+        least_text: &'static str,
+        most: f64,
+        most_text: &'static str,
+        what: &'static str,
+    ) -> Self {
+        Bounds { least, most, least_text, most_text, what }
     }
 
     /// Whether a number in base units lies inside, limits included.
@@ -53,7 +61,7 @@ impl Bounds {
 
 macro_rules! bounds_table {
     ($($name:ident = $least:literal $least_text:literal, $most:literal $most_text:literal, $doc:literal;)+) => {
-        $(#[doc = $doc] pub const $name: Bounds = Bounds::new($least, $least_text, $most, $most_text);)+
+        $(#[doc = $doc] pub const $name: Bounds = Bounds::new($least, $least_text, $most, $most_text, $doc);)+
         #[cfg(test)]
         const ALL: &[(&str, Bounds)] = &[$((stringify!($name), $name)),+];
     };
@@ -130,9 +138,10 @@ bounds_table! {
 
 /// The believable range of a seed rate on the ground, per square millimetre: 1000 /ha to
 /// 20000 /m2.
-pub const PER_AREA: Bounds = Bounds::new(1e-7, "1000 /ha", 2e-2, "20000 /m2");
+pub const PER_AREA: Bounds = Bounds::new(1e-7, "1000 /ha", 2e-2, "20000 /m2", "Seeds per area.");
 /// The believable range of a seed rate along the row, per millimetre.
-pub const PER_ROW: Bounds = Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m");
+pub const PER_ROW: Bounds =
+    Bounds::new(1e-4, "0.1 seeds/m", 1.0, "1000 seeds/m", "Seeds along the row.");
 
 #[cfg(test)]
 mod tests {

@@ -3,6 +3,8 @@
 //! A crew rounds halves away from zero and expects 2.675 to become 2.68, whatever the nearest
 //! binary number is; so rounding here works on decimal digits.
 
+use std::fmt::{self, Write as _};
+
 /// Digits that an `f64` result can be trusted to after a few operations; noise beyond them is
 /// what binary arithmetic adds to decimal input.
 const TRUSTED_DIGITS: usize = 12;
@@ -62,6 +64,10 @@ pub fn shown(value: f64) -> String {
 /// ```
 #[must_use]
 pub fn shown_with(value: f64, extra: usize) -> String {
+    // A short whole number, such as a count, is printed as it is.
+    if value.fract() == 0.0 && value.abs() < 1e8 {
+        return format!("{}", value + 0.0);
+    }
     let Some(digits) = Digits::of(value, TRUSTED_DIGITS) else {
         return if value == 0.0 { "0".into() } else { format!("{value}") };
     };
@@ -69,17 +75,14 @@ pub fn shown_with(value: f64, extra: usize) -> String {
         return digits.plain();
     }
     let significant = SHORT_DIGITS + extra;
-    let Some(all) = Digits::of(value, 17) else {
+    // Up to twelve digits the noise-free reading decides ties; beyond it the full one. Only a
+    // power of ten could get another exponent by that, and none has so many digits.
+    let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
+    let Some(all) = Digits::of(value, cut) else {
         return digits.plain();
     };
     let places = i64::try_from(significant).unwrap_or(0) - i64::from(all.exponent) - 1;
-    round_half_away_from(&all, usize::try_from(places).unwrap_or(0), significant)
-}
-
-fn round_half_away_from(all: &Digits, places: usize, significant: usize) -> String {
-    // Up to twelve digits the noise-free reading decides ties; beyond it the full one.
-    let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
-    Digits::of(all.value, cut).map_or_else(|| all.plain(), |digits| digits.rounded(places))
+    all.rounded(usize::try_from(places).unwrap_or(0))
 }
 
 /// `value` for a sentence: three significant digits, without zeros at the end.
@@ -115,12 +118,30 @@ fn plain_number(text: &str) -> f64 {
 
 /// A finite number other than zero as decimal digits.
 struct Digits {
-    value: f64,
     negative: bool,
-    /// Significant digits without trailing zeros.
-    digits: Vec<u8>,
+    /// Significant digits without trailing zeros, `len` of them.
+    digits: [u8; MOST_DIGITS],
+    len: usize,
     /// Power of ten of the first digit.
     exponent: i32,
+}
+
+/// More digits than any number is asked for.
+const MOST_DIGITS: usize = 20;
+
+/// Room for the digits of a number on their way through: a page asks for thousands.
+struct Scratch {
+    bytes: [u8; MOST_DIGITS + 8],
+    len: usize,
+}
+
+impl fmt::Write for Scratch {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        let end = self.len + text.len();
+        self.bytes.get_mut(self.len..end).ok_or(fmt::Error)?.copy_from_slice(text.as_bytes());
+        self.len = end;
+        Ok(())
+    }
 }
 
 impl Digits {
@@ -128,18 +149,25 @@ impl Digits {
         if !value.is_finite() || value == 0.0 {
             return None;
         }
-        let text = format!("{:.*e}", significant.saturating_sub(1), value.abs());
+        let mut scratch = Scratch { bytes: [0; MOST_DIGITS + 8], len: 0 };
+        let places = significant.clamp(1, MOST_DIGITS) - 1;
+        write!(scratch, "{:.*e}", places, value.abs()).ok()?;
+        let text = std::str::from_utf8(scratch.bytes.get(..scratch.len)?).ok()?;
         let (mantissa, exponent) = text.split_once('e')?;
-        let mut digits: Vec<u8> =
-            mantissa.bytes().filter(u8::is_ascii_digit).map(|digit| digit - b'0').collect();
-        while digits.len() > 1 && digits.last() == Some(&0) {
-            digits.pop();
+        let (mut digits, mut len, mut written) = ([0; MOST_DIGITS], 0, 0);
+        for (digit, place) in mantissa.bytes().filter(u8::is_ascii_digit).zip(digits.iter_mut()) {
+            *place = digit - b'0';
+            written += 1;
+            if *place != 0 || written == 1 {
+                len = written;
+            }
         }
-        Some(Digits { value, negative: value < 0.0, digits, exponent: exponent.parse().ok()? })
+        let exponent = exponent.parse().ok()?;
+        Some(Digits { negative: value < 0.0, digits, len, exponent })
     }
 
     fn len(&self) -> usize {
-        self.digits.len()
+        self.len
     }
 
     /// The digits in positional notation.
@@ -159,28 +187,28 @@ impl Digits {
     fn rounded(&self, places: usize) -> String {
         let last = -i32::try_from(places).unwrap_or(i32::MAX);
         let mut kept: Vec<u8> =
-            (last..=self.exponent.max(0)).map(|power| self.digit_at(power)).collect();
+            (last..=self.exponent.max(0)).rev().map(|power| self.digit_at(power)).collect();
         if self.digit_at(last - 1) >= 5 {
             carry_one(&mut kept);
         }
-        while kept.len() < places + 1 {
-            kept.push(0);
+        let mut text = String::with_capacity(kept.len() + 2);
+        if self.negative && kept.iter().any(|digit| *digit != 0) {
+            text.push('-');
         }
-        let text: Vec<u8> = kept.iter().rev().map(|digit| digit + b'0').collect();
-        let (whole, fraction) = text.split_at(text.len() - places);
-        let sign = if self.negative && kept.iter().any(|digit| *digit != 0) { "-" } else { "" };
-        let whole = String::from_utf8_lossy(whole);
-        if places == 0 {
-            format!("{sign}{whole}")
-        } else {
-            format!("{sign}{whole}.{}", String::from_utf8_lossy(fraction))
+        let whole = kept.len() - places;
+        for (place, digit) in kept.iter().enumerate() {
+            if place == whole {
+                text.push('.');
+            }
+            text.push(char::from(digit + b'0'));
         }
+        text
     }
 }
 
-/// Adds one to digits kept with the lowest first.
+/// Adds one to digits.
 fn carry_one(digits: &mut Vec<u8>) {
-    for digit in digits.iter_mut() {
+    for digit in digits.iter_mut().rev() {
         if *digit == 9 {
             *digit = 0;
         } else {
@@ -188,7 +216,7 @@ fn carry_one(digits: &mut Vec<u8>) {
             return;
         }
     }
-    digits.push(1);
+    digits.insert(0, 1);
 }
 
 #[cfg(test)]

@@ -82,10 +82,13 @@ impl Decimal {
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.mantissa < 0 { "-" } else { "" };
-        let places = usize::from(self.places);
-        let digits = format!("{:0width$}", self.mantissa.unsigned_abs(), width = places + 1);
-        let (whole, fraction) = digits.split_at(digits.len() - places);
-        if places == 0 { write!(f, "{sign}{whole}") } else { write!(f, "{sign}{whole}.{fraction}") }
+        let (digits, places) = (u128::from(self.mantissa.unsigned_abs()), usize::from(self.places));
+        if places == 0 {
+            return write!(f, "{sign}{digits}");
+        }
+        // No number has so many places that this does not hold it.
+        let unit = 10_u128.saturating_pow(u32::from(self.places));
+        write!(f, "{sign}{}.{:0places$}", digits / unit, digits % unit)
     }
 }
 

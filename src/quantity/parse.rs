@@ -330,11 +330,30 @@ fn take_exponent(text: &str) -> (i32, &str) {
     }
 }
 
+/// The digits of nearly every reading: few, all plain, no exponent.
+fn short_decimal(whole: &str, fraction: &str, exponent: i32, negative: bool) -> Option<Decimal> {
+    if exponent != 0 || whole.len() + fraction.len() > Decimal::MOST_DIGITS {
+        return None;
+    }
+    if whole.is_empty() && fraction.is_empty() {
+        return None;
+    }
+    let mut mantissa = 0_i64;
+    for byte in whole.bytes().chain(fraction.bytes()) {
+        mantissa = mantissa * 10 + i64::from(char::from(byte).to_digit(10)?);
+    }
+    let places = u8::try_from(fraction.len()).ok()?;
+    Some(Decimal::new(if negative { -mantissa } else { mantissa }, places))
+}
+
 fn decimal(digits: &str, exponent: i32, negative: bool) -> Result<Decimal, ParseError> {
     if digits.contains(',') {
         return Err(comma(digits));
     }
     let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
+    if let Some(plain) = short_decimal(whole, fraction, exponent, negative) {
+        return Ok(plain);
+    }
     let joined = format!("{whole}{fraction}");
     let well_formed = !joined.is_empty() && joined.bytes().all(|byte| byte.is_ascii_digit());
     if !well_formed {

@@ -30,6 +30,9 @@ impl Ratio {
     #[must_use]
     pub const fn new(numerator: u128, denominator: u128) -> Self {
         let divisor = greatest_common_divisor(numerator, denominator);
+        if divisor == 1 {
+            return Ratio { numerator, denominator };
+        }
         Ratio { numerator: numerator / divisor, denominator: denominator / divisor }
     }
 
@@ -55,6 +58,12 @@ impl Ratio {
     /// `self × other`.
     #[must_use]
     pub const fn times(self, other: Ratio) -> Ratio {
+        if self.is_one() {
+            return other;
+        }
+        if other.is_one() {
+            return self;
+        }
         // Cross-reduce first so that areas squared in millimetres stay far below the limit.
         let left = Ratio::new(self.numerator, other.denominator);
         let right = Ratio::new(other.numerator, self.denominator);
@@ -62,6 +71,10 @@ impl Ratio {
             numerator: left.numerator * right.numerator,
             denominator: left.denominator * right.denominator,
         }
+    }
+
+    const fn is_one(self) -> bool {
+        self.numerator == 1 && self.denominator == 1
     }
 
     /// `1 / self`.
@@ -74,6 +87,9 @@ impl Ratio {
     #[must_use]
     pub const fn power(self, exponent: i8) -> Ratio {
         let base = if exponent < 0 { self.inverse() } else { self };
+        if exponent.unsigned_abs() == 1 {
+            return base;
+        }
         let mut result = Ratio::ONE;
         let mut left = exponent.unsigned_abs();
         while left > 0 {
@@ -86,10 +102,18 @@ impl Ratio {
 
 const fn greatest_common_divisor(a: u128, b: u128) -> u128 {
     let (mut a, mut b) = (a, b);
+    // Long division by 128 bits costs many times that by 64, and few numbers here need it.
+    while b != 0 && (a > u64::MAX as u128 || b > u64::MAX as u128) {
+        (a, b) = (b, a % b);
+    }
+    if b == 0 {
+        return if a == 0 { 1 } else { a };
+    }
+    let (mut a, mut b) = (a as u64, b as u64);
     while b != 0 {
         (a, b) = (b, a % b);
     }
-    if a == 0 { 1 } else { a }
+    a as u128
 }
 
 /// What the units of one dimension have in common.
@@ -127,7 +151,7 @@ macro_rules! unit_table {
             const fn table_spellings(self) -> &'static [&'static str] { match self { $($name::$variant => &[$($spelling),+]),+ } }
             #[doc = concat!("Size of the unit in ", $base, ".")]
             #[must_use]
-            pub const fn size(self) -> Ratio { match self { $($name::$variant => Ratio::new($num, $den)),+ } }
+            pub const fn size(self) -> Ratio { match self { $($name::$variant => const { Ratio::new($num, $den) }),+ } }
         }
         impl MeasureUnit for $name {
             const DIMENSION: &'static str = $dimension;
@@ -361,18 +385,22 @@ impl Unit {
         let same_dimension = self.length.1 + 2 * self.area.1 == target.length.1 + 2 * target.area.1
             && self.time.1 == target.time.1
             && self.mass.1 == target.mass.1;
+        if self == target {
+            return Some(Ratio::ONE);
+        }
         same_dimension.then(|| self.size().times(target.size().inverse()))
     }
 
     fn size(self) -> Ratio {
-        self.length
-            .0
-            .size()
-            .power(self.length.1)
-            .times(self.time.0.size().power(self.time.1))
-            .times(self.mass.0.size().power(self.mass.1))
-            .times(self.area.0.size().power(self.area.1))
-            .times(Ratio::new(1, 100).power(self.percent))
+        let sizes = [
+            (self.length.0.size(), self.length.1),
+            (self.time.0.size(), self.time.1),
+            (self.mass.0.size(), self.mass.1),
+            (self.area.0.size(), self.area.1),
+            (const { Ratio::new(1, 100) }, self.percent),
+        ];
+        let used = sizes.into_iter().filter(|(_, power)| *power != 0);
+        used.fold(Ratio::ONE, |product, (size, power)| product.times(size.power(power)))
     }
 
     fn normal(self) -> Unit {

@@ -47,6 +47,34 @@ pub fn mistakes_then(
     out
 }
 
+/// The first mistake of a sheet and the count of the others in one line, for long lists.
+#[must_use]
+pub fn in_one_line(source: &Source, mistakes: &[Diagnostic]) -> String {
+    let name = harmless(source.name());
+    let Some(first) = mistakes.first() else { return name };
+    let place = match source.override_at(first.span.start) {
+        _ if has_no_place(first) => name,
+        Some(set) => format!("{name}: --set {}", harmless(set)),
+        None => {
+            let (line, column) = first.line_and_column(source.text());
+            format!("{name}:{line}:{column}")
+        }
+    };
+    let others = match mistakes.len() - 1 {
+        0 => String::new(),
+        1 => " (and 1 more mistake)".into(),
+        more if mistakes.len() >= MOST_MISTAKES => format!(" (and {more} or more mistakes)"),
+        more => format!(" (and {more} more mistakes)"),
+    };
+    format!("{place}: error[{}]: {}{others}", first.code.name, limited(&first.message))
+}
+
+/// The same of a file that is no readable text.
+#[must_use]
+pub fn unreadable_in_one_line(name: &str, error: &SourceError) -> String {
+    format!("{}: error[{}]: {}", harmless(name), error.code().name, limited(&error.to_string()))
+}
+
 /// A file that is no readable text.
 #[must_use]
 pub fn unreadable(name: &str, error: &SourceError, style: Style) -> String {
@@ -158,11 +186,20 @@ fn without_place(source: &Source, mistake: &Diagnostic, style: Style) -> String 
     renderer(style).render(&[group.element(Level::HELP.message(advice))])
 }
 
+fn has_no_place(mistake: &Diagnostic) -> bool {
+    matches!(mistake.code.name, "no-data" | "usage")
+}
+
 fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
-    if matches!(mistake.code.name, "no-data" | "usage") {
+    if has_no_place(mistake) {
         return without_place(source, mistake, style);
     }
-    let (number, line, span) = line_of(source.text(), &mistake.span);
+    let (number, line, span) = line_of(source.whole(), &mistake.span);
+    // A value set on the command line has no line of the sheet.
+    let (number, path) = match source.override_at(mistake.span.start) {
+        Some(set) => (1, format!("--set {}", harmless(set))),
+        None => (number, harmless(source.name())),
+    };
     let label = label(mistake).filter(|label| {
         // A line that fits beside its number must not be made wider by what stands below it.
         let width = |text: &str| UnicodeWidthStr::width(text.replace('\t', "    ").as_str());
@@ -175,10 +212,7 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
     if let Some(label) = label {
         annotation = annotation.label(label);
     }
-    let snippet = Snippet::source(line)
-        .line_start(number)
-        .path(harmless(source.name()))
-        .annotation(annotation);
+    let snippet = Snippet::source(line).line_start(number).path(path).annotation(annotation);
     // The sign and the word before each further line: `   = note: `.
     let before = number.to_string().len() + 9;
     let mut group: Group<'_> =

@@ -1,5 +1,7 @@
 //! Results for programs. Numbers carry full precision; every measure sits beside its unit.
 
+use std::io::{self, Write};
+
 use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
@@ -117,6 +119,60 @@ struct ErrorObject {
     advice: String,
 }
 
+/// Writes a document in one line.
+///
+/// # Errors
+///
+/// What the writer says.
+pub fn line(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer(Harmless { out }, document)?;
+    writeln!(out)
+}
+
+/// Writes a document over several lines.
+///
+/// # Errors
+///
+/// What the writer says.
+pub fn pretty(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(Harmless { out }, document)?;
+    writeln!(out)
+}
+
+/// Writes characters that disturb a terminal as JSON escapes: the same text to a program. JSON
+/// itself escapes only the first 32.
+struct Harmless<'a> {
+    out: &'a mut dyn Write,
+}
+
+impl Write for Harmless<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.write_all(bytes)?;
+        Ok(bytes.len())
+    }
+
+    fn write_all(&mut self, bytes: &[u8]) -> io::Result<()> {
+        let plain = |byte: &u8| (b' '..0x7f).contains(byte) || *byte == b'\n';
+        let text = match std::str::from_utf8(bytes) {
+            Ok(text) if !bytes.iter().all(plain) => text,
+            _ => return self.out.write_all(bytes),
+        };
+        let mut rest = text;
+        while let Some(at) = rest.find(|c| c != '\n' && super::is_harmful(c)) {
+            let (before, from) = rest.split_at(at);
+            self.out.write_all(before.as_bytes())?;
+            let Some(harmful) = from.chars().next() else { break };
+            write!(self.out, "\\u{:04x}", u32::from(harmful))?;
+            rest = &from[harmful.len_utf8()..];
+        }
+        self.out.write_all(rest.as_bytes())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
 /// The document of a sheet that was calculated.
 #[must_use]
 pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Document {
@@ -142,12 +198,16 @@ pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
     let errors = mistakes
         .iter()
         .map(|mistake| {
-            let (line, column) = mistake.line_and_column(source.text());
+            let set = source.override_at(mistake.span.start);
+            let place = set.is_none().then(|| mistake.line_and_column(source.text()));
             ErrorObject {
                 code: mistake.code.name,
-                line: Some(line),
-                column: Some(column),
-                message: mistake.message.clone(),
+                line: place.map(|(line, _)| line),
+                column: place.map(|(_, column)| column),
+                message: set.map_or_else(
+                    || mistake.message.clone(),
+                    |set| format!("--set {set}: {}", mistake.message),
+                ),
                 found: Some(mistake.found.clone()),
                 allowed: mistake.allowed.clone(),
                 advice: mistake.advice.clone(),

@@ -8,6 +8,7 @@ pub mod geojson;
 pub mod json;
 pub mod page;
 pub mod record;
+pub mod season;
 pub mod text;
 
 /// How text is drawn.
@@ -28,6 +29,10 @@ pub const WIDTH: usize = 80;
 /// ```
 #[must_use]
 pub fn harmless(text: &str) -> String {
+    let plain = |byte: u8| (b' '..0x7f).contains(&byte);
+    if text.bytes().all(plain) {
+        return text.into();
+    }
     text.chars()
         .map(|c| if is_harmful(c) { c.escape_unicode().to_string() } else { c.to_string() })
         .collect()

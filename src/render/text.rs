@@ -513,7 +513,10 @@ fn warnings(
         .collect();
     lines.extend(remarks.iter().map(|remark| {
         let (line, _) = remark.line_and_column(source);
-        (remark.code.name, format!("line {line}: {}; {}", harmless(&remark.message), remark.advice))
+        // What was set over the sheet stands behind its text.
+        let set = remark.span.start > source.len();
+        let place = if set { "--set".into() } else { format!("line {line}") };
+        (remark.code.name, format!("{place}: {}; {}", harmless(&remark.message), remark.advice))
     }));
     if lines.is_empty() {
         return;

@@ -6,11 +6,11 @@ use crate::calibration::operating_point::OperatingPoint;
 use crate::calibration::record::{Change, Held, Subject, TIMERS};
 use crate::calibration::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
 use crate::quantity::bounds;
-use crate::quantity::{Length, Share, SpeedUnit, TimeUnit};
+use crate::quantity::{Length, Share, ShareUnit, SpeedUnit, TimeUnit};
 
 use super::codes;
 use super::operating_point::{self, day};
-use super::reader::{Item, Reader, Section, length, list, measure, number, text, whole};
+use super::reader::{Item, Reader, Section, Shape, length, list, measure, number, text, whole};
 
 /// One change, where it could be read.
 pub(super) type Table = Option<Change>;
@@ -73,6 +73,11 @@ fn held(setting: Option<Subject>) -> impl super::reader::Read<Held> {
             Some(Held { text: time.to_string(), base: time.base() })
         }
         None => {
+            if reader.only_asks(|| Shape::length(&bounds::SETTING_LENGTH)) {
+                reader.only_asks(|| Shape::measure::<TimeUnit>(&bounds::TIMER));
+                reader.only_asks(|| Shape::Number(&bounds::SCALE));
+                return None;
+            }
             if !matches!(
                 item.value.get_ref(),
                 DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)
@@ -87,6 +92,7 @@ fn held(setting: Option<Subject>) -> impl super::reader::Read<Held> {
 
 /// The error before the change: a length, or a share.
 fn error(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Held> {
+    reader.only_asks(|| Shape::measure::<ShareUnit>(&bounds::SHARE));
     if let DeValue::String(typed) = item.value.get_ref()
         && let Ok(share) = Share::parse(typed, None)
     {

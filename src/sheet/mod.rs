@@ -18,12 +18,14 @@ mod job;
 mod layout;
 mod lot;
 mod operating_point;
+mod overrides;
 mod packets;
 mod pass_run;
 mod planter;
 mod reader;
 mod row_run;
 mod run;
+pub mod schema;
 mod settings;
 mod source;
 mod spacing_run;
@@ -44,6 +46,7 @@ use crate::calibration::{Facts, OwnChecklist, Units};
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
+pub use overrides::Override;
 pub use source::{Source, SourceError, Unreadable};
 
 /// Most mistakes and remarks kept of one sheet: nobody mends more in one go.
@@ -79,7 +82,7 @@ struct Top {
 
 impl Top {
     fn read(reader: &mut Reader<'_>, document: &reader::Document<'_>) -> Top {
-        let mut top = Section::top(document);
+        let mut top = Section::top(document).listed(reader);
         let title = top.optional(reader, "title", text);
         reader.bare = top.optional(reader, "bare-length", reader::unit);
         let tables = Tables::read(reader, &mut top);
@@ -177,7 +180,7 @@ impl FieldSheet {
     /// ```
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
         let (document, syntax) = root(source);
-        let mut reader = Reader::new(source.text());
+        let mut reader = Reader::new(source.whole());
         let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
         let record = job::record(&tables);

@@ -200,6 +200,9 @@ fn sprocket(
         }
         whole(&bounds::TEETH)(reader, item).map(|fitted| Position { fitted, choices: vec![] })
     };
+    if table.is_listed() {
+        table.required(reader, key, example, bare);
+    }
     if table.holds_table(reader, key) {
         return table.table(reader, key, |reader, inner| {
             let fitted = inner.required(reader, "fitted", "24", whole(&bounds::TEETH));

@@ -1,18 +1,38 @@
 //! The text of a sheet as it comes from disk: byte-order marks, encodings, size.
 
 use std::io::Read;
+use std::ops::Range;
 use std::path::Path;
 
 use thiserror::Error;
+use toml::de::DeTable;
 
-/// Sheets beyond this are refused before they fill the memory.
-pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
+use super::overrides::{self, Override};
+use super::reader::Document;
+
+/// Sheets beyond this are refused before they fill the memory: parsed, a byte takes up to a
+/// hundred. Two million readings fit.
+pub const MOST_BYTES: u64 = 16 * 1024 * 1024;
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
 pub struct Source {
     name: String,
+    /// The text of the sheet, and behind it the lines that are set over it.
     text: String,
+    /// Where the text of the sheet itself ends.
+    own: usize,
+    over: Vec<Over>,
+}
+
+/// A value set over the sheet's.
+#[derive(Clone, Debug)]
+struct Over {
+    set: Override,
+    /// Place of its line in the text; empty where it takes a key out.
+    line: Range<usize>,
+    /// Its line alone, at the place where it stands in the text.
+    alone: String,
 }
 
 /// Why a file is not a readable text.
@@ -62,7 +82,22 @@ impl Source {
     #[must_use]
     pub fn new(name: impl Into<String>, text: &str) -> Source {
         let text = text.trim_start_matches('\u{feff}');
-        Source { name: name.into(), text: text.into() }
+        Source { name: name.into(), text: text.into(), own: text.len(), over: vec![] }
+    }
+
+    /// The same sheet with values set over its own; of two for one key the later holds.
+    #[must_use]
+    pub fn with(mut self, overrides: &[Override]) -> Source {
+        for set in overrides {
+            self.text.push('\n');
+            let start = self.text.len();
+            self.text.push_str(set.line().unwrap_or_default());
+            let line = start..self.text.len();
+            // Blanks before it give the parser the places that the reader counts in.
+            let alone = set.line().map(|line| format!("{}{line}", " ".repeat(start)));
+            self.over.push(Over { set: set.clone(), line, alone: alone.unwrap_or_default() });
+        }
+        self
     }
 
     /// A sheet from a file.
@@ -81,6 +116,9 @@ impl Source {
             return Err(SourceError::Encoding { message: message.into(), place: None });
         }
         match String::from_utf8(bytes) {
+            Ok(text) if !text.starts_with('\u{feff}') => {
+                Ok(Source { name, own: text.len(), text, over: vec![] })
+            }
             Ok(text) => Ok(Source::new(name, &text)),
             Err(error) => Err(old_encoding(error.as_bytes(), error.utf8_error().valid_up_to())),
         }
@@ -92,10 +130,36 @@ impl Source {
         &self.name
     }
 
-    /// The text.
+    /// The text of the sheet.
     #[must_use]
     pub fn text(&self) -> &str {
+        &self.text[..self.own]
+    }
+
+    /// The text with the lines behind it that are set over it: what places count in.
+    #[must_use]
+    pub fn whole(&self) -> &str {
         &self.text
+    }
+
+    /// What was set over the sheet at a place, as it was typed; `None` where the place is in
+    /// the sheet itself.
+    #[must_use]
+    pub fn override_at(&self, place: usize) -> Option<&str> {
+        let here = |over: &&Over| over.line.start <= place && place <= over.line.end;
+        self.over.iter().find(here).map(|over| over.set.typed())
+    }
+
+    /// Lays what is set over the sheet into it.
+    pub(super) fn overlay<'s>(&'s self, document: &mut Document<'s>) {
+        for Over { set, alone, .. } in &self.over {
+            match DeTable::parse(alone) {
+                Ok(over) if set.line().is_some() => {
+                    overrides::lay_over(document.get_mut(), over.get_ref());
+                }
+                _ => set.take_out(document),
+            }
+        }
     }
 }
 
@@ -106,7 +170,7 @@ pub(super) fn bytes_of(file: &mut std::fs::File) -> Result<Vec<u8>, SourceError>
         return Err(SourceError::TooLarge(size));
     }
     // A pipe or a device has no size of its own, and may never end.
-    let mut bytes = Vec::new();
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
     file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(SourceError::TooLarge(bytes.len() as u64));
@@ -127,6 +191,9 @@ fn other_file(bytes: &[u8]) -> Option<&'static str> {
     }
     let head = &bytes[..bytes.len().min(1024)];
     let zeros = head.iter().filter(|byte| **byte == 0).count();
+    if zeros == 0 {
+        return None;
+    }
     let (even, odd): (Vec<_>, Vec<_>) = head.chunks(2).map(|pair| (pair[0], pair.get(1))).unzip();
     let half = head.len() / 4;
     if zeros > half && (!even.contains(&0) || !odd.contains(&Some(&0))) {

@@ -1,6 +1,6 @@
 //! Readings that stand apart from the rest.
 
-use super::noise::{counted, is_noise, largest_of, zero};
+use super::noise::{counted, is_noise, largest, largest_of, zero};
 use crate::quantity::{Unit, clean};
 use crate::working::Value;
 
@@ -75,10 +75,42 @@ pub fn modified_z(subject: &str, readings: &[Value]) -> Option<Outliers> {
     let flagged = scores
         .iter()
         .enumerate()
-        .filter(|(_, score)| clean(score.number()).abs() > OUTLIER_LIMIT)
+        .filter(|(_, score)| is_beyond(score.number()))
         .map(|(place, _)| place)
         .collect();
     Some(Outliers { median, mad, scores, flagged })
+}
+
+/// Whether a score is past the limit; noise of the last digits does not put it there.
+fn is_beyond(score: f64) -> bool {
+    // What `clean` takes off is a far smaller share than this.
+    const CLOSE: f64 = 1e-9;
+    let off = score.abs() / OUTLIER_LIMIT - 1.0;
+    if off.abs() > CLOSE { off > 0.0 } else { clean(score).abs() > OUTLIER_LIMIT }
+}
+
+/// Whether [`modified_z`] could flag any of these: a quick look in plain numbers, so that the
+/// scores are worked out, with every line of their working, only where one may matter. Errs on
+/// the side of yes.
+#[must_use]
+pub fn may_stand_apart(readings: &[f64]) -> bool {
+    const SLACK: f64 = 1e-6;
+    let mut sorted = readings.to_vec();
+    let Some(middle) = plain_median(&mut sorted) else { return false };
+    let mut sizes: Vec<f64> = readings.iter().map(|reading| (reading - middle).abs()).collect();
+    let farthest = largest(sizes.iter().copied());
+    let Some(mad) = plain_median(&mut sizes) else { return false };
+    // Readings that are mostly alike have a scale of their own.
+    let alike = mad <= SLACK * largest(readings.iter().copied());
+    alike || 0.6745 * farthest > OUTLIER_LIMIT * (1.0 - SLACK) * mad
+}
+
+fn plain_median(values: &mut [f64]) -> Option<f64> {
+    let half = values.len() / 2;
+    values.sort_by(f64::total_cmp);
+    let upper = *values.get(half)?;
+    let lower = if values.len() % 2 == 1 { upper } else { *values.get(half.checked_sub(1)?)? };
+    Some(f64::midpoint(lower, upper))
 }
 
 /// What a deviation is measured by.

@@ -29,6 +29,7 @@
 //! forms take over. They are exact forms too, not a normal approximation, and
 //! need a few dozen terms whatever ν is.
 
+use std::cell::RefCell;
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
 
 /// Largest ν for which A(t|ν) is taken from the finite sums (at most 100 terms).
@@ -165,11 +166,32 @@ pub fn critical(confidence: f64, df: u32) -> Option<f64> {
     if df == 0 || !(confidence > 0.0 && confidence < 1.0) {
         return None;
     }
+    Some(remembered(confidence, df, || searched(confidence, df)))
+}
+
+/// What was last worked out for some degrees of freedom, since the readings of a season are
+/// asked about in much the same numbers over and over.
+fn remembered(confidence: f64, df: u32, search: impl FnOnce() -> f64) -> f64 {
+    type Known = [(f64, u32, f64); 64];
+    thread_local! {
+        static KNOWN: RefCell<Known> = const { RefCell::new([(0.0, 0, 0.0); 64]) };
+    }
+    let place = df as usize % 64;
+    let known = KNOWN.with_borrow(|known| known[place]);
+    if known.0.to_bits() == confidence.to_bits() && known.1 == df {
+        return known.2;
+    }
+    let found = search();
+    KNOWN.with_borrow_mut(|known| known[place] = (confidence, df, found));
+    found
+}
+
+fn searched(confidence: f64, df: u32) -> f64 {
     // In u = ln(t/c) both ends of the distribution are nearly straight lines.
     let widest = cauchy_critical(confidence) / confidence;
     let excess = |u: f64| log_excess(confidence * u.exp(), confidence, df);
     let u = bracketed_root(excess, 0.0, widest.ln() + 1e-9);
-    Some(confidence * u.exp())
+    confidence * u.exp()
 }
 
 /// Critical value for ν = 1: tan(πc/2), written with the cotangent near c = 1.

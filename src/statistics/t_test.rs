@@ -3,6 +3,7 @@
 use super::confidence::{Confidence, STUDENT_T};
 use super::line::Line;
 use super::noise::largest;
+use super::outliers::may_stand_apart;
 use super::student_t::two_sided_tail;
 use super::summary::Moments;
 use crate::quantity::Unit;
@@ -135,4 +136,33 @@ pub fn slope(subject: &str, readings: &[(u32, Value)]) -> Option<TTest> {
         .map(|(plot, reading)| (Value::constant(f64::from(*plot)), reading.clone()))
         .collect();
     Line::fit("plot", subject, &points)?.slope_test()
+}
+
+/// Whether readings may drift along their numbers, or lie off the line through them, far enough
+/// for it to be tested: a quick look in plain numbers. Errs on the side of yes.
+///
+/// No slope with a t under 2.8 is told apart from zero at 99.5 %, however many readings there
+/// are: the normal distribution, which t comes down to, has 2.807 there (NIST/SEMATECH
+/// e-Handbook 1.3.6.7.1). `confidence` below that is always worth testing.
+#[must_use]
+pub fn may_drift(points: &[(f64, f64)], confidence: Confidence) -> bool {
+    const LEAST_T: f64 = 2.8;
+    #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+    let count = points.len() as f64;
+    if points.len() < 3 || confidence.fraction() < 0.995 {
+        return true;
+    }
+    let mean = |of: fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / count;
+    let (middle_x, middle_y) = (mean(|point| point.0), mean(|point| point.1));
+    let sum = |of: &dyn Fn(f64, f64) -> f64| -> f64 {
+        points.iter().map(|(x, y)| of(x - middle_x, y - middle_y)).sum()
+    };
+    let (xx, xy) = (sum(&|x, _| x * x), sum(&|x, y| x * y));
+    let slope = xy / xx;
+    let residuals: Vec<f64> =
+        points.iter().map(|(x, y)| y - middle_y - slope * (x - middle_x)).collect();
+    let off = residuals.iter().map(|one| one * one).sum::<f64>() / (count - 2.0) / xx;
+    // Written so that what is no number counts as yes.
+    let level = slope * slope < LEAST_T * LEAST_T * off;
+    !level || may_stand_apart(&residuals)
 }

@@ -1,5 +1,6 @@
 //! One line of the working: names, numbers, result.
 
+use std::cell::RefCell;
 use std::collections::HashSet;
 use std::fmt;
 
@@ -145,10 +146,10 @@ impl Step {
     pub fn result(&self) -> String {
         let number = self.value.number();
         let usual = shown(number);
-        let noise = Digits::Full.noise(self.value.expression());
+        let noise = Digits::Full.noise(self.value.expression(), &Known::default());
         let sure = |places: &usize| {
             let rounded = |nudge: f64| round_half_away(number + nudge, *places);
-            rounded(-noise) == rounded(noise)
+            far_from_half(number, noise, *places) || rounded(-noise) == rounded(noise)
         };
         let places = places(&usual);
         let in_turn = (places..=places + 2).chain((0..places).rev());
@@ -181,17 +182,18 @@ impl Step {
     /// Extra digits the operands need so that the printed numbers give the printed result.
     fn digits_needed(&self) -> usize {
         const MOST: usize = 12;
-        let result = self.result();
+        let print = Print::of(self.value.number(), &self.result());
         (0..MOST)
             .find(|extra| {
                 let digits = Digits::Shown { extra: *extra };
+                let known = Known::default();
                 let by_hand = self
                     .value
                     .expression()
-                    .evaluate(&|part| digits.by_hand(part))
+                    .evaluate(&|part| digits.by_hand(part, &known))
                     .unwrap_or_else(|| self.value.number());
-                let noise = digits.noise(self.value.expression());
-                same_print(by_hand, noise, self.value.number(), &result)
+                let noise = digits.noise(self.value.expression(), &known);
+                print.is_of(by_hand, noise)
             })
             .unwrap_or(MOST)
     }
@@ -201,16 +203,86 @@ impl Step {
 /// relative to it.
 const NOISE: f64 = 1e-13;
 
-/// Whether a pocket calculator's number, rounded like the printed result, is the printed result.
-/// A result that ends early, such as 1000, is printed as exact, so it must be met to eight
-/// significant digits: nobody takes 999.6 for it.
-fn same_print(by_hand: f64, noise: f64, number: f64, result: &str) -> bool {
-    let places = places(result).max(places_for_eight_digits(number));
-    let rounded = |value: f64| round_half_away(clean_slightly(value), places);
-    let printed = rounded(result.parse().unwrap_or(number));
-    // A calculator has no binary noise, so a number that noise could push over a half won't do.
-    let noise = noise.max(NOISE * by_hand.abs());
-    [-noise, 0.0, noise].iter().all(|nudge| rounded(by_hand + nudge) == printed)
+/// A printed result, to be met by a pocket calculator: its number, rounded like the result, must
+/// be the result. One that ends early, such as 1000, is printed as exact, so it must be met to
+/// eight significant digits: nobody takes 999.6 for it.
+struct Print {
+    number: f64,
+    places: usize,
+    text: String,
+}
+
+impl Print {
+    fn of(number: f64, result: &str) -> Print {
+        let places = places(result).max(places_for_eight_digits(number));
+        let number = result.parse().unwrap_or(number);
+        Print { number, places, text: Print::rounded(number, places) }
+    }
+
+    fn rounded(value: f64, places: usize) -> String {
+        round_half_away(clean_slightly(value), places)
+    }
+
+    fn is_of(&self, by_hand: f64, noise: f64) -> bool {
+        // A calculator has no binary noise, so a number that noise could push over a half won't
+        // do.
+        let noise = noise.max(NOISE * by_hand.abs());
+        let half = 0.5 * decimal_unit(self.places);
+        let off = (by_hand - self.number).abs();
+        if plainly_more(half, by_hand.abs()) {
+            if off + noise < half * (1.0 - MARGIN) {
+                return true;
+            }
+            if off > half * (1.0 + MARGIN) {
+                return false;
+            }
+        }
+        let is_same = |nudge: &f64| Print::rounded(by_hand + nudge, self.places) == self.text;
+        [-noise, 0.0, noise].iter().all(is_same)
+    }
+}
+
+/// How near to a half digit is looked at by printing, relative to it.
+const MARGIN: f64 = 1e-4;
+
+/// Ten to the power of less than none.
+fn decimal_unit(places: usize) -> f64 {
+    0.1_f64.powi(i32::try_from(places).unwrap_or(i32::MAX))
+}
+
+/// Whether a half digit is so large beside a number that binary rounding, and the taking off of
+/// it, can't matter to a comparison with [`MARGIN`].
+fn plainly_more(half: f64, number: f64) -> bool {
+    half > 1e-10 * number
+}
+
+/// Whether a number is so far from where rounding turns that noise can't take it there. Errs on
+/// the side of no.
+fn far_from_half(number: f64, noise: f64, places: usize) -> bool {
+    let unit = decimal_unit(places);
+    let to_half = ((number.abs() / unit).fract() - 0.5).abs() * unit;
+    plainly_more(0.5 * unit, number.abs()) && to_half > noise + unit * MARGIN
+}
+
+/// Numbers read back from print: a formula asks for the same ones over and over.
+#[derive(Default)]
+struct Known(RefCell<Vec<(usize, f64)>>);
+
+impl Known {
+    fn of(&self, value: &Value, read: impl FnOnce() -> f64) -> f64 {
+        // A few go a long way, and looking through more would cost more than reading them.
+        const MOST: usize = 8;
+        let key = value.key();
+        if let Some((_, number)) = self.0.borrow().iter().find(|(known, _)| *known == key) {
+            return *number;
+        }
+        let number = read();
+        let mut all = self.0.borrow_mut();
+        if all.len() < MOST {
+            all.push((key, number));
+        }
+        number
+    }
 }
 
 /// Decimals of a printed number.
@@ -257,24 +329,36 @@ impl Digits {
         }
     }
 
+    /// The number that the printed digits of one value stand for. Digits that are all printed
+    /// stand for the number itself.
+    fn read_back(self, value: &Value, known: &Known) -> f64 {
+        match (value.expression(), self) {
+            (Expression::Typed(decimal), _) => decimal.value(),
+            (Expression::Constant, _) | (_, Digits::Full) => value.number(),
+            (_, Digits::Shown { extra }) => {
+                known.of(value, || shown_with(value.number(), extra).parse().unwrap_or(f64::NAN))
+            }
+        }
+    }
+
     /// The number that printed digits stand for, worked out as a person would.
-    fn by_hand(self, value: &Value) -> f64 {
+    fn by_hand(self, value: &Value, known: &Known) -> f64 {
         if prints_as_number(value) {
-            self.of(value).parse().unwrap_or(f64::NAN)
+            self.read_back(value, known)
         } else {
-            value.expression().evaluate(&|part| self.by_hand(part)).unwrap_or(f64::NAN)
+            value.expression().evaluate(&|part| self.by_hand(part, known)).unwrap_or(f64::NAN)
         }
     }
 
     /// How far binary rounding may put [`by_hand`](Digits::by_hand) of an expression off.
-    fn noise(self, expression: &Expression) -> f64 {
-        let by_hand = |part: &Value| self.by_hand(part);
+    fn noise(self, expression: &Expression, known: &Known) -> f64 {
+        let by_hand = |part: &Value| self.by_hand(part, known);
         let result = expression.evaluate(&by_hand).unwrap_or(0.0);
         expression.noise(result, &by_hand, &|part| {
             if prints_as_number(part) {
-                f64::EPSILON * self.by_hand(part).abs()
+                f64::EPSILON * self.by_hand(part, known).abs()
             } else {
-                self.noise(part.expression())
+                self.noise(part.expression(), known)
             }
         })
     }

@@ -17,7 +17,8 @@ struct Node {
     noise: f64,
     unit: Unit,
     expression: Expression,
-    label: Option<Label>,
+    /// Boxed, since most values have no name.
+    label: Option<Box<Label>>,
 }
 
 #[derive(Clone)]
@@ -63,7 +64,7 @@ pub(super) enum Expression {
 impl Expression {
     /// The number of the expression, given the numbers of its parts. The one place where
     /// arithmetic is done, both for results and for what a pocket calculator would get.
-    pub(super) fn evaluate(&self, number_of: &dyn Fn(&Value) -> f64) -> Option<f64> {
+    pub(super) fn evaluate(&self, number_of: &impl Fn(&Value) -> f64) -> Option<f64> {
         Some(match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => return None,
             Expression::Same(of) => number_of(of),
@@ -86,8 +87,8 @@ impl Expression {
     pub(super) fn noise(
         &self,
         result: f64,
-        number_of: &dyn Fn(&Value) -> f64,
-        noise_of: &dyn Fn(&Value) -> f64,
+        number_of: &impl Fn(&Value) -> f64,
+        noise_of: &impl Fn(&Value) -> f64,
     ) -> f64 {
         let size = |of: &Value| number_of(of).abs();
         let carried = match self {
@@ -156,6 +157,7 @@ impl Value {
         // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
         let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
         let noise = if noise.is_finite() { noise } else { 0.0 };
+        let label = label.map(Box::new);
         Value(Arc::new(Node { number, noise, unit, expression, label }))
     }
 
@@ -333,7 +335,7 @@ impl Value {
     }
 
     fn with_label(self, label: Label) -> Value {
-        self.rebuilt(|node| node.label = Some(label))
+        self.rebuilt(|node| node.label = Some(Box::new(label)))
     }
 
     fn with_unit(self, unit: Unit) -> Value {
@@ -406,7 +408,7 @@ impl Value {
     }
 
     fn label(&self) -> Option<&Label> {
-        self.0.label.as_ref()
+        self.0.label.as_deref()
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the tables of the sheet share: keys looked up with their place, values read with their
 //! bounds, every mistake collected.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use toml::Spanned;
@@ -14,10 +14,12 @@ use crate::quantity::{
 };
 
 mod section;
+mod shape;
 mod values;
 
 pub(super) use section::Section;
 pub(super) use section::suggestion;
+pub(super) use shape::{Shape, Written};
 pub(super) use values::{
     Read, angle, counted, date, length, list, measure, number, seed_rate, text, unit, whole,
     whole_list, word, yes_or_no,
@@ -36,7 +38,8 @@ pub(super) const MOST: usize = 1000;
 
 /// Parses the text; what could be read of it, and what could not.
 pub(super) fn root(source: &Source) -> (Document<'_>, Option<Syntax>) {
-    let (document, errors) = DeTable::parse_recoverable(source.text());
+    let (mut document, errors) = DeTable::parse_recoverable(source.text());
+    source.overlay(&mut document);
     let syntax = (!errors.is_empty()).then(|| syntax::explain(source.text(), &errors));
     (document, syntax)
 }
@@ -57,15 +60,48 @@ pub(super) struct Reader<'s> {
     /// Every table and its keys, worked out when a key stands in the wrong one.
     vocabulary: Option<Vec<Known>>,
     /// Whether an empty sheet is being read for the sake of its vocabulary.
-    listing: bool,
+    listing: Option<Listing>,
+    /// What the key that is being listed takes.
+    shapes: Vec<Shape>,
+}
+
+/// How an empty sheet answers whether a key is there: what is read and what must be there may
+/// hang on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Listing {
+    HasNothing,
+    HasAll,
 }
 
 /// A table and the keys it may have.
 #[derive(Clone, Debug)]
 pub(super) struct Known {
-    name: String,
-    path: String,
-    keys: Vec<&'static str>,
+    pub(super) name: String,
+    pub(super) path: String,
+    pub(super) keys: Vec<&'static str>,
+    /// What each key takes; tables in this one are not among them.
+    pub(super) shapes: BTreeMap<&'static str, Vec<Shape>>,
+    /// Keys that must be there whatever else is.
+    pub(super) needed: Vec<&'static str>,
+}
+
+impl Known {
+    /// Takes in what the same table was asked for when it answered the other way.
+    fn merge(&mut self, other: Known) {
+        self.keys.extend(other.keys);
+        self.keys.sort_unstable();
+        self.keys.dedup();
+        self.needed.retain(|key| other.needed.contains(key));
+        for (key, shapes) in other.shapes {
+            let own = self.shapes.entry(key).or_default();
+            own.extend(shapes.into_iter().filter(|shape| !own.contains(shape)).collect::<Vec<_>>());
+        }
+    }
+
+    /// Whether this is the table at `path`, and `key` may stand in it.
+    pub(super) fn has(&self, path: &str, key: &str) -> bool {
+        self.path == path && self.keys.contains(&key)
+    }
 }
 
 /// A value of the sheet on its way to being checked.
@@ -91,16 +127,52 @@ impl<'s> Reader<'s> {
             bare: None,
             spoken: BTreeSet::new(),
             vocabulary: None,
-            listing: false,
+            listing: None,
+            shapes: vec![],
         }
     }
 
     /// Every table the sheet may have, with its keys: what is asked for while an empty sheet is
     /// read, tables that are not there included.
     pub(super) fn vocabulary(read: impl Fn(&mut Reader<'_>)) -> Vec<Known> {
-        let mut reader = Reader { listing: true, vocabulary: Some(vec![]), ..Reader::new("") };
-        read(&mut reader);
-        reader.vocabulary.unwrap_or_default()
+        let mut all: Vec<Known> = vec![];
+        for listing in [Listing::HasNothing, Listing::HasAll] {
+            let mut reader = Reader {
+                listing: Some(listing),
+                vocabulary: Some(vec![]),
+                ..Reader::new(shape::PROBES)
+            };
+            read(&mut reader);
+            for known in reader.vocabulary.unwrap_or_default() {
+                match all.iter_mut().find(|one| one.path == known.path) {
+                    Some(own) => own.merge(known),
+                    None => all.push(known),
+                }
+            }
+        }
+        all
+    }
+
+    /// What a key takes: its reader is asked while nothing is read.
+    fn shapes_of<T>(&mut self, key: &'static str, read: impl Read<T>) -> Vec<Shape> {
+        self.shapes.clear();
+        for span in shape::probes() {
+            let text = self.text.get(span.clone()).unwrap_or_default();
+            let value = Spanned::new(span, DeValue::String(text.into()));
+            read(self, Item { key, value: &value });
+        }
+        let mut shapes = std::mem::take(&mut self.shapes);
+        shapes.dedup();
+        shapes
+    }
+
+    /// Whether it is only asked what a reader takes; then that is noted, and nothing is read.
+    pub(super) fn only_asks(&mut self, shape: impl FnOnce() -> Shape) -> bool {
+        let asks = self.listing.is_some();
+        if asks {
+            self.shapes.push(shape());
+        }
+        asks
     }
 
     /// Whether a key's absence still has to be said: not where the key is there and could not be

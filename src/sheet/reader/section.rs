@@ -1,5 +1,6 @@
 //! A table of the sheet while its keys are looked up, and what is said of keys nobody knows.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use toml::Spanned;
@@ -17,6 +18,10 @@ pub(in crate::sheet) struct Section<'s> {
     /// Whether it stands in braces on one line.
     braces: bool,
     asked: Vec<&'static str>,
+    /// How it answers where it is not there but listed.
+    listing: Option<Listing>,
+    /// What its keys take, while it is listed.
+    shapes: BTreeMap<&'static str, Vec<Shape>>,
     /// Keys that must be there and are not, with an example.
     lacks: Vec<(&'static str, String)>,
 }
@@ -27,8 +32,23 @@ impl<'s> Section<'s> {
         Section::of(document.get_ref(), 0..0, String::new(), "the top of the sheet".into())
     }
 
+    /// The top of a sheet that is only listed.
+    pub(in crate::sheet) fn listed(self, reader: &Reader<'_>) -> Self {
+        Section { listing: reader.listing, ..self }
+    }
+
     fn of(table: &'s DeTable<'s>, span: Range<usize>, path: String, name: String) -> Self {
-        Section { table, span, path, name, braces: false, asked: vec![], lacks: vec![] }
+        Section {
+            table,
+            span,
+            path,
+            name,
+            braces: false,
+            asked: vec![],
+            listing: None,
+            shapes: BTreeMap::new(),
+            lacks: vec![],
+        }
     }
 
     /// Where the table starts.
@@ -58,7 +78,13 @@ impl<'s> Section<'s> {
         key: &'static str,
         read: impl Read<T>,
     ) -> Option<Placed<T>> {
-        let value = self.item(key)?;
+        let Some(value) = self.item(key) else {
+            if reader.listing.is_some() {
+                let shapes = reader.shapes_of(key, read);
+                self.shapes.entry(key).or_default().extend(shapes);
+            }
+            return None;
+        };
         let Some(read) = read(reader, Item { key, value }) else {
             reader.spoken.insert(joined(&self.path, key));
             return None;
@@ -93,12 +119,17 @@ impl<'s> Section<'s> {
 
     /// Whether a key is there, whatever it holds.
     pub(in crate::sheet) fn has(&self, key: &str) -> bool {
-        self.table.contains_key(key)
+        self.table.contains_key(key) || self.listing == Some(Listing::HasAll)
+    }
+
+    /// Whether only what may stand here is listed.
+    pub(in crate::sheet) fn is_listed(&self) -> bool {
+        self.listing.is_some()
     }
 
     /// Whether a key is to be read as a table: it holds one, or the vocabulary is wanted.
     pub(in crate::sheet) fn holds_table(&self, reader: &Reader<'_>, key: &str) -> bool {
-        reader.listing
+        reader.listing.is_some()
             || self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
     }
 
@@ -205,11 +236,10 @@ impl<'s> Section<'s> {
         name: String,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
-        if !reader.listing {
-            return None;
-        }
+        reader.listing?;
         let empty = DeTable::new();
-        let mut section = Section::of(&empty, 0..0, joined(&self.path, key), name);
+        let path = joined(&self.path, key);
+        let mut section = Section::of(&empty, 0..0, path, name).listed(reader);
         let result = read(reader, &mut section);
         section.finish(reader);
         Some(result)
@@ -217,19 +247,28 @@ impl<'s> Section<'s> {
 
     /// Reports every key that nobody asked for, and every one that is missing.
     pub(in crate::sheet) fn finish(&self, reader: &mut Reader<'_>) {
-        let mut keys = self.asked.clone();
-        keys.sort_unstable();
-        keys.dedup();
-        if reader.listing {
-            let known = Known { name: self.name.clone(), path: self.path.clone(), keys };
+        let keys = || {
+            let mut keys = self.asked.clone();
+            keys.sort_unstable();
+            keys.dedup();
+            keys
+        };
+        if reader.listing.is_some() {
+            let known = Known {
+                name: self.name.clone(),
+                path: self.path.clone(),
+                keys: keys(),
+                shapes: self.shapes.clone(),
+                needed: self.lacks.iter().map(|(key, _)| *key).collect(),
+            };
             reader.vocabulary.get_or_insert_default().push(known);
             return;
         }
-        let allowed = keys.join(", ");
         let mut meant = vec![];
         for (key, value) in self.table.iter() {
             let name = key.get_ref().as_ref();
-            if keys.binary_search(&name).is_err() {
+            if !self.asked.contains(&name) {
+                let allowed = keys();
                 meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &allowed));
             }
         }
@@ -249,7 +288,7 @@ impl<'s> Section<'s> {
         span: Range<usize>,
         name: &str,
         value: &DeValue<'_>,
-        allowed: &str,
+        allowed: &[&str],
     ) -> Option<&'static str> {
         let is_table = match value {
             DeValue::Table(_) => true,
@@ -279,7 +318,7 @@ impl<'s> Section<'s> {
         } else {
             format!("{} has no key `{name}`", self.name)
         };
-        reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.into());
+        reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.join(", "));
         near
     }
 }

@@ -14,6 +14,9 @@ impl<T, F: Fn(&mut Reader<'_>, Item<'_, '_>) -> Option<T>> Read<T> for F {}
 
 /// Any text on one line.
 pub(in crate::sheet) fn text(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+    if reader.only_asks(|| Shape::Text) {
+        return None;
+    }
     match item.value.get_ref() {
         DeValue::String(text) => Some(text.to_string()),
         _ => {
@@ -25,6 +28,9 @@ pub(in crate::sheet) fn text(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Opt
 
 /// A TOML date, as in `2027-04-18`.
 pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+    if reader.only_asks(|| Shape::Date) {
+        return None;
+    }
     match item.value.get_ref() {
         DeValue::Datetime(date) if date.date.is_some() => Some(date.to_string()),
         _ => {
@@ -37,6 +43,9 @@ pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Opt
 
 /// `true` or `false`.
 pub(in crate::sheet) fn yes_or_no(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<bool> {
+    if reader.only_asks(|| Shape::YesNo) {
+        return None;
+    }
     match item.value.get_ref() {
         DeValue::Boolean(value) => Some(*value),
         _ => {
@@ -49,6 +58,9 @@ pub(in crate::sheet) fn yes_or_no(reader: &mut Reader<'_>, item: Item<'_, '_>) -
 /// One of a few words.
 pub(in crate::sheet) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> impl Read<T> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::Words(choices.iter().map(|(word, _)| *word).collect())) {
+            return None;
+        }
         let DeValue::String(found) = item.value.get_ref() else {
             reader.wrong_type(item, &words(choices), &words(choices));
             return None;
@@ -94,6 +106,9 @@ pub(in crate::sheet) fn unit(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Opt
 /// A measure with its unit in quotes.
 pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl Read<Measure<U>> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::measure::<U>(bounds)) {
+            return None;
+        }
         let read = match item.value.get_ref() {
             DeValue::String(text) => Measure::<U>::parse(text, None),
             DeValue::Integer(_) | DeValue::Float(_) => {
@@ -120,6 +135,9 @@ pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl
 /// A length: in quotes with its unit, or bare where the sheet says what bare lengths are.
 pub(in crate::sheet) fn length(bounds: &'static Bounds) -> impl Read<Length> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::length(bounds)) {
+            return None;
+        }
         let read = match (item.value.get_ref(), reader.bare) {
             (DeValue::String(text), bare) => Length::parse(text, bare),
             (DeValue::Integer(_) | DeValue::Float(_), bare) => {
@@ -166,7 +184,7 @@ fn no_bare_unit(reader: &mut Reader<'_>, item: Item<'_, '_>, number: &str) {
 /// The digits of a TOML number as typed; `None` where it is no number that can be used.
 fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal, ParseError>> {
     let typed = reader.typed(item);
-    if typed.contains("nan") || typed.contains("inf") {
+    if typed.contains('n') && (typed.contains("nan") || typed.contains("inf")) {
         let message = format!("`{}` is `{typed}`, which is no measurement", item.key);
         let advice = "leave it out, or type what was measured";
         reader.say(&codes::NOT_FINITE, item.span(), message, advice).allowed =
@@ -189,6 +207,9 @@ fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal,
 /// A plain number without a unit.
 pub(in crate::sheet) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::Number(bounds)) {
+            return None;
+        }
         let read = match item.value.get_ref() {
             DeValue::Integer(_) | DeValue::Float(_) => finite(reader, item)?,
             _ => {
@@ -220,6 +241,9 @@ pub(in crate::sheet) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
 /// An angle: bare decimal degrees, or text.
 pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl Read<Angle> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::Angle(kind, bounds)) {
+            return None;
+        }
         let read = match item.value.get_ref() {
             DeValue::String(text) => Angle::parse(text, kind),
             DeValue::Integer(_) | DeValue::Float(_) => {
@@ -257,6 +281,9 @@ pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl 
 /// A whole number.
 pub(in crate::sheet) fn whole(bounds: &'static Bounds) -> impl Read<u32> {
     move |reader, item| {
+        if reader.only_asks(|| Shape::Whole(bounds)) {
+            return None;
+        }
         let read = number(bounds)(reader, item)?;
         read.as_whole().or_else(|| {
             let message = format!("`{}` must be a whole number", item.key);
@@ -275,6 +302,9 @@ pub(in crate::sheet) fn counted(bounds: &'static Bounds) -> impl Read<Decimal> {
 
 /// A seed rate.
 pub(in crate::sheet) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<SeedRate> {
+    if reader.only_asks(Shape::seed_rate) {
+        return None;
+    }
     let read = match item.value.get_ref() {
         DeValue::String(text) => SeedRate::parse(text),
         DeValue::Integer(_) | DeValue::Float(_) => {
@@ -305,6 +335,9 @@ pub(in crate::sheet) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -
 /// A list with at least one entry; entries with mistakes are reported and left out.
 pub(in crate::sheet) fn list<T>(entry: impl Read<T>) -> impl Read<Vec<T>> {
     move |reader, item| {
+        if lists(reader, item, &entry) {
+            return None;
+        }
         let entries = entries(reader, item)?;
         if decimal_commas(reader, item, entries) {
             return None;
@@ -316,9 +349,24 @@ pub(in crate::sheet) fn list<T>(entry: impl Read<T>) -> impl Read<Vec<T>> {
 /// A list of whole numbers, in which a comma can't be a decimal comma.
 pub(in crate::sheet) fn whole_list(bounds: &'static Bounds) -> impl Read<Vec<u32>> {
     move |reader, item| {
+        if lists(reader, item, &whole(bounds)) {
+            return None;
+        }
         let entries = entries(reader, item)?;
         each(reader, item, entries, &whole(bounds))
     }
+}
+
+/// Notes a list of what its entries take, where only that is asked.
+fn lists<T>(reader: &mut Reader<'_>, item: Item<'_, '_>, entry: &impl Read<T>) -> bool {
+    if reader.listing.is_none() {
+        return false;
+    }
+    let before = std::mem::take(&mut reader.shapes);
+    entry(reader, item);
+    let entries = std::mem::replace(&mut reader.shapes, before);
+    reader.shapes.push(Shape::List(entries));
+    true
 }
 
 fn each<T>(
