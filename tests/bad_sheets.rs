@@ -651,3 +651,17 @@ fn one_change_of_any_value_is_read_or_refused() {
         }
     }
 }
+
+#[test]
+fn another_word_is_not_taken_for_a_slip() {
+    let advice = |word: &str| {
+        let text = format!("[layout]\nheadland = \"40 ft\"\nfirst-pass = \"{word}\"\n");
+        let wrong = FieldSheet::read(&Source::new("sheet.toml", &text)).expect_err("a wrong word");
+        let of_word = wrong.into_iter().find(|one| one.code.name == "unknown-word");
+        of_word.expect("an unknown word").advice
+    };
+    assert_eq!(advice("west"), "write \"left\" or \"right\"");
+    assert_eq!(advice("lefft"), "did you mean \"left\"?");
+    assert_eq!(advice("eft"), "did you mean \"left\"?");
+    assert_eq!(advice("rihgt"), "did you mean \"right\"?");
+}

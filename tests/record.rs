@@ -292,7 +292,7 @@ fn another_operating_point_makes_stale_what_rests_on_it() {
     assert!(stale(&wider, "alley").contains("measured at alley 30 in, the sheet is for 36 in"));
     assert!(stale(&wider, "trip").is_empty(), "the trip scale does not rest on the alley");
     let denser = with("population = \"139000 /ac\"", "population = \"124000 /ac\"");
-    assert!(stale(&denser, "passes").contains("seed spacing 139000 /ac"));
+    assert!(stale(&denser, "passes").contains("population 139000 /ac"));
     assert!(stale(&denser, "spacing").starts_with("off; "));
     // A run at the new point is enough.
     let run = run(
@@ -492,4 +492,72 @@ proptest! {
         });
         prop_assert!(!asked);
     }
+}
+
+// What a season brings.
+
+#[test]
+fn a_speed_run_of_another_gear_does_not_count() {
+    // 200 ft in 48.7 s are 2.8 mph, in 40.1 s 3.4 mph: 200 / 40.1 / (5280 / 3600) = 3.401.
+    // Their mean would be 3.1 mph, which nobody drove.
+    let course = |time: &str| format!("\n[[speed-run]]\ncourse = \"200 ft\"\ntimes = [{time}]\n");
+    let slow = course("\"48.9 s\", \"48.5 s\", \"48.8 s\"");
+    let fast = course("\"40.1 s\", \"40.2 s\", \"40.0 s\"");
+    let text = format!("{}{slow}{fast}", all_right());
+    let text = text.replacen("speed = \"2.8 mph\"", "speed = \"3.4 mph\"", 1);
+    assert_eq!(stale(&text, "speed"), "");
+    let sheet = read(&text);
+    let unused: Vec<_> =
+        sheet.remarks.iter().filter(|one| one.message.contains("course")).collect();
+    assert_eq!(unused.len(), 1);
+    assert_eq!(
+        unused[0].message,
+        "this course was driven at 2.8 mph, the last one at 3.4 mph: it is not used"
+    );
+    // Another course at the same speed counts: 100 ft in 20.0 s are 3.409 mph.
+    let more = course("\"20.0 s\"").replace("200 ft", "100 ft");
+    let text = format!("{text}{more}");
+    let count = read(&text).job.speed.map(|inputs| inputs.runs.len());
+    assert_eq!(count, Some(2));
+}
+
+#[test]
+fn a_sheet_turned_to_another_population_says_what_its_runs_were_made_for() {
+    let other = all_right().replacen("population = \"139000", "population = \"120000", 1);
+    let words = "measured at population 139000 /ac, the sheet is for 120000 /ac";
+    assert!(stale(&other, "alley").contains(words));
+    let remarks = |text: &str| {
+        let remarks = read(text).remarks.into_iter();
+        let other = remarks.filter(|one| one.code.name == "other-operating-point");
+        other.map(|one| one.message).collect::<Vec<_>>()
+    };
+    // The alley run and the pass run; a trip run rests on the speed alone.
+    assert_eq!(
+        remarks(&other),
+        [format!("2 runs, from this one on, do not fit what the sheet is for: {words}")]
+    );
+    assert_eq!(remarks(&all_right()), [] as [&str; 0]);
+}
+
+#[test]
+fn a_sheet_without_runs_has_nothing_to_apply_and_says_what_to_measure() {
+    let (head, _) = starter::US.split_once("[[speed-run]]").expect("runs");
+    let sheet = read(head);
+    let why = choose(&report(&sheet), &sheet.record, Choice::Next).expect_err("nothing");
+    let words =
+        "what was measured stays as it is; measure these next: trip scale, setback, pass offset";
+    assert_eq!(why, NoChange::Nothing(words.into()));
+}
+
+#[test]
+fn a_sheet_with_mistakes_shows_them_where_a_run_is_recorded() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("sheet.toml");
+    std::fs::write(&path, "bare-length = \"in\"\nplot =\n").expect("a written sheet");
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let output = program.arg("record").arg(&path).args(["pass", "4"]).output().expect("it runs");
+    let words = String::from_utf8(output.stderr).expect("UTF-8");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(words.contains("error[syntax]") && words.contains(":2:1"), "{words}");
+    assert!(words.contains("nothing was written") && !words.contains("literal"), "{words}");
 }

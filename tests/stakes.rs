@@ -607,3 +607,29 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_map_holds_no_character_that_turns_text_around() {
+    // TOML's own escapes: an override of the writing direction, and a bell.
+    let own = |line: &str| match line.starts_with("title") {
+        true => "title = \"north \\u202e\\u0007 block\"\n".to_owned(),
+        false => format!("{line}\n"),
+    };
+    let sheet: String = demo(DEMOS[0]).lines().map(own).collect();
+    let output = Written::new(&sheet).run(&["stakes", "--format", "geojson"]);
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    assert!(text.contains("north \\u202e\\u0007 block"), "JSON's own escapes");
+    assert!(!text.contains(['\u{202e}', '\u{7}']));
+    let map: Json = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(map["features"][0]["properties"]["title"], "north \u{202e}\u{7} block");
+}
+
+#[test]
+fn calibrate_names_the_commands_of_a_sheet_without_runs() {
+    let sheet = "[planter]\nrows = 4\nrow-spacing = \"30 in\"\n[trial]\nplot = \"20 ft\"\n\
+                 alley = \"30 in\"\nranges = 3\npasses = 2\n[layout]\nheadland = \"40 ft\"\n";
+    let output = Written::new(sheet).run(&["calibrate"]);
+    assert_eq!(output.status.code(), Some(2));
+    let words = String::from_utf8(output.stderr).expect("UTF-8");
+    assert!(words.contains("`alleytrue stakes`") && !words.contains("packets"), "{words}");
+}

@@ -41,20 +41,15 @@ pub enum Part {
     Boost,
 }
 
+/// Whether two speeds, in one unit, count as one.
+#[must_use]
+pub fn same_speed_as(one: f64, other: f64) -> bool {
+    (one / other - 1.0).abs() <= SAME_SPEED
+}
+
 impl Part {
     /// All four.
     pub const ALL: &'static [Part] = &[Part::Speed, Part::Seeds, Part::Alley, Part::Boost];
-
-    /// The word for it.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Part::Speed => "speed",
-            Part::Seeds => "seed spacing",
-            Part::Alley => "alley",
-            Part::Boost => "boost",
-        }
-    }
 }
 
 /// What the planter has that it takes to compare two operating points.
@@ -75,6 +70,27 @@ impl OperatingPoint {
             seeds: self.seeds.or_else(|| other.seeds.clone()),
             alley: self.alley.or_else(|| other.alley.clone()),
             boost: self.boost.or_else(|| other.boost.clone()),
+        }
+    }
+
+    /// The word for one of its parts: what was typed was a population or a seed spacing.
+    ///
+    /// ```
+    /// use alleytrue::calibration::operating_point::{OperatingPoint, Part};
+    /// use alleytrue::calibration::spacing::Target;
+    /// use alleytrue::quantity::SeedRate;
+    /// let target = SeedRate::parse("139000 /ac").ok().map(Target::Population);
+    /// let point = OperatingPoint { seeds: target, ..OperatingPoint::default() };
+    /// assert_eq!(point.word(Part::Seeds), "population");
+    /// ```
+    #[must_use]
+    pub fn word(&self, part: Part) -> &'static str {
+        match (part, &self.seeds) {
+            (Part::Speed, _) => "speed",
+            (Part::Seeds, Some(Target::Population(_))) => "population",
+            (Part::Seeds, _) => "seed spacing",
+            (Part::Alley, _) => "alley",
+            (Part::Boost, _) => "boost",
         }
     }
 

@@ -428,7 +428,11 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
     };
     let chosen: Vec<Wanted> = all.into_iter().filter(of_next).collect();
-    if chosen.is_empty() { Err(NoChange::ByHand(next.instruction.clone())) } else { Ok(chosen) }
+    match chosen.is_empty() {
+        false => Ok(chosen),
+        true if report.not_measured.is_empty() => Err(NoChange::ByHand(next.instruction.clone())),
+        true => Err(nothing(report)),
+    }
 }
 
 fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Wanted>, NoChange> {
@@ -452,6 +456,13 @@ fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Want
 }
 
 fn nothing(report: &Report) -> NoChange {
+    if !report.not_measured.is_empty() {
+        let names: Vec<&str> = report.not_measured.iter().map(|setting| setting.name).collect();
+        return NoChange::Nothing(format!(
+            "what was measured stays as it is; measure these next: {}",
+            names.join(", ")
+        ));
+    }
     NoChange::Nothing(match &report.next {
         Some(next) => next.instruction.clone(),
         None => "every setting that was measured stays as it is".into(),
@@ -595,27 +606,54 @@ fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     })
 }
 
-/// What of the operating point is another now than in every measurement. A run that does not say
-/// what it was made at was made at what the change before it was for.
+/// What of the operating point is another now than in every measurement.
 fn moved_away(one: &Calibration, proof: &[&'static str], record: &Record) -> Vec<String> {
-    let before = record.newest_change(proof).map(|change| change.point.clone());
-    let before = before.unwrap_or_default();
-    let moved = |run: &Run| -> Vec<String> {
-        let made_at = run.point.clone().or(&before);
-        let differs = |part: &&Part| made_at.differs(&record.present, **part, &record.planter);
-        let words = |part: &Part| {
-            let text = |point: &OperatingPoint| point.text(*part).unwrap_or_default();
-            format!(
-                "measured at {} {}, the sheet is for {}",
-                part.word(),
-                text(&made_at),
-                text(&record.present)
-            )
-        };
-        one.rests_on.iter().filter(differs).map(words).collect()
-    };
+    let moved = |run: &Run| moved_parts(one, proof, run, record).1;
     let all: Vec<Vec<String>> = record.live(proof).map(moved).collect();
     if all.iter().any(Vec::is_empty) { vec![] } else { all.into_iter().last().unwrap_or_default() }
+}
+
+/// What of the operating point that a calibration rests on is another now than in a run: the
+/// parts, and in words. A run that does not say what it was made at was made at what the change
+/// before it was for.
+fn moved_parts(
+    one: &Calibration,
+    proof: &[&'static str],
+    run: &Run,
+    record: &Record,
+) -> (Vec<Part>, Vec<String>) {
+    let before = record.newest_change(proof).map(|change| change.point.clone());
+    let made_at = run.point.clone().or(&before.unwrap_or_default());
+    let differs = |part: &Part| made_at.differs(&record.present, *part, &record.planter);
+    let parts: Vec<Part> = one.rests_on.iter().copied().filter(differs).collect();
+    let words = |part: &Part| {
+        let text = |point: &OperatingPoint| point.text(*part).unwrap_or_default();
+        format!(
+            "measured at {} {}, the sheet is for {}",
+            made_at.word(*part),
+            text(&made_at),
+            text(&record.present)
+        )
+    };
+    let words = parts.iter().map(words).collect();
+    (parts, words)
+}
+
+/// The runs that count although they were made for another seed spacing, alley or boost than the
+/// sheet is for, by their place in the record, with what is another. Those of another speed are
+/// left out: they do not count.
+#[must_use]
+pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
+    let mut found = vec![];
+    for (place, run) in record.runs.iter().enumerate() {
+        let proves = |one: &&Calibration| one.proof.contains(&run.table);
+        let Some(one) = CALIBRATIONS.iter().find(proves) else { continue };
+        let (parts, words) = moved_parts(one, one.proof, run, record);
+        if run.out_of_date.is_none() && !parts.is_empty() && !parts.contains(&Part::Speed) {
+            found.push((place, words));
+        }
+    }
+    found
 }
 
 /// What a result leaves open.

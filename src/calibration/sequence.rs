@@ -134,6 +134,8 @@ pub struct Report {
     pub outcomes: Vec<Outcome>,
     /// The one thing to change next; `None` where nothing has to change.
     pub next: Option<Next>,
+    /// Settings that the sheet holds and nothing measures, where measuring them is the next step.
+    pub not_measured: Vec<&'static Setting>,
 }
 
 impl Report {
@@ -141,7 +143,7 @@ impl Report {
     #[must_use]
     pub fn of(outcomes: Vec<Outcome>) -> Report {
         let next = outcomes.iter().find_map(|outcome| outcome.next.clone());
-        Report { outcomes, next }
+        Report { outcomes, next, not_measured: vec![] }
     }
 
     /// The same report; where it has no next step but settings were never measured, that is the
@@ -151,7 +153,7 @@ impl Report {
             let mut settings = self.outcomes.iter().flat_map(|outcome| &outcome.settings);
             settings.any(|setting| setting.key == Some(key))
         };
-        let untested: Vec<&Setting> =
+        let untested: Vec<&'static Setting> =
             held.iter().copied().filter(|setting| !measured(setting.key)).collect();
         let last = self.outcomes.last().map(|outcome| outcome.calculation);
         if let (None, Some(first), Some(calculation)) = (&self.next, untested.first(), last) {
@@ -166,6 +168,7 @@ impl Report {
                     names.join(", ")
                 ),
             });
+            self.not_measured = untested;
         }
         self
     }

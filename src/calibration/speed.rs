@@ -6,7 +6,7 @@ use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
 use super::judgement::Evidence;
-use super::outcome::in_words;
+use super::outcome;
 use super::warning::SPEED_OFF;
 use super::{Calculation, Decision, Judgement, Next, Outcome, SettingResult, Units, Verdict};
 
@@ -86,6 +86,12 @@ pub fn mean_speed(runs: &[SpeedRun], units: &Units) -> Option<Value> {
     statistics::mean(SUBJECT, &speeds(runs, units))
 }
 
+/// A mean speed for a sentence, in the crew's unit.
+#[must_use]
+pub fn in_words(along: &Value, units: &Units) -> String {
+    outcome::in_words(&units.gauge(along))
+}
+
 /// The ground speed, and what it does to settings that the controller keeps by time.
 #[must_use]
 pub fn calibrate(inputs: &Inputs) -> Outcome {
@@ -153,24 +159,24 @@ fn verdict(decision: &Decision, difference: &Value) -> Verdict {
     }
 }
 
-fn say_off(outcome: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) {
+fn say_off(off: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) {
     let instruction = match verdict {
         Verdict::Change(way) => {
-            outcome.warnings.push(SPEED_OFF.with(format!(
+            off.warnings.push(SPEED_OFF.with(format!(
                 "timed {}, target {target}: every timer and whatever else is set by time is off \
                  by that share",
-                in_words(speed)
+                outcome::in_words(speed)
             )));
             format!(
                 "{way}; hold {target} (timed {}) and time it again, or make the timed speed the \
                  target and calibrate for it",
-                in_words(speed)
+                outcome::in_words(speed)
             )
         }
         Verdict::Measure(reason) => format!("ground speed: {reason}"),
         Verdict::Keep(_) | Verdict::Wait(_) => return,
     };
-    outcome.next = Some(Next {
+    off.next = Some(Next {
         calculation: CALCULATION,
         setting: Some("ground speed".into()),
         now: Some(speed.clone()),

@@ -121,6 +121,16 @@ fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagn
     everything(&arguments.readings, sheet)
 }
 
+/// The commands for what the sheet has besides measurements.
+fn elsewhere(sheet: &FieldSheet) -> &'static str {
+    match (sheet.job.stakes.is_some(), sheet.job.packets.is_some()) {
+        (true, true) => "; for [layout] run `alleytrue stakes`, for [packets] `alleytrue packets`",
+        (true, false) => "; for [layout] run `alleytrue stakes`",
+        (false, true) => "; for [packets] run `alleytrue packets`",
+        (false, false) => "",
+    }
+}
+
 /// Everything the sheet has data for.
 pub(super) fn everything(
     readings: &Readings,
@@ -134,9 +144,10 @@ pub(super) fn everything(
     if report.outcomes.is_empty() {
         let advice =
             "add runs of measurements; `alleytrue new` writes a sheet that has most of them";
+        let advice = format!("{advice}{}", elsewhere(sheet));
         // Why the runs that are there were not used.
         let unused: Vec<&str> = sheet.remarks.iter().map(|one| one.message.as_str()).collect();
-        let advice = [vec![advice], unused].concat().join("; ");
+        let advice = [vec![advice.as_str()], unused].concat().join("; ");
         return Err(no_data("measurements to work with", advice));
     }
     Ok(report)

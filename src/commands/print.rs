@@ -12,6 +12,7 @@ use crate::calibration::{Table, packets, plan, spacing, stakes};
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
+use crate::sheet::writing::write_whole;
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::record::{day, today};
@@ -197,7 +198,7 @@ fn too_many(error: &SearchError) -> Diagnostic {
 
 fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> io::Result<Exit> {
     let name = harmless(&file.display().to_string());
-    match replace(file, text) {
+    match write_whole(file, text.as_bytes()) {
         Ok(()) => {
             writeln!(out, "wrote {name}")?;
             Ok(Exit::Done)
@@ -217,21 +218,4 @@ fn same(one: &Path, other: &Path) -> bool {
         (Ok(one), Ok(other)) => one == other,
         _ => false,
     }
-}
-
-/// Replaces a file whole, or leaves it as it is.
-fn replace(file: &Path, text: &str) -> io::Result<()> {
-    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut builder = tempfile::Builder::new();
-    // The rights of any new file; those of the old one where there is one.
-    #[cfg(unix)]
-    let builder = builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut new = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
-    new.write_all(text.as_bytes())?;
-    if let Ok(old) = fs::metadata(file) {
-        new.as_file().set_permissions(old.permissions())?;
-    }
-    new.as_file().sync_all()?;
-    new.persist(file).map_err(|error| error.error)?;
-    Ok(())
 }

@@ -8,10 +8,10 @@ use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
 use crate::render::{Style, diagnostics, difference, harmless, text};
-use crate::sheet::Source;
 use crate::sheet::writing::{
     Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run,
 };
+use crate::sheet::{FieldSheet, Source};
 
 use super::{Exit, complain};
 
@@ -235,6 +235,12 @@ pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> 
             complain(&page)?;
         }
         WriteError::Refused(message, advice) => {
+            // Where the sheet itself has mistakes, they come first, each with its place.
+            if let Err(mistakes) = FieldSheet::read(source) {
+                let undone = "nothing was written";
+                complain(&diagnostics::mistakes_then(source, &mistakes, undone, style))?;
+                return Ok(Exit::CouldNot);
+            }
             let (first, help) = ("error: ", "help: ");
             let first = text::hanging(first, message, style);
             complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)))?;

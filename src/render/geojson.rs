@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use serde_json::{Value as Json, json};
 use thiserror::Error;
 
+use super::json;
 use crate::calibration::Picture;
 use crate::calibration::geodesy::Point;
 use crate::calibration::sequence::Report;
@@ -95,7 +96,8 @@ fn feature(
     properties: &Json,
 ) -> io::Result<()> {
     let feature = json!({ "type": "Feature", "geometry": geometry, "properties": properties });
-    write!(out, "{before}{feature}")
+    write!(out, "{before}")?;
+    json::harmless(&feature, out)
 }
 
 /// A closed ring, counter-clockwise as RFC 7946 wants it: the corners come that way round.

@@ -119,13 +119,22 @@ struct ErrorObject {
     advice: String,
 }
 
+/// Writes a document where something may follow it on the line.
+///
+/// # Errors
+///
+/// What the writer says.
+pub fn harmless(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    Ok(serde_json::to_writer(Harmless { out }, document)?)
+}
+
 /// Writes a document in one line.
 ///
 /// # Errors
 ///
 /// What the writer says.
 pub fn line(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer(Harmless { out }, document)?;
+    harmless(document, out)?;
     writeln!(out)
 }
 

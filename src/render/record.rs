@@ -299,7 +299,9 @@ fn changes(out: &mut String, changes: &[Change], style: Style) {
         }
         let at: Vec<String> = Part::ALL
             .iter()
-            .filter_map(|part| Some(format!("{} {}", part.word(), change.point.text(*part)?)))
+            .filter_map(|part| {
+                Some(format!("{} {}", change.point.word(*part), change.point.text(*part)?))
+            })
             .collect();
         if !at.is_empty() {
             notes.push(format!("at {}", at.join(", ")));

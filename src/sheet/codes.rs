@@ -124,6 +124,9 @@ code_table! {
     OUT_OF_DATE = Remark "out-of-date",
         "Runs that a change of a setting has made out of date: they were made with the old setting, so correcting by them would correct twice. They stay in the sheet as the record and enter no calculation. Measure again with what is set now.",
         "[[alley-run]]\nout-of-date = \"setback changed 2027-04-18\"";
+    OTHER_OPERATING_POINT = Remark "other-operating-point",
+        "Runs whose `at` says that they were made for another population, seed spacing, alley or boost than the sheet is for now. They count, since the readings are true; but what is worked out from them holds for what they were made at. `alleytrue check` says which settings that leaves open; measure those again before trial seed goes in the ground.",
+        "[[alley-run]]\nat = { alley = \"30 in\" }      # with alley = \"36 in\" in [trial]";
     REPEATED_CHOICE = Remark "repeated-choice",
         "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",
         "choices = [20, 22, 22, 24]";

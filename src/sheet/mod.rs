@@ -184,6 +184,7 @@ impl FieldSheet {
         let Top { title, checklist, tables } = Top::read(&mut reader, &document);
         let units = tables.units(reader.bare);
         let record = job::record(&tables);
+        run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
         let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();

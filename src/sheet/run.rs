@@ -92,6 +92,38 @@ pub(super) fn remark_on_old(reader: &mut Reader<'_>, record: &[Recorded]) {
     reader.say(&codes::OUT_OF_DATE, first.span.clone(), message, advice);
 }
 
+/// How many differences one remark names.
+const MOST_NAMED: usize = 4;
+
+/// One remark for all runs that count although they were made for another seed spacing, alley or
+/// boost than the sheet is for.
+pub(super) fn remark_on_other(
+    reader: &mut Reader<'_>,
+    recorded: &[Recorded],
+    record: &record::Record,
+) {
+    let other = record::made_for_other(record);
+    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else { return };
+    let mut words: Vec<&str> = vec![];
+    for word in other.iter().flat_map(|(_, words)| words) {
+        if !words.contains(&word.as_str()) {
+            words.push(word);
+        }
+    }
+    let (who, count) = match other.len() {
+        1 => ("this run does".to_owned(), "it counts"),
+        count => (format!("{count} runs, from this one on, do"), "they count"),
+    };
+    // A sheet of many seasons names a few.
+    words.truncate(MOST_NAMED);
+    let message = format!("{who} not fit what the sheet is for: {}", words.join("; "));
+    let advice = format!(
+        "{count} all the same; `alleytrue check` says which settings that leaves open: measure \
+         those again"
+    );
+    reader.say(&codes::OTHER_OPERATING_POINT, first.span.clone(), message, advice);
+}
+
 /// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.
 pub(super) fn check_travel(
     reader: &mut Reader<'_>,

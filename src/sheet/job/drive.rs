@@ -2,14 +2,19 @@
 
 use std::ops::Range;
 
+use crate::calibration::operating_point::same_speed_as;
 use crate::calibration::spacing::{Drive, TravelSource};
 use crate::calibration::{Units, spacing, speed, sprockets, wheel};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 use crate::statistics::Confidence;
 
-pub(super) fn speed(tables: &Tables, units: Units) -> Option<speed::Inputs> {
-    let runs: Vec<_> = tables.speed_runs.iter().flatten().cloned().collect();
+pub(super) fn speed(
+    tables: &Tables,
+    units: Units,
+    reader: &mut Reader<'_>,
+) -> Option<speed::Inputs> {
+    let runs = at_present_speed(tables, &units, reader);
     (!runs.is_empty()).then(|| speed::Inputs {
         runs,
         target: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
@@ -18,6 +23,42 @@ pub(super) fn speed(tables: &Tables, units: Units) -> Option<speed::Inputs> {
         left_out: vec![],
         units,
     })
+}
+
+/// The speed runs that speak of how fast the planter drives now: the last one, and those that
+/// come to the same speed. Nothing in the sheet marks a run out of date when the driver takes
+/// another gear, and the mean of two speeds is the speed of neither.
+fn at_present_speed(
+    tables: &Tables,
+    units: &Units,
+    reader: &mut Reader<'_>,
+) -> Vec<speed::SpeedRun> {
+    let driven = |run: &speed::SpeedRun| speed::mean_speed(std::slice::from_ref(run), units);
+    let Some(now) = tables.speed_runs.iter().flatten().next_back().and_then(driven) else {
+        return vec![];
+    };
+    let live = tables
+        .recorded
+        .iter()
+        .filter(|one| one.run.table == "speed-run" && one.run.out_of_date.is_none());
+    let mut present = vec![];
+    for (run, place) in tables.speed_runs.iter().zip(live) {
+        let Some((run, own)) = run.as_ref().and_then(|run| Some((run, driven(run)?))) else {
+            continue;
+        };
+        if same_speed_as(own.number(), now.number()) {
+            present.push(run.clone());
+            continue;
+        }
+        let message = format!(
+            "this course was driven at {}, the last one at {}: it is not used",
+            speed::in_words(&own, units),
+            speed::in_words(&now, units)
+        );
+        let advice = "the last [[speed-run]] of the sheet says how fast the planter drives now";
+        reader.say(&codes::UNUSED_DATA, place.span.clone(), message, advice);
+    }
+    present
 }
 
 pub(super) fn wheel(

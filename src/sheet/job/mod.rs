@@ -75,7 +75,7 @@ pub(super) fn assemble(
         speed_law,
         plan: Some(plan),
         stakes: stakes(&tables, units, reader),
-        speed: speed(&tables, units),
+        speed: speed(&tables, units, reader),
         wheel: wheel(&tables, wheel_runs, units, reader),
         spacing,
         trip: trip(&tables, units, reader),

@@ -5,7 +5,7 @@ use crate::sheet::reader::Reader;
 use crate::sheet::run::Run;
 use crate::sheet::{Tables, codes};
 
-pub(super) use crate::calibration::operating_point::SAME_SPEED;
+pub(super) use crate::calibration::operating_point::{SAME_SPEED, same_speed_as};
 
 /// The seeds of the trial, where target and row spacing are known.
 pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {
@@ -15,7 +15,7 @@ pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {
 
 pub(super) fn same_speed(run: &Run, tables: &Tables) -> bool {
     let (Some(own), Some(trial)) = (&run.speed, &tables.trial.speed) else { return true };
-    (own.value.base() / trial.value.base() - 1.0).abs() <= SAME_SPEED
+    same_speed_as(own.value.base(), trial.value.base())
 }
 
 /// Whether a run was made at the speed of the trial; a remark where it was not.

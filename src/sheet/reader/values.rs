@@ -69,7 +69,9 @@ pub(in crate::sheet) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> 
             return Some(*value);
         }
         let message = format!("`{}` can't be `{found}`", item.key);
+        // A word that shares nothing but its length is another answer, and no slip: west for left.
         let near = suggestion(found, choices.iter().map(|(word, _)| *word))
+            .filter(|word| akin(found, word))
             .or_else(|| shortened(found, choices.iter().map(|(word, _)| *word)));
         let advice = near.map_or_else(
             || format!("write {}", words(choices)),
@@ -79,6 +81,13 @@ pub(in crate::sheet) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> 
             Some(words(choices));
         None
     }
+}
+
+/// Whether a word may be meant by another: they begin alike, or a letter or two are amiss at most
+/// in a long one.
+fn akin(typed: &str, word: &str) -> bool {
+    let typed = typed.trim().to_lowercase();
+    typed.chars().next() == word.chars().next() || strsim::damerau_levenshtein(&typed, word) <= 1
 }
 
 /// The longest word that the typed one starts with: `back` for `backward`, `in` for `inches`.

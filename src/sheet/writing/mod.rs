@@ -10,6 +10,7 @@ mod kinds;
 mod place;
 mod replace;
 mod run;
+mod whole;
 
 use thiserror::Error;
 
@@ -17,6 +18,7 @@ pub use change::apply;
 pub use kinds::{ALL as KINDS, Key, Kind, Takes};
 pub use replace::{Held, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub use whole::write_whole;
 
 use super::Diagnostic;
 

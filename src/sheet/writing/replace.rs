@@ -7,7 +7,7 @@
 
 use std::ffi::OsString;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -16,6 +16,8 @@ use thiserror::Error;
 
 use crate::sheet::source::bytes_of;
 use crate::sheet::{Source, SourceError};
+
+use super::whole;
 
 /// How long to wait for another run that has the sheet.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -66,6 +68,12 @@ impl ReplaceError {
             }
             ReplaceError::Io { .. } => "look at the rights of the folder and the room on the disk",
         }
+    }
+}
+
+impl From<whole::Failed> for ReplaceError {
+    fn from((doing, error): whole::Failed) -> ReplaceError {
+        ReplaceError::Io { doing, error }
     }
 }
 
@@ -126,9 +134,7 @@ impl Held {
         if !fs::read(&self.path).is_ok_and(|now| now == self.bytes) {
             return Err(ReplaceError::Changed);
         }
-        file.persist(&self.path)
-            .map_err(|error| io("putting the new sheet in its place")(error.error))?;
-        sync_folder(folder);
+        whole::settle(file, &self.path)?;
         Ok(())
     }
 
@@ -145,33 +151,9 @@ impl Held {
             .rand_bytes(0)
             .tempfile_in(folder)
             .map_err(io("writing a new file beside the sheet"))?;
-        file.write_all(new).map_err(io("writing the new sheet"))?;
         let about = fs::metadata(&self.path).map_err(io("looking at the sheet"))?;
-        keep_owner(file.as_file(), &about);
-        file.as_file()
-            .set_permissions(about.permissions())
-            .map_err(io("giving the new sheet the old one's rights"))?;
-        file.as_file().sync_all().map_err(io("bringing the new sheet to the disk"))?;
+        whole::fill(&mut file, new, Some(&about))?;
         Ok(file)
-    }
-}
-
-/// The owner and the group stay, where the system lets them.
-#[cfg(unix)]
-fn keep_owner(file: &File, about: &fs::Metadata) {
-    use std::os::unix::fs::{MetadataExt, fchown};
-    let _ = fchown(file, None, Some(about.gid()));
-    let _ = fchown(file, Some(about.uid()), None);
-}
-
-#[cfg(not(unix))]
-fn keep_owner(_: &File, _: &fs::Metadata) {}
-
-/// Brings the folder's new entry to the disk. The sheet is in place by now; a disk that can't do
-/// this has nothing better.
-fn sync_folder(folder: &Path) {
-    if cfg!(unix) {
-        let _ = File::open(folder).and_then(|folder| folder.sync_all());
     }
 }
 
