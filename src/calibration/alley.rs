@@ -517,3 +517,71 @@ fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
         ],
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::spacing::Target;
+    use crate::quantity::{Decimal, LengthUnit, Unit};
+
+    fn inches(text: &str) -> Length {
+        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
+    }
+
+    fn value(number: f64) -> Value {
+        Value::constant(number)
+            * Value::typed("one", Decimal::whole(1), Unit::from(LengthUnit::Inch))
+    }
+
+    #[test]
+    fn a_width_needs_both_sides() {
+        let both = Measured {
+            last_seed_to_mark: Some(inches("11.5")),
+            mark_to_first_seed: Some(inches("17.5")),
+        };
+        let width = width_of(&both, &Units::US).expect("a width");
+        assert_eq!(width.number(), 29.0); // 11.5 + 17.5
+        let one = Measured { mark_to_first_seed: None, ..both };
+        assert!(width_of(&one, &Units::US).is_none());
+    }
+
+    #[test]
+    fn the_mean_of_widths_is_off_by_their_scatter_or_that_of_the_seeds() {
+        // SD of 30, 31, 32 is 1; t of 2 degrees of freedom is 4.30265 (NIST/SEMATECH
+        // e-Handbook 1.3.6.7.2 has 4.303): 4.30265 / sqrt(3) = 2.48414.
+        let widths = [value(30.0), value(31.0), value(32.0)];
+        let scatter = |widths: &[Value], seeds: Option<&Seeds>| {
+            width_scatter(widths, seeds, Confidence::NINETY_FIVE, &Units::US)
+        };
+        approx::assert_relative_eq!(scatter(&widths, None), 2.484_14, max_relative = 1e-5);
+        // Seeds 6 in apart: 6 / sqrt(6) = 2.44949, more than 1, and the interval grows with it.
+        let seeds = Seeds { target: Target::Spacing(inches("6")), row_spacing: inches("30") };
+        let wide = scatter(&widths, Some(&seeds));
+        approx::assert_relative_eq!(wide, 6.084_87, max_relative = 1e-5);
+        // One alley: twice 2.44949. Nothing known: none.
+        let alone = scatter(&widths[..1], Some(&seeds));
+        approx::assert_relative_eq!(alone, 4.898_98, max_relative = 1e-5);
+        assert_eq!(scatter(&widths[..1], None), 0.0);
+        // Seeds 1 in apart scatter less than the widths do.
+        let close = Seeds { target: Target::Spacing(inches("1")), row_spacing: inches("30") };
+        let plain = scatter(&widths, Some(&close));
+        approx::assert_relative_eq!(plain, 2.484_14, max_relative = 1e-5);
+    }
+
+    #[test]
+    fn marks_off_their_line_are_spoken_of_beyond_the_tolerance_only() {
+        let tolerance = value(1.0);
+        let said = |off: f64, tolerance: Option<&Value>| {
+            let mut outcome = Outcome::new(CALCULATION);
+            let next = remark_on_marks(&value(off), None, tolerance, &mut outcome);
+            assert_eq!(next.is_some(), !outcome.warnings.is_empty());
+            next.map(|next| next.instruction)
+        };
+        let short = said(2.0, Some(&tolerance)).expect("a remark");
+        assert!(short.contains("2 in short of") && short.contains("further out"), "{short}");
+        let beyond = said(-2.0, Some(&tolerance)).expect("a remark");
+        assert!(beyond.contains("2 in beyond") && beyond.contains("further home"), "{beyond}");
+        assert_eq!(said(1.0, Some(&tolerance)), None);
+        assert_eq!(said(2.0, None), None);
+    }
+}

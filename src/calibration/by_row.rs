@@ -136,3 +136,27 @@ pub(super) fn say_outliers(
         outcome.values.push(score.clone());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_of_one_row_are_one_list_and_those_without_come_last() {
+        let runs = [(None, vec![9]), (Some(2), vec![1, 2]), (Some(1), vec![3]), (Some(2), vec![4])];
+        let rows = by_row(runs);
+        assert_eq!(rows, [(Some(1), vec![3]), (Some(2), vec![1, 2, 4]), (None, vec![9])]);
+    }
+
+    #[test]
+    fn alike_readings_are_too_few_below_five() {
+        let alike = |numbers: &[f64]| {
+            let readings: Vec<Value> = numbers.iter().map(|one| Value::constant(*one)).collect();
+            let summary = Summary::of("reading", &readings, Confidence::NINETY_FIVE);
+            too_few_alike(&summary.expect("readings"))
+        };
+        assert!(alike(&[7.0; 4]));
+        assert!(!alike(&[7.0; 5]));
+        assert!(!alike(&[7.0, 7.0, 7.0, 8.0]));
+    }
+}

@@ -9,6 +9,8 @@ use super::{Block, Document, Form, Grid, Leaf};
 
 /// Columns of a running title; the whole title stands at the start of the pages.
 const RUNNING: usize = 48;
+/// Columns of a running foot, which may take two lines: a half said operating point misleads.
+const FOOT: usize = 96;
 
 #[derive(Template)]
 #[template(path = "page/document.html", config = "src/render/askama.toml")]
@@ -40,7 +42,7 @@ impl Html<'_> {
 
     /// What leads back to the sheet.
     fn back(&self) -> String {
-        style_text(&format!("from {}", shortened(&self.document.file)))
+        style_text(&format!("from {}", shortened(&self.document.file, FOOT)))
     }
 
     fn date(&self) -> String {
@@ -48,11 +50,11 @@ impl Html<'_> {
     }
 
     fn point(&self) -> String {
-        style_text(&shortened(&self.document.point))
+        style_text(&shortened(&self.document.point, FOOT))
     }
 
     fn running(&self, leaf: &Leaf) -> String {
-        style_text(&shortened(&format!("{}: {}", leaf.kind.title(), self.document.title)))
+        style_text(&shortened(&format!("{}: {}", leaf.kind.title(), self.document.title), RUNNING))
     }
 }
 
@@ -88,11 +90,11 @@ impl Grid {
     }
 }
 
-fn shortened(text: &str) -> String {
-    if text.chars().count() <= RUNNING {
+fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
         return text.into();
     }
-    let start: String = text.chars().take(RUNNING - 3).collect();
+    let start: String = text.chars().take(most - 3).collect();
     format!("{start}...")
 }
 

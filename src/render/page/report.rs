@@ -40,13 +40,14 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     if !material.report.outcomes.is_empty() {
         blocks.push(Block::Next(harmless(&text::next_words(material.report))));
     }
+    // Before hands go to the machine, and not behind pages of arithmetic.
+    blocks.push(Block::Heading("Cautions".into()));
+    blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
     blocks.extend(warnings(&outcomes, material));
     let mut printed = HashSet::new();
     for outcome in &outcomes {
         section(&mut blocks, outcome, &mut printed);
     }
-    blocks.push(Block::Heading("Cautions".into()));
-    blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
     blocks
 }
 
