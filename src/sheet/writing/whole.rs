@@ -95,6 +95,7 @@ mod tests {
     use super::*;
     use std::os::unix::fs::{FileTypeExt, PermissionsExt, symlink};
 
+    #[allow(clippy::expect_used)] // a helper of tests
     fn mode(path: &Path) -> u32 {
         fs::metadata(path).expect("it is there").permissions().mode() & 0o777
     }
