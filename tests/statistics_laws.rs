@@ -249,18 +249,16 @@ fn fend(formula: &str) -> Result<f64, String> {
 
 /// [`lines_work_out`] with room for the calculator, which calls itself for every bracket.
 fn check_lines(outputs: &[Value]) -> Result<(), TestCaseError> {
-    std::thread::scope(|scope| {
-        let roomy = std::thread::Builder::new().stack_size(256 << 20);
-        let checked = roomy.spawn_scoped(scope, || lines_work_out(outputs)).expect("a thread");
-        checked.join().expect("an answer")
-    })
+    let lines: Vec<String> = steps(outputs).iter().map(ToString::to_string).collect();
+    let roomy = std::thread::Builder::new().stack_size(256 << 20);
+    let checked = roomy.spawn(move || lines_work_out(&lines)).expect("a thread");
+    checked.join().expect("an answer")
 }
 
-/// Every printed line of the way to `outputs`, its numbers fed to another calculator, gives the
+/// Every printed line of the working, its numbers fed to another calculator, gives the
 /// printed result.
-fn lines_work_out(outputs: &[Value]) -> Result<(), TestCaseError> {
-    for step in steps(outputs) {
-        let line = step.to_string();
+fn lines_work_out(lines: &[String]) -> Result<(), TestCaseError> {
+    for line in lines {
         let parts: Vec<&str> = line.split(" = ").collect();
         let [name, .., numbers, result] = parts[..] else {
             return Err(TestCaseError::fail(format!("no line: {line}")));

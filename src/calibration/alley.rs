@@ -189,8 +189,6 @@ fn group(
     tag: &str,
     units: &Units,
 ) -> Option<Group> {
-    let each: Vec<Value> =
-        alleys.iter().filter_map(|alley| centre_of(alley, wanted, units)).collect();
     let reading = |length: &Length| Value::reading(length, units.length.compound());
     let both: Option<Vec<(Value, Value)>> = alleys
         .iter()
@@ -201,14 +199,17 @@ fn group(
         })
         .collect();
     let Some(pairs) = both else {
-        let mean = statistics::mean(&format!("{SUBJECT}{tag}"), &each)?;
-        let ahead = mean.named(format!("centre ahead of mark{tag}"));
+        let each: Vec<Value> =
+            alleys.iter().filter_map(|alley| centre_of(alley, wanted, units)).collect();
+        let mean = statistics::mean(&[SUBJECT, tag].concat(), &each)?;
+        let ahead = mean.named(["centre ahead of mark", tag].concat());
         return Some(Group { heading, ahead, each, sides: None, leans: true });
     };
+    let each = pairs.iter().map(|(a, b)| centre_ahead(a, b)).collect();
     let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
-    let a = statistics::mean(&format!("last seed to mark{tag}"), &a)?;
-    let b = statistics::mean(&format!("mark to first seed{tag}"), &b)?;
-    let ahead = centre_ahead(&a, &b).named(format!("centre ahead of mark{tag}"));
+    let a = statistics::mean(&["last seed to mark", tag].concat(), &a)?;
+    let b = statistics::mean(&["mark to first seed", tag].concat(), &b)?;
+    let ahead = centre_ahead(&a, &b).named(["centre ahead of mark", tag].concat());
     Some(Group { heading, ahead, each, sides: Some((a, b)), leans: false })
 }
 
@@ -397,6 +398,10 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
     outcome.values.extend([width, error.clone()]);
     let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
     let limit = units.length("width tolerance", tolerance);
+    let off = error.number().abs();
+    if off <= limit.number() * (1.0 + 1e-9) {
+        return None;
+    }
     let widths: Vec<Value> = inputs
         .runs
         .iter()
@@ -404,11 +409,11 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
         .filter_map(|alley| width_of(alley, units))
         .collect();
     let scatter = width_scatter(&widths, inputs.seeds.as_ref(), inputs.confidence, units);
-    if error.number().abs() <= (limit.number() * (1.0 + 1e-9)).max(scatter) {
+    if off <= scatter {
         return None;
     }
     let way = if error.number() > 0.0 { "too wide" } else { "too narrow" };
-    let off = format!("{} {} {way}", brief(error.number().abs()), error.unit_text());
+    let off = format!("{} {} {way}", brief(off), error.unit_text());
     outcome.warnings.push(ALLEY_WIDTH_OFF.with(format!(
         "the alley is {off}, more than the tolerance of {tolerance}; set the changeover right \
          before the setback"

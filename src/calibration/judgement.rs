@@ -477,7 +477,7 @@ fn summaries(evidence: &Evidence<'_>) -> Option<Vec<Summary>> {
         .enumerate()
         .map(|(index, group)| {
             let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
-            Summary::of(&format!("{}{tag}", evidence.subject), group, evidence.confidence)
+            Summary::of(&[evidence.subject, tag].concat(), group, evidence.confidence)
         })
         .collect()
 }
@@ -516,7 +516,7 @@ fn spread(evidence: &Evidence<'_>, summaries: &[Summary]) -> Option<Scatter> {
     };
     let error_name = evidence.error.name().unwrap_or(evidence.subject).to_owned();
     let standard_error =
-        (evidence.to_error)(of_mean).named(format!("standard error of {error_name}"));
+        (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
     Some(Scatter { sd, used, interval, error_name })
 }

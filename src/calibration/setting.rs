@@ -154,13 +154,13 @@ impl MovingSetting {
             Direction::Back => now + shift,
             Direction::Ahead => now - shift,
         };
-        new.named(format!("exact {}", self.setting.name))
+        new.named(["exact ", self.setting.name].concat())
     }
 
     /// The setting as it is, for the working.
     #[must_use]
     pub fn now(&self, units: &Units) -> Value {
-        units.length(format!("{} now", self.setting.name), &self.now)
+        units.length([self.setting.name, " now"].concat(), &self.now)
     }
 
     /// The setting with its correction, on the controller's step, and what to do about it.
@@ -173,7 +173,7 @@ impl MovingSetting {
         let step = self
             .step
             .as_ref()
-            .map(|step| units.length(format!("{} step", self.setting.name), step));
+            .map(|step| units.length([self.setting.name, " step"].concat(), step));
         judged(self.setting, self.now(units), self.moving_back(shift, units), step, decision)
     }
 }
@@ -242,8 +242,8 @@ pub(super) fn judged(
 /// ```
 #[must_use]
 pub fn on_step(name: &str, exact: &Value, step: &Value) -> Value {
-    let steps = (exact / step).named(format!("{name} in steps"));
-    (steps.nearest() * step).named(format!("{name} to set"))
+    let steps = (exact / step).named([name, " in steps"].concat());
+    (steps.nearest() * step).named([name, " to set"].concat())
 }
 
 /// The trip scale as a plain number of the controller.

@@ -2,10 +2,11 @@
 
 use std::io::{self, Write};
 
-use clap::{Args, CommandFactory};
+use clap::Args;
 use clap_complete::Shell;
 
-use super::{Cli, Exit};
+use super::Exit;
+use super::deferred::whole;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -22,7 +23,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, out: &mut dyn Write) -> io::Result<Exit> {
     // The generator panics where its writer fails, so it gets one that does not.
     let mut script = Vec::new();
-    let mut command = Cli::command();
+    let mut command = whole();
     clap_complete::generate(arguments.shell, &mut command, "alleytrue", &mut script);
     out.write_all(&script)?;
     Ok(Exit::Done)

@@ -3,11 +3,12 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::{Args, CommandFactory};
+use clap::Args;
 
 use crate::render::harmless;
 
-use super::{Cli, Exit, complain};
+use super::deferred::whole;
+use super::{Exit, complain};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -22,7 +23,7 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, out: &mut dyn Write) -> io::Result<Exit> {
-    let command = Cli::command().disable_help_subcommand(true);
+    let command = whole().disable_help_subcommand(true);
     let Some(folder) = &arguments.folder else {
         clap_mangen::Man::new(command).render(out)?;
         return Ok(Exit::Done);

@@ -7,6 +7,7 @@ pub mod calibrate;
 pub mod changeover;
 pub mod check;
 pub mod completions;
+mod deferred;
 pub mod depth;
 pub mod evenness;
 pub mod explain;
@@ -40,6 +41,8 @@ use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{Diagnostic, FieldSheet, Override, Source};
 use crate::statistics::Confidence;
 
+use deferred::Deferred;
+
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
 /// corrected settings, with the arithmetic shown.
 #[derive(Debug, Parser)]
@@ -59,57 +62,57 @@ pub struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Work out everything the sheet has data for, in working order.
-    Calibrate(calibrate::Arguments),
+    Calibrate(Deferred<calibrate::Arguments>),
     /// Work out many sheets: files, folders, lists; one row a setting, or one object a sheet.
-    Batch(batch::Arguments),
+    Batch(Deferred<batch::Arguments>),
     /// Ground speed, and turns and skid of the ground wheel.
-    Speed(OneCalculation),
+    Speed(Deferred<OneCalculation>),
     /// Seed spacing, population and the best sprockets.
-    Spacing(spacing::Arguments),
+    Spacing(Deferred<spacing::Arguments>),
     /// Changeover: where the seeds fall for given timers, and timers to start with.
-    Changeover(OneCalculation),
+    Changeover(Deferred<OneCalculation>),
     /// Rows together: teeth to jump to bring every row's plate in phase.
-    Rows(OneCalculation),
+    Rows(Deferred<OneCalculation>),
     /// Trip scale: what the controller believes against what the tape says.
-    Trip(OneCalculation),
+    Trip(Deferred<OneCalculation>),
     /// Setback: the middle of the alley against its mark.
-    Alley(OneCalculation),
+    Alley(Deferred<OneCalculation>),
     /// Pass offset: alleys planted in opposite directions.
-    Passes(OneCalculation),
+    Passes(Deferred<OneCalculation>),
     /// Planting depth, row by row, and which way to turn.
-    Depth(OneCalculation),
+    Depth(Deferred<OneCalculation>),
     /// Evenness of spacing: multiples, singles, misses, and what that says of the meter.
-    Evenness(OneCalculation),
+    Evenness(Deferred<OneCalculation>),
     /// Stand counts; lengths of row to count over.
-    Stand(stand::Arguments),
+    Stand(Deferred<stand::Arguments>),
     /// Setback for any speed, from alley runs at two or more speeds.
-    SetbackAt(setback_at::Arguments),
+    SetbackAt(Deferred<setback_at::Arguments>),
     /// How many readings to take before anything is measured.
-    Plan(plan::Arguments),
+    Plan(Deferred<plan::Arguments>),
     /// Add a run of measurements to a sheet.
-    Record(record::Arguments),
+    Record(Deferred<record::Arguments>),
     /// Put the one next setting into a sheet, with a line of history.
-    Apply(apply::Arguments),
+    Apply(Deferred<apply::Arguments>),
     /// Whether every setting is calibrated for what the sheet is for now.
-    Check(check::Arguments),
+    Check(Deferred<check::Arguments>),
     /// The course of each setting and of its error.
-    History(history::Arguments),
+    History(Deferred<history::Arguments>),
     /// Pages for the cab, the shop and the field: HTML to print, or text.
-    Print(print::Arguments),
+    Print(Deferred<print::Arguments>),
     /// Marks to stake, plots with their numbers and corners, areas of the field.
-    Stakes(OneCalculation),
+    Stakes(Deferred<OneCalculation>),
     /// Seed packets: how many seeds and grams, and which lots fall short.
-    Packets(OneCalculation),
+    Packets(Deferred<OneCalculation>),
     /// Write a commented starter sheet.
-    New(new::Arguments),
+    New(Deferred<new::Arguments>),
     /// Say what an error or warning code means.
-    Explain(explain::Arguments),
+    Explain(Deferred<explain::Arguments>),
     /// Write what a shell needs to finish commands and options at a press of Tab.
-    Completions(completions::Arguments),
+    Completions(Deferred<completions::Arguments>),
     /// Print the field sheet as a JSON Schema, for editors.
     Schema,
     /// Write the manual pages.
-    Man(man::Arguments),
+    Man(Deferred<man::Arguments>),
 }
 
 /// How a command ended.

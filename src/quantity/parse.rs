@@ -169,12 +169,34 @@ impl SeedRate {
 /// # Ok::<(), alleytrue::quantity::ParseError>(())
 /// ```
 pub fn parse_number(text: &str) -> Result<Decimal, ParseError> {
+    if let Some(number) = only_digits(text) {
+        return Ok(number);
+    }
     let plain = plain_text(text);
     let (negative, rest) = sign(plain.trim());
     let (digits, rest) = take_number(rest);
     let (exponent, rest) = take_exponent(rest);
     let number = decimal(digits, exponent, negative)?;
     if rest.is_empty() { Ok(number) } else { Err(ParseError::Trailing { found: rest.into() }) }
+}
+
+/// A number that is nothing but digits with or without a point, as nearly every reading is.
+fn only_digits(text: &str) -> Option<Decimal> {
+    if text.len() > Decimal::MOST_DIGITS || !text.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let (mut mantissa, mut places, mut after_point) = (0_i64, 0_u8, false);
+    for byte in text.bytes() {
+        match byte {
+            b'0'..=b'9' => {
+                mantissa = mantissa * 10 + i64::from(byte - b'0');
+                places += u8::from(after_point);
+            }
+            b'.' if !after_point => after_point = true,
+            _ => return None,
+        }
+    }
+    Some(Decimal::new(mantissa, places))
 }
 
 /// The text worth keeping for the echo: a bare number is echoed from its digits and its unit.

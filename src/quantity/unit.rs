@@ -51,7 +51,7 @@ impl Ratio {
     /// The nearest `f64`.
     #[must_use]
     #[allow(clippy::cast_precision_loss)]
-    pub fn value(self) -> f64 {
+    pub const fn value(self) -> f64 {
         self.numerator as f64 / self.denominator as f64
     }
 
@@ -140,7 +140,7 @@ pub trait MeasureUnit: Copy + Eq + fmt::Debug + 'static {
 }
 
 macro_rules! unit_table {
-    ($(#[$doc:meta])* $name:ident, $dimension:literal, examples $examples:literal, two_parts $two:literal, base $base:literal;
+    ($(#[$doc:meta])* $name:ident, $dimension:literal, examples $examples:literal, two_parts $two:literal, base $base:literal, power $power:literal;
      $($variant:ident $symbol:literal [$($spelling:literal),+ $(,)?] $num:literal / $den:literal, $vdoc:literal;)+) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -161,6 +161,8 @@ macro_rules! unit_table {
             fn symbol(self) -> &'static str { self.table_symbol() }
             fn spellings(self) -> &'static [&'static str] { self.table_spellings() }
             fn compound(self) -> Unit { Unit::from(self) }
+            // Every reading is held against its bounds by this, so it is worked out beforehand.
+            fn base(self) -> f64 { match self { $($name::$variant => const { Ratio::new($num, $den).power($power).value() }),+ } }
         }
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result { f.write_str(self.table_symbol()) }
@@ -170,7 +172,7 @@ macro_rules! unit_table {
 
 unit_table! {
     /// Units of length.
-    LengthUnit, "a length", examples "`17 ft 6 in`, `237 1/2 in`, `6.03 m`", two_parts true, base "millimetres";
+    LengthUnit, "a length", examples "`17 ft 6 in`, `237 1/2 in`, `6.03 m`", two_parts true, base "millimetres", power 1;
     Inch "in" ["in", "in.", "inch", "inches", "\""] 254 / 10, "inch, 25.4 mm exactly";
     Foot "ft" ["ft", "ft.", "foot", "feet", "'"] 3048 / 10, "foot, 0.3048 m exactly";
     Yard "yd" ["yd", "yd.", "yard", "yards"] 9144 / 10, "yard, 3 ft";
@@ -183,7 +185,7 @@ unit_table! {
 
 unit_table! {
     /// Units of time.
-    TimeUnit, "a time", examples "`0.35 s`, `350 ms`, `1 min 12 s`", two_parts true, base "seconds";
+    TimeUnit, "a time", examples "`0.35 s`, `350 ms`, `1 min 12 s`", two_parts true, base "seconds", power 1;
     Millisecond "ms" ["ms"] 1 / 1000, "millisecond";
     Second "s" ["s", "sec", "sec.", "second", "seconds"] 1 / 1, "second";
     Minute "min" ["min", "min.", "minute", "minutes"] 60 / 1, "minute";
@@ -192,7 +194,7 @@ unit_table! {
 
 unit_table! {
     /// Units of ground area, as the bottom of a seed rate.
-    AreaUnit, "a rate per area", examples "`139000 /ac`, `75000 /ha`, `7.5 /m2`", two_parts false, base "square millimetres";
+    AreaUnit, "a rate per area", examples "`139000 /ac`, `75000 /ha`, `7.5 /m2`", two_parts false, base "square millimetres", power -1;
     Acre "/ac" ["/ac", "/acre", "per acre", "seeds/ac", "seeds/acre", "seeds per acre", "plants/ac", "plants/acre", "plants per acre"] 40468564224 / 10, "acre, 43 560 square feet";
     Hectare "/ha" ["/ha", "per ha", "/hectare", "per hectare", "seeds/ha", "seeds per hectare", "plants/ha", "plants per hectare"] 10000000000 / 1, "hectare, 10 000 m²";
     SquareMetre "/m2" ["/m2", "per m2", "seeds/m2", "plants/m2"] 1000000 / 1, "square metre";
@@ -201,7 +203,7 @@ unit_table! {
 
 unit_table! {
     /// Units of mass.
-    MassUnit, "a mass", examples "`22 g`, `1.5 kg`, `3 lb`", two_parts false, base "milligrams";
+    MassUnit, "a mass", examples "`22 g`, `1.5 kg`, `3 lb`", two_parts false, base "milligrams", power 1;
     Milligram "mg" ["mg"] 1 / 1, "milligram";
     Gram "g" ["g", "gram", "grams"] 1000 / 1, "gram";
     Kilogram "kg" ["kg"] 1000000 / 1, "kilogram";

@@ -130,6 +130,20 @@ pub(super) fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
         .subsequent_indent(&rest)
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    write_wrapped(out, text, &options);
+}
+
+fn write_wrapped(out: &mut String, text: &str, options: &textwrap::Options<'_>) {
+    // Most lines fit, and cutting one into words to find that out is the dearer way.
+    let width = |text: &str| textwrap::core::display_width(text);
+    let line = text.trim_end();
+    if !line.is_empty()
+        && !line.contains('\n')
+        && width(options.initial_indent) + width(line) <= options.width
+    {
+        let _ = writeln!(out, "{}{line}", options.initial_indent);
+        return;
+    }
     for line in textwrap::wrap(text, options) {
         let _ = writeln!(out, "{}", line.trim_end());
     }
@@ -332,9 +346,7 @@ fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
         .subsequent_indent(rest)
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    for line in textwrap::wrap(text, options) {
-        let _ = writeln!(out, "{}", line.trim_end());
-    }
+    write_wrapped(out, text, &options);
 }
 
 /// What stands behind the name, in the order of printing.

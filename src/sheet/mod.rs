@@ -61,8 +61,8 @@ pub struct FieldSheet {
     pub title: Option<String>,
     /// The units results are worked in.
     pub units: Units,
-    /// The inputs of every calculation it has data for.
-    pub job: Job,
+    /// The inputs of every calculation it has data for. They are large, and a sheet is handed on.
+    pub job: Box<Job>,
     /// What was measured and changed when, and the operating point.
     pub record: Record,
     /// What the sheet lacks for its spacing to be worked out.
@@ -77,7 +77,8 @@ pub struct FieldSheet {
 struct Top {
     title: Option<String>,
     checklist: OwnChecklist,
-    tables: Tables,
+    /// Large, and handed on.
+    tables: Box<Tables>,
 }
 
 impl Top {
@@ -187,7 +188,7 @@ impl FieldSheet {
         run::remark_on_older(&mut reader, &tables.recorded, &record);
         run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
-        let (job, spacing_lacks) = job::assemble(tables, units, &mut reader);
+        let (job, spacing_lacks) = job::assemble(&tables, units, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));
@@ -203,10 +204,10 @@ impl FieldSheet {
 }
 
 impl Tables {
-    fn read(reader: &mut Reader<'_>, top: &mut Section<'_>) -> Tables {
+    fn read(reader: &mut Reader<'_>, top: &mut Section<'_>) -> Box<Tables> {
         let mut recorded = vec![];
         let runs = &mut recorded;
-        let tables = Tables {
+        let mut tables = Box::new(Tables {
             planter: top.table(reader, "planter", planter::read).unwrap_or_default(),
             trial: top.table(reader, "trial", trial::read).unwrap_or_default(),
             layout: top.table(reader, "layout", layout::read),
@@ -226,9 +227,10 @@ impl Tables {
             lots: top.tables(reader, "lot", lot::read),
             history: top.tables(reader, "history", history::read),
             recorded: vec![],
-        };
+        });
         run::remark_on_old(reader, &recorded);
-        Tables { recorded, ..tables }
+        tables.recorded = recorded;
+        tables
     }
 
     /// The crew's units: those of `bare-length`, else those the trial is written in.

@@ -40,9 +40,9 @@ impl Interval {
     /// ```
     #[must_use]
     pub fn around(subject: &str, estimate: &Value, standard_error: Value, t: Value) -> Interval {
-        let half_width = (&t * &standard_error).named(format!("half width {subject}"));
-        let low = (estimate - &half_width).named(format!("low {subject}"));
-        let high = (estimate + &half_width).named(format!("high {subject}"));
+        let half_width = (&t * &standard_error).named(["half width ", subject].concat());
+        let low = (estimate - &half_width).named(["low ", subject].concat());
+        let high = (estimate + &half_width).named(["high ", subject].concat());
         Interval { standard_error, t, half_width, low, high }
     }
 }

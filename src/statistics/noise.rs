@@ -13,7 +13,7 @@ const ROUNDING: f64 = 1e-14;
 /// How many readings there are, as a number and as a value; `None` if there are none.
 pub(super) fn counted(subject: &str, readings: usize) -> Option<(u32, Value)> {
     let count = u32::try_from(readings).ok().filter(|count| *count > 0)?;
-    let name = format!("{subject} count");
+    let name = [subject, " count"].concat();
     Some((count, Value::found(name, f64::from(count), Unit::ONE, "counted")))
 }
 

@@ -54,16 +54,16 @@ pub struct Outliers {
 #[must_use]
 pub fn modified_z(subject: &str, readings: &[Value]) -> Option<Outliers> {
     let (_, count) = counted(subject, readings.len())?;
-    let median = median(format!("median {subject}"), readings)?;
+    let median = median(["median ", subject].concat(), readings)?;
     let deviations: Vec<Value> = readings.iter().map(|reading| reading - &median).collect();
     let sizes: Vec<Value> = deviations.iter().map(Value::magnitude).collect();
-    let mad = self::median(format!("MAD {subject}"), &sizes)?;
+    let mad = self::median(["MAD ", subject].concat(), &sizes)?;
     let most = largest_of(readings);
     let scale = if is_noise(&deviations, most, 0.0) {
         Scale::None
     } else if is_noise(std::slice::from_ref(&mad), most, 0.0) {
-        let sum = Value::sum(format!("size of ({subject} - median {subject})"), sizes);
-        Scale::Mean((sum / count).named(format!("mean deviation {subject}")))
+        let sum = Value::sum(["size of (", subject, " - median ", subject, ")"].concat(), sizes);
+        Scale::Mean((sum / count).named(["mean deviation ", subject].concat()))
     } else {
         Scale::Median(mad.clone())
     };

@@ -34,7 +34,7 @@ pub fn mean(subject: &str, readings: &[Value]) -> Option<Value> {
 
 pub(super) fn mean_of(subject: &str, readings: &[Value], count: &Value) -> Value {
     let sum = Value::sum(subject.to_owned(), readings.to_vec());
-    (sum / count).named(format!("mean {subject}"))
+    (sum / count).named(["mean ", subject].concat())
 }
 
 /// What readings say together.
@@ -135,15 +135,16 @@ impl Moments {
         let (number, count) = counted(subject, readings.len())?;
         let mean = mean_of(subject, readings, &count);
         let scatter = (number > 1).then(|| {
-            let degrees_of_freedom = (&count - Value::constant(1.0)).named(format!("{subject} df"));
+            let degrees_of_freedom =
+                (&count - Value::constant(1.0)).named([subject, " df"].concat());
             let deviations: Vec<Value> = readings.iter().map(|reading| reading - &mean).collect();
-            let name = format!("SD {subject}");
+            let name = ["SD ", subject].concat();
             let sd = if is_noise(&deviations, largest_of(readings), operands) {
                 zero(name, mean.unit(), "all readings alike")
             } else {
                 (sum_of_squares(subject, &deviations) / &degrees_of_freedom).root().named(name)
             };
-            let standard_error = (&sd / count.root()).named(format!("standard error {subject}"));
+            let standard_error = (&sd / count.root()).named(["standard error ", subject].concat());
             Deviation { df: number - 1, degrees_of_freedom, sd, standard_error }
         });
         Some(Moments { count, mean, scatter })
@@ -153,6 +154,6 @@ impl Moments {
 /// The sum of the squared deviations of `subject` from its mean.
 pub(super) fn sum_of_squares(subject: &str, deviations: &[Value]) -> Value {
     let squares = deviations.iter().map(|deviation| deviation.to_the(2)).collect();
-    Value::sum(format!("({subject} - mean {subject})^2"), squares)
-        .named(format!("sum of squares {subject}"))
+    Value::sum(["(", subject, " - mean ", subject, ")^2"].concat(), squares)
+        .named(["sum of squares ", subject].concat())
 }

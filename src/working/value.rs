@@ -3,13 +3,13 @@
 use std::borrow::Cow;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Sub};
-use std::sync::Arc;
+use std::rc::Rc;
 
 use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean};
 
 /// A number with its unit and the expression it came from. Cloning is cheap.
 #[derive(Clone)]
-pub struct Value(Arc<Node>);
+pub struct Value(Rc<Node>);
 
 struct Node {
     number: f64,
@@ -158,7 +158,7 @@ impl Value {
         let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
         let noise = if noise.is_finite() { noise } else { 0.0 };
         let label = label.map(Box::new);
-        Value(Arc::new(Node { number, noise, unit, expression, label }))
+        Value(Rc::new(Node { number, noise, unit, expression, label }))
     }
 
     fn computed(expression: Expression, unit: Unit) -> Value {
@@ -291,6 +291,10 @@ impl Value {
     /// ```
     #[must_use]
     pub fn in_unit(&self, unit: Unit) -> Value {
+        // Most readings are in the working unit already.
+        if self.unit() == unit {
+            return self.clone();
+        }
         let Some(factor) = self.unit().factor_to(unit) else {
             debug_assert!(false, "{} can't be turned into {unit}", self.unit());
             return self.clone();
@@ -345,13 +349,13 @@ impl Value {
     /// The node changed in place. Only called on values this module has just made, so the node
     /// is not shared; were it, the shared one is kept as the part of a new one.
     fn rebuilt(mut self, change: impl FnOnce(&mut Node)) -> Value {
-        if let Some(node) = Arc::get_mut(&mut self.0) {
+        if let Some(node) = Rc::get_mut(&mut self.0) {
             change(node);
             return self;
         }
         let unit = self.unit();
         let mut copy = Value::computed(Expression::Same(self), unit);
-        if let Some(node) = Arc::get_mut(&mut copy.0) {
+        if let Some(node) = Rc::get_mut(&mut copy.0) {
             change(node);
         }
         copy
@@ -404,7 +408,7 @@ impl Value {
 
     /// What tells one node from another: two values with the same key are the same line.
     pub(super) fn key(&self) -> usize {
-        Arc::as_ptr(&self.0) as usize
+        Rc::as_ptr(&self.0) as usize
     }
 
     fn label(&self) -> Option<&Label> {

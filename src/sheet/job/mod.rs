@@ -37,19 +37,19 @@ use trip::trip;
 
 /// The inputs of every calculation the sheet has data for, and what its spacing lacks.
 pub(super) fn assemble(
-    tables: Tables,
+    tables: &Tables,
     units: Units,
     reader: &mut Reader<'_>,
-) -> (Job, Vec<&'static str>) {
+) -> (Box<Job>, Vec<&'static str>) {
     let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
-    let (spacing, lacks) = match spacing(&tables, &wheel_runs, units, reader) {
+    let (spacing, lacks) = match spacing(tables, &wheel_runs, units, reader) {
         Ok(inputs) => (inputs, vec![]),
         Err(lacks) => (None, lacks),
     };
-    let speed_law = speed_law(&tables, units);
-    let alleys = alley_runs(&tables, speed_law.is_some(), reader);
+    let speed_law = speed_law(tables, units);
+    let alleys = alley_runs(tables, speed_law.is_some(), reader);
     let plan = plan::Inputs {
-        seeds: seeds(&tables),
+        seeds: seeds(tables),
         scatter: None,
         trip: tables.trial.tolerance.trip.clone(),
         centre: tables.trial.tolerance.centre.clone(),
@@ -57,30 +57,30 @@ pub(super) fn assemble(
         confidence: Confidence::NINETY_FIVE,
         units,
     };
-    let changeover = changeover(&tables, &alleys, units, reader);
-    let packets = packets(&tables, changeover.as_ref(), units, reader);
+    let changeover = changeover(tables, &alleys, units, reader);
+    let packets = packets(tables, changeover.as_ref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
         (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
     ];
-    let job = Job {
+    let job = Box::new(Job {
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
         packets,
-        rows: rows(&tables, units, reader),
-        depth: depth(&tables, units, reader),
-        evenness: evenness(&tables, units, reader),
-        stand: stand(&tables, units, reader),
+        rows: rows(tables, units, reader),
+        depth: depth(tables, units, reader),
+        evenness: evenness(tables, units, reader),
+        stand: stand(tables, units, reader),
         speed_law,
         plan: Some(plan),
-        stakes: stakes(&tables, units, reader),
-        speed: speed(&tables, units, reader),
-        wheel: wheel(&tables, wheel_runs, units, reader),
+        stakes: stakes(tables, units, reader),
+        speed: speed(tables, units, reader),
+        wheel: wheel(tables, wheel_runs, units, reader),
         spacing,
-        trip: trip(&tables, units, reader),
-        passes: passes(&tables, &alleys, units, reader),
-        alley: alley(&tables, alleys, units, reader),
-    };
+        trip: trip(tables, units, reader),
+        passes: passes(tables, &alleys, units, reader),
+        alley: alley(tables, alleys, units, reader),
+    });
     (job, lacks)
 }

@@ -463,7 +463,7 @@ fn in_quotes(examples: &str) -> String {
 }
 
 fn joined(path: &str, key: &str) -> String {
-    if path.is_empty() { key.into() } else { format!("{path}.{key}") }
+    if path.is_empty() { key.into() } else { [path, ".", key].concat() }
 }
 
 fn kind(value: &DeValue<'_>) -> &'static str {

@@ -173,10 +173,12 @@ impl<'s> Section<'s> {
         key: &'static str,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
-        let name = format!("[{}]", joined(&self.path, key));
         match self.item(key) {
-            Some(value) => self.inner(reader, key, &name, value, read),
-            None => self.imagine(reader, key, name, read),
+            Some(value) => {
+                let name = format!("[{}]", joined(&self.path, key));
+                self.inner(reader, key, &name, value, read)
+            }
+            None => self.imagine(reader, key, ("[", "]"), read),
         }
     }
 
@@ -187,11 +189,11 @@ impl<'s> Section<'s> {
         key: &'static str,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Vec<T> {
-        let name = format!("[[{}]]", joined(&self.path, key));
         let Some(value) = self.item(key) else {
-            self.imagine(reader, key, name, read);
+            self.imagine(reader, key, ("[[", "]]"), read);
             return vec![];
         };
+        let name = format!("[[{}]]", joined(&self.path, key));
         match value.get_ref() {
             DeValue::Array(entries) => entries
                 .iter()
@@ -234,12 +236,13 @@ impl<'s> Section<'s> {
         &self,
         reader: &mut Reader<'_>,
         key: &'static str,
-        name: String,
+        (open, close): (&str, &str),
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
         reader.listing?;
         let empty = DeTable::new();
         let path = joined(&self.path, key);
+        let name = format!("{open}{path}{close}");
         let mut section = Section::of(&empty, 0..0, path, name).listed(reader);
         let result = read(reader, &mut section);
         section.finish(reader);
