@@ -6,7 +6,8 @@ use std::path::Path;
 
 use tempfile::NamedTempFile;
 
-/// What was being done, and what the operating system said.
+/// What was being done to a sheet, and what the operating system said; for pages the second is
+/// enough.
 pub(super) type Failed = (&'static str, io::Error);
 
 fn failed(doing: &'static str) -> impl Fn(io::Error) -> Failed {
@@ -20,19 +21,19 @@ pub(super) fn fill(
     bytes: &[u8],
     old: Option<&fs::Metadata>,
 ) -> Result<(), Failed> {
-    new.write_all(bytes).map_err(failed("writing the new file"))?;
+    new.write_all(bytes).map_err(failed("writing the new sheet"))?;
     if let Some(old) = old {
         keep_owner(new.as_file(), old);
         new.as_file()
             .set_permissions(old.permissions())
-            .map_err(failed("giving the new file the old one's rights"))?;
+            .map_err(failed("giving the new sheet the old one's rights"))?;
     }
-    new.as_file().sync_all().map_err(failed("bringing the new file to the disk"))
+    new.as_file().sync_all().map_err(failed("bringing the new sheet to the disk"))
 }
 
 /// Puts it in the place of the old one, in one step.
 pub(super) fn settle(new: NamedTempFile, path: &Path) -> Result<(), Failed> {
-    new.persist(path).map_err(|error| ("putting the new file in its place", error.error))?;
+    new.persist(path).map_err(|error| ("putting the new sheet in its place", error.error))?;
     sync_folder(folder_of(path));
     Ok(())
 }
