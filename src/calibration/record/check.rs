@@ -1,0 +1,183 @@
+//! Whether every calibration holds at the present operating point.
+
+use crate::calibration::changeover::{self, ADVICE};
+use crate::calibration::operating_point::{OperatingPoint, Part};
+use crate::calibration::sequence::Report;
+use crate::calibration::{Outcome, Verdict};
+
+use super::effects::{CALIBRATIONS, Calibration};
+use super::{Change, Record, Run};
+
+/// Whether one calibration holds, and why not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Checked {
+    /// The calculation.
+    pub key: &'static str,
+    /// What is calibrated, in words.
+    pub name: &'static str,
+    /// When its setting was changed last.
+    pub changed: Option<String>,
+    /// When it was measured last.
+    pub measured: Option<String>,
+    /// Why it does not hold; empty where it does.
+    pub stale: Vec<String>,
+}
+
+/// Whether every calibration of a sheet holds at the present operating point.
+#[must_use]
+pub fn check(record: &Record, report: &Report) -> Vec<Checked> {
+    let concerns = |one: &&Calibration| {
+        let held = record.held.iter().any(|subject| std::ptr::eq(subject.calibration(), *one));
+        let measured = record.runs.iter().any(|run| one.proof.contains(&run.table));
+        held || measured || (one.proof.is_empty() && outcomes(report, one).next().is_some())
+    };
+    CALIBRATIONS.iter().filter(concerns).map(|one| check_one(one, record, report)).collect()
+}
+
+/// What a report says of a calibration; the timers have an advice of their own.
+fn outcomes<'a>(report: &'a Report, one: &Calibration) -> impl Iterator<Item = &'a Outcome> {
+    let key = one.calculation.key;
+    report.outcomes.iter().filter(move |outcome| {
+        let own = outcome.calculation.key;
+        own == key || (own == ADVICE.key && key == changeover::CALCULATION.key)
+    })
+}
+
+/// The runs that speak for a calibration: widths taped in alley runs speak for the timers where
+/// nothing else was ever seen of them.
+fn proof(one: &Calibration, record: &Record, report: &Report) -> &'static [&'static str] {
+    let seen = record.runs.iter().any(|run| one.proof.contains(&run.table));
+    let timers = one.calculation.key == changeover::CALCULATION.key;
+    if timers && !seen && outcomes(report, one).next().is_some() {
+        return &["alley-run"];
+    }
+    one.proof
+}
+
+fn check_one(one: &'static Calibration, record: &Record, report: &Report) -> Checked {
+    let own = |change: &&Change| std::ptr::eq(change.setting.calibration(), one);
+    let proof = proof(one, record, report);
+    let dates = record.live(proof).filter_map(|run| run.date.clone());
+    let mut stale: Vec<String> = proof_lacks(proof, record).into_iter().collect();
+    if stale.is_empty() {
+        stale.extend(moved_away(one, proof, record));
+        stale.extend(outcomes(report, one).filter_map(unsettled));
+    }
+    Checked {
+        key: one.calculation.key,
+        name: one.name,
+        changed: record.changes.iter().filter(own).map(|change| change.date.clone()).max(),
+        measured: dates.max(),
+        stale,
+    }
+}
+
+/// Why there is no measurement to go by, if there is none.
+fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
+    let first = proof.first()?;
+    let mut runs = record.runs.iter().filter(|run| proof.contains(&run.table)).peekable();
+    if runs.peek().is_none() {
+        return Some(format!("never measured: no [[{first}]]"));
+    }
+    let live: Vec<&Run> = record.live(proof).collect();
+    if live.is_empty() {
+        let why = runs.filter_map(|run| run.out_of_date.as_deref()).next_back().unwrap_or_default();
+        return Some(format!("not measured since: {why}"));
+    }
+    let change = record.newest_change(proof)?;
+    let dates: Option<Vec<&str>> = live.iter().map(|run| run.date.as_deref()).collect();
+    let newest = dates?.into_iter().max()?;
+    (newest < change.date.as_str()).then(|| before_change(newest, change))
+}
+
+/// What of the operating point is another now than in every measurement.
+fn moved_away(one: &Calibration, proof: &[&'static str], record: &Record) -> Vec<String> {
+    let moved = |run: &Run| moved_parts(one, proof, run, record).1;
+    let all: Vec<Vec<String>> = record.live(proof).map(moved).collect();
+    if all.iter().any(Vec::is_empty) { vec![] } else { all.into_iter().last().unwrap_or_default() }
+}
+
+/// What of the operating point that a calibration rests on is another now than in a run: the
+/// parts, and in words. A run that does not say what it was made at was made at what the change
+/// before it was for.
+fn moved_parts(
+    one: &Calibration,
+    proof: &[&'static str],
+    run: &Run,
+    record: &Record,
+) -> (Vec<Part>, Vec<String>) {
+    let before = record.newest_change(proof).map(|change| change.point.clone());
+    let made_at = run.point.clone().or(&before.unwrap_or_default());
+    let differs = |part: &Part| made_at.differs(&record.present, *part, &record.planter);
+    let parts: Vec<Part> = one.rests_on.iter().copied().filter(differs).collect();
+    let words = |part: &Part| {
+        let text = |point: &OperatingPoint| point.text(*part).unwrap_or_default();
+        format!(
+            "measured at {} {}, the sheet is for {}",
+            made_at.word(*part),
+            text(&made_at),
+            text(&record.present)
+        )
+    };
+    let words = parts.iter().map(words).collect();
+    (parts, words)
+}
+
+/// The runs that count although they were made for another seed spacing, alley or boost than the
+/// sheet is for, by their place in the record, with what is another. Those of another speed are
+/// left out: they do not count.
+#[must_use]
+pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
+    let mut found = vec![];
+    for (place, run) in record.runs.iter().enumerate() {
+        let proves = |one: &&Calibration| one.proof.contains(&run.table);
+        let Some(one) = CALIBRATIONS.iter().find(proves) else { continue };
+        let (parts, words) = moved_parts(one, one.proof, run, record);
+        if run.out_of_date.is_none() && !parts.is_empty() && !parts.contains(&Part::Speed) {
+            found.push((place, words));
+        }
+    }
+    found
+}
+
+/// The runs that count although their date is before a change that makes runs of their kind out
+/// of date, by their place in the record, with the change in words. Of one day nothing is known.
+#[must_use]
+pub fn made_before_change(record: &Record) -> Vec<(usize, String)> {
+    let before = |run: &Run| {
+        let date = run.date.as_deref().filter(|_| run.out_of_date.is_none())?;
+        let change = record.newest_change(&[run.table])?;
+        (date < change.date.as_str()).then(|| before_change(date, change))
+    };
+    let all = record.runs.iter().enumerate();
+    all.filter_map(|(place, run)| Some((place, before(run)?))).collect()
+}
+
+fn before_change(date: &str, change: &Change) -> String {
+    format!("measured {date}, before the {} changed on {}", change.setting.name(), change.date)
+}
+
+/// What a result leaves open.
+fn unsettled(outcome: &Outcome) -> Option<String> {
+    let changes: Vec<String> = outcome
+        .settings
+        .iter()
+        .filter_map(|result| match &result.verdict {
+            Verdict::Change(words) if outcome.settings.len() > 1 => {
+                Some(format!("{}: {words}", result.name))
+            }
+            Verdict::Change(words) => Some(words.clone()),
+            _ => None,
+        })
+        .collect();
+    if !changes.is_empty() {
+        return Some(format!("off; {}", changes.join("; ")));
+    }
+    let open = outcome.settings.iter().find_map(|result| match &result.verdict {
+        Verdict::Measure(words) => Some(words.clone()),
+        Verdict::Wait(words) => Some(format!("open; {words}")),
+        _ => None,
+    });
+    // What has no setting, such as rows, says it by its next step.
+    open.or_else(|| outcome.next.as_ref().map(|next| next.instruction.clone()))
+}
