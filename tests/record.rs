@@ -496,6 +496,18 @@ proptest! {
 
 // What a season brings.
 
+/// Runs that fit nothing but another operating point leave measuring again as the next step; the
+/// same sheet whose runs say nothing has none.
+#[test]
+fn runs_for_another_operating_point_are_to_be_measured_again() {
+    let text = include_str!("bad-sheets/other-operating-point.toml");
+    let next = report(&read(text)).next.expect("a next step");
+    assert_eq!(next.setting, None);
+    assert!(next.instruction.ends_with("measure again"), "{}", next.instruction);
+    let present = text.replace("at = {", "# at = {");
+    assert!(report(&read(&present)).next.is_none());
+}
+
 #[test]
 fn a_speed_run_of_another_gear_does_not_count() {
     // 200 ft in 48.7 s are 2.8 mph, in 40.1 s 3.4 mph: 200 / 40.1 / (5280 / 3600) = 3.401.

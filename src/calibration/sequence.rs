@@ -45,6 +45,8 @@ pub struct Job {
     pub stand: Option<stand::Inputs>,
     /// Settings that the controller holds, measured or not.
     pub held: Vec<&'static Setting>,
+    /// What the runs were made for and the sheet is not for, in words; none where they fit it.
+    pub made_for_other: Vec<String>,
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
     /// How the field is laid out.
@@ -146,6 +148,21 @@ impl Report {
         Report { outcomes, next, not_measured: vec![] }
     }
 
+    /// The same report; where it has no next step but runs were made for something else than the
+    /// sheet is for, measuring again is the next step: a calibration holds for one operating point.
+    fn or_measure_again(mut self, made_for_other: &[String]) -> Report {
+        let last = self.outcomes.last().map(|outcome| outcome.calculation);
+        if let (None, Some(calculation), false) = (&self.next, last, made_for_other.is_empty()) {
+            let why = made_for_other.join("; ");
+            let instruction = format!(
+                "nothing to change by what was measured, but the runs don't fit what the sheet is \
+                 for: {why}; measure again"
+            );
+            self.next = Some(Next::only(calculation, instruction));
+        }
+        self
+    }
+
     /// The same report; where it has no next step but settings were never measured, that is the
     /// next step.
     fn or_measure(mut self, held: &[&'static Setting]) -> Report {
@@ -216,5 +233,5 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     // Without counts there are only lengths of row, which belong to `stand` alone.
     let counts = job.stand.as_ref().filter(|stand| !stand.counts.is_empty());
     outcomes.extend(counts.map(stand::calibrate));
-    Ok(Report::of(outcomes).or_measure(&job.held))
+    Ok(Report::of(outcomes).or_measure_again(&job.made_for_other).or_measure(&job.held))
 }

@@ -186,9 +186,9 @@ impl FieldSheet {
         let units = tables.units(reader.bare);
         let record = job::record(&tables);
         run::remark_on_older(&mut reader, &tables.recorded, &record);
-        run::remark_on_other(&mut reader, &tables.recorded, &record);
+        let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
-        let (job, spacing_lacks) = job::assemble(&tables, units, &mut reader);
+        let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));

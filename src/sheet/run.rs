@@ -115,18 +115,20 @@ pub(super) fn remark_on_older(
 const MOST_NAMED: usize = 4;
 
 /// One remark for all runs that count although they were made for another seed spacing, alley or
-/// boost than the sheet is for.
+/// boost than the sheet is for; returns what that was, in words.
 pub(super) fn remark_on_other(
     reader: &mut Reader<'_>,
     recorded: &[Recorded],
     record: &record::Record,
-) {
+) -> Vec<String> {
     let other = record::made_for_other(record);
-    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else { return };
-    let mut words: Vec<&str> = vec![];
+    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else {
+        return vec![];
+    };
+    let mut words: Vec<String> = vec![];
     for word in other.iter().flat_map(|(_, words)| words) {
-        if !words.contains(&word.as_str()) {
-            words.push(word);
+        if !words.contains(word) {
+            words.push(word.clone());
         }
     }
     let (who, count) = match other.len() {
@@ -141,6 +143,7 @@ pub(super) fn remark_on_other(
          those again"
     );
     reader.say(&codes::OTHER_OPERATING_POINT, first.span.clone(), message, advice);
+    words
 }
 
 /// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.

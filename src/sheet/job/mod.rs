@@ -39,6 +39,7 @@ use trip::trip;
 pub(super) fn assemble(
     tables: &Tables,
     units: Units,
+    made_for_other: Vec<String>,
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
     let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
@@ -65,6 +66,7 @@ pub(super) fn assemble(
         (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
     ];
     let job = Box::new(Job {
+        made_for_other,
         held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
         changeover,
         packets,
