@@ -247,3 +247,17 @@ fn table_row(row: u32, ahead: &Value, share: &Value, cured: Option<(i32, f64)>) 
         cured.map_or(Cell::Empty, |(_, left)| Cell::Number(left, 2)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Forward brings seed earlier, so that an edge that lies ahead comes back.
+    #[test]
+    fn the_next_step_says_which_way_to_jump_and_how_far() {
+        let forward = next(2, 1).instruction;
+        assert!(forward.contains("row 2 by 1 tooth forward"), "{forward}");
+        let back = next(3, -2).instruction;
+        assert!(back.contains("row 3 by 2 teeth back"), "{back}");
+    }
+}
