@@ -312,25 +312,20 @@ impl<'a> Page<'a> {
 
     fn table(&self, rows: &[Row]) -> Table {
         let length = self.inputs.units.length.to_string();
-        let column = |key: &str, head: &str, unit: &str| Column {
-            key: key.into(),
-            head: head.into(),
-            unit: unit.into(),
-        };
         let of = |name: &str| format!("{name}_{length}");
         let mut columns = vec![
-            column("row", "row", ""),
-            column("readings", "readings", ""),
-            column(&of("mean"), "mean", &length),
-            column(&of("sd"), "SD", &length),
-            column(&of("low"), "low", &length),
-            column(&of("high"), "high", &length),
+            Column::new("row", "row", ""),
+            Column::new("readings", "readings", ""),
+            Column::new(of("mean"), "mean", &length),
+            Column::new(of("sd"), "SD", &length),
+            Column::new(of("low"), "low", &length),
+            Column::new(of("high"), "high", &length),
         ];
         if self.tolerance.is_some() {
-            columns.push(column("inside_percent", "inside", "%"));
+            columns.push(Column::new("inside_percent", "inside", "%"));
         }
         if self.inputs.turns.is_some() {
-            columns.push(column("inward_turns", "turn in", "turns"));
+            columns.push(Column::new("inward_turns", "turn in", "turns"));
         }
         Table {
             key: "depth",

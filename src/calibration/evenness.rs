@@ -459,10 +459,6 @@ fn say_meter(all: &Indices, worse: &[u32], confidence: Confidence, outcome: &mut
     }
 }
 
-fn column(key: &str, head: &str, unit: &str) -> Column {
-    Column { key: key.into(), head: head.into(), unit: unit.into() }
-}
-
 fn table(rows: &[(Option<u32>, Indices)]) -> Table {
     let number =
         |value: Option<&Value>| value.map_or(Cell::Empty, |value| Cell::Number(value.number(), 1));
@@ -488,16 +484,16 @@ fn table(rows: &[(Option<u32>, Indices)]) -> Table {
         key: "evenness",
         title: "Evenness, row by row, in per cent of gaps and of target positions (pos.)".into(),
         columns: vec![
-            column("row", "row", ""),
-            column("gaps", "gaps", ""),
-            column("multiples_of_gaps_percent", "mult.", "gaps"),
-            column("singles_of_gaps_percent", "single", "gaps"),
-            column("misses_of_gaps_percent", "miss", "gaps"),
-            column("multiples_of_positions_percent", "mult.", "pos."),
-            column("singles_of_positions_percent", "single", "pos."),
-            column("misses_of_positions_percent", "miss", "pos."),
-            column("sd_of_singles_over_xref_percent", "SD/Xref", "singles"),
-            column("cv_of_singles_percent", "CV", "singles"),
+            Column::new("row", "row", ""),
+            Column::new("gaps", "gaps", ""),
+            Column::new("multiples_of_gaps_percent", "mult.", "gaps"),
+            Column::new("singles_of_gaps_percent", "single", "gaps"),
+            Column::new("misses_of_gaps_percent", "miss", "gaps"),
+            Column::new("multiples_of_positions_percent", "mult.", "pos."),
+            Column::new("singles_of_positions_percent", "single", "pos."),
+            Column::new("misses_of_positions_percent", "miss", "pos."),
+            Column::new("sd_of_singles_over_xref_percent", "SD/Xref", "singles"),
+            Column::new("cv_of_singles_percent", "CV", "singles"),
         ],
         rows: rows.iter().map(cells).collect(),
     }
@@ -571,9 +567,9 @@ fn class_table(classes: &[Class]) -> Table {
         key: "classes",
         title: "Gaps in classes of 0.1 Xref".into(),
         columns: vec![
-            column("above_xref", "above", "Xref"),
-            column("up_to_xref", "up to", "Xref"),
-            column("gaps", "gaps", ""),
+            Column::new("above_xref", "above", "Xref"),
+            Column::new("up_to_xref", "up to", "Xref"),
+            Column::new("gaps", "gaps", ""),
         ],
         rows: classes.iter().map(row).collect(),
     }

@@ -150,6 +150,15 @@ impl Next {
     pub(super) fn only(calculation: Calculation, instruction: impl Into<String>) -> Next {
         Next { calculation, setting: None, now: None, set: None, instruction: instruction.into() }
     }
+
+    /// A step that changes no setting by itself, about something as it is now.
+    pub(super) fn about(
+        calculation: Calculation,
+        now: &Value,
+        instruction: impl Into<String>,
+    ) -> Next {
+        Next { now: Some(now.clone()), ..Next::only(calculation, instruction) }
+    }
 }
 
 /// A caution with its source.
@@ -183,6 +192,14 @@ pub struct Column {
     pub head: String,
     /// Unit as printed under the head.
     pub unit: String,
+}
+
+impl Column {
+    /// A column by its key, its head and its unit.
+    #[must_use]
+    pub fn new(key: impl Into<String>, head: impl Into<String>, unit: impl Into<String>) -> Column {
+        Column { key: key.into(), head: head.into(), unit: unit.into() }
+    }
 }
 
 /// One entry of a table.

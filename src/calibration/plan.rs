@@ -78,19 +78,14 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
 
 fn columns(units: &Units) -> Vec<Column> {
     let length = units.length.symbol();
-    let column = |key: &str, head: &str, unit: &str| Column {
-        key: key.into(),
-        head: head.into(),
-        unit: unit.into(),
-    };
     vec![
-        column("what", "what", ""),
-        column("reading", "one reading is", ""),
-        column(&format!("tolerance_{length}"), "tolerance", length),
-        column(&format!("sd_{length}"), "SD", length),
-        column("readings_within_tolerance", "within it", "readings"),
-        column("readings_to_decide", "to decide", "readings"),
-        column(&format!("ten_support_{length}"), "ten support", length),
+        Column::new("what", "what", ""),
+        Column::new("reading", "one reading is", ""),
+        Column::new(format!("tolerance_{length}"), "tolerance", length),
+        Column::new(format!("sd_{length}"), "SD", length),
+        Column::new("readings_within_tolerance", "within it", "readings"),
+        Column::new("readings_to_decide", "to decide", "readings"),
+        Column::new(format!("ten_support_{length}"), "ten support", length),
     ]
 }
 

@@ -215,20 +215,15 @@ fn next(row: u32, jumped: i32) -> Next {
 
 fn table(inputs: &Inputs, rows: Vec<Vec<Cell>>) -> Table {
     let length = inputs.units.length.to_string();
-    let column = |key: &str, head: &str, unit: &str| Column {
-        key: key.into(),
-        head: head.into(),
-        unit: unit.into(),
-    };
     Table {
         key: "rows",
         title: format!("Rows against row {}", inputs.reference),
         columns: vec![
-            column("row", "row", ""),
-            column(&format!("ahead_{length}"), "ahead", &length),
-            column("ahead_spacings", "ahead", "spacings"),
-            column("teeth", "jump", "teeth"),
-            column("left_spacings", "left", "spacings"),
+            Column::new("row", "row", ""),
+            Column::new(format!("ahead_{length}"), "ahead", &length),
+            Column::new("ahead_spacings", "ahead", "spacings"),
+            Column::new("teeth", "jump", "teeth"),
+            Column::new("left_spacings", "left", "spacings"),
         ],
         rows,
     }

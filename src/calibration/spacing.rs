@@ -374,17 +374,15 @@ fn choose_sprockets(
             brief(reached.error.number())
         )));
         if !change {
-            outcome.next = Some(Next {
-                calculation: CALCULATION,
-                setting: None,
-                now: Some(now.spacing.clone()),
-                set: None,
-                instruction: format!(
+            outcome.next = Some(Next::about(
+                CALCULATION,
+                &now.spacing,
+                format!(
                     "the seed spacing is {} % off, and no sprockets listed come nearer: get \
                      others, another plate, or settle for a target that the drive reaches",
                     brief(now.error.number())
                 ),
-            });
+            ));
         }
     }
     if change {
@@ -483,17 +481,15 @@ fn within(ground: &Ground, reached: &Reached) -> Option<String> {
 }
 
 fn cannot_adjust(now: &Reached, outcome: &mut Outcome) {
-    outcome.next = Some(Next {
-        calculation: CALCULATION,
-        setting: None,
-        now: Some(now.spacing.clone()),
-        set: None,
-        instruction: format!(
+    outcome.next = Some(Next::about(
+        CALCULATION,
+        &now.spacing,
+        format!(
             "the seed spacing is {} % off and the sheet lists nothing to change it with: list the \
              sprockets or plates at hand, or settle for a target that the drive reaches",
             brief(now.error.number())
         ),
-    });
+    ));
     outcome.warnings.push(CANNOT_ADJUST.with(format!(
         "the spacing is {} % off and the sheet lists nothing to change it with",
         brief(now.error.number())
@@ -611,18 +607,16 @@ fn table(ground: &Ground, key: &'static str, title: &str, rows: &[Combination]) 
     let length = ground.units.length.symbol();
     let area = ground.units.area.symbol();
     let area_key = area.trim_start_matches('/');
-    let column =
-        |key: String, head: &str, unit: &str| Column { key, head: head.into(), unit: unit.into() };
     let mut columns = vec![
-        column("sprockets".into(), "sprockets", "driving/driven"),
-        column("swaps".into(), "swaps", ""),
-        column("plate_turns_per_wheel_turn".into(), "ratio", ""),
-        column(format!("spacing_{length}"), "spacing", length),
-        column("error_percent".into(), "error", "%"),
-        column(format!("population_per_{area_key}"), "population", &format!("seeds{area}")),
+        Column::new("sprockets", "sprockets", "driving/driven"),
+        Column::new("swaps", "swaps", ""),
+        Column::new("plate_turns_per_wheel_turn", "ratio", ""),
+        Column::new(format!("spacing_{length}"), "spacing", length),
+        Column::new("error_percent", "error", "%"),
+        Column::new(format!("population_per_{area_key}"), "population", format!("seeds{area}")),
     ];
     if ground.along.is_some() {
-        columns.push(column("plate_turns_per_min".into(), "plate", "turns/min"));
+        columns.push(Column::new("plate_turns_per_min", "plate", "turns/min"));
     }
     let rows = rows.iter().map(|combination| row(ground, combination)).collect();
     Table { key, title: title.into(), columns, rows }

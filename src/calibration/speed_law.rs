@@ -371,14 +371,12 @@ fn table(inputs: &Inputs, rows: &[CabRow]) -> Table {
     let units = &inputs.units;
     let length = units.length.symbol();
     let speed_key = units.speed.symbol().replace('/', "_per_");
-    let column =
-        |key: String, head: &str, unit: &str| Column { key, head: head.into(), unit: unit.into() };
     let columns = vec![
-        column(format!("speed_{speed_key}"), "speed", units.speed.symbol()),
-        column(format!("setback_{length}"), "setback", length),
-        column(format!("mean_give_or_take_{length}"), "mean +/-", length),
-        column(format!("next_alley_give_or_take_{length}"), "next alley +/-", length),
-        column("measured_range".into(), "", ""),
+        Column::new(format!("speed_{speed_key}"), "speed", units.speed.symbol()),
+        Column::new(format!("setback_{length}"), "setback", length),
+        Column::new(format!("mean_give_or_take_{length}"), "mean +/-", length),
+        Column::new(format!("next_alley_give_or_take_{length}"), "next alley +/-", length),
+        Column::new("measured_range", "", ""),
     ];
     let rows = rows
         .iter()

@@ -223,18 +223,14 @@ pub fn add_lengths(outcome: &mut Outcome, inputs: &Inputs, others: &[Length]) {
         key: "row-lengths",
         title: "Length of one row that makes up a piece of ground".into(),
         columns: vec![
-            column("row_spacing", "rows apart", ""),
-            column("ground", "for", ""),
-            column("tape", "on a tape", ""),
-            column("length_ft", "length", "ft"),
-            column("length_m", "length", "m"),
+            Column::new("row_spacing", "rows apart", ""),
+            Column::new("ground", "for", ""),
+            Column::new("tape", "on a tape", ""),
+            Column::new("length_ft", "length", "ft"),
+            Column::new("length_m", "length", "m"),
         ],
         rows,
     });
-}
-
-fn column(key: &str, head: &str, unit: &str) -> Column {
-    Column { key: key.into(), head: head.into(), unit: unit.into() }
 }
 
 /// What is the same on the whole page.
@@ -414,16 +410,16 @@ impl<'a> Page<'a> {
             (None, None) => None,
         };
         let mut columns = vec![
-            column("row", "row", ""),
-            column("counts", "counts", ""),
-            column("plants_mean", "plants", "mean"),
-            column(&key("population"), "stand", &unit),
-            column(&key("low"), "low", &unit),
-            column(&key("high"), "high", &unit),
+            Column::new("row", "row", ""),
+            Column::new("counts", "counts", ""),
+            Column::new("plants_mean", "plants", "mean"),
+            Column::new(key("population"), "stand", &unit),
+            Column::new(key("low"), "low", &unit),
+            Column::new(key("high"), "high", &unit),
         ];
         if let Some((head, _)) = &share_of {
             let key = if self.inputs.wanted.is_some() { "of_wanted" } else { "of_seeds" };
-            columns.push(column(&format!("{key}_percent"), head, "%"));
+            columns.push(Column::new(format!("{key}_percent"), *head, "%"));
         }
         if !self.alike {
             columns.retain(|column| column.key != "plants_mean");

@@ -390,11 +390,6 @@ pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: 
         Err(error) => return cannot(inputs, error, outcome),
     };
     cut(start, outcome);
-    let column = |key: &str, head: &str, unit: &str| Column {
-        key: key.into(),
-        head: head.into(),
-        unit: unit.into(),
-    };
     let length = inputs.units.length.symbol();
     let reasons = reasons(inputs, start);
     let mut rows = vec![
@@ -413,9 +408,9 @@ pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: 
             brief(start.alley)
         ),
         columns: vec![
-            column("timer", "timer", ""),
-            column("seconds", "set", "s"),
-            column("why", "why", ""),
+            Column::new("timer", "timer", ""),
+            Column::new("seconds", "set", "s"),
+            Column::new("why", "why", ""),
         ],
         rows: rows
             .into_iter()
@@ -490,18 +485,14 @@ fn what_if_table(
     figure: (String, &str, &str),
     rows: Vec<Vec<Cell>>,
 ) -> Table {
-    let column = |(key, head, unit): (String, &str, &str)| Column {
-        key,
-        head: head.into(),
-        unit: unit.into(),
-    };
+    let column = |(key, head, unit): (String, &str, &str)| Column::new(key, head, unit);
     let seconds = TimeUnit::Second.symbol();
     let columns = vec![
         column(varied),
         column(figure),
-        column(("clean_out_s".into(), "clean-out", seconds)),
-        column(("run_out_s".into(), "run-out", seconds)),
-        column(("fill_s".into(), "fill", seconds)),
+        Column::new("clean_out_s", "clean-out", seconds),
+        Column::new("run_out_s", "run-out", seconds),
+        Column::new("fill_s", "fill", seconds),
     ];
     Table { key, title, columns, rows }
 }

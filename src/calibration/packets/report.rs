@@ -79,21 +79,17 @@ pub(super) fn in_short(
     Next::only(CALCULATION, format!("pack {packets} packets of {seeds}{mass}{drive}"))
 }
 
-fn column(key: &str, head: &str, unit: &str) -> Column {
-    Column { key: key.into(), head: head.into(), unit: unit.into() }
-}
-
 pub(super) fn lot_columns() -> Vec<Column> {
     vec![
-        column("name", "lot", ""),
-        column("entry", "entry", ""),
-        column("packet_seeds", "packet", "seeds"),
-        column("packet_g", "packet", "g"),
-        column("needed_seeds", "needed", "seeds"),
-        column("at_hand_seeds", "at hand", "seeds"),
-        column("short_seeds", "short", "seeds"),
-        column("short_g", "short", "g"),
-        column("verdict", "verdict", ""),
+        Column::new("name", "lot", ""),
+        Column::new("entry", "entry", ""),
+        Column::new("packet_seeds", "packet", "seeds"),
+        Column::new("packet_g", "packet", "g"),
+        Column::new("needed_seeds", "needed", "seeds"),
+        Column::new("at_hand_seeds", "at hand", "seeds"),
+        Column::new("short_seeds", "short", "seeds"),
+        Column::new("short_g", "short", "g"),
+        Column::new("verdict", "verdict", ""),
     ]
 }
 
@@ -169,11 +165,11 @@ pub(super) fn totals_table(
         key: "totals",
         title: title.into(),
         columns: vec![
-            column("part", "for a", ""),
-            column("rows", "rows", ""),
-            column("packets", "packets", ""),
-            column("seeds", "seeds", ""),
-            column("mass_g", "mass", "g"),
+            Column::new("part", "for a", ""),
+            Column::new("rows", "rows", ""),
+            Column::new("packets", "packets", ""),
+            Column::new("seeds", "seeds", ""),
+            Column::new("mass_g", "mass", "g"),
         ],
         rows: lines,
     }

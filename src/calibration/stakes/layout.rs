@@ -1,5 +1,6 @@
 //! The plots and marks of a field as plain numbers: where each lies, and what it is called.
 
+pub use crate::calibration::alley::Heading;
 use crate::calibration::geodesy::{Frame, Point};
 use crate::quantity::clean;
 use crate::working::Arithmetic;
@@ -29,26 +30,6 @@ pub enum Run {
     Across,
     /// Along the field, line of plots by line of plots.
     Along,
-}
-
-/// Which way the planter goes over a plot.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Heading {
-    /// Away from the start line.
-    Out,
-    /// Back to it.
-    Home,
-}
-
-impl Heading {
-    /// The word for it.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Heading::Out => "out",
-            Heading::Home => "home",
-        }
-    }
 }
 
 /// How many of everything there is.

@@ -19,17 +19,13 @@ pub(super) fn all(layout: &Layout, inputs: &Inputs) -> Vec<Table> {
     tables
 }
 
-fn column(key: impl Into<String>, head: &str, unit: &str) -> Column {
-    Column { key: key.into(), head: head.into(), unit: unit.into() }
-}
-
 /// A column of field lengths; the unit stands in its key.
 fn length(key: &str, head: &str, unit: &str) -> Column {
-    column(format!("{key}_{unit}"), head, unit)
+    Column::new(format!("{key}_{unit}"), head, unit)
 }
 
 fn degrees(key: &str, head: &str) -> Column {
-    column(key, head, "deg")
+    Column::new(key, head, "deg")
 }
 
 /// A field length, to the millimetre or a thousandth of a foot on the page.
@@ -67,10 +63,10 @@ fn marks(layout: &Layout) -> Table {
         key: "marks",
         title: "Marks, running tape from the start line (feet and inches to 1/8 in)".into(),
         columns: vec![
-            column("mark", "mark", ""),
-            column("between", "between", ""),
-            column("tape_feet_inches", "tape", "ft in"),
-            column("tape_m", "tape", "m"),
+            Column::new("mark", "mark", ""),
+            Column::new("between", "between", ""),
+            Column::new("tape_feet_inches", "tape", "ft in"),
+            Column::new("tape_m", "tape", "m"),
         ],
         rows: rows.collect(),
     }
@@ -102,7 +98,7 @@ fn mark_points(layout: &Layout) -> Option<Table> {
         key: "mark-points",
         title: "Marks at both edges of the field (WGS 84, geodesics by Karney 2013)".into(),
         columns: vec![
-            column("mark", "mark", ""),
+            Column::new("mark", "mark", ""),
             degrees("left_latitude", "left latitude"),
             degrees("left_longitude", "left longitude"),
             degrees("right_latitude", "right latitude"),
@@ -122,7 +118,8 @@ fn field_corners(layout: &Layout, unit: &str) -> Table {
         .iter()
         .zip(layout.corners())
         .map(|(name, at)| corner_row(layout, vec![Cell::Text((*name).into())], at));
-    let columns = [column("corner", "corner", ""), length("x", "x", unit), length("y", "y", unit)];
+    let columns =
+        [Column::new("corner", "corner", ""), length("x", "x", unit), length("y", "y", unit)];
     Table {
         key: "field-corners",
         title: "Corners of the field (x across from the left, y from the start line)".into(),
@@ -148,10 +145,10 @@ fn plots(layout: &Layout, unit: &str) -> Table {
         key: "plots",
         title: "Plots in field coordinates, in the order of their numbers".into(),
         columns: vec![
-            column("plot", "plot", ""),
-            column("range", "range", ""),
-            column("pass", "pass", ""),
-            column("heading", "heading", ""),
+            Column::new("plot", "plot", ""),
+            Column::new("range", "range", ""),
+            Column::new("pass", "pass", ""),
+            Column::new("heading", "heading", ""),
             length("x_left", "x left", unit),
             length("x_right", "x right", unit),
             length("y_near", "y near", unit),
@@ -169,8 +166,8 @@ fn corners(layout: &Layout, unit: &str) -> Table {
         })
     });
     let columns = [
-        column("plot", "plot", ""),
-        column("corner", "corner", ""),
+        Column::new("plot", "plot", ""),
+        Column::new("corner", "corner", ""),
         length("x", "x", unit),
         length("y", "y", unit),
     ];
@@ -193,8 +190,8 @@ fn yields() -> Table {
         key: "yield-error",
         title: "A plot length entered wrong, and the yield worked out from it".into(),
         columns: vec![
-            column("length_off_percent", "length off", "%"),
-            column("yield_off_percent", "yield off", "%"),
+            Column::new("length_off_percent", "length off", "%"),
+            Column::new("yield_off_percent", "yield off", "%"),
         ],
         rows: rows.into(),
     }
