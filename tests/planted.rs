@@ -511,3 +511,13 @@ proptest! {
         prop_assert!((after - 1.5).abs() < 1e-4, "{after}");
     }
 }
+
+/// 1.0 to 1.2 in and one of 2.4: median 1.05, the middle deviation 0.05, so the score is
+/// 0.6745 x 1.35 / 0.05 = 18.2, far beyond 3.5.
+#[test]
+fn a_depth_far_from_the_rest_is_remarked_on() {
+    let far = "[[depth-run]]\ndepth = [1.0, 1.1, 1.0, 1.1, 1.0, 1.05, 2.4]\n";
+    assert!(report(&["depth"], &depths("", far)).warned("depth", "outlier"));
+    let near = "[[depth-run]]\ndepth = [1.0, 1.1, 1.0, 1.1, 1.0, 1.05, 1.1]\n";
+    assert!(!report(&["depth"], &depths("", near)).warned("depth", "outlier"));
+}

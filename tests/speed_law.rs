@@ -243,3 +243,16 @@ fn latency_is_held_against_free_fall() {
         assert_eq!(warned(&outcome, "below-fall-time"), below, "{height}");
     }
 }
+
+/// Alleys 20, 24 and 28 in behind their marks at 2, 3 and 4 mph: at 4 mph the setback of 19 in,
+/// which moves the alley back, would have to come down by 28.
+#[test]
+fn a_setback_below_zero_is_warned_of() {
+    let behind = |tenths, inches: f64| run(tenths, None, &[-inches, 0.5 - inches, -0.5 - inches]);
+    let runs = vec![behind(20, 20.0), behind(30, 24.0), behind(40, 28.0)];
+    let outcome = speed_law::setback_at(&inputs(runs), &mph(40), None);
+    near(outcome.settings[0].set.number(), -9.0);
+    assert!(warned(&outcome, "below-zero"));
+    let ahead = vec![run(20, None, &[2.0]), run(30, None, &[3.0]), run(40, None, &[4.0])];
+    assert!(!warned(&speed_law::setback_at(&inputs(ahead), &mph(30), None), "below-zero"));
+}

@@ -633,3 +633,23 @@ fn calibrate_names_the_commands_of_a_sheet_without_runs() {
     let words = String::from_utf8(output.stderr).expect("UTF-8");
     assert!(words.contains("`alleytrue stakes`") && !words.contains("packets"), "{words}");
 }
+
+/// One border range before and one behind 5 ranges: 8 marks.
+#[test]
+fn marks_say_what_they_lie_between() {
+    let report = stakes(&demo("wheat-borders-two-plots-abreast.toml"));
+    let marks = report.table("stakes", "marks").expect("marks");
+    let between: Vec<&str> =
+        marks.iter().map(|row| row["between"].as_str().expect("words")).collect();
+    let wanted = [
+        "before border",
+        "border and range 1",
+        "range 1 and range 2",
+        "range 2 and range 3",
+        "range 3 and range 4",
+        "range 4 and range 5",
+        "range 5 and border",
+        "after border",
+    ];
+    assert_eq!(between, wanted);
+}

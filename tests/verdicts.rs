@@ -342,3 +342,17 @@ fn leads_that_grow_along_the_pass_wait() {
     assert!(next(&report).contains("find out what changes along the pass first"));
     assert!(codes(&report, "passes").contains(&"drift".into()));
 }
+
+/// Readouts over a taped distance have no scatter of their own, so alike ones say nothing of it.
+#[test]
+fn a_few_readouts_all_alike_tell_nothing_and_ten_do() {
+    let report = calibrated(&readouts("238, 238, 238"));
+    verdict(&report, "trip", "measure more", "3 readouts, all alike");
+    assert!(codes(&report, "trip").contains(&"scatter-small".into()));
+}
+
+#[test]
+fn two_readings_are_too_few_to_speak_of_their_scatter() {
+    let report = calibrated(&leads("4, 4.1"));
+    assert!(!codes(&report, "passes").iter().any(|code| code.starts_with("scatter")));
+}

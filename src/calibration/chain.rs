@@ -269,6 +269,8 @@ mod tests {
         for (teeth, per_cent) in [(9, 6.0), (11, 4.1), (13, 2.9), (17, 1.7), (25, 0.8)] {
             assert_close(100.0 * chordal_speed_change(teeth), per_cent, 0.05);
         }
+        // A chain on two teeth stands still for a moment: cos 90 deg is 0.
+        assert_close(chordal_speed_change(2), 1.0, 1e-15);
         assert!(chordal_speed_change(1).is_nan());
     }
 
@@ -332,5 +334,13 @@ mod tests {
             prop_assert_eq!(nearest % 2, 0);
             prop_assert!((f64::from(nearest) - pitches).abs() <= 1.0 + 1e-8);
         }
+    }
+
+    #[test]
+    fn a_chain_that_just_goes_round_leaves_no_room_between_centres() {
+        // Two sprockets of 20 and 20 links: half of each, 10 + 10 teeth, takes them all.
+        assert_eq!(centre_distance(20, 20, 20), None);
+        // Two links more are one pitch from centre to centre.
+        assert_eq!(centre_distance(22, 20, 20), Some(1.0));
     }
 }

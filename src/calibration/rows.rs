@@ -255,4 +255,18 @@ mod tests {
         let back = next(3, -2).instruction;
         assert!(back.contains("row 3 by 2 teeth back"), "{back}");
     }
+
+    /// Spacing 1.5 in: 0.3 and -0.75 in are 0.2 and -0.5 of it, 0.7 apart, so one turn was missed
+    /// between them; -0.75 + 1.5 = 0.75. Half a spacing apart is left as it is.
+    #[test]
+    fn readings_of_two_turns_are_taken_to_the_side_of_the_first() {
+        let spacing = Value::constant(1.5);
+        let turned = |numbers: [f64; 2]| {
+            let readings = numbers.map(Value::constant).to_vec();
+            in_one_turn(readings, &spacing).iter().map(Value::number).collect::<Vec<_>>()
+        };
+        assert_eq!(turned([0.3, -0.75]), [0.3, 0.75]);
+        assert_eq!(turned([-0.3, 0.75]), [-0.3, -0.75]);
+        assert_eq!(turned([0.375, -0.375]), [0.375, -0.375]);
+    }
 }

@@ -575,4 +575,40 @@ mod tests {
             let _ = parse_number(&text);
         }
     }
+
+    #[test]
+    fn as_many_digits_as_are_kept_may_stand_behind_a_nought() {
+        let digits = "0.123456789012345 in";
+        assert_eq!(inches(digits), 0.123_456_789_012_345);
+        let one_more = Length::parse("0.1234567890123456 in", None);
+        assert!(matches!(one_more, Err(ParseError::TooManyDigits { .. })), "{one_more:?}");
+    }
+
+    #[test]
+    fn advice_is_about_what_is_wrong() {
+        let advice = |text: &str| match Length::parse(text, None) {
+            Err(error) => error.advice("`6 in`"),
+            Ok(length) => panic!("{text} is read as {length}"),
+        };
+        assert!(advice("17 ft 13 in").contains("inches below 12"));
+        assert!(advice("1/0 in").contains("fractions such as"));
+        assert!(advice("0.1234567890123456 in").contains("round it"));
+        assert!(advice("far").contains("such as `6 in`"));
+    }
+
+    #[test]
+    fn every_ready_made_fraction_is_what_it_shows() {
+        let fractions = [
+            ("\u{bc}", 0.25),
+            ("\u{bd}", 0.5),
+            ("\u{be}", 0.75),
+            ("\u{215b}", 0.125),
+            ("\u{215c}", 0.375),
+            ("\u{215d}", 0.625),
+            ("\u{215e}", 0.875),
+        ];
+        for (text, number) in fractions {
+            assert_eq!(inches(&format!("9{text} in")), 9.0 + number, "{text}");
+        }
+    }
 }
