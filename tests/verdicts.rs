@@ -356,3 +356,18 @@ fn two_readings_are_too_few_to_speak_of_their_scatter() {
     let report = calibrated(&leads("4, 4.1"));
     assert!(!codes(&report, "passes").iter().any(|code| code.starts_with("scatter")));
 }
+
+/// Alleys whose middle lies 20 in behind the mark: a setback of 15 in can't come down by as much.
+#[test]
+fn a_setback_that_would_fall_below_zero_is_warned_of() {
+    let alleys = |last: &str, first: &str| {
+        calibrated(&format!(
+            "[[alley-run]]\nheading = \"out\"\nlast-seed-to-mark = [{last}]\n\
+             mark-to-first-seed = [{first}]"
+        ))
+    };
+    let far = alleys("35, 35.5, 34.5, 35, 35.5", "-5, -5.5, -4.5, -5, -5.5");
+    assert!(codes(&far, "alley").contains(&"below-zero".into()));
+    let near = alleys("16, 16.5, 15.5, 16, 16.5", "14, 13.5, 14.5, 14, 13.5");
+    assert!(!codes(&near, "alley").contains(&"below-zero".into()));
+}

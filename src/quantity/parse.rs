@@ -611,4 +611,10 @@ mod tests {
             assert_eq!(inches(&format!("9{text} in")), 9.0 + number, "{text}");
         }
     }
+
+    #[test]
+    fn long_numbers_keep_their_sign() {
+        let number = parse_number("-0.123456789012345").expect("a number");
+        assert_eq!(number.value(), -0.123_456_789_012_345);
+    }
 }

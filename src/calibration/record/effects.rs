@@ -244,3 +244,24 @@ pub(super) static CALIBRATIONS: [Calibration; 7] = [
         rests_on: Part::ALL,
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chain_is_numbered_in_plain_digits_from_one() {
+        assert!(Subject::of_key("chain-1-driving").is_some());
+        for key in ["chain-+1-driven", "chain-01-driven", "chain-0-driven", "chain--driven"] {
+            assert!(Subject::of_key(key).is_none(), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_hand_over_has_an_effect_of_its_own_among_the_timers() {
+        assert!(std::ptr::eq(Subject::Held(&HAND_OVER).effect(), &BY_HAND_OVER));
+        for timer in TIMERS.iter().filter(|timer| timer.key != HAND_OVER.key) {
+            assert!(std::ptr::eq(Subject::Held(timer).effect(), &BY_TIMER), "{}", timer.key);
+        }
+    }
+}

@@ -429,3 +429,15 @@ fn tape(metres: f64) -> String {
     const INCH: f64 = 0.0254;
     feet_and_inches(metres / INCH, TAPE_PARTS)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_edge_that_is_bare_is_the_one_named() {
+        assert!(edge_words(true, true).starts_with("no border ranges or passes:"));
+        assert!(edge_words(true, false).starts_with("no border ranges:"));
+        assert!(edge_words(false, true).starts_with("no border passes:"));
+    }
+}
