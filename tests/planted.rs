@@ -512,8 +512,8 @@ proptest! {
     }
 }
 
-/// 1.0 to 1.2 in and one of 2.4: median 1.05, the middle deviation 0.05, so the score is
-/// 0.6745 x 1.35 / 0.05 = 18.2, far beyond 3.5.
+/// 1.0 to 1.1 in and one of 2.4: median 1.05, the middle deviation 0.05, so its score is
+/// 0.6745 x 1.35 / 0.05 = 18.2, far beyond 3.5; that of 1.1 is 0.6745.
 #[test]
 fn a_depth_far_from_the_rest_is_remarked_on() {
     let far = "[[depth-run]]\ndepth = [1.0, 1.1, 1.0, 1.1, 1.0, 1.05, 2.4]\n";

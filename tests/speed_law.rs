@@ -245,7 +245,7 @@ fn latency_is_held_against_free_fall() {
 }
 
 /// Alleys 20, 24 and 28 in behind their marks at 2, 3 and 4 mph: at 4 mph the setback of 19 in,
-/// which moves the alley back, would have to come down by 28.
+/// which moves the alley back, would have to come down by 28, to 19 - 28 = -9.
 #[test]
 fn a_setback_below_zero_is_warned_of() {
     let behind = |tenths, inches: f64| run(tenths, None, &[-inches, 0.5 - inches, -0.5 - inches]);

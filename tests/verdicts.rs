@@ -349,6 +349,10 @@ fn a_few_readouts_all_alike_tell_nothing_and_ten_do() {
     let report = calibrated(&readouts("238, 238, 238"));
     verdict(&report, "trip", "measure more", "3 readouts, all alike");
     assert!(codes(&report, "trip").contains(&"scatter-small".into()));
+    let report = calibrated(&readouts(&["238"; 10].join(", ")));
+    // 402.5 x 238 / 240 = 399.1458, which is 399.15 on the step of 0.01.
+    verdict(&report, "trip", "change", "lower it by 3.35");
+    assert!(codes(&report, "trip").contains(&"scatter-small".into()));
 }
 
 #[test]

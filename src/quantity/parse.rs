@@ -578,24 +578,23 @@ mod tests {
 
     #[test]
     fn as_many_digits_as_are_kept_may_stand_behind_a_nought() {
-        let digits = "0.123456789012345 in";
-        assert_eq!(inches(digits), 0.123_456_789_012_345);
+        assert_eq!(inches("0.123456789012345 in"), 0.123_456_789_012_345);
+        let negative = parse_number("-0.123456789012345").expect("a number");
+        assert_eq!(negative.value(), -0.123_456_789_012_345);
         let one_more = Length::parse("0.1234567890123456 in", None);
         assert!(matches!(one_more, Err(ParseError::TooManyDigits { .. })), "{one_more:?}");
     }
 
     #[test]
     fn advice_is_about_what_is_wrong() {
-        let advice = |text: &str| match Length::parse(text, None) {
-            Err(error) => error.advice("`6 in`"),
-            Ok(length) => panic!("{text} is read as {length}"),
-        };
+        let advice = |text: &str| Length::parse(text, None).expect_err(text).advice("`6 in`");
         assert!(advice("17 ft 13 in").contains("inches below 12"));
         assert!(advice("1/0 in").contains("fractions such as"));
         assert!(advice("0.1234567890123456 in").contains("round it"));
         assert!(advice("far").contains("such as `6 in`"));
     }
 
+    /// By the names that Unicode gives them: one quarter, one half, up to seven eighths.
     #[test]
     fn every_ready_made_fraction_is_what_it_shows() {
         let fractions = [
@@ -610,11 +609,5 @@ mod tests {
         for (text, number) in fractions {
             assert_eq!(inches(&format!("9{text} in")), 9.0 + number, "{text}");
         }
-    }
-
-    #[test]
-    fn long_numbers_keep_their_sign() {
-        let number = parse_number("-0.123456789012345").expect("a number");
-        assert_eq!(number.value(), -0.123_456_789_012_345);
     }
 }
