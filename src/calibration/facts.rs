@@ -129,3 +129,40 @@ pub struct OwnChecklist {
     /// Standard items that are left out, by their names.
     pub leave_out: Vec<&'static str>,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_population_needs_no_name_and_a_seed_spacing_does() {
+        let of = |name, text: &str| {
+            Facts { seeds: Some((name, text.into())), ..Facts::default() }.operating_point()
+        };
+        assert_eq!(of("population", "139000 /ac"), "139000 /ac");
+        assert_eq!(of("seed spacing", "1.5 in"), "seed spacing 1.5 in");
+    }
+
+    #[test]
+    fn an_operating_point_is_speed_seed_alley_and_boost_in_this_order() {
+        let text = |text: &str| Some(text.to_owned());
+        let facts = Facts {
+            boost: text("60 cells/s"),
+            alley: text("30 in"),
+            speed: text("2.8 mph"),
+            seeds: Some(("population", "139000 /ac".into())),
+            ..Facts::default()
+        };
+        let words = "2.8 mph, 139000 /ac, alley 30 in, boost 60 cells/s";
+        assert_eq!(facts.operating_point(), words);
+        assert_eq!(Facts::default().operating_point(), "not in the sheet");
+    }
+
+    #[test]
+    fn sprockets_are_told_chain_by_chain_where_there_are_any() {
+        let sprockets = vec![(24, 18), (20, 19)];
+        let facts = Facts { sprockets, ..Facts::default() };
+        assert_eq!(facts.fitted().as_deref(), Some("24/18, 20/19"));
+        assert_eq!(Facts::default().fitted(), None);
+    }
+}

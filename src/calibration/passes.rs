@@ -221,3 +221,123 @@ fn picture(shift: &Value, inputs: &Inputs) -> Picture {
         ],
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::Direction;
+    use crate::calibration::setting::PASS_OFFSET;
+    use crate::quantity::{Decimal, LengthUnit, Unit};
+
+    fn inches(text: &str) -> Length {
+        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
+    }
+
+    fn value(number: f64) -> Value {
+        Value::constant(number)
+            * Value::typed("one", Decimal::whole(1), Unit::from(LengthUnit::Inch))
+    }
+
+    /// Leads whose mean is 4 in, so that every alley lies 2 in too far along; their interval is
+    /// far inside the tolerance of half an inch. Raising the offset moves alleys ahead.
+    fn inputs(now: &str) -> Inputs {
+        let leads = ["4", "4.25", "3.75", "4", "4.25", "3.75", "4", "4"];
+        Inputs {
+            leads: leads.map(inches).to_vec(),
+            one_run: true,
+            marked: None,
+            offset: Some(MovingSetting {
+                setting: &PASS_OFFSET,
+                now: inches(now),
+                raising_moves: Direction::Ahead,
+                step: None,
+            }),
+            tolerance: Some(inches("0.5")),
+            alley: None,
+            seeds: None,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: vec![],
+            units: Units::US,
+        }
+    }
+
+    fn warned(outcome: &Outcome, code: &str) -> bool {
+        outcome.warnings.iter().any(|warning| warning.kind.code == code)
+    }
+
+    /// 1 - 2 = -1 is below zero; 2 - 2 = 0 is a number that every controller takes.
+    #[test]
+    fn an_offset_of_zero_is_not_below_zero() {
+        for (now, set) in [("1", -1.0), ("2", 0.0), ("3", 1.0)] {
+            let outcome = calibrate(&inputs(now), Alleys::default());
+            assert_eq!(outcome.settings[0].set.number(), set);
+            assert!(matches!(outcome.settings[0].verdict, Verdict::Change(_)));
+            assert_eq!(warned(&outcome, "below-zero"), set < 0.0, "{now}");
+        }
+    }
+
+    /// A setback about to move all alleys by 1.5 in changes the lead by 3 in: 4 - 2 x 1.5 = 1.
+    #[test]
+    fn the_lead_to_expect_after_the_setback_is_less_by_twice_its_shift() {
+        let shift = value(1.5);
+        let alleys = Alleys { pending: Some(&shift), reported: true };
+        let outcome = calibrate(&inputs("3"), alleys);
+        let then = outcome
+            .values
+            .iter()
+            .find(|value| value.name() == Some("lead to expect after the setback"))
+            .expect("a lead");
+        assert_eq!(then.number(), 1.0);
+        assert!(warned(&outcome, "measure-again-first"));
+        assert!(matches!(outcome.settings[0].verdict, Verdict::Wait(_)));
+        assert_eq!(outcome.settings[0].set.number(), 3.0);
+    }
+
+    fn edges(shift: f64, alley: Option<&str>) -> [Option<f64>; 2] {
+        let inputs = Inputs { alley: alley.map(inches), ..inputs("3") };
+        let Picture::Ground(ground) = picture(&value(shift), &inputs) else {
+            panic!("a picture of the ground");
+        };
+        let [out, home] = ground.lanes.as_slice() else { panic!("two lanes") };
+        let places = |lane: &Lane| [lane.planted[0].to, lane.planted[1].from];
+        // The way home is the way out, mirrored.
+        assert_eq!(places(home), [places(out)[1], places(out)[0]].map(|at| at.map(|at| -at)));
+        places(out)
+    }
+
+    /// Without an alley one is drawn that the shift is easily seen in: six times as wide and an
+    /// inch more. 6 x 2 + 1 = 13, from 2 - 6.5 to 2 + 6.5. An alley of 30 in reaches from 2 - 15
+    /// to 2 + 15.
+    #[test]
+    fn a_picture_is_as_wide_as_the_alley_or_as_the_shift_asks_for() {
+        assert_eq!(edges(2.0, None), [Some(-4.5), Some(8.5)]);
+        assert_eq!(edges(-2.0, None), [Some(-8.5), Some(4.5)]);
+        assert_eq!(edges(0.0, None), [Some(-0.5), Some(0.5)]);
+        assert_eq!(edges(2.0, Some("30")), [Some(-13.0), Some(17.0)]);
+    }
+
+    /// Leads and marks that differ by the tolerance and the scatter of the leads agree still.
+    #[test]
+    fn leads_and_marks_disagree_beyond_tolerance_and_scatter_only() {
+        let said = |lead: f64, marks: f64, judged: bool| {
+            let mut outcome = Outcome::new(CALCULATION);
+            if judged {
+                outcome.judgement = calibrate(&inputs("3"), Alleys::default()).judgement;
+            }
+            compare(&value(lead), &value(marks), Some(&value(1.0)), &mut outcome);
+            assert_eq!(outcome.values[0].number(), lead - marks);
+            warned(&outcome, "evidence-disagrees")
+        };
+        assert!(!said(3.0, 2.0, false));
+        assert!(said(3.25, 2.0, false));
+        assert!(said(2.0, 3.25, false));
+        // SD of the leads: sqrt(4 x 0.0625 / 7) = 0.18898; of half their mean 0.18898 / sqrt(8) /
+        // 2 = 0.033408; times t = 2.3646 of 7 degrees of freedom (NIST/SEMATECH e-Handbook
+        // 1.3.6.7.2 has 2.365): 0.0790.
+        assert!(!said(3.07, 2.0, true));
+        assert!(said(3.09, 2.0, true));
+        let mut outcome = Outcome::new(CALCULATION);
+        compare(&value(9.0), &value(2.0), None, &mut outcome);
+        assert!(!warned(&outcome, "evidence-disagrees"), "nothing to go by");
+    }
+}

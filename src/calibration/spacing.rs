@@ -652,3 +652,6 @@ fn chains(
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

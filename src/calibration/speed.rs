@@ -192,3 +192,42 @@ fn tenth_of_a_second() -> Value {
 fn in_a_tenth(speed: &Value, name: &'static str) -> Value {
     (speed * tenth_of_a_second()).named(name)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(course: &str, times: &[&str]) -> SpeedRun {
+        let times = times.iter().map(|time| Duration::parse(time, None).expect("a time"));
+        SpeedRun { course: Length::parse(course, None).expect("a length"), times: times.collect() }
+    }
+
+    /// Times are numbered through all runs, so the third is the second run's only one.
+    #[test]
+    fn a_run_that_loses_its_only_time_is_gone_and_the_others_keep_theirs() {
+        let runs = vec![run("200 ft", &["48 s", "49 s"]), run("100 ft", &["20 s"])];
+        let all = Inputs {
+            runs,
+            target: None,
+            tolerance: None,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: vec![],
+            units: Units::US,
+        };
+        let times = |inputs: &Inputs| {
+            let texts = |run: &SpeedRun| run.times.iter().map(ToString::to_string).collect();
+            inputs.runs.iter().map(texts).collect::<Vec<Vec<String>>>()
+        };
+        for (left_out, stays) in [
+            (vec![3], vec![vec!["48 s", "49 s"]]),
+            (vec![1], vec![vec!["49 s"], vec!["20 s"]]),
+            (vec![1, 2], vec![vec!["20 s"]]),
+            (vec![], vec![vec!["48 s", "49 s"], vec!["20 s"]]),
+        ] {
+            let mut inputs = all.clone();
+            assert_eq!(inputs.leave_out(&left_out), 3, "all that there were");
+            assert_eq!(times(&inputs), stays);
+            assert_eq!(inputs.left_out, left_out);
+        }
+    }
+}

@@ -455,3 +455,44 @@ impl<'a> Page<'a> {
         cells
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn inputs(counts: &[(&str, u32)]) -> Inputs {
+        let count = |(length, rows): &(&str, u32)| StandCount {
+            row: None,
+            length: Length::parse(length, None).expect("a length"),
+            rows: Decimal::whole(*rows),
+            plants: vec![Decimal::whole(20)],
+            skips: vec![],
+        };
+        Inputs {
+            counts: counts.iter().map(count).collect(),
+            row_spacing: Length::parse("30 in", None).expect("a length"),
+            wanted: None,
+            planted: None,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: vec![],
+            units: Units::US,
+        }
+    }
+
+    /// 10 ft of two rows are 20 ft of row, as 20 ft of one row are; 20 ft of two are twice that.
+    #[test]
+    fn counts_are_alike_where_as_much_row_was_counted() {
+        for (counts, alike) in [
+            (&[("10 ft", 2), ("20 ft", 1)][..], true),
+            (&[("10 ft", 2), ("120 in", 2)], true),
+            (&[("10 ft", 2), ("10 ft", 1)], false),
+            (&[("10 ft", 2), ("20 ft", 2)], false),
+            (&[("20 ft", 2), ("10 ft", 2)], false),
+            (&[("10 ft", 2), ("10 ft", 2), ("10 ft", 3)], false),
+            (&[("17 ft 5 in", 1)], true),
+            (&[], true),
+        ] {
+            assert_eq!(inputs(counts).alike(), alike, "{counts:?}");
+        }
+    }
+}

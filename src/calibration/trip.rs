@@ -329,3 +329,105 @@ fn remark(outcome: &mut Outcome, readings: usize, error: &Value, adds_up: Option
         )));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::LengthUnit;
+    use crate::statistics::Interval;
+
+    fn inches(number: f64) -> Value {
+        Value::exact("length", number, LengthUnit::Inch.into())
+    }
+
+    /// An error with the half width of its interval and a tolerance of half an inch.
+    fn judged(error: f64, half: f64, decision: Decision) -> Judgement {
+        let error = inches(error);
+        let interval =
+            Interval::around("error", &error, inches(half).named("scatter"), Value::constant(1.0));
+        Judgement {
+            subject: "readout",
+            count: 10,
+            means: vec![],
+            sd: None,
+            jitter: None,
+            error,
+            interval: Some(interval),
+            tolerance: Some(inches(0.5)),
+            confidence: Confidence::NINETY_FIVE,
+            decision,
+            warnings: vec![],
+            figures: vec![],
+        }
+    }
+
+    fn keep() -> Decision {
+        Decision::Keep("inside".into())
+    }
+
+    /// An error as large as its interval is not told apart from zero, and one that adds up to the
+    /// tolerance is inside it.
+    #[test]
+    fn an_error_adds_up_for_sure_beyond_its_interval_and_beyond_the_tolerance() {
+        for (error, half, total, sure) in [
+            (0.375, 0.25, 11.25, true),
+            (-0.375, 0.25, -11.25, true),
+            (0.25, 0.25, 7.5, false),
+            (-0.25, 0.25, -7.5, false),
+            (0.125, 0.25, 3.75, false),
+            (0.25, 0.125, 0.5, false),
+            (0.25, 0.125, -0.5, false),
+            (0.25, 0.125, 0.25, false),
+        ] {
+            let judgement = judged(error, half, keep());
+            let said = adds_up_for_sure(&judgement, Some(&inches(total)));
+            assert_eq!(said, sure, "{error} ± {half}, {total} over the pass");
+        }
+    }
+
+    #[test]
+    fn nothing_adds_up_for_sure_where_more_has_to_be_measured_or_a_number_is_missing() {
+        let total = inches(11.25);
+        let unsure = judged(0.375, 0.25, Decision::Measure("six more".into()));
+        assert!(!adds_up_for_sure(&unsure, Some(&total)));
+        assert!(!adds_up_for_sure(&judged(0.375, 0.25, keep()), None));
+        let loose = Judgement { tolerance: None, ..judged(0.375, 0.25, keep()) };
+        assert!(!adds_up_for_sure(&loose, Some(&total)));
+        let single = Judgement { interval: None, ..judged(0.375, 0.25, keep()) };
+        assert!(!adds_up_for_sure(&single, Some(&total)));
+    }
+
+    /// The codes of the remarks on so many readings of an error.
+    fn remarks(readings: usize, error: f64, half: f64, total: Option<f64>) -> Vec<&'static str> {
+        let judgement = Some(judged(error, half, keep()));
+        let mut outcome = Outcome { judgement, ..Outcome::new(CALCULATION) };
+        let total = total.map(inches);
+        remark(&mut outcome, readings, &inches(error), total.as_ref());
+        outcome.warnings.iter().map(|warning| warning.kind.code).collect()
+    }
+
+    /// Half an inch is the tolerance; an error of that is inside it, and beyond it there is a
+    /// verdict of its own.
+    #[test]
+    fn an_error_inside_the_tolerance_that_is_no_noise_is_said_to_add_up() {
+        assert_eq!(remarks(10, 0.5, 0.25, Some(15.0)), ["adds-up"]);
+        assert_eq!(remarks(10, -0.5, 0.25, Some(-15.0)), ["adds-up"]);
+        for (error, half, total) in [
+            (0.625, 0.25, Some(15.0)),
+            (0.25, 0.25, Some(7.5)),
+            (0.25, 0.125, Some(0.5)),
+            (0.5, 0.25, None),
+        ] {
+            assert_eq!(remarks(10, error, half, total), [] as [&str; 0], "{error} {half}");
+        }
+    }
+
+    /// A single reading is spoken of elsewhere, and ten are enough.
+    #[test]
+    fn from_two_readings_to_nine_are_few() {
+        for (readings, few) in [(1, false), (2, true), (9, true), (10, false)] {
+            let said = remarks(readings, 0.0, 0.25, None);
+            assert_eq!(said.contains(&"few-readings"), few, "{readings}");
+        }
+    }
+}

@@ -9,6 +9,8 @@
 mod ground;
 mod report;
 mod stock;
+#[cfg(test)]
+mod tests;
 
 use crate::quantity::{
     Decimal, Length, LengthUnit, Mass, MassUnit, PerMass, SeedRate, Share, Unit,
@@ -511,27 +513,4 @@ fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcom
         )));
     }
     outcome.values.push(left);
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::working::steps;
-
-    /// Of 41 weights of 2 g, 40 make one line and the last one another: 80 + 2 = 82.
-    #[test]
-    fn a_long_list_is_added_up_in_parts_that_say_where_they_begin_and_end() {
-        let all = all_together(vec![Value::constant(2.0); 41]).expect("a sum");
-        assert_eq!(all.number(), 82.0);
-        let lines: Vec<String> = steps(&[all]).iter().map(|step| step.name().into()).collect();
-        let wanted = [
-            "a packet of each, weights 1 to 40",
-            "a packet of each, weights 41 to 41",
-            "a packet of every lot with its own weight",
-        ];
-        assert_eq!(lines, wanted);
-        let short = all_together(vec![Value::constant(2.0); 40]).expect("a sum");
-        assert_eq!(steps(&[short]).len(), 1);
-        assert!(all_together(vec![]).is_none());
-    }
 }

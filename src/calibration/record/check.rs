@@ -181,3 +181,95 @@ fn unsettled(outcome: &Outcome) -> Option<String> {
     // What has no setting, such as rows, says it by its next step.
     open.or_else(|| outcome.next.as_ref().map(|next| next.instruction.clone()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::changeover::CLEAN_OUT;
+    use crate::calibration::record::Subject;
+    use crate::calibration::{Calculation, Next, SettingResult, Value, trip};
+
+    fn run(table: &'static str) -> Run {
+        let point = OperatingPoint::default();
+        Run { table, number: 1, date: None, point, out_of_date: None }
+    }
+
+    fn outcome(calculation: Calculation, verdicts: &[Verdict]) -> Outcome {
+        let settings = (1..).zip(verdicts).map(|(number, verdict)| SettingResult {
+            name: format!("setting {number}"),
+            key: None,
+            now: None,
+            exact: Value::constant(1.0),
+            set: Value::constant(1.0),
+            verdict: verdict.clone(),
+        });
+        Outcome { settings: settings.collect(), ..Outcome::new(calculation) }
+    }
+
+    fn change(words: &str) -> Verdict {
+        Verdict::Change(words.into())
+    }
+
+    /// What is checked, with why it does not hold.
+    fn checked(record: &Record, outcomes: Vec<Outcome>) -> Vec<(&'static str, Vec<String>)> {
+        let all = check(record, &Report::of(outcomes)).into_iter();
+        all.map(|one| (one.key, one.stale)).collect()
+    }
+
+    #[test]
+    fn the_advice_after_looking_speaks_for_the_timers_and_for_nothing_else() {
+        let runs = vec![run("trip-run"), run("changeover-run")];
+        let record = Record { runs, ..Record::default() };
+        let (timers, scale) = (changeover::CALCULATION.key, trip::CALCULATION.key);
+        let scale_only = vec![outcome(trip::CALCULATION, &[change("raise it")])];
+        assert_eq!(
+            checked(&record, scale_only),
+            [(timers, vec![]), (scale, vec!["off; raise it".to_owned()])]
+        );
+        let advice_only = vec![outcome(ADVICE, &[change("lengthen it")])];
+        assert_eq!(
+            checked(&record, advice_only),
+            [(timers, vec!["off; lengthen it".to_owned()]), (scale, vec![])]
+        );
+        let predicted = vec![outcome(changeover::CALCULATION, &[change("shorten it")])];
+        assert_eq!(checked(&record, predicted)[0].1, ["off; shorten it"]);
+    }
+
+    #[test]
+    fn timers_that_only_alley_widths_speak_for_are_measured_by_alley_runs() {
+        let held = vec![Subject::Held(&CLEAN_OUT)];
+        let record = Record { held, runs: vec![run("alley-run")], ..Record::default() };
+        let of_timers = |outcomes| {
+            let all = checked(&record, outcomes);
+            let timers = all.into_iter().find(|(key, _)| *key == changeover::CALCULATION.key);
+            timers.expect("timers").1
+        };
+        assert_eq!(of_timers(vec![outcome(ADVICE, &[])]), [] as [&str; 0]);
+        assert_eq!(of_timers(vec![]), ["never measured: no [[changeover-run]]"]);
+    }
+
+    #[test]
+    fn several_changes_of_one_result_are_told_apart_by_name() {
+        let of = |verdicts: &[Verdict]| unsettled(&outcome(trip::CALCULATION, verdicts));
+        let keep = Verdict::Keep("inside".into());
+        assert_eq!(of(&[change("raise it")]).as_deref(), Some("off; raise it"));
+        assert_eq!(
+            of(&[change("raise it"), change("lower it")]).as_deref(),
+            Some("off; setting 1: raise it; setting 2: lower it")
+        );
+        assert_eq!(
+            of(&[keep.clone(), change("lower it")]).as_deref(),
+            Some("off; setting 2: lower it")
+        );
+        assert_eq!(of(std::slice::from_ref(&keep)), None);
+        let wait = Verdict::Wait("the trip first".into());
+        let measure = Verdict::Measure("six more".into());
+        assert_eq!(of(&[keep.clone(), wait.clone()]).as_deref(), Some("open; the trip first"));
+        assert_eq!(of(&[measure]).as_deref(), Some("six more"));
+        assert_eq!(of(&[wait, change("lower it")]).as_deref(), Some("off; setting 2: lower it"));
+        // Without a setting the next step says it.
+        let next = Some(Next::only(trip::CALCULATION, "look at row 3"));
+        let rows = Outcome { next, ..outcome(trip::CALCULATION, &[keep]) };
+        assert_eq!(unsettled(&rows).as_deref(), Some("look at row 3"));
+    }
+}

@@ -365,6 +365,45 @@ fn targets_far_out_of_reach() {
     }
 }
 
+#[test]
+fn the_limit_is_two_full_halves_and_leaves_room_for_long_lists() {
+    assert_eq!(LIMIT, 4_000_000_000_000); // 2 x 10^6 squared
+    // Of 196 choices, 5 to 200 teeth, at a position: 4 x 10^12 / 196 = 2.04 x 10^10.
+    assert_eq!(LIMIT / 196 / 10_000_000, 2040);
+}
+
+/// 2^31 x 2^31 x 1 = 2^62 can be multiplied exactly; with 2 for the 1 it is 2^63, which is the
+/// first that can't, on either side.
+#[test]
+fn teeth_multiply_to_less_than_two_to_the_sixty_third() {
+    let half = 1 << 31;
+    let drive = |last: u32, driving: bool| -> Vec<Stage> {
+        [half, half, last]
+            .map(|teeth| match driving {
+                true => stage(at(teeth, []), at(1, [])),
+                false => stage(at(1, []), at(teeth, [])),
+            })
+            .to_vec()
+    };
+    for driving in [true, false] {
+        let found = best(&drive(1, driving), 1.0, 1).expect("exact");
+        let fraction = (found[0].numerator(), found[0].denominator());
+        assert_eq!(fraction, if driving { (1 << 62, 1) } else { (1, 1 << 62) });
+        assert_eq!(best(&drive(2, driving), 1.0, 1), Err(SearchError::TeethTooMany));
+        assert_eq!(chart(&drive(2, driving), 9), Err(SearchError::TeethTooMany));
+    }
+}
+
+/// 18 choices at four positions are 104976 combinations, more than are listed at most.
+#[test]
+fn as_many_as_the_most_are_listed_and_not_one_more() {
+    let any = || at(1, 1..=18);
+    let drive = [stage(any(), any()), stage(any(), any())];
+    assert_eq!(combinations(&drive), 104_976);
+    assert!(best(&drive, 1.0, COUNT_LIMIT).is_ok());
+    assert_eq!(best(&drive, 1.0, COUNT_LIMIT + 1), Err(SearchError::TooManyWanted));
+}
+
 fn measure(name: &str, drive: &[Stage], target: f64, count: usize) -> Vec<Combination> {
     let start = Instant::now();
     let found = best(drive, target, count).expect("searchable");

@@ -295,3 +295,107 @@ impl Layout {
         clean(nth(&self.sizes.headland, &self.sizes.trip_spacing, f64::from(tier)))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two ranges of plots of 20 by 5 and two passes of two plots, with a border all round and
+    /// bare ground of 2 between passes, 3 beside them, 40 before them; alleys of 4.
+    fn layout(first_pass: Side) -> Layout {
+        Layout {
+            grid: Grid { ranges: 2, passes: 2, abreast: 2, border_ranges: 1, border_passes: 1 },
+            numbering: Numbering {
+                first: 101,
+                step: None,
+                order: Order::Serpentine,
+                run: Run::Across,
+                first_pass,
+            },
+            sizes: Sizes {
+                plot: 20.0,
+                trip_spacing: 24.0,
+                plot_width: 5.0,
+                pass_pitch: 12.0,
+                headland: 40.0,
+                first_mark: 38.0,
+                side_margin: 3.0,
+                length: 172.0,
+                width: 52.0,
+                metres: 0.3048,
+            },
+            frame: None,
+        }
+    }
+
+    /// Range 1 is the second tier: it starts at 40 + 24 = 64, its middle lies 20 / 2 further.
+    #[test]
+    fn the_middle_of_a_range_is_half_a_plot_past_its_start() {
+        let middles: Vec<(u32, f64)> = layout(Side::Left).middles_of_ranges().collect();
+        assert_eq!(middles, [(1, 74.0), (2, 98.0)]);
+    }
+
+    /// Pass 1 is the second strip: from 3 + 12 = 15 to 15 + 2 x 5 = 25. The next lies 12 further.
+    /// With pass 1 on the right it is the third strip of four.
+    #[test]
+    fn the_middle_of_a_pass_lies_between_the_outer_edges_of_its_plots() {
+        let middles = |side| layout(side).middles_of_passes().collect::<Vec<_>>();
+        assert_eq!(middles(Side::Left), [(1, 20.0), (2, 32.0)]);
+        assert_eq!(middles(Side::Right), [(1, 32.0), (2, 20.0)]);
+    }
+
+    /// Whatever side it starts from, a plot's edges are around the middles of its range and pass.
+    #[test]
+    fn plots_lie_around_the_middles_of_their_range_and_pass() {
+        for side in [Side::Left, Side::Right] {
+            let layout = layout(side);
+            let ranges: Vec<(u32, f64)> = layout.middles_of_ranges().collect();
+            let passes: Vec<(u32, f64)> = layout.middles_of_passes().collect();
+            assert_eq!(layout.plots().count(), 8); // 2 x 2 x 2
+            for plot in layout.plots() {
+                let range = (plot.range, f64::midpoint(plot.near, plot.far));
+                assert!(ranges.contains(&range), "{plot:?}");
+                let (_, middle) = passes[plot.pass as usize - 1];
+                let away = f64::midpoint(plot.left, plot.right) - middle;
+                assert_eq!(away.abs(), 2.5, "{plot:?}");
+            }
+        }
+    }
+
+    /// A border pass is driven first, so pass 1 comes home; without one it goes out.
+    #[test]
+    fn the_first_pass_that_is_driven_goes_out() {
+        let mut layout = layout(Side::Left);
+        assert_eq!([1, 2].map(|pass| layout.heading(pass)), [Heading::Home, Heading::Out]);
+        layout.grid.border_passes = 0;
+        assert_eq!([1, 2].map(|pass| layout.heading(pass)), [Heading::Out, Heading::Home]);
+    }
+
+    /// Four tiers have five marks, 24 apart from 38 on. 10 ft are 3.048 m.
+    #[test]
+    fn marks_stand_a_trip_spacing_apart_and_one_more_than_tiers() {
+        let layout = layout(Side::Left);
+        let marks: Vec<(u32, f64)> = layout.marks().map(|mark| (mark.number, mark.at)).collect();
+        assert_eq!(marks, [(1, 38.0), (2, 62.0), (3, 86.0), (4, 110.0), (5, 134.0)]);
+        assert_eq!(layout.metres(10.0), 3.048);
+        assert_eq!(layout.point((0.0, 0.0)), None);
+    }
+
+    /// Numbers of a line follow on, or start a step after those of the line before; every second
+    /// line of a serpentine comes back.
+    #[test]
+    fn numbers_run_along_or_across_in_lines_of_their_own() {
+        let mut layout = layout(Side::Left);
+        let plots = |layout: &Layout| {
+            layout.plots().map(|plot| (plot.number, plot.range, plot.pass)).collect::<Vec<_>>()
+        };
+        assert_eq!(layout.numbering.line(&layout.grid), 4);
+        assert_eq!(plots(&layout)[..2], [(101, 1, 1), (102, 1, 1)]);
+        assert_eq!(plots(&layout)[4..6], [(105, 2, 2), (106, 2, 2)]);
+        layout.numbering.run = Run::Along;
+        layout.numbering.step = Some(100);
+        assert_eq!(layout.numbering.line(&layout.grid), 2);
+        assert_eq!(plots(&layout)[..4], [(101, 1, 1), (102, 2, 1), (201, 2, 1), (202, 1, 1)]);
+        assert_eq!(plots(&layout)[6..], [(401, 2, 2), (402, 1, 2)]);
+    }
+}

@@ -440,4 +440,31 @@ mod tests {
         assert!(edge_words(true, false).starts_with("no border ranges:"));
         assert!(edge_words(false, true).starts_with("no border passes:"));
     }
+    #[test]
+    fn plots_are_missing_only_where_there_are_fewer_than_the_trial_needs() {
+        for (plots_there, warned) in [(5.0, true), (6.0, false), (7.0, false)] {
+            let left = left_to_fill(&Value::constant(plots_there), &Value::constant(6.0));
+            assert_eq!(left.number(), plots_there - 6.0);
+            let mut outcome = Outcome::new(CALCULATION);
+            warn_of_missing(&left, &mut outcome);
+            assert_eq!(!outcome.warnings.is_empty(), warned);
+            let words = outcome.warnings.first().map(|warning| warning.message.as_str());
+            assert!(words.is_none_or(|words| words.starts_with("the layout lacks 1 of")));
+        }
+    }
+
+    /// Ranges of 3 with 2 borders at either end: 3 + 2 x 2 = 7. Without any, nothing is added.
+    #[test]
+    fn borders_are_counted_at_both_ends() {
+        let ranges = whole("ranges", 3);
+        let with = |borders| with_borders("all", &ranges, "border ranges", borders);
+        assert_eq!(with(2).number(), 7.0);
+        assert_eq!((with(0).number(), with(0).name()), (3.0, Some("ranges")));
+    }
+
+    /// 1 ft 1 in is 13 x 0.0254 = 0.3302 m.
+    #[test]
+    fn a_tape_shows_feet_and_inches_of_metres() {
+        assert_eq!(tape(0.3302), feet_and_inches(13.0, 8));
+    }
 }
