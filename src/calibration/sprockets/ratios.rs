@@ -163,3 +163,76 @@ pub(super) fn keep_best_of_each(ratios: &mut Vec<Ratio>) {
     });
     ratios.dedup_by(|b, a| (a.numerator, a.denominator) == (b.numerator, b.denominator));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn slot(driving: bool, fitted: u32, teeth: &[u32]) -> Slot {
+        Slot { driving, fitted, teeth: teeth.to_vec() }
+    }
+
+    /// Of 2, 3, 4 and 5 choices 2 x 3 and 4 x 5 are the split whose larger half, 20, is least:
+    /// 2 and 60, 24 and 5 are the others.
+    #[test]
+    fn a_drive_is_split_where_its_larger_half_is_least() {
+        let slots = |counts: &[u32]| -> Vec<Slot> {
+            let teeth = |count: &u32| (1..=*count).collect::<Vec<_>>();
+            counts.iter().map(|count| slot(true, 1, &teeth(count))).collect()
+        };
+        let split = |counts: &[u32]| balanced_split(&slots(counts));
+        assert_eq!(split(&[2, 3, 4, 5]), 2);
+        assert_eq!(split(&[5, 4, 3, 2]), 2); // 20 and 6
+        assert_eq!(split(&[2, 2, 2, 9]), 3); // 8 and 9
+        assert_eq!(split(&[9, 2]), 1);
+        assert_eq!(size(&slots(&[2, 3, 4, 5])), 120);
+    }
+
+    /// 24/36 x 20/15: 24 / 36 is 2/3, with 20 it is 40/3, with 15 below 8/9. Swapped are the 36 for
+    /// a fitted 30 and the 15 for a fitted 12.
+    #[test]
+    fn a_ratio_stays_reduced_and_counts_its_swaps_sprocket_by_sprocket() {
+        let slots = [
+            slot(true, 24, &[24, 25]),
+            slot(false, 30, &[30, 33, 36]),
+            slot(true, 20, &[19, 20]),
+            slot(false, 12, &[12, 15]),
+        ];
+        let none = Ratio { numerator: 1, denominator: 1, swaps: 0, code: 0 };
+        let choices = [(0, 24), (2, 36), (1, 20), (1, 15)];
+        let ratio = slots
+            .iter()
+            .zip(choices)
+            .fold(none, |ratio, (slot, (choice, teeth))| ratio.with_sprocket(slot, choice, teeth));
+        assert_eq!((ratio.numerator, ratio.denominator, ratio.swaps), (8, 9, 2));
+        // Read as digits to the bases 2, 3, 2, 2: ((0 x 3 + 2) x 2 + 1) x 2 + 1 = 11.
+        assert_eq!(ratio.code, 11);
+        let found = ratio.combination(&slots);
+        assert_eq!(found.teeth, [(24, 36), (20, 15)]);
+        assert_eq!((found.numerator(), found.denominator(), found.swaps), (8, 9, 2));
+        // A ratio that is not reduced is so in the end.
+        let double = Ratio { numerator: 16, denominator: 18, ..ratio };
+        assert_eq!(double.combination(&slots).denominator(), 9);
+    }
+
+    /// Choices of 1, 2, 3, 4 over 1, 2 make 1/2, 1, 3/2, 2, 3, 4: six ratios. Of the ways to
+    /// make one the fewest swaps stay, then the smallest teeth.
+    #[test]
+    fn each_ratio_is_made_once_and_in_the_best_way() {
+        let slots = [slot(true, 4, &[1, 2, 3, 4]), slot(false, 2, &[1, 2])];
+        let all = distinct_ratios(&slots, 6).expect("few enough");
+        let rows: Vec<(u64, u64, u32, u64)> =
+            all.iter().map(|r| (r.numerator, r.denominator, r.swaps, r.code)).collect();
+        // Codes: twice the place of the driving choice and the place of the driven one.
+        let wanted = [
+            (1, 2, 1, 1), // 1/2
+            (1, 1, 1, 3), // 2/2 takes one swap, 1/1 two
+            (3, 2, 1, 5), // 3/2
+            (2, 1, 0, 7), // 4/2 as fitted
+            (3, 1, 2, 4), // 3/1
+            (4, 1, 1, 6), // 4/1
+        ];
+        assert_eq!(rows, wanted);
+        assert!(distinct_ratios(&slots, 5).is_none());
+    }
+}
