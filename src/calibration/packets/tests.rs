@@ -294,3 +294,80 @@ fn masses_are_shown_to_the_step_of_the_balance() {
     }
     assert_eq!(places(None), 2);
 }
+
+/// Rows, packets, seeds with their decimals, grams.
+type Part = (f64, Option<f64>, (f64, usize), Option<f64>);
+
+/// The line of a part of the trial.
+fn part(outcome: &Outcome, name: &str) -> Option<Part> {
+    let totals = outcome.tables.iter().find(|table| table.key == "totals").expect("totals");
+    let named = |row: &&Vec<Cell>| matches!(&row[0], Cell::Text(text) if text == name);
+    let number = |cell: &Cell| match cell {
+        Cell::Number(number, places) => Some((*number, *places)),
+        _ => None,
+    };
+    let row = totals.rows.iter().find(named)?;
+    let [rows, packets, seeds, mass] = [1, 2, 3, 4].map(|at| number(&row[at]));
+    let seeds = seeds.expect("seeds");
+    Some((rows.expect("rows").0, packets.map(|one| one.0), seeds, mass.map(|one| one.0)))
+}
+
+/// 9 seeds and 3 cleaned out, by a quarter more are 15 a row. As a reserve of 5 seeds to a packet
+/// of two rows they are 2 x 12 + 5 = 29, 14.5 a row, which is shown with its half.
+#[test]
+fn a_reserve_is_a_share_of_every_row_or_so_many_seeds_of_a_packet() {
+    let of = |reserve: Reserve, per: Per| {
+        let weight = Some(SeedWeight::Thousand(Mass::parse("1000 g", None).expect("a mass")));
+        let cleaned_out = Some(Decimal::whole(3));
+        pack(&Inputs { reserve: Some(reserve), per, cleaned_out, weight, ..small() })
+    };
+    let quarter = || Reserve::Share(share_of("25 %"));
+    let five = || Reserve::Seeds(Decimal::whole(5));
+    let by_share = of(quarter(), Per::Plot);
+    assert_eq!(part(&by_share, "row"), Some((1.0, None, (15.0, 0), Some(15.0))));
+    assert_eq!(part(&by_share, "packet"), Some((2.0, Some(1.0), (30.0, 0), Some(30.0))));
+    let by_seeds = of(five(), Per::Plot);
+    assert_eq!(part(&by_seeds, "row"), Some((1.0, None, (14.5, 1), Some(14.5))));
+    assert_eq!(part(&by_seeds, "entry"), Some((4.0, Some(2.0), (58.0, 0), Some(58.0))));
+    // A packet for every row: 17 seeds, two packets a plot, 12 in all; no line for a row.
+    let by_row = of(five(), Per::Row);
+    assert_eq!(part(&by_row, "row"), None);
+    assert_eq!(part(&by_row, "packet"), Some((1.0, Some(1.0), (17.0, 0), Some(17.0))));
+    assert_eq!(part(&by_row, "plot"), Some((2.0, Some(2.0), (34.0, 0), Some(34.0))));
+    assert_eq!(part(&by_row, "rep"), Some((6.0, Some(6.0), (102.0, 0), Some(102.0))));
+    assert_eq!(part(&by_row, "trial"), Some((12.0, Some(12.0), (204.0, 0), Some(204.0))));
+}
+
+/// 18 seeds of 170 g a thousand weigh 3.06 g: on a balance that shows halves 3.5 g.
+#[test]
+fn a_packet_is_weighed_up_to_the_next_step_of_the_balance() {
+    let of = |weight: &str, step: &str| {
+        let mass = |text: &str| Mass::parse(text, None).expect("a mass");
+        let weight = Some(SeedWeight::Thousand(mass(weight)));
+        let outcome = pack(&Inputs { weight, balance_step: Some(mass(step)), ..small() });
+        line(&outcome, "mass of a packet")
+    };
+    assert_eq!(of("170 g", "0.5 g"), 3.5);
+    assert_eq!(of("500 g", "0.5 g"), 9.0);
+    // So many seeds to the kilogram say the same: 2000 are 2 to the gram, 500 g a thousand.
+    let count = SeedWeight::Count(PerMass::parse("2000 /kg", None).expect("seeds"));
+    let outcome = pack(&Inputs { weight: Some(count), ..small() });
+    assert_eq!(line(&outcome, "mass of a packet"), 9.0);
+}
+
+/// What the packer is told: how many packets, of how many seeds, of what mass where all are alike.
+#[test]
+fn the_step_tells_the_mass_of_a_packet_only_where_all_weigh_the_same() {
+    let weight = || Some(SeedWeight::Thousand(Mass::parse("500 g", None).expect("a mass")));
+    let said = |weight: Option<SeedWeight>, lots: Vec<Lot>| {
+        pack(&Inputs { weight, lots, ..small() }).next.expect("a step").instruction
+    };
+    assert_eq!(said(None, vec![]), "pack 6 packets of 18 seeds");
+    assert_eq!(said(weight(), vec![lot(1)]), "pack 6 packets of 18 seeds (9 g)");
+    let own = Lot { weight: weight(), ..lot(1) };
+    let words = "pack 6 packets of 18 seeds, by the mass in the list of lots";
+    assert_eq!(said(weight(), vec![own]), words);
+    let short = Lot { at_hand: Some(AtHand::Seeds(Decimal::whole(35))), ..lot(1) };
+    let words = said(None, vec![short, lot(2)]);
+    assert!(words.contains("get more seed of line 1, or plant fewer reps"), "{words}");
+}

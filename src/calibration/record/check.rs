@@ -186,8 +186,10 @@ fn unsettled(outcome: &Outcome) -> Option<String> {
 mod tests {
     use super::*;
     use crate::calibration::changeover::CLEAN_OUT;
-    use crate::calibration::record::Subject;
+    use crate::calibration::record::{Held, Subject};
+    use crate::calibration::setting::{SETBACK, Setting, TRIP_SCALE};
     use crate::calibration::{Calculation, Next, SettingResult, Value, trip};
+    use crate::quantity::{Length, Speed};
 
     fn run(table: &'static str) -> Run {
         let point = OperatingPoint::default();
@@ -271,5 +273,114 @@ mod tests {
         let next = Some(Next::only(trip::CALCULATION, "look at row 3"));
         let rows = Outcome { next, ..outcome(trip::CALCULATION, &[keep]) };
         assert_eq!(unsettled(&rows).as_deref(), Some("look at row 3"));
+    }
+    fn point(speed: &str, alley: &str) -> OperatingPoint {
+        OperatingPoint {
+            speed: Speed::parse(speed, None).ok(),
+            alley: Length::parse(alley, None).ok(),
+            ..OperatingPoint::default()
+        }
+    }
+
+    fn on(day: u32) -> String {
+        format!("2027-04-{day}")
+    }
+
+    fn changed(day: u32, setting: &'static Setting) -> Change {
+        let held = |text: &str| Held { text: text.into(), base: 1.0 };
+        Change {
+            date: on(day),
+            setting: Subject::Held(setting),
+            from: held("1"),
+            to: held("2"),
+            error: None,
+            reason: None,
+            runs: vec![],
+            point: OperatingPoint::default(),
+        }
+    }
+
+    const OTHER_ALLEY: &str = "measured at alley 36 in, the sheet is for 30 in";
+
+    #[test]
+    fn runs_made_for_another_alley_are_named_and_those_of_another_speed_are_not() {
+        let at = |table, speed, alley| Run { point: point(speed, alley), ..run(table) };
+        let old = Some("setback changed".to_owned());
+        let record = Record {
+            present: point("2.8 mph", "30 in"),
+            runs: vec![
+                at("alley-run", "2.8 mph", "30 in"),
+                at("alley-run", "2.8 mph", "36 in"),
+                at("alley-run", "3.4 mph", "36 in"),
+                Run { out_of_date: old, ..at("alley-run", "2.8 mph", "36 in") },
+                at("trip-run", "2.8 mph", "36 in"),
+                at("wheel-run", "2.8 mph", "36 in"),
+                at("pass-run", "2.8 mph", "36 in"),
+            ],
+            ..Record::default()
+        };
+        let words = || vec![OTHER_ALLEY.to_owned()];
+        assert_eq!(made_for_other(&record), [(1, words()), (6, words())]);
+    }
+
+    #[test]
+    fn one_run_at_the_present_point_is_enough_and_else_the_last_one_says_what_moved() {
+        let at = |alley| Run { point: point("2.8 mph", alley), ..run("alley-run") };
+        let stale = |runs| {
+            let record = Record { present: point("2.8 mph", "30 in"), runs, ..Record::default() };
+            checked(&record, vec![]).remove(0).1
+        };
+        assert_eq!(stale(vec![at("30 in"), at("36 in")]), [] as [&str; 0]);
+        assert_eq!(stale(vec![at("24 in"), at("36 in")]), [OTHER_ALLEY]);
+    }
+
+    #[test]
+    fn a_run_counts_as_old_before_the_day_of_the_last_change_that_touches_it() {
+        let dated = |table, day: Option<u32>| Run { date: day.map(on), ..run(table) };
+        let old = Some("trip scale changed".to_owned());
+        let record = Record {
+            runs: vec![
+                dated("trip-run", Some(17)),
+                dated("trip-run", Some(18)),
+                dated("trip-run", Some(19)),
+                dated("trip-run", None),
+                Run { out_of_date: old, ..dated("trip-run", Some(17)) },
+                dated("speed-run", Some(17)),
+                dated("alley-run", Some(18)),
+            ],
+            changes: vec![
+                changed(16, &TRIP_SCALE),
+                changed(18, &TRIP_SCALE),
+                changed(19, &SETBACK),
+                changed(17, &TRIP_SCALE),
+            ],
+            ..Record::default()
+        };
+        let of_scale = format!("measured {}, before the trip scale changed on {}", on(17), on(18));
+        let of_setback = format!("measured {}, before the setback changed on {}", on(18), on(19));
+        assert_eq!(made_before_change(&record), [(0, of_scale), (6, of_setback.clone())]);
+        let all = check(&record, &Report::of(vec![]));
+        let of = |key| all.iter().find(|one| one.key == key).expect("checked");
+        // The newest run of the 19th and one without a day: nothing tells that it is old.
+        assert_eq!(of("trip").stale, [] as [&str; 0]);
+        assert_eq!(of("trip").changed, Some(on(18)));
+        assert_eq!(of("trip").measured, Some(on(19)));
+        assert_eq!(of("alley").stale, [of_setback]);
+        // All measured on the day of the change or later.
+        let runs = vec![dated("alley-run", Some(19))];
+        let record = Record { runs, ..record };
+        assert_eq!(check(&record, &Report::of(vec![]))[0].stale, [] as [&str; 0]);
+    }
+
+    #[test]
+    fn of_changes_on_one_day_the_last_is_the_newest() {
+        let changes =
+            vec![changed(18, &TRIP_SCALE), changed(18, &SETBACK), changed(18, &CLEAN_OUT)];
+        let record = Record { changes, ..Record::default() };
+        let newest = |tables: &[&str]| record.newest_change(tables).map(|one| one.setting.name());
+        assert_eq!(newest(&["alley-run"]).as_deref(), Some("clean-out"));
+        assert_eq!(newest(&["trip-run"]).as_deref(), Some("trip scale"));
+        assert_eq!(newest(&["speed-run"]), None);
+        assert_eq!(run("pass-run").name(), "pass-run 1");
     }
 }

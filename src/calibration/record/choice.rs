@@ -207,3 +207,159 @@ fn sources(record: &Record, setting: Subject) -> Vec<String> {
     };
     runs.into_iter().map(Run::name).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::changeover::CLEAN_OUT;
+    use crate::calibration::operating_point::OperatingPoint;
+    use crate::calibration::record::Held;
+    use crate::calibration::setting::{SETBACK, TRIP_SCALE};
+    use crate::calibration::{Calculation, Next, Outcome, SettingResult, alley, trip};
+    use crate::quantity::Speed;
+
+    const SCALE: Subject = Subject::Held(&TRIP_SCALE);
+    const BACK: Subject = Subject::Held(&SETBACK);
+    const DRIVING: Subject = Subject::Sprocket { chain: 1, driving: true };
+    const DRIVEN: Subject = Subject::Sprocket { chain: 2, driving: false };
+
+    fn outcome(calculation: Calculation, changing: &[Subject]) -> Outcome {
+        let settings = changing.iter().map(|subject| SettingResult {
+            name: subject.name(),
+            key: match subject {
+                Subject::Held(setting) => Some(setting.key),
+                Subject::Sprocket { .. } => None,
+            },
+            now: None,
+            exact: Value::constant(1.25),
+            set: Value::constant(1.5),
+            verdict: Verdict::Change("as worked out".into()),
+        });
+        Outcome { settings: settings.collect(), ..Outcome::new(calculation) }
+    }
+
+    /// Both sprockets, the trip scale and the setback have to change; this is the next step.
+    fn report(calculation: Calculation, setting: Option<&str>) -> Report {
+        let outcomes = vec![
+            outcome(spacing::CALCULATION, &[DRIVING, DRIVEN]),
+            outcome(trip::CALCULATION, &[SCALE]),
+            outcome(alley::CALCULATION, &[BACK]),
+        ];
+        let next =
+            Next { setting: setting.map(str::to_owned), ..Next::only(calculation, "put it right") };
+        Report { next: Some(next), ..Report::of(outcomes) }
+    }
+
+    fn run(table: &'static str, number: usize) -> Run {
+        let point = OperatingPoint::default();
+        Run { table, number, date: None, point, out_of_date: None }
+    }
+
+    fn chosen(report: &Report, record: &Record, choice: Choice<'_>) -> Vec<Subject> {
+        let all = choose(report, record, choice).expect("a change");
+        all.into_iter().map(|wanted| wanted.setting).collect()
+    }
+
+    #[test]
+    fn the_next_step_takes_one_setting_or_all_sprockets_of_a_combination() {
+        let record = Record::default();
+        let of = |report: &Report, choice| chosen(report, &record, choice);
+        let sprockets = report(spacing::CALCULATION, Some("sprockets"));
+        assert_eq!(of(&sprockets, Choice::Next), [DRIVING, DRIVEN]);
+        let setback = report(alley::CALCULATION, Some("setback"));
+        assert_eq!(of(&setback, Choice::Next), [BACK]);
+        // What is named need not be the next; a sprocket brings the others of its combination.
+        assert_eq!(of(&setback, Choice::Named(SCALE)), [SCALE]);
+        assert_eq!(of(&setback, Choice::Named(DRIVEN)), [DRIVING, DRIVEN]);
+        assert_eq!(of(&setback, Choice::All), [DRIVING, DRIVEN, SCALE, BACK]);
+    }
+
+    #[test]
+    fn a_next_step_without_a_setting_is_done_by_hand() {
+        let record = Record::default();
+        let by_hand = report(alley::CALCULATION, None);
+        let why = choose(&by_hand, &record, Choice::Next).expect_err("by hand");
+        assert_eq!(why, NoChange::ByHand("put it right".into()));
+        let not_measured = vec![&TRIP_SCALE, &SETBACK];
+        let why = choose(&Report { not_measured, ..by_hand }, &record, Choice::Next);
+        let why = why.expect_err("to be measured");
+        assert!(matches!(&why, NoChange::Nothing(words) if words.ends_with("trip scale, setback")));
+        let none = choose(&Report::of(vec![]), &record, Choice::All).expect_err("nothing");
+        let words = "every setting that was measured stays as it is";
+        assert_eq!(none, NoChange::Nothing(words.into()));
+    }
+
+    #[test]
+    fn a_value_that_the_step_moved_is_told_from_an_exact_one() {
+        let record = Record::default();
+        let mut report = report(alley::CALCULATION, Some("setback"));
+        let on_step = |report: &Report| {
+            let all = choose(report, &record, Choice::Next).expect("a change");
+            (all[0].on_step, all[0].reason.clone())
+        };
+        assert_eq!(on_step(&report), (true, "as worked out".to_owned()));
+        report.outcomes[2].settings[0].exact = Value::constant(1.5);
+        assert!(!on_step(&report).0);
+    }
+
+    fn change(setting: Subject) -> Change {
+        let held = |text: &str| Held { text: text.into(), base: 1.0 };
+        Change {
+            date: "2027-04-19".into(),
+            setting,
+            from: held("1"),
+            to: held("2"),
+            error: None,
+            reason: None,
+            runs: vec![],
+            point: OperatingPoint::default(),
+        }
+    }
+
+    /// A swap is worked out and needs no run; a setback has to be seen before the next change.
+    #[test]
+    fn a_change_waits_until_the_last_one_was_measured() {
+        let report = report(trip::CALCULATION, Some("trip scale"));
+        let of = |changes: &[Subject], runs: Vec<Run>| {
+            let changes = changes.iter().map(|setting| change(*setting)).collect();
+            choose(&report, &Record { changes, runs, ..Record::default() }, Choice::Next)
+        };
+        assert!(of(&[DRIVING], vec![]).is_ok());
+        assert!(of(&[BACK, DRIVING], vec![]).is_ok());
+        assert!(of(&[BACK], vec![run("alley-run", 1)]).is_ok());
+        let old = Run { out_of_date: Some("setback changed".into()), ..run("alley-run", 1) };
+        for runs in [vec![], vec![old], vec![run("trip-run", 1)]] {
+            let why = of(&[BACK], runs).expect_err("two at once");
+            let said = "the setback was changed on 2027-04-19 and has not been measured since";
+            assert!(matches!(&why, NoChange::Two(words) if words.starts_with(said)), "{why:?}");
+        }
+    }
+
+    /// Widths taped in alley runs speak for the timers only where nothing else was seen of them.
+    #[test]
+    fn a_setting_comes_from_the_live_runs_of_its_kind_at_the_present_speed() {
+        let at = |text: &str| OperatingPoint {
+            speed: Speed::parse(text, None).ok(),
+            ..OperatingPoint::default()
+        };
+        let mut record = Record {
+            present: at("2.8 mph"),
+            runs: vec![
+                run("alley-run", 1),
+                Run { point: at("3.4 mph"), ..run("alley-run", 2) },
+                Run { out_of_date: Some("old".into()), ..run("alley-run", 3) },
+                run("wheel-run", 1),
+                run("trip-run", 1),
+            ],
+            ..Record::default()
+        };
+        assert_eq!(sources(&record, BACK), ["alley-run 1"]);
+        assert_eq!(sources(&record, SCALE), ["trip-run 1"]);
+        assert_eq!(sources(&record, DRIVING), ["wheel-run 1"]);
+        assert_eq!(sources(&record, Subject::Held(&CLEAN_OUT)), ["alley-run 1"]);
+        record.runs.push(run("changeover-run", 1));
+        assert_eq!(sources(&record, Subject::Held(&CLEAN_OUT)), ["changeover-run 1"]);
+        record.runs.clear();
+        assert_eq!(sources(&record, SCALE), [] as [&str; 0]);
+    }
+}

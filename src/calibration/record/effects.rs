@@ -264,4 +264,32 @@ mod tests {
             assert!(std::ptr::eq(Subject::Held(timer).effect(), &BY_TIMER), "{}", timer.key);
         }
     }
+    #[test]
+    fn every_setting_has_its_effect_and_its_calibration() {
+        let sprocket = Subject::Sprocket { chain: 2, driving: false };
+        for (subject, effect, calibration) in [
+            (Subject::Held(&TRIP_SCALE), &BY_TRIP_SCALE, "trip"),
+            (Subject::Held(&SETBACK), &BY_SETBACK, "alley"),
+            (Subject::Held(&PASS_OFFSET), &BY_PASS_OFFSET, "passes"),
+            (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
+            (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
+            (sprocket, &BY_SPROCKET, "spacing"),
+        ] {
+            assert!(std::ptr::eq(subject.effect(), effect), "{}", subject.name());
+            assert_eq!(subject.calibration().calculation.key, calibration);
+        }
+    }
+
+    #[test]
+    fn a_sprocket_goes_by_its_chain_and_its_side() {
+        for (chain, driving, name, key) in [
+            (1, true, "chain 1 driving", "chain-1-driving"),
+            (12, false, "chain 12 driven", "chain-12-driven"),
+        ] {
+            let subject = Subject::Sprocket { chain, driving };
+            assert_eq!((subject.name().as_str(), subject.key().as_str()), (name, key));
+            assert_eq!(Subject::of_key(key), Some(subject));
+        }
+        assert_eq!(Subject::of_key("chain-1-idler"), None);
+    }
 }
