@@ -319,9 +319,11 @@ mod tests {
         // Pass 1 is driven second, home, one pitch of 7 ft from the margin: 3 + 7 = 10.
         assert_eq!((plots[0].left, plots[0].right, plots[0].heading), (10.0, 15.0, Heading::Home));
         assert_eq!((plots[1].left, plots[1].heading), (17.0, Heading::Out));
-        // A gap of nothing is none.
+        // A gap of nothing is none, and no line is spent on it.
         let none = Inputs { pass_gap: Some(feet(0)), side_margin: Some(feet(0)), ..inputs };
         assert_eq!(values(&none, &["planted width", "field width"]), [20.0, 20.0]);
+        let lines = stakes(&none).working();
+        assert!(!lines.iter().any(|line| ["pass gap", "side margin"].contains(&line.name())));
     }
 
     #[test]
