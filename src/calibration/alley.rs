@@ -9,7 +9,7 @@ use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
 use super::jitter::{self, Seeds};
-use super::judgement::Evidence;
+use super::judgement::{Evidence, at_most};
 use super::outcome::in_words;
 use super::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
@@ -399,7 +399,7 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
     let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
     let limit = units.length("width tolerance", tolerance);
     let off = error.number().abs();
-    if off <= limit.number() * (1.0 + 1e-9) {
+    if at_most(off, limit.number()) {
         return None;
     }
     let widths: Vec<Value> = inputs

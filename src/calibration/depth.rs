@@ -8,7 +8,7 @@ use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
 use super::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
-use super::judgement::{Stands, stands};
+use super::judgement::{Stands, at_most, stands};
 use super::outcome::in_words;
 use super::warning::{NO_TOLERANCE, ONE_READING};
 use super::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Units, Verdict};
@@ -214,11 +214,12 @@ impl<'a> Page<'a> {
 
     fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
         let tolerance = self.tolerance.as_ref()?;
-        let limit = tolerance.number() * (1.0 + 1e-9);
-        let off = |depth: &&Value| (depth.number() - self.wanted.number()).abs() <= limit;
+        let inside = |depth: &&Value| {
+            at_most((depth.number() - self.wanted.number()).abs(), tolerance.number())
+        };
         let name = format!("depths inside the tolerance{tag}");
         #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
-        let number = depths.iter().filter(off).count() as f64;
+        let number = depths.iter().filter(inside).count() as f64;
         let within = Value::found(name, number, Unit::ONE, "counted");
         Share::of(&format!("share inside{tag}"), &within, count, self.inputs.confidence)
     }
@@ -255,7 +256,7 @@ impl<'a> Page<'a> {
                 Verdict::Change(self.change(deeper, turns))
             };
         };
-        match stands(error, half, tolerance.number() * (1.0 + 1e-9)) {
+        match stands(error, half, tolerance.number()) {
             Stands::Inside => Verdict::Keep("the mean is inside the tolerance".into()),
             Stands::Off => Verdict::Change(self.change(deeper, turns)),
             Stands::Unsure => self.measure_more(tag, summary, tolerance, half),

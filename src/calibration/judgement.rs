@@ -105,12 +105,17 @@ pub(super) enum Stands {
     Unsure,
 }
 
+/// Whether a size keeps to its limit: what lies right on it does, whatever rounding makes of it.
+pub(super) fn at_most(size: f64, limit: f64) -> bool {
+    size <= limit * (1.0 + 1e-9)
+}
+
 /// The rule of this page for an error without its sign, the half width of its interval and the
 /// tolerance.
-pub(super) fn stands(error: f64, half: f64, limit: f64) -> Stands {
-    if error + half <= limit {
+pub(super) fn stands(error: f64, half: f64, tolerance: f64) -> Stands {
+    if at_most(error + half, tolerance) {
         Stands::Inside
-    } else if error > half && (half <= limit || error - half > limit) {
+    } else if error > half && (at_most(half, tolerance) || !at_most(error - half, tolerance)) {
         Stands::Off
     } else {
         Stands::Unsure
@@ -205,9 +210,8 @@ impl Judgement {
             }
             return;
         };
-        let limit = tolerance.number() * (1.0 + 1e-9);
         let typed = tolerance.typed_text().unwrap_or_default().to_owned();
-        match stands(error, half, limit) {
+        match stands(error, half, tolerance.number()) {
             Stands::Inside => {
                 self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
             }
@@ -532,4 +536,22 @@ fn pooled(subject: &str, groups: &[Summary]) -> Option<Value> {
         .map(|spread| spread.degrees_of_freedom.clone())
         .reduce(|sum, next| sum + next)?;
     Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_lies_right_on_a_limit_keeps_to_it() {
+        assert!(at_most(0.1 + 0.2, 0.3)); // 0.30000000000000004 in binary
+        assert!(at_most(24.0, 24.0));
+        assert!(at_most(0.0, 0.0));
+        assert!(!at_most(24.000_001, 24.0));
+        assert!(!at_most(0.4, 0.3));
+        assert!(!at_most(1.5, 0.75));
+        // The rounding of a large number is larger than the whole of a small one.
+        assert!(at_most(3e9 + 1.0, 3e9));
+        assert!(!at_most(1e-12, 0.0));
+    }
 }

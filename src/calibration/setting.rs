@@ -4,7 +4,7 @@ use crate::quantity::{Decimal, Length, brief, shown};
 use crate::working::Value;
 
 use super::Units;
-use super::judgement::Decision;
+use super::judgement::{Decision, at_most};
 
 /// A setting of the planter, defined once for the sheet, the results and the printouts.
 #[derive(Debug, PartialEq, Eq)]
@@ -181,7 +181,7 @@ impl MovingSetting {
 /// What makes a deviation small enough to leave alone, if it is.
 pub(super) fn inside(error: &Value, tolerance: Option<&Value>) -> Option<String> {
     let tolerance = tolerance?;
-    let within = error.number().abs() <= tolerance.number() * (1.0 + 1e-9);
+    let within = at_most(error.number().abs(), tolerance.number());
     within.then(|| {
         format!(
             "{} {} off, inside the tolerance of {}",

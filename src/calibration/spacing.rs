@@ -8,6 +8,7 @@ use crate::working::Value;
 
 use super::cautions::AT_THE_DRIVE;
 use super::chain::{self, ChainDrive};
+use super::judgement::at_most;
 use super::outcome::in_words;
 use super::setting::inside;
 use super::sprockets::{self, Combination, SearchError, Stage};
@@ -464,7 +465,7 @@ fn rate(ground: &Ground, reached: &Reached, outcome: &mut Outcome) {
     outcome.values.push(rate.clone());
     let Some(limit) = &ground.inputs.top_rate else { return };
     let limit = Value::measured("top plate rate", limit, per_minute());
-    if rate.number() > limit.number() {
+    if !at_most(rate.number(), limit.number()) {
         outcome.warnings.push(PLATE_TOO_FAST.with(format!(
             "{}: {} turns/min is above the meter's limit of {}",
             rate.name().unwrap_or_default(),

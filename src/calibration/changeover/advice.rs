@@ -13,6 +13,7 @@ use super::{
 };
 use crate::calibration::alley::width_scatter;
 use crate::calibration::cautions::CHANGEOVER;
+use crate::calibration::judgement::at_most;
 use crate::calibration::setting::{Setting, on_step};
 use crate::calibration::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
 use crate::calibration::{Calculation, Next, Outcome, Verdict};
@@ -251,7 +252,7 @@ fn width(
     let off = (&mean - &wanted).named("alley width against wanted");
     outcome.values.extend([mean, off.clone()]);
     let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
-    if off.number().abs() <= limit * (1.0 + 1e-9) {
+    if at_most(off.number().abs(), limit) {
         return None;
     }
     model_off(inputs, timers, &widths, &off, outcome);

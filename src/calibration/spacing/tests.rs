@@ -152,6 +152,8 @@ fn a_plate_is_too_fast_above_its_limit() {
         message(&outcome, "plate-too-fast").map(str::to_owned)
     };
     assert_eq!(of("61 turns/min"), None);
+    // Right on the limit, where binary makes it 60.000000000000014.
+    assert_eq!(of("60 turns/min"), None);
     let said = of("59 turns/min").expect("a remark");
     assert!(said.contains("60 turns/min is above the meter's limit of 59"), "{said}");
 }
