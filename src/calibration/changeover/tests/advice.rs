@@ -112,13 +112,20 @@ fn a_clean_out_is_shortened_no_further_than_old_seed_allows() {
     assert_eq!(run(1.15, 1.15, 102.0), ("run-out", 0.88, 0.9));
 }
 
+/// 1.5 s of clean-out is 1.25 s and half a step of 0.5 s; 60 cm too wide are 0.6 s. Old seed needs
+/// 1.25 + 15 / 20 - 1.5 = 0.5 s of run-out: 0.75 s is half a step more.
 #[test]
-fn half_a_step_above_the_least_clean_out_is_no_room() {
-    // 1.5 s is 1.25 s and half a step of 0.5 s; 60 cm of 0.6 s come off the run-out of 2 s.
-    let inputs =
-        Inputs { step: Some(seconds(0.5)), old_seed_gone: seconds(1.25), ..planter(1.5, 2.0, 0.4) };
-    let outcome = after(inputs, [bunched_at_start(9.0), wide(&[150.0])]);
-    assert_eq!(change(&outcome), ("run-out", 1.4, 1.5));
+fn half_a_step_above_the_least_is_no_room() {
+    let run = |run_out: f64| {
+        let inputs = Inputs {
+            step: Some(seconds(0.5)),
+            old_seed_gone: seconds(1.25),
+            ..planter(1.5, run_out, 0.4)
+        };
+        after(inputs, [bunched_at_start(9.0), wide(&[150.0])])
+    };
+    assert_eq!(change(&run(2.0)), ("run-out", 1.4, 1.5));
+    assert!(nothing_to_change(&run(0.75)));
 }
 
 #[test]
