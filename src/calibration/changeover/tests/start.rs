@@ -154,6 +154,11 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
     assert!((speed - 0.5_f64.sqrt()).abs() < 0.005, "{speed}");
     let boost = error.boost.expect("a boost");
     assert!((boost - 100.0).abs() < 1.5, "{boost}");
+    // 0.0532 m: sqrt(0.0032 x 12.5) = 0.2 m/s, where a step of fill is worth 0.2 m/s x 0.1 ms x
+    // (50 / 4 - 1) = 0.00023 m: no less than sqrt(0.00297 x 12.5) = 0.1927 m/s.
+    let crawling = starting_values(&Wish { alley: 0.0532, ..narrow });
+    let speed = crawling.expect_err("too narrow").top_speed.expect("a speed");
+    assert!((0.1927..=0.2).contains(&speed), "{speed}");
     let inputs = Inputs {
         alley: cm(9.0),
         old_seed_gone: seconds(1.0),
