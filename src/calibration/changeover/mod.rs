@@ -4,6 +4,8 @@
 mod advice;
 mod motion;
 mod start;
+#[cfg(test)]
+mod tests;
 
 use crate::quantity::{
     CellRate, Decimal, Duration, Length, MeasureUnit, PerTime, Speed, TimeUnit, Unit, brief,
