@@ -157,7 +157,7 @@ warning_table! {
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";
     MODEL_OFF = "machine-times-off",
-        "The machine times of the sheet (old-seed-gone, new-seed-at-pick-up, carry, boost) give another alley than was measured. The one change advised comes from what was measured and holds; the picture, the starting values and the tables of `changeover` rest on those times and are off. Time them again with the planter standing.",
+        "The machine times of the sheet (old-seed-gone, new-seed-at-pick-up, carry, boost) give another alley than was measured, or no seed bunched at the start where some was seen. The one change advised comes from what was measured and holds; the picture, the starting values and the tables of `changeover` rest on those times and are off. Time them again with the planter standing.",
         "A prediction of 56 cm where 102 cm were taped.";
     NO_SWEEP = "no-sweep",
         "Stray seeds were found in the alley, and the sheet has no sweep that could take them off. Add `sweep` to [changeover] where the planter has one; else lengthen the clean-out.",

@@ -7,6 +7,7 @@ use crate::statistics;
 use crate::working::Value;
 
 use super::motion::{Motion, Timers, predict, run_out_needed};
+use super::start::up_to_step;
 use super::{
     CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers, second, time,
     timer_result,
@@ -39,12 +40,16 @@ pub struct Observed {
     pub alley_width: Vec<Length>,
 }
 
+/// Seconds that count as none: what rounding leaves of equal times.
+const HAIR: f64 = 1e-9;
+
 /// The change that comes first.
 struct Change {
     setting: &'static Setting,
     now: Value,
     exact: Value,
-    round_up: bool,
+    /// Seconds below which it would leave the fault or bring another.
+    least: f64,
     why: String,
     look_for: &'static str,
 }
@@ -77,7 +82,7 @@ pub fn advise(inputs: &Inputs) -> Outcome {
     let change = hand_over(inputs, &seen)
         .or_else(|| clean_out(inputs, &timers, &seen))
         .or_else(|| run_out(inputs, &timers, &seen))
-        .or_else(|| fill(inputs, &timers, &seen))
+        .or_else(|| fill(inputs, &timers, &seen, &mut outcome))
         .or_else(|| sweep(&timers, &seen, &mut outcome))
         .or_else(|| width(inputs, &timers, &seen, &mut outcome));
     keep_or_change(inputs, &timers, change, &mut outcome);
@@ -127,20 +132,29 @@ fn keep_or_change(
     outcome.settings.insert(0, result);
 }
 
-/// The new timer on the controller's step: never below the exact one where less would leave the
-/// fault, and never the same as before.
+/// The new timer on the controller's step: never below the least that will do, and moved from
+/// what it was, the way it has to go.
 fn rounded(inputs: &Inputs, change: &Change) -> Value {
     let Some(step) = &inputs.step else { return change.exact.clone() };
     let step = time("timer step", step);
     let set = on_step(change.setting.name, &change.exact, &step);
-    let short = change.round_up && set.number() < change.exact.number() - 1e-9;
-    let same = (set.number() - change.now.number()).abs() < 1e-9;
-    let up = change.exact.number() > change.now.number();
-    match (short || (same && up), same && !up) {
-        (true, _) => (set + &step).named(format!("{} to set, one step up", change.setting.name)),
-        (_, true) => (set - &step).named(format!("{} to set, one step down", change.setting.name)),
-        _ => set,
+    let (seconds, now) = (set.number(), change.now.number());
+    let raise = change.exact.number() > now;
+    let short = seconds < change.least - HAIR;
+    if short || (raise && seconds < now + HAIR) {
+        (set + &step).named(format!("{} to set, one step up", change.setting.name))
+    } else if !raise && seconds > now - HAIR {
+        (set - &step).named(format!("{} to set, one step down", change.setting.name))
+    } else {
+        set
     }
+}
+
+/// Whether a timer can be shortened and still be as long as it has to be, on the controller's
+/// step.
+fn has_room(now: &Value, least: f64, step: Option<f64>) -> bool {
+    let least = step.map_or(least, |step| up_to_step(least, step));
+    least < now.number() - HAIR
 }
 
 fn timed_hand_over(inputs: &Inputs) -> Option<&Duration> {
@@ -155,9 +169,9 @@ fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
     let quarter = &now / Value::constant(4.0);
     Some(Change {
         setting: &HAND_OVER,
+        least: now.number(),
         exact: (&now + quarter).named("exact hand-over"),
         now,
-        round_up: true,
         why: "seed had not all fallen; a quarter more".into(),
         look_for: "see that the holder is empty when it closes",
     })
@@ -172,8 +186,8 @@ fn clean_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option
     Some(Change {
         setting: &CLEAN_OUT,
         now: timers.clean_out.clone(),
+        least: exact.number(),
         exact,
-        round_up: true,
         why: format!("old seed was found {length} into the new plot"),
         look_for: "look for seed of the old lot in the new plot",
     })
@@ -186,26 +200,39 @@ fn run_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<C
     let bunched = inputs.units.length("bunched at the plot's end", length);
     let motion = Motion::of(timers);
     let longer = bunched * &motion.boost / (&timers.speed * &motion.ground);
+    let exact = (&timers.run_out + longer).named("exact run-out");
     Some(Change {
         setting: &RUN_OUT,
         now: timers.run_out.clone(),
-        exact: (&timers.run_out + longer).named("exact run-out"),
-        round_up: true,
+        least: exact.number(),
+        exact,
         why: format!("seeds stood bunched over {length} at the plot's end"),
         look_for: "look at the spacing of the last seeds of the plot",
     })
 }
 
 /// Seeds bunched at the plot's start over a length L were dropped under boost for L / v.
-fn fill(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+fn fill(
+    inputs: &Inputs,
+    timers: &Timers<Value>,
+    seen: &Observed,
+    outcome: &mut Outcome,
+) -> Option<Change> {
     let length = seen.bunched_at_start.as_ref().filter(|length| length.base() > 0.0)?;
+    if timers.fill.number() <= 0.0 {
+        outcome.warnings.push(MODEL_OFF.with(format!(
+            "seeds stood bunched over {length} at the plot's start, and the timers have no fill \
+             that could bunch them: look for another cause at the meter and its drive"
+        )));
+        return None;
+    }
     let bunched = inputs.units.length("bunched at the plot's start", length);
     let exact = (&timers.fill - bunched / &timers.speed).named("exact fill");
     Some(Change {
         setting: &FILL,
         now: timers.fill.clone(),
         exact: not_below_zero(exact, "fill"),
-        round_up: false,
+        least: 0.0,
         why: format!("seeds stood bunched over {length} at the plot's start"),
         look_for: "look at the spacing of the first seeds of the plot",
     })
@@ -223,11 +250,12 @@ fn sweep(timers: &Timers<Value>, seen: &Observed, outcome: &mut Outcome) -> Opti
     let motion = Motion::of(timers);
     let count = crate::quantity::Decimal::whole(strays);
     let seeds = Value::typed("stray seeds", count, crate::quantity::Unit::ONE);
+    let exact = (&sweep.length + seeds / &motion.ground).named("exact sweep length");
     Some(Change {
         setting: &SWEEP_FOR,
         now: sweep.length.clone(),
-        exact: (&sweep.length + seeds / &motion.ground).named("exact sweep length"),
-        round_up: true,
+        least: exact.number(),
+        exact,
         why: format!("{strays} stray seeds were found in the alley"),
         look_for: "look for seeds in the alley",
     })
@@ -278,8 +306,8 @@ fn width(
         units.length,
         if off.number() > 0.0 { "too wide" } else { "too narrow" }
     );
-    let step = inputs.step.as_ref().map_or(0.0, |step| time("timer step", step).number());
-    let travel = timers.speed.number() * step;
+    let step = inputs.step.as_ref().map(|step| time("timer step", step).number());
+    let travel = timers.speed.number() * step.unwrap_or(0.0);
     // Less than half of what a step makes would only come back with the other sign.
     let worth_a_step = |one: f64| off.number().abs() > one / 2.0;
     let earlier = Earlier::of(&inputs.runs, off.number() > 0.0);
@@ -291,7 +319,7 @@ fn width(
                 setting: &FILL,
                 now: timers.fill.clone(),
                 exact,
-                round_up: false,
+                least: 0.0,
                 why: words,
                 look_for: "measure the alley width again",
             });
@@ -300,31 +328,30 @@ fn width(
     let seconds = &off / &timers.speed;
     let exact = (&timers.clean_out - &seconds).named("exact clean-out");
     let floor = timers.old_seed_gone.number().max(LEAST_CLEAN_OUT);
-    let room = timers.clean_out.number() > floor + step / 2.0;
-    if worth_a_step(travel) && (off.number() < 0.0 || room && !earlier.clean_out_too_short) {
+    let narrow = off.number() < 0.0;
+    let room = has_room(&timers.clean_out, floor, step);
+    if worth_a_step(travel) && (narrow || room && !earlier.clean_out_too_short) {
         let short = Value::found("exact clean-out", floor, second(), "as short as it may be");
-        let cut = off.number() > 0.0 && exact.number() < floor;
-        let exact = if cut { short } else { exact };
+        let least = if narrow { 0.0 } else { floor };
         return Some(Change {
             setting: &CLEAN_OUT,
             now: timers.clean_out.clone(),
-            round_up: cut,
-            exact,
+            exact: if exact.number() < least { short } else { exact },
+            least,
             why: words,
             look_for: "measure the alley width again",
         });
     }
     let shorter = (&timers.run_out - seconds).named("exact run-out");
     let needed = not_below_zero(run_out_needed(timers), "run-out");
-    if worth_a_step(travel)
-        && !earlier.run_out_too_short
-        && timers.run_out.number() > needed.number() + step / 2.0
+    let least = needed.number();
+    if worth_a_step(travel) && !earlier.run_out_too_short && has_room(&timers.run_out, least, step)
     {
         return Some(Change {
             setting: &RUN_OUT,
             now: timers.run_out.clone(),
-            exact: if shorter.number() < needed.number() { needed } else { shorter },
-            round_up: true,
+            exact: if shorter.number() < least { needed } else { shorter },
+            least,
             why: format!("{words}, and a boost that starts sooner takes from it"),
             look_for: "look at the last seeds of the plot and measure the alley width again",
         });

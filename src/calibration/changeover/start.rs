@@ -4,6 +4,8 @@
 //! out at ground rate until every old seed has been released; the fill ends no later than the
 //! first new seed is released, so that none is bunched.
 
+use std::iter::successors;
+
 use thiserror::Error;
 
 use crate::quantity::bounds::TIMER;
@@ -56,7 +58,8 @@ pub struct StartError {
     pub boost: Option<f64>,
 }
 
-fn up_to_step(time: f64, step: f64) -> f64 {
+/// A time on the step at or above it.
+pub(super) fn up_to_step(time: f64, step: f64) -> f64 {
     crate::quantity::clean((time / step - 1e-9).ceil().max(0.0) * step)
 }
 
@@ -152,20 +155,32 @@ pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
     let fits = |machine: &Timers<f64>| least_on_step(machine, wish.step) <= wish.alley;
     let now = &wish.machine;
     let slower = |speed: f64| fits(&Timers { speed, ..now.clone() });
-    let faster = |inverse: f64| fits(&Timers { boost: 1.0 / inverse, ..now.clone() });
     // Slower than this, the plate takes longer to run out than any timer lasts.
     let slowest = (now.carry * now.spacing / TIMER.most).max(now.speed * 1e-3) * 1.1;
     let top_speed = last_true(slowest.min(now.speed), now.speed, slower).filter(|speed| {
         reached(&Wish { machine: Timers { speed: *speed, ..now.clone() }, ..wish.clone() })
             .is_some()
     });
-    let boost = last_true(1e-4, 1.0 / now.boost, faster).map(|inverse| 1.0 / inverse);
-    let boost = boost.filter(|boost| {
-        reached(&Wish { machine: Timers { boost: *boost, ..now.clone() }, ..wish.clone() })
-            .is_some()
-    });
-    Err(StartError { least, top_speed, boost })
+    Err(StartError { least, top_speed, boost: faster_boost(wish) })
 }
+
+/// The lowest boost rate above the machine's with which timers on the step make the alley.
+///
+/// Rates are gone through from below, a hundredth apart: halving would need an alley that is in
+/// reach at the highest rate, where the fill it takes may be less than a step.
+fn faster_boost(wish: &Wish) -> Option<f64> {
+    let with = |boost: f64| Timers { boost, ..wish.machine.clone() };
+    let fits = |boost: f64| least_on_step(&with(boost), wish.step) <= wish.alley;
+    let makes = |boost: &f64| reached(&Wish { machine: with(*boost), ..wish.clone() }).is_some();
+    let mut rates = successors(Some(wish.machine.boost), |rate| Some(rate * 1.01))
+        .take_while(|rate| *rate <= TOP_BOOST);
+    let found = rates.find(|rate| fits(*rate) && makes(rate))?;
+    let lowest = last_true(1.0 / found, 1.01 / found, |inverse| fits(1.0 / inverse));
+    Some(lowest.map(|inverse| 1.0 / inverse).filter(makes).unwrap_or(found))
+}
+
+/// Cells a second that no plate turns to, where the search for a boost ends.
+const TOP_BOOST: f64 = 10_000.0;
 
 /// Timers with usual clean-out, or with one cut as short as it may be.
 fn reached(wish: &Wish) -> Option<Start> {

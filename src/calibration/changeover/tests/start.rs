@@ -172,6 +172,22 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
     assert!(words.contains(" km/h or slower, or a boost of 1"), "{words}");
 }
 
+/// With steps of 0.05 s the least alley of 12 cm is reached from 72 cells/s on, and lost again
+/// where the fill that a boost takes is less than a step: found by trying every whole rate.
+#[test]
+fn a_boost_is_found_though_a_far_faster_one_misses_the_step() {
+    let narrow = Wish { alley: 12.0, ..planter(1.5, 0.5, 0.4).wish() };
+    let with = |boost: f64| {
+        let machine = Timers { boost, ..narrow.machine.clone() };
+        starting_values(&Wish { machine, ..narrow.clone() })
+    };
+    let makes = |boost: f64| with(boost).is_ok_and(|start| start.alley <= 12.0);
+    let lowest = (50..200).map(f64::from).find(|boost| makes(*boost)).expect("a whole rate");
+    assert!(with(10_000.0).is_err());
+    let found = with(50.0).expect_err("too narrow").boost.expect("a boost");
+    assert!(found <= lowest && found > lowest - 1.0, "{found} {lowest}");
+}
+
 #[test]
 fn a_wish_takes_what_the_sheet_has_and_a_hundredth_of_a_second_where_there_is_no_step() {
     let wish = Inputs { step: None, ..unset() }.wish();
