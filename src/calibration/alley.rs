@@ -524,6 +524,9 @@ fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
 }
 
 #[cfg(test)]
+mod worked;
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::calibration::spacing::Target;

@@ -574,3 +574,6 @@ fn class_table(classes: &[Class]) -> Table {
         rows: classes.iter().map(row).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -533,3 +533,6 @@ fn pooled(subject: &str, groups: &[Summary]) -> Option<Value> {
         .reduce(|sum, next| sum + next)?;
     Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
 }
+
+#[cfg(test)]
+mod tests;
