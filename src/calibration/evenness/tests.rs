@@ -41,8 +41,7 @@ fn as_many_gaps_as_are_asked_for_are_not_few() {
     assert_eq!(said(&page(&[[0, 249, 0]]), &FEW_GAPS), Some(words));
 }
 
-/// Multiples and misses are added up, not the larger of them or one by the other: 18 of 300 are
-/// 6 %, and no misses. Of 18 faults, 18 / (18 + 1.96^2) = 82 % at the least are multiples.
+/// 18 multiples of 300 gaps are 6 %; with no misses the faults are 6 % in all. Of 18 faults, 18 / (18 + 1.96^2) = 82 % at the least are multiples.
 #[test]
 fn faults_of_one_kind_alone_are_many_above_a_twentieth() {
     let outcome = page(&[[18, 282, 0]]);
