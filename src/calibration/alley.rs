@@ -432,12 +432,14 @@ pub(super) fn width_scatter(
     let by_seeds =
         seeds.map_or(0.0, |seeds| jitter::of_edge(&seeds.spacing(units)).number() * 2.0_f64.sqrt());
     let summary = statistics::Summary::of("alley width", widths, confidence);
-    let Some(spread) = summary.as_ref().and_then(|summary| summary.spread.as_ref()) else {
+    let Some((spread, t)) = summary.and_then(|summary| {
+        let df = u32::try_from(widths.len()).ok()?.checked_sub(1)?;
+        Some((summary.spread?, confidence.t(df)?))
+    }) else {
         // One alley: twice its standard deviation.
         return 2.0 * by_seeds;
     };
-    let (half, sd) = (spread.interval.half_width.number(), spread.sd.number());
-    if sd > 0.0 && by_seeds > sd { half * by_seeds / sd } else { half }
+    t.number() * spread.sd.number().max(by_seeds) / super::count(widths.len()).number().sqrt()
 }
 
 fn mend_width(off: &str) -> Next {
@@ -522,6 +524,9 @@ fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
         ],
     })
 }
+
+#[cfg(test)]
+mod worked;
 
 #[cfg(test)]
 mod tests {

@@ -159,4 +159,47 @@ mod tests {
         assert!(!alike(&[7.0; 5]));
         assert!(!alike(&[7.0, 7.0, 7.0, 8.0]));
     }
+
+    #[test]
+    fn readings_keep_the_numbers_of_the_sheet_whichever_are_left_out() {
+        let all = |left_out: &[usize]| {
+            let mut numbers = Numbers::new(left_out);
+            [(); 3].map(|()| numbers.next())
+        };
+        assert_eq!(all(&[]), [1, 2, 3]);
+        assert_eq!(all(&[2]), [1, 3, 4]);
+        assert_eq!(all(&[1, 2, 4]), [3, 5, 6]);
+    }
+
+    /// What is said of readings far from the rest.
+    fn far(numbers: &[f64], harmless: f64) -> Vec<String> {
+        const DEPTH: crate::calibration::Calculation =
+            crate::calibration::Calculation { key: "depth", title: "Depth" };
+        let values = numbers.iter().map(|number| Value::constant(*number));
+        let readings: Vec<(usize, Value)> = (1..).zip(values).collect();
+        let mut outcome = Outcome::new(DEPTH);
+        say_outliers(&mut outcome, "depth", &readings, harmless);
+        outcome.warnings.into_iter().map(|warning| warning.message).collect()
+    }
+
+    #[test]
+    fn five_readings_are_enough_for_one_to_lie_far_from_the_rest() {
+        // Median 1.05, the middle deviation 0.05: 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
+        assert_eq!(
+            far(&[1.0, 1.1, 1.0, 1.05, 2.4], 0.0),
+            ["depth: reading 5 (2.4) lies far from the rest (score 18.2, limit 3.5); look at \
+                 it again; it counts until it is left out by --without depth:5"]
+        );
+        // Of four, 2.4 would score 0.6745 x 1.35 / 0.05 just so (median 1.05).
+        assert!(far(&[1.0, 1.0, 1.1, 2.4], 0.0).is_empty());
+    }
+
+    #[test]
+    fn a_reading_far_from_the_rest_does_no_harm_inside_the_tolerance() {
+        // Median 1.5, the middle deviation 0.01: 1.7 scores 0.6745 x 0.2 / 0.01 = 13.5, and lies
+        // 0.2 off.
+        let readings = [1.5, 1.5, 1.52, 1.48, 1.5, 1.7];
+        assert!(far(&readings, 0.25).is_empty());
+        assert_eq!(far(&readings, 0.1).len(), 1);
+    }
 }

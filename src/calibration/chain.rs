@@ -343,4 +343,45 @@ mod tests {
         // Two links more are one pitch from centre to centre.
         assert_eq!(centre_distance(22, 20, 20), Some(1.0));
     }
+
+    #[test]
+    fn two_teeth_are_a_pitch_across() {
+        // A "polygon" of two sides: P / sin(90 deg) = P.
+        assert_eq!(pitch_diameter(1.0, 2), 1.0);
+    }
+
+    #[test]
+    fn no_chain_wraps_a_sprocket_that_touches_the_other_from_inside() {
+        let radii_apart = (pitch_diameter(1.0, 60) - pitch_diameter(1.0, 20)) / 2.0;
+        assert_eq!(wrap_on_small_degrees(radii_apart, 60, 20), None);
+        assert!(wrap_on_small_degrees(radii_apart * 1.001, 60, 20).is_some());
+    }
+
+    /// Two sprockets of 20 teeth 40 pitches apart need 2 x 40 + 20 = 100 links. One that is longer
+    /// fits as far as the idler takes it up, one that is shorter never.
+    #[test]
+    fn a_chain_fits_from_the_links_needed_to_what_the_idler_takes_up() {
+        let said = |links: u32, take_up: Option<u32>| {
+            let length = |text| Length::parse(text, None).expect("a length");
+            let drive = ChainDrive {
+                centre_distance: length("20 in"),
+                pitch: length("1/2 in"),
+                links: Some(links),
+                take_up,
+            };
+            let teeth = Value::constant(20.0);
+            let mut outcome = Outcome::new(crate::calibration::spacing::CALCULATION);
+            check(0, &drive, &teeth, &teeth, &Units::US, &mut outcome);
+            outcome.warnings.pop().map(|warning| warning.message)
+        };
+        assert_eq!(said(100, None), None);
+        assert_eq!(said(102, Some(2)), None);
+        let short = "chain 1 needs 100 links with 20/20 teeth; 98 are fitted";
+        assert_eq!(said(98, None).as_deref(), Some(short));
+        let long = "chain 1 needs 100 links with 20/20 teeth; 102 are fitted";
+        assert_eq!(said(102, None).as_deref(), Some(long));
+        let longer = "chain 1 needs 100 links with 20/20 teeth; 104 are fitted and the idler takes \
+                      up 2";
+        assert_eq!(said(104, Some(2)).as_deref(), Some(longer));
+    }
 }

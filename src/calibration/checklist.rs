@@ -233,4 +233,18 @@ mod tests {
         let cautions = ITEMS.iter().filter(|item| item.is_caution()).count();
         assert_eq!(left.len(), cautions);
     }
+
+    #[test]
+    fn an_item_of_the_crew_stands_at_the_end_of_its_part_and_of_no_other() {
+        let own = Entry::Tick { name: None, text: "Flags counted".into() };
+        for (_, part, heading) in Part::ALL {
+            let mut facts = Facts::default();
+            facts.checklist.add = vec![(*part, "Flags counted".into())];
+            for (other, entries) in list(&facts) {
+                let found = entries.iter().filter(|entry| **entry == own).count();
+                assert_eq!(found, usize::from(other == *heading), "{heading}: {other}");
+                assert_eq!(entries.last() == Some(&own), other == *heading, "{heading}: {other}");
+            }
+        }
+    }
 }

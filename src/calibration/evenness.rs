@@ -577,3 +577,5 @@ fn class_table(classes: &[Class]) -> Table {
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod worked;

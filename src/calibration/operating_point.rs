@@ -4,6 +4,7 @@ use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Speed};
 
 use super::Units;
 use super::changeover::Boost;
+use super::judgement::at_most;
 use super::spacing::{Target, target_spacing};
 
 /// Two speeds count as one when they are within this share of each other. Common practice, no
@@ -44,7 +45,7 @@ pub enum Part {
 /// Whether two speeds, in one unit, count as one.
 #[must_use]
 pub fn same_speed_as(one: f64, other: f64) -> bool {
-    (one / other - 1.0).abs() <= SAME_SPEED
+    same(one, other, SAME_SPEED)
 }
 
 impl Part {
@@ -160,7 +161,11 @@ fn base<U: MeasureUnit>(measure: &Option<Measure<U>>) -> Option<f64> {
 
 fn apart(one: Option<f64>, other: Option<f64>, share: f64) -> bool {
     let (Some(one), Some(other)) = (one, other) else { return false };
-    (one / other - 1.0).abs() > share
+    !same(one, other, share)
+}
+
+fn same(one: f64, other: f64, share: f64) -> bool {
+    at_most((one / other - 1.0).abs(), share)
 }
 
 #[cfg(test)]
@@ -193,6 +198,13 @@ mod tests {
         let cells = |text| boost(Boost::Cells(CellRate::parse(text, None).expect("a rate")));
         assert!(!turns.differs(&cells("40 cells/s"), Part::Boost, &planter())); // 1 turn of 40
         assert!(turns.differs(&cells("38 cells/s"), Part::Boost, &planter()));
+    }
+
+    /// 2.1 / 2 - 1 is 0.05000000000000004 in binary.
+    #[test]
+    fn a_speed_just_a_twentieth_off_is_the_same_speed() {
+        assert!(same_speed_as(2.1, 2.0) && same_speed_as(1.9, 2.0));
+        assert!(!same_speed_as(2.11, 2.0) && !same_speed_as(1.89, 2.0));
     }
 
     #[test]

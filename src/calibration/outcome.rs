@@ -214,3 +214,29 @@ pub enum Cell {
     /// Nothing known.
     Empty,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{AreaUnit, Decimal, LengthUnit, Unit};
+
+    #[test]
+    fn a_rate_is_written_close_to_its_number_and_a_length_apart() {
+        let value = |unit| Value::typed("one", Decimal::whole(139_000), unit);
+        let per_acre = value(Unit::per_area(AreaUnit::Acre));
+        assert_eq!(in_words(&per_acre), "139000/ac");
+        assert_eq!(with_unit(&per_acre), "139000/ac");
+        assert_eq!(in_words(&per_acre.counting("seeds")), "139000 seeds/ac");
+        assert_eq!(in_words(&value(Unit::from(LengthUnit::Inch))), "139000 in");
+        assert_eq!(in_words(&value(Unit::ONE)), "139000");
+    }
+
+    #[test]
+    fn a_step_about_something_says_how_it_is_now_and_sets_nothing() {
+        let now = Value::typed("seed spacing", Decimal::whole(2), Unit::from(LengthUnit::Inch));
+        let step = Next::about(crate::calibration::spacing::CALCULATION, &now, "get others");
+        assert_eq!(step.now.map(|now| now.number()), Some(2.0));
+        assert!(step.setting.is_none() && step.set.is_none());
+        assert_eq!(step.instruction, "get others");
+    }
+}
