@@ -179,7 +179,7 @@ fn fractions_of_the_largest_numbers_are_in_lowest_terms() {
 #[test]
 fn every_mark_for_feet_and_inches_is_read() {
     let feet = ["'", "\u{2018}", "\u{2019}", "\u{201b}", "\u{2032}", "\u{b4}", "`", "\u{2b9}"];
-    let inch = ["\"", "''", "\u{201c}", "\u{201d}", "\u{201f}", "\u{2033}", "\u{2ba}", "\u{2032}'"];
+    let inch = ["''", "\"", "\u{201c}", "\u{201d}", "\u{201f}", "\u{2033}", "\u{2ba}", "\u{2032}'"];
     for (foot, inch) in feet.into_iter().zip(inch) {
         assert_eq!(inches(&format!("19{foot} 9 1/2{inch}")), 237.5, "{foot} {inch}");
     }
