@@ -183,6 +183,10 @@ fn every_mark_for_feet_and_inches_is_read() {
     for (foot, inch) in feet.into_iter().zip(inch) {
         assert_eq!(inches(&format!("19{foot} 9 1/2{inch}")), 237.5, "{foot} {inch}");
     }
+    // The same without any space.
+    for text in ["19\u{2032}9\u{bd}\u{2033}", "19\u{2019}9.5\u{201d}", "237\u{bd}in"] {
+        assert_eq!(inches(text), 237.5, "{text}");
+    }
     for minus in ['-', '\u{2010}', '\u{2011}', '\u{2013}', '\u{2014}', '\u{2015}', '\u{2212}'] {
         assert_eq!(inches(&format!("{minus}9{minus}1/2 in")), -9.5, "{minus}");
     }

@@ -122,14 +122,14 @@ mod tests {
     use crate::working::steps;
 
     fn need(so_far: f64, wanted: f64) -> MoreReadings {
-        let [so_far, sd, wanted] = [so_far, 1.0, wanted].map(Value::constant);
+        let [so_far, sd, wanted] = [so_far, 2.0, wanted].map(Value::constant);
         more_readings("x", &so_far, Some(&sd), None, &wanted, Confidence::NINETY_FIVE)
             .expect("a scatter")
     }
 
-    /// The half width of so many readings whose SD is 1.
+    /// The half width of so many readings whose SD is 2.
     fn half_width(readings: u32) -> f64 {
-        critical(0.95, readings - 1).expect("a t") / f64::from(readings).sqrt()
+        critical(0.95, readings - 1).expect("a t") * 2.0 / f64::from(readings).sqrt()
     }
 
     #[test]
@@ -173,10 +173,20 @@ mod tests {
                 .map(|need| need.in_all.number())
         };
         for (sd, floor) in
-            [(Some(1.0), None), (None, Some(1.0)), (Some(1.0), Some(0.2)), (Some(0.2), Some(1.0))]
+            [(Some(2.0), None), (None, Some(2.0)), (Some(2.0), Some(0.2)), (Some(0.2), Some(2.0))]
         {
             assert_eq!(in_all(sd, floor), Some(9.0), "{sd:?} {floor:?}");
         }
         assert_eq!(in_all(None, None), None);
+    }
+
+    #[test]
+    fn nothing_is_enough_where_no_half_width_above_nought_is_wanted() {
+        for wanted in [0.0, -1.0, f64::NAN] {
+            let [so_far, sd, wanted] = [0.0, 2.0, wanted].map(Value::constant);
+            let need =
+                more_readings("x", &so_far, Some(&sd), None, &wanted, Confidence::NINETY_FIVE);
+            assert!(need.is_none(), "{wanted:?}");
+        }
     }
 }

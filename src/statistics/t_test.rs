@@ -246,6 +246,14 @@ mod tests {
         assert!(!test_of(&rising(1.0, 238.0, 0.0, 1)).differs_from_zero(Confidence::NINETY_FIVE));
     }
 
+    #[test]
+    fn without_scatter_any_slope_differs_from_zero() {
+        let slope = |per_plot: f64| test_of(&[1.0, 2.0, 3.0].map(|x| (x, 4.0 + per_plot * x)));
+        assert!(slope(0.5).t.is_none() && slope(0.5).differs_from_zero(Confidence::NINETY_FIVE));
+        assert!(slope(-0.5).differs_from_zero(Confidence::NINETY_FIVE));
+        assert!(!slope(0.0).differs_from_zero(Confidence::NINETY_FIVE));
+    }
+
     proptest! {
         #[test]
         fn the_quick_look_misses_no_drift(
