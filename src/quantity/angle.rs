@@ -210,4 +210,86 @@ mod tests {
             assert!(read(text, AngleKind::Latitude).is_err(), "{text}");
         }
     }
+
+    /// A number that is not the whole text needs its unit, first or last.
+    #[test]
+    fn a_number_before_or_after_others_says_its_unit() {
+        let no_unit = |found: &str| Err(ParseError::NoUnit { found: found.into() });
+        assert_eq!(read("42 30'", AngleKind::Latitude), no_unit("42"));
+        assert_eq!(read("42-", AngleKind::Latitude), no_unit("42"));
+        assert_eq!(read("42 deg 30", AngleKind::Latitude), no_unit("30"));
+    }
+
+    #[test]
+    fn minutes_and_seconds_are_below_sixty_in_falling_order_and_whole_before_others() {
+        let parts = |first: &str, found: &str| {
+            Err(ParseError::Parts { first: first.into(), found: found.into() })
+        };
+        for (text, first, found) in [
+            ("42 deg 60'", "42 deg", "60 '"),
+            ("42 deg 5' 60\"", "5 '", "60 \""),
+            ("42 deg 5\" 10'", "5 \"", "10 '"),
+            ("42 deg 1.5' 10\"", "1.5 '", "10 \""),
+            ("42 deg 10 deg", "42 deg", "10 deg"),
+            ("5 min", "nothing", "5 min"),
+            ("5 sec", "nothing", "5 sec"),
+        ] {
+            assert_eq!(read(text, AngleKind::Latitude), parts(first, found), "{text}");
+        }
+        // 42 + 59/60 + 59.64/3600 = 42 + 3599.64/3600 = 42.9999.
+        let largest = read("42 deg 59' 59.64\"", AngleKind::Latitude).expect("an angle");
+        approx::assert_abs_diff_eq!(largest, 42.9999, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn what_is_wrong_with_an_angle_is_said_of_the_right_text() {
+        let not_a_number = |found: &str| Err(ParseError::NotANumber { found: found.into() });
+        assert_eq!(read("42 deg-30'", AngleKind::Latitude), not_a_number("-30'"));
+        assert_eq!(read("north", AngleKind::Latitude), not_a_number("orth"));
+        let unknown = Err(ParseError::UnknownUnit { found: "rad".into() });
+        assert_eq!(read("42 rad", AngleKind::Latitude), unknown);
+        assert_eq!(read("- ", AngleKind::Latitude), Err(ParseError::Empty));
+        let comma = read("42,5", AngleKind::Latitude);
+        assert!(matches!(comma, Err(ParseError::Comma { .. })), "{comma:?}");
+        let twice = ParseError::Parts { first: "-".into(), found: "W".into() };
+        assert_eq!(read("-93 W", AngleKind::Longitude), Err(twice));
+    }
+
+    #[test]
+    fn north_and_east_are_positive_and_letters_of_words_are_no_directions() {
+        for (text, kind, degrees) in [
+            ("42.5 N", AngleKind::Latitude, 42.5),
+            ("S42.5", AngleKind::Latitude, -42.5),
+            ("+42.5", AngleKind::Latitude, 42.5),
+            ("- 42.5", AngleKind::Latitude, -42.5),
+            ("37 degrees", AngleKind::Latitude, 37.0),
+            ("93.5 E", AngleKind::Longitude, 93.5),
+            ("93.5w", AngleKind::Longitude, -93.5),
+            ("93 degree", AngleKind::Longitude, 93.0),
+            ("12\u{b0}\u{a0}30`", AngleKind::Bearing, 12.5),
+            ("12\u{b0}\u{2009}30\u{b4}", AngleKind::Bearing, 12.5),
+        ] {
+            assert_eq!(read(text, kind), Ok(degrees), "{text}");
+        }
+        assert!(read("12 N", AngleKind::Bearing).is_err());
+    }
+
+    /// 42 + 1/60 + 50.9/3600 = 42.030 81 and 93 + 37/60 + 54.8/3600 = 93.631 89.
+    #[test]
+    fn every_example_of_an_angle_is_read_and_shows_the_same_place() {
+        for (kind, degrees) in [
+            (AngleKind::Latitude, 42.0308),
+            (AngleKind::Longitude, -93.6319),
+            (AngleKind::Bearing, 12.5),
+        ] {
+            let examples = kind.examples().replace(" or ", ", ");
+            let examples: Vec<&str> =
+                examples.split(", ").map(|example| example.trim_matches('"')).collect();
+            assert_eq!(examples.len(), 3);
+            for example in examples {
+                let found = read(example, kind).expect(example);
+                approx::assert_abs_diff_eq!(found, degrees, epsilon = 5e-5);
+            }
+        }
+    }
 }

@@ -189,4 +189,23 @@ mod tests {
     fn a_wide_range_has_no_slack_at_its_lower_limit() {
         assert!(!SCALE.hold(0.0), "a trip scale of nought would divide by it");
     }
+
+    // 5 cm to 100 ft, that is 50 mm to 30480 mm.
+    #[test]
+    fn what_lies_outside_by_more_than_a_hair_is_refused() {
+        for (millimetres, inside) in [
+            (49.99, false),
+            (50.0 * (1.0 - 1e-12), true),
+            (30_480.0 * (1.0 + 1e-12), true),
+            (30_480.1, false),
+            (-762.0, false),
+            (f64::NAN, false),
+        ] {
+            assert_eq!(ALLEY.hold(millimetres), inside, "{millimetres}");
+        }
+        assert!(EDGE.hold(-30_480.0) && !EDGE.hold(-30_480.1) && !EDGE.hold(30_480.1));
+        let holds = |text: &str| ALLEY.hold_measure(&Length::parse(text, None).expect(text));
+        assert!(holds("30 in") && holds("100 ft") && !holds("101 ft") && !holds("-30 in"));
+        assert_eq!(ALLEY.text(), "5 cm to 100 ft");
+    }
 }

@@ -374,4 +374,89 @@ mod tests {
             prop_assert!((more - value).abs() <= (fewer - value).abs() + value * 1e-12);
         }
     }
+
+    #[test]
+    fn nought_has_its_decimals_and_what_is_no_number_says_so() {
+        assert_eq!(round_half_away(0.0, 2), "0.00");
+        assert_eq!(round_half_away(-0.0, 1), "0.0");
+        for say in [|value| round_half_away(value, 2), shown, brief, plain] {
+            assert_eq!(say(f64::INFINITY), "inf");
+            assert_eq!(say(f64::NAN), "NaN");
+        }
+        assert_eq!([plain(-0.0), shown(-0.0), brief(-0.0)], ["0"; 3]);
+        assert_eq!(clean(f64::INFINITY), f64::INFINITY);
+    }
+
+    // Rounding twice would make 12345678.49 first 12345678.5 and then 12345679; and 2.675 is, in
+    // binary, a little less than that.
+    #[test]
+    fn rounding_is_done_once_and_in_decimals() {
+        assert_eq!(round_half_away(12_345_678.49, 0), "12345678");
+        assert_eq!(round_half_away(2.675, 2), "2.68");
+        assert_eq!(round_half_away(-2.675, 2), "-2.68");
+        assert_eq!(brief(2.675), "2.68");
+        assert_eq!(brief(1.234_999_999_96), "1.23");
+        assert_eq!(shown(1.000_004_999_9), "1.00000");
+    }
+
+    #[test]
+    fn eight_digits_are_printed_in_full_and_nine_are_cut_to_six() {
+        assert_eq!(shown(314.687_55), "314.68755");
+        assert_eq!(shown(-314.687_55), "-314.68755");
+        assert_eq!(shown(314.687_551), "314.688");
+        assert_eq!(shown(139_025.373), "139025");
+        assert_eq!(shown_with(314.687_551, 1), "314.6876");
+        assert_eq!(shown_with(314.687_551, 2), "314.68755");
+    }
+
+    // 2/3 as a double is 0.666 666 666 666 666 629 66 (its 53 bits written out).
+    #[test]
+    fn operands_have_as_many_digits_as_are_asked_for() {
+        assert_eq!(shown_with(2.0 / 3.0, 2), "0.66666667");
+        assert_eq!(shown_with(2.0 / 3.0, 6), "0.666666666667");
+        assert_eq!(shown_with(2.0 / 3.0, 10), "0.6666666666666666");
+        // Both are halves that lie a little lower in binary; they go up as on paper.
+        assert_eq!(shown_with(1.452_245_75, 2), "1.4522458");
+        assert_eq!(shown_with(1.209_551_314_825, 6), "1.20955131483");
+    }
+
+    #[test]
+    fn a_sentence_has_three_digits_and_keeps_the_noughts_of_a_whole_number() {
+        assert_eq!(brief(1.588_51), "1.59");
+        assert_eq!(brief(58.979_2), "59");
+        assert_eq!(brief(58.04), "58");
+        assert_eq!(brief(1234.5), "1235");
+        assert_eq!(brief(119.7), "120");
+        assert_eq!(brief(0.012_345), "0.0123");
+        assert_eq!(brief(-0.5), "-0.5");
+    }
+
+    /// Numbers far from one go another way, through the standard library.
+    #[test]
+    fn tiny_and_huge_numbers_are_printed_like_all_others() {
+        assert_eq!(shown(1.234_567_891e-12), "0.00000000000123457");
+        assert_eq!(shown(-1.5e-12), "-0.0000000000015");
+        assert_eq!(shown(1.020_3e-12), "0.0000000000010203");
+        assert_eq!(brief(9.996e-13), "0.000000000001");
+        assert_eq!(clean(1.234_567_890_123_456e-12), 1.234_567_890_12e-12);
+        assert_eq!(round_half_away(1.25e-12, 13), "0.0000000000013");
+        let huge = "100000000000000000000";
+        assert_eq!([plain(1e20), shown(1e20), brief(1e20)], [huge; 3]);
+    }
+
+    /// Twelve digits of a number just above ten are those of ten, not a thirteenth.
+    #[test]
+    fn digits_just_beside_a_power_of_ten_are_those_of_the_standard_library() {
+        for power in -6..12 {
+            for off in [1e-15, 4e-14, 7e-13, 7e-12, 4e-11] {
+                for value in [1.0 - off, 1.0 + off].map(|near| near * 10_f64.powi(power)) {
+                    for significant in [11, 12, 13, 15] {
+                        if let Some(found) = whole_digits(value, significant) {
+                            assert_eq!(Some(found), by_formatting(value, significant), "{value:e}");
+                        }
+                    }
+                }
+            }
+        }
+    }
 }

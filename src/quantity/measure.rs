@@ -231,3 +231,85 @@ impl fmt::Display for SeedRate {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_decimal_is_written_as_it_was_typed() {
+        for (mantissa, places, text) in [
+            (0, 0, "0"),
+            (0, 2, "0.00"),
+            (-5, 2, "-0.05"),
+            (-12_345, 2, "-123.45"),
+            (12_345, 2, "123.45"),
+            (-7, 0, "-7"),
+            (1, 20, "0.00000000000000000001"),
+        ] {
+            assert_eq!(Decimal::new(mantissa, places).to_string(), text);
+        }
+        assert_eq!(Decimal::new(250, 2).negated(), Decimal::new(-250, 2));
+        assert_eq!(Decimal::new(-250, 2).negated().value(), 2.5);
+    }
+
+    #[test]
+    fn only_a_whole_number_that_is_not_negative_is_one() {
+        for (mantissa, places, whole) in [
+            (2500, 2, Some(25)),
+            (2550, 2, None),
+            (0, 3, Some(0)),
+            (-3, 0, None),
+            (-2500, 2, None),
+            (4_294_967_295, 0, Some(u32::MAX)),
+            (4_294_967_296, 0, None),
+            (1, 20, None), // 10^20 is beyond what is counted with
+        ] {
+            assert_eq!(Decimal::new(mantissa, places).as_whole(), whole, "{mantissa} {places}");
+        }
+        assert_eq!(Decimal::whole(48).as_whole(), Some(48));
+    }
+
+    // 3.5 in are 3.5 x 25.4 = 88.9 mm.
+    #[test]
+    fn the_sign_stands_before_the_whole_measure() {
+        for text in ["-3 1/2 in", "- 0 ft 3 1/2 in"] {
+            let measure = Length::parse(text, None).expect(text);
+            assert!(measure.is_negative());
+            approx::assert_relative_eq!(measure.base(), -88.9, max_relative = 1e-14);
+            assert_eq!(measure.value_in(LengthUnit::Inch), -3.5);
+            approx::assert_relative_eq!(
+                measure.value_in(LengthUnit::Millimetre),
+                -88.9,
+                max_relative = 1e-14
+            );
+        }
+        let bare = |mantissa| Length::of(Decimal::new(mantissa, 2), LengthUnit::Inch);
+        assert_eq!(bare(-350).to_string(), "-3.50 in");
+        assert_eq!((bare(-350).value_in(LengthUnit::Inch), bare(-350).is_negative()), (-3.5, true));
+        assert_eq!((bare(0).to_string(), bare(0).is_negative()), ("0.00 in".to_owned(), false));
+        assert_eq!((bare(350).to_string(), bare(350).is_negative()), ("3.50 in".to_owned(), false));
+    }
+
+    #[test]
+    fn a_bare_number_is_followed_by_its_unit_and_any_other_text_stays() {
+        for (text, echo) in [
+            ("9 1/2", "9 1/2 in"),
+            ("1/2", "1/2 in"),
+            ("-9.50", "-9.50 in"),
+            ("9-1/2\"", "9-1/2\""),
+            ("19' 9-1/2\"", "19' 9-1/2\""),
+            (" 2 ft ", "2 ft"),
+        ] {
+            let measure = Length::parse(text, Some(LengthUnit::Inch)).expect(text);
+            assert_eq!(measure.to_string(), echo, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_seed_rate_is_echoed_whichever_kind_it_is() {
+        for text in ["139000 /ac", "9 seeds/ft"] {
+            assert_eq!(SeedRate::parse(text).expect(text).to_string(), text);
+        }
+    }
+}

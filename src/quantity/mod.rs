@@ -10,6 +10,8 @@ mod decimal;
 mod measure;
 mod parse;
 mod tape;
+#[cfg(test)]
+mod tests;
 pub mod unit;
 
 pub use angle::{Angle, AngleKind};

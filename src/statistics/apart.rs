@@ -212,3 +212,119 @@ fn share_apart(place: usize, others: &[usize], groups: &[Counted], z: &Value) ->
         half_width,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::clean;
+
+    const USUAL: Confidence = Confidence::NINETY_FIVE;
+
+    fn groups(readings: &[&[f64]]) -> Vec<(String, Summary)> {
+        let summary = |readings: &&[f64]| {
+            let readings: Vec<Value> = readings.iter().copied().map(Value::constant).collect();
+            ("row".to_owned(), Summary::of("x", &readings, USUAL).expect("readings"))
+        };
+        readings.iter().map(summary).collect()
+    }
+
+    /// Places and differences of the groups that stand apart.
+    fn means(readings: &[&[f64]]) -> Vec<(usize, f64)> {
+        numbers(&means_apart("x", &groups(readings), USUAL))
+    }
+
+    fn numbers(apart: &[Apart]) -> Vec<(usize, f64)> {
+        apart.iter().map(|one| (one.place, clean(one.difference.number()))).collect()
+    }
+
+    fn shares(counts: &[(f64, f64)]) -> Vec<Apart> {
+        let counted = |(counted, all): &(f64, f64)| Counted {
+            name: "row".to_owned(),
+            counted: Value::constant(*counted),
+            all: Value::constant(*all),
+        };
+        let groups: Vec<Counted> = counts.iter().map(counted).collect();
+        shares_apart(&groups, USUAL)
+    }
+
+    #[test]
+    fn without_scatter_or_without_others_no_group_stands_apart() {
+        assert!(means(&[]).is_empty());
+        assert!(means(&[&[1.0, 2.0, 9.0]]).is_empty());
+        assert!(means(&[&[1.0], &[9.0]]).is_empty());
+        assert!(means(&[&[1.0, 1.0], &[9.0, 9.0]]).is_empty());
+        assert!(shares(&[]).is_empty() && shares(&[(50.0, 100.0)]).is_empty());
+    }
+
+    // Course notes of the doc test above: pooled SD 2 on 9 degrees of freedom, 505 against 508.4286;
+    // t (96.67 %, 9 df) 2.509587, integrated apart: 2.509587 x 2 x sqrt(1/5 + 1/7) = 2.93893.
+    #[test]
+    fn what_scatter_makes_is_t_times_the_pooled_deviation_of_the_difference() {
+        let samples: [&[f64]; 3] = [
+            &[507.0, 511.0, 509.0],
+            &[504.0, 506.0, 508.0, 505.0, 502.0],
+            &[510.0, 508.0, 506.0, 508.0],
+        ];
+        let ninety = Confidence::new(0.9).expect("a confidence");
+        let apart = means_apart("life", &groups(&samples), ninety);
+        assert_eq!(apart.iter().map(|one| one.place).collect::<Vec<_>>(), [1]);
+        approx::assert_abs_diff_eq!(apart[0].difference.number(), -24.0 / 7.0, epsilon = 1e-9);
+        approx::assert_abs_diff_eq!(apart[0].half_width.number(), 2.938_93, epsilon = 1e-5);
+        assert!(means(&samples).is_empty());
+    }
+
+    #[test]
+    fn of_two_groups_the_first_is_named_and_the_second_has_nothing_left_to_differ_from() {
+        assert_eq!(means(&[&[10.0, 11.0, 12.0], &[20.0, 21.0, 22.0]]), [(0, -10.0)]);
+        assert_eq!(numbers(&shares(&[(10.0, 100.0), (30.0, 100.0)])), [(0, -20.0)]);
+    }
+
+    // SD 1 in each. 40 goes first, against (10 + 20 + 10) / 3; then 20 is held against 10 and 10.
+    #[test]
+    fn groups_that_stand_apart_are_in_their_order_each_against_those_left() {
+        let found = means(&[
+            &[9.0, 10.0, 11.0],
+            &[19.0, 20.0, 21.0],
+            &[9.0, 10.0, 11.0],
+            &[39.0, 40.0, 41.0],
+        ]);
+        assert_eq!(found.iter().map(|one| one.0).collect::<Vec<_>>(), [1, 3]);
+        approx::assert_abs_diff_eq!(found[0].1, 10.0, epsilon = 1e-9);
+        approx::assert_abs_diff_eq!(found[1].1, 80.0 / 3.0, epsilon = 1e-9);
+    }
+
+    // Means 0, 0, 6 of two readings, 5 of eight. The last: 5 - 12/22 = 4.45 on
+    // sqrt(1/8 + 1/22) = 0.413, 10.8 of them; the third: 6 - 40/28 = 4.57 on 0.732, 6.2. So the
+    // last goes first, and the third is held against noughts alone.
+    #[test]
+    fn furthest_is_told_by_what_scatter_makes_not_by_the_difference_alone() {
+        let level = [-1.0, 1.0].repeat(5);
+        let found = means(&[&level, &level, &[5.0, 7.0], &[4.0, 6.0].repeat(4)]);
+        assert_eq!(found.iter().map(|one| one.0).collect::<Vec<_>>(), [2, 3]);
+        approx::assert_abs_diff_eq!(found[0].1, 6.0, epsilon = 1e-9);
+        approx::assert_abs_diff_eq!(found[1].1, 5.0 - 12.0 / 22.0, epsilon = 1e-9);
+    }
+
+    // z at 97.5 % two-sided is 2.2414 (NIST/SEMATECH e-Handbook 1.3.6.7.1: 0.98749 at 2.24).
+    // 2.2414 x sqrt(0.2 x 0.8 x (1/100 + 1/300)) = 0.10352: 35 of 100 against 45 of 300.
+    #[test]
+    fn what_chance_makes_of_shares_is_z_times_the_deviation_of_their_difference() {
+        let apart = shares(&[(45.0, 300.0), (35.0, 100.0)]);
+        assert_eq!(apart.iter().map(|one| one.place).collect::<Vec<_>>(), [0]);
+        approx::assert_abs_diff_eq!(apart[0].difference.number(), -20.0, epsilon = 1e-9);
+        approx::assert_abs_diff_eq!(apart[0].half_width.number(), 10.352, epsilon = 0.001);
+        assert!(shares(&[(55.0, 300.0), (25.0, 100.0)]).is_empty()); // 6.7 is less than 10.4
+    }
+
+    // 10 of 200 and 190 of 200: five are expected of each hundred. 9 or 191: four and a half, and
+    // 8 of 20 among 20 of 200: two of the twenty.
+    #[test]
+    fn shares_are_held_against_each_other_where_five_are_expected_on_every_side() {
+        assert_eq!(numbers(&shares(&[(0.0, 100.0), (10.0, 100.0)])), [(0, -10.0)]);
+        assert_eq!(numbers(&shares(&[(100.0, 100.0), (90.0, 100.0)])), [(0, 10.0)]);
+        assert!(shares(&[(0.0, 100.0), (9.0, 100.0)]).is_empty());
+        assert!(shares(&[(100.0, 100.0), (91.0, 100.0)]).is_empty());
+        assert!(shares(&[(8.0, 20.0), (12.0, 180.0)]).is_empty());
+        assert!(shares(&[(12.0, 20.0), (168.0, 180.0)]).is_empty());
+    }
+}

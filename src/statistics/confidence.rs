@@ -61,3 +61,18 @@ impl fmt::Display for Confidence {
         write!(f, "{} %", shown(100.0 * self.0))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_confidence_is_more_than_nothing_and_less_than_certain() {
+        for no_confidence in [0.0, 1.0, -0.5, 1.5, 95.0, f64::NAN, f64::INFINITY] {
+            assert_eq!(Confidence::new(no_confidence), None, "{no_confidence}");
+        }
+        let shown = |fraction| Confidence::new(fraction).expect("a fraction").to_string();
+        assert_eq!([shown(0.5), shown(0.95), shown(0.999)], ["50 %", "95 %", "99.9 %"]);
+        assert!(Confidence::NINETY_FIVE.t(0).is_none());
+    }
+}

@@ -303,3 +303,85 @@ fn range(values: &[Value]) -> (f64, f64) {
         .map(Value::number)
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fit(points: &[(f64, f64)], taken: u32) -> Line {
+        let points: Vec<(Value, Value)> =
+            points.iter().map(|(x, y)| (Value::constant(*x), Value::constant(*y))).collect();
+        Line::fit_after("x", "y", &points, taken).expect("a line")
+    }
+
+    /// The intercept of y = `slope` x + `intercept` at three x `step` apart.
+    fn intercept(step: f64, slope: f64, intercept: f64) -> f64 {
+        let points = [1.0, 2.0, 3.0].map(|x| (x * step, slope * (x * step) + intercept));
+        fit(&points, 0).intercept.number()
+    }
+
+    // Slope 1 through x = 1, 2, 3: the largest y is 3 and slope times mean is 2, of which 1e-14 is
+    // 5e-14. Steps of 2^-51 keep every sum exact in binary: 100 of them are 4.4e-14, 124 are
+    // 5.5e-14.
+    #[test]
+    fn an_intercept_is_nought_up_to_what_rounding_leaves_of_largest_y_and_slope_times_mean() {
+        let parts = |parts: f64| parts * 2.0_f64.powi(-51);
+        assert_eq!(intercept(1.0, 1.0, parts(100.0)), 0.0);
+        assert_eq!(intercept(1.0, 1.0, -parts(100.0)), 0.0);
+        assert_eq!(intercept(1.0, 1.0, parts(124.0)), parts(124.0));
+        assert_eq!(intercept(1.0, 1.0, -parts(124.0)), -parts(124.0));
+    }
+
+    // Far from one, x, slope and y differ in size; rounding goes by the size of y alone, here 5,
+    // 5e6 and 5.
+    #[test]
+    fn an_intercept_of_true_digits_stays_whatever_the_sizes_of_x_and_slope() {
+        let near = |found: f64, wanted: f64| (found / wanted - 1.0).abs() < 1e-4;
+        assert!(near(intercept(1e6, 1e-6, 5e-9), 5e-9)); // 1e-14 of x would be 2e-8
+        assert!(near(intercept(1.0, 1e6, 0.001), 0.001)); // of y times y 0.06
+        assert!(near(intercept(1e-6, 1e6, 0.001), 0.001)); // of slope over x 5e-3
+    }
+
+    #[test]
+    fn degrees_of_freedom_are_points_less_two_and_less_what_was_taken_out() {
+        let points = [(1.0, 1.0), (2.0, 3.0), (3.0, 2.0), (4.0, 5.0), (5.0, 4.0)];
+        for (taken, left) in [(0, Some(3.0)), (1, Some(2.0)), (2, Some(1.0)), (3, None), (9, None)]
+        {
+            let scatter = fit(&points, taken).scatter;
+            let degrees = scatter.as_ref().map(|scatter| scatter.degrees_of_freedom.number());
+            assert_eq!(degrees, left, "{taken}");
+            assert_eq!(scatter.map(|scatter| f64::from(scatter.df)), left);
+        }
+        // Deviations of y are -2, 0, -1, 2, 1: slope (4 + 0 + 0 + 2 + 2) / 10 = 0.8 and squares off
+        // the line 10 - 0.8 x 8 = 3.6, so a residual SD of sqrt(3.6 / 3), or of sqrt(3.6 / 2).
+        for (taken, square) in [(0, 1.2), (1, 1.8)] {
+            let scatter = fit(&points, taken).scatter.expect("scatter");
+            approx::assert_relative_eq!(
+                scatter.residual_sd.number(),
+                f64::sqrt(square),
+                epsilon = 1e-12
+            );
+            // sqrt(s^2 / 10), and sqrt(s^2 (1/5 + 9/10)).
+            let [slope, intercept] = [0.1, 1.1].map(|share| f64::sqrt(square * share));
+            approx::assert_relative_eq!(scatter.slope_error.number(), slope, epsilon = 1e-12);
+            approx::assert_relative_eq!(
+                scatter.intercept_error.number(),
+                intercept,
+                epsilon = 1e-12
+            );
+        }
+        approx::assert_relative_eq!(
+            fit(&points, 0).correlation.expect("r").number(),
+            0.8,
+            epsilon = 1e-12
+        );
+    }
+
+    #[test]
+    fn the_measured_range_has_both_its_ends() {
+        let line = fit(&[(3.0, 1.0), (1.0, 2.0), (2.0, 5.0)], 0);
+        for (x, inside) in [(0.99, false), (1.0, true), (2.5, true), (3.0, true), (3.01, false)] {
+            assert_eq!(line.inside(&Value::constant(x)), inside, "{x}");
+        }
+    }
+}

@@ -141,3 +141,72 @@ fn median(name: String, values: &[Value]) -> Option<Value> {
     let lower = *sorted.get(sorted.len() / 2 - 1)?;
     Some(((lower + upper) / Value::constant(2.0)).named(name))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn flagged(readings: &[f64]) -> Vec<usize> {
+        let values: Vec<Value> = readings.iter().copied().map(Value::constant).collect();
+        modified_z("x", &values).expect("readings").flagged
+    }
+
+    /// Readings with a median of `level` and a MAD of `mad`, the ends `far` from the middle.
+    fn five(level: f64, mad: f64, far: f64) -> [f64; 5] {
+        [-far, -mad, 0.0, mad, far].map(|off| level + off)
+    }
+
+    // With a MAD of 0.6745 a reading scores as many as it lies off.
+    #[test]
+    fn a_score_of_three_and_a_half_is_not_beyond_it_whatever_binary_noise_adds() {
+        for tenths in -3_000..3_000 {
+            let level = f64::from(tenths) / 10.0;
+            assert!(flagged(&five(level, 0.6745, 3.5)).is_empty(), "{level}");
+            assert_eq!(flagged(&five(level, 0.6745, 3.5001)), [0, 4], "{level}");
+        }
+    }
+
+    // Beyond 3.5 / 0.6745 = 5.189 028 9 times the MAD.
+    #[test]
+    fn the_quick_look_says_yes_from_just_below_the_limit_on() {
+        for (far, worth) in [(2.0, false), (5.189, false), (5.189_031_5, true), (9.0, true)] {
+            for level in [0.0, 238.0, -238.0] {
+                let readings = five(level, 1.0, far);
+                assert_eq!(may_stand_apart(&readings), worth, "{far} from {level}");
+                assert!(worth || flagged(&readings).is_empty());
+            }
+        }
+        assert_eq!(flagged(&five(0.0, 1.0, 5.189_031_5)), [0, 4]); // a score of 3.500 001 7
+        assert!(may_stand_apart(&[238.1, 238.1, 238.1, 238.1, 238.2]));
+        assert!(!may_stand_apart(&[]));
+    }
+
+    #[test]
+    fn the_middle_is_the_middle_one_or_half_way_between_two() {
+        assert_eq!(plain_median(&mut []), None);
+        assert_eq!(plain_median(&mut [7.0]), Some(7.0));
+        assert_eq!(plain_median(&mut [3.0, 1.0, 8.0]), Some(3.0));
+        assert_eq!(plain_median(&mut [4.0, 1.0, 9.0, 3.0]), Some(3.5));
+        let middle = |readings: &[f64]| {
+            let values: Vec<Value> = readings.iter().copied().map(Value::constant).collect();
+            median("median".to_owned(), &values).map(|median| median.number())
+        };
+        assert_eq!(middle(&[]), None);
+        assert_eq!(middle(&[3.0, 1.0, 8.0]), Some(3.0));
+        assert_eq!(middle(&[4.0, 1.0, 9.0, 3.0]), Some(3.5));
+    }
+
+    proptest! {
+        #[test]
+        fn the_quick_look_misses_no_reading_that_is_flagged(
+            mut hundredths in prop::collection::vec(-300_i32..300, 1..20),
+            level in 0_i32..30_000, far in -3_000_i32..3_000,
+        ) {
+            hundredths.push(far);
+            let readings: Vec<f64> =
+                hundredths.iter().map(|off| f64::from(level + off) / 100.0).collect();
+            prop_assert!(may_stand_apart(&readings) || flagged(&readings).is_empty());
+        }
+    }
+}

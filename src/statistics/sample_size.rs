@@ -114,3 +114,79 @@ impl Trial {
         Some(Trial { in_all, half_width })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::student_t::critical;
+    use super::*;
+    use crate::working::steps;
+
+    fn need(so_far: f64, wanted: f64) -> MoreReadings {
+        let [so_far, sd, wanted] = [so_far, 2.0, wanted].map(Value::constant);
+        more_readings("x", &so_far, Some(&sd), None, &wanted, Confidence::NINETY_FIVE)
+            .expect("a scatter")
+    }
+
+    /// The half width of so many readings whose SD is 2.
+    fn half_width(readings: u32) -> f64 {
+        critical(0.95, readings - 1).expect("a t") * 2.0 / f64::from(readings).sqrt()
+    }
+
+    #[test]
+    fn readings_that_just_reach_what_is_wanted_are_enough() {
+        for readings in [2, 3, 4, 9, 100, MOST_READINGS] {
+            let just = need(0.0, half_width(readings));
+            assert_eq!(just.in_all.number(), f64::from(readings));
+            assert!(!just.more_than);
+            let closer = need(0.0, half_width(readings) * (1.0 - 1e-9));
+            assert_eq!(closer.in_all.number(), f64::from((readings + 1).min(MOST_READINGS)));
+            assert_eq!(closer.more_than, readings == MOST_READINGS);
+        }
+    }
+
+    #[test]
+    fn where_enough_were_taken_none_are_missing_and_the_line_says_so() {
+        let lines = |so_far: f64| {
+            let more = need(so_far, half_width(9)).more;
+            steps(&[more]).last().expect("a line").to_string()
+        };
+        assert_eq!(lines(8.0), "more x = x needed - 8 = 9 - 8 = 1");
+        assert_eq!(lines(9.0), "more x = there are enough = 0");
+        assert_eq!(lines(10.0), "more x = there are enough = 0");
+    }
+
+    #[test]
+    fn the_number_needed_says_how_it_was_found() {
+        let line = |wanted: f64| steps(&[need(0.0, wanted).in_all])[0].to_string();
+        let found = "x needed = fewest with t * SD / sqrt(n) within what is wanted = 9";
+        assert_eq!(line(half_width(9)), found);
+        assert_eq!(line(0.001), "x needed = the most that are searched for = 10000");
+    }
+
+    #[test]
+    fn the_larger_of_scatter_and_floor_counts() {
+        let in_all = |sd: Option<f64>, floor: Option<f64>| {
+            let [sd, floor] = [sd, floor].map(|number| number.map(Value::constant));
+            let [so_far, wanted] = [0.0, half_width(9)].map(Value::constant);
+            let usual = Confidence::NINETY_FIVE;
+            more_readings("x", &so_far, sd.as_ref(), floor.as_ref(), &wanted, usual)
+                .map(|need| need.in_all.number())
+        };
+        for (sd, floor) in
+            [(Some(2.0), None), (None, Some(2.0)), (Some(2.0), Some(0.2)), (Some(0.2), Some(2.0))]
+        {
+            assert_eq!(in_all(sd, floor), Some(9.0), "{sd:?} {floor:?}");
+        }
+        assert_eq!(in_all(None, None), None);
+    }
+
+    #[test]
+    fn nothing_is_enough_where_no_half_width_above_nought_is_wanted() {
+        for wanted in [0.0, -1.0, f64::NAN] {
+            let [so_far, sd, wanted] = [0.0, 2.0, wanted].map(Value::constant);
+            let need =
+                more_readings("x", &so_far, Some(&sd), None, &wanted, Confidence::NINETY_FIVE);
+            assert!(need.is_none(), "{wanted:?}");
+        }
+    }
+}

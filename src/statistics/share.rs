@@ -126,4 +126,16 @@ mod tests {
         assert_eq!((share.share.number(), share.low.number()), (0.0, 0.0));
         assert_relative_eq!(share.high.number(), 16.11, epsilon = 0.005);
     }
+
+    #[test]
+    fn a_share_of_none_is_no_share() {
+        let of = |all| {
+            Share::of("x", &Value::constant(0.0), &Value::constant(all), Confidence::NINETY_FIVE)
+        };
+        assert!(of(0.0).is_none() && of(-1.0).is_none());
+        // 0 of 1: the high end is z² / (1 + z²), z 1.96: 0.7935.
+        let [share, low, high] = of(1.0).expect("a share").values().map(|value| value.number());
+        assert_eq!((share, low), (0.0, 0.0));
+        assert_relative_eq!(high, 79.35, epsilon = 0.005);
+    }
 }

@@ -578,4 +578,18 @@ mod tests {
         assert!(two_sided(f64::NAN, 9).is_nan());
         assert!(two_sided_tail(f64::NAN, 9).is_nan());
     }
+
+    #[test]
+    fn values_that_share_a_place_in_memory_are_not_taken_for_each_other() {
+        // To three places by the table of NIST/SEMATECH e-Handbook 1.3.6.7.2: 9 and 73 degrees of
+        // freedom, 64 apart, and two confidences of each.
+        for _ in 0..2 {
+            for (confidence, df, printed) in
+                [(0.95, 9, 2.262), (0.95, 73, 1.993), (0.99, 73, 2.645), (0.99, 9, 3.250)]
+            {
+                let found = critical_or_nan(confidence, df);
+                assert!((found - printed).abs() <= 0.0005, "{confidence} {df}: {found}");
+            }
+        }
+    }
 }
