@@ -384,4 +384,36 @@ mod tests {
             assert_eq!(line.inside(&Value::constant(x)), inside, "{x}");
         }
     }
+
+    // x = 1, 2, 3 and y = 5, 8, 5 + c: the sum of products is c. What cancels in it is
+    // 5 + 5 times 1, and 1 x 1 + 2 x 2 + 1 x 3, so 18, of which 1e-14 is 1.8e-13. Steps of 3 x 2^-48
+    // keep the mean exact: 9 of them are 0.96e-13, 40 are 4.3e-13.
+    #[test]
+    fn a_slope_is_nought_up_to_what_rounding_leaves_of_all_products() {
+        let end = |parts: f64| parts * 3.0 * 2.0_f64.powi(-48);
+        let slope = |end: f64| fit(&[(1.0, 5.0), (2.0, 8.0), (3.0, 5.0 + end)], 0).slope.number();
+        assert_eq!([slope(end(9.0)), slope(-end(9.0))], [0.0, 0.0]);
+        approx::assert_relative_eq!(slope(end(40.0)), end(20.0), max_relative = 0.01);
+    }
+
+    // Slope 0.8, intercept 3 - 0.8 x 3 = 0.6, s^2 = 1.2 as above. At 5 the leverage is
+    // 1/5 + 2^2/10 = 0.6.
+    #[test]
+    fn a_reading_to_come_scatters_about_the_line_besides_the_line_itself() {
+        let line = fit(&[(1.0, 1.0), (2.0, 3.0), (3.0, 2.0), (4.0, 5.0), (5.0, 4.0)], 0);
+        let there = line.predict("5", &Value::constant(5.0), Confidence::NINETY_FIVE);
+        approx::assert_relative_eq!(there.fit.number(), 4.6, epsilon = 1e-12);
+        let Ranges { mean, next } = there.ranges.expect("ranges");
+        for (interval, leverage) in [(mean, 0.6), (next, 1.6)] {
+            let error = f64::sqrt(1.2 * leverage);
+            approx::assert_relative_eq!(interval.standard_error.number(), error, epsilon = 1e-12);
+            // t at 3 degrees of freedom is 3.182 (NIST/SEMATECH e-Handbook 1.3.6.7.2).
+            approx::assert_abs_diff_eq!(interval.low.number(), 4.6 - 3.182 * error, epsilon = 1e-3);
+            approx::assert_abs_diff_eq!(
+                interval.high.number(),
+                4.6 + 3.182 * error,
+                epsilon = 1e-3
+            );
+        }
+    }
 }

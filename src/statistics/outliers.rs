@@ -209,4 +209,13 @@ mod tests {
             prop_assert!(may_stand_apart(&readings) || flagged(&readings).is_empty());
         }
     }
+
+    // Mean deviation 1/5: 1 / (1.253314 x 0.2) = 3.98942.
+    #[test]
+    fn where_most_readings_are_alike_the_mean_deviation_is_the_measure() {
+        let readings = [10.0, 10.0, 11.0, 10.0, 10.0].map(Value::constant);
+        let outliers = modified_z("x", &readings).expect("readings");
+        approx::assert_abs_diff_eq!(outliers.scores[2].number(), 3.989_42, epsilon = 1e-5);
+        assert_eq!((outliers.scores[0].number(), outliers.flagged), (0.0, vec![2]));
+    }
 }
