@@ -122,7 +122,7 @@ impl<U: MeasureUnit> Measure<U> {
             (None, rest)
         };
         if rest.is_empty() {
-            Ok(Measure::from_parts(negative, first, second, typed(text, bare.is_some())))
+            Ok(Measure::from_parts(negative, first, second, typed(text, &plain, bare.is_some())))
         } else {
             Err(ParseError::Trailing { found: rest.into() })
         }
@@ -200,8 +200,8 @@ fn only_digits(text: &str) -> Option<Decimal> {
 }
 
 /// The text worth keeping for the echo: a bare number is echoed from its digits and its unit.
-fn typed(text: &str, may_be_bare: bool) -> Option<Box<str>> {
-    let bare = may_be_bare && text.trim().chars().all(|c| c.is_ascii_digit() || ".-/ ".contains(c));
+fn typed(text: &str, plain: &str, may_be_bare: bool) -> Option<Box<str>> {
+    let bare = may_be_bare && plain.chars().all(|c| c.is_ascii_digit() || "+-./ ".contains(c));
     (!bare).then(|| text.trim().into())
 }
 
@@ -401,13 +401,14 @@ fn decimal(digits: &str, exponent: i32, negative: bool) -> Result<Decimal, Parse
 
 /// A comma may be a decimal comma or a thousands separator; say what to type for either.
 fn comma(found: &str) -> ParseError {
-    let grouped = found.split(',').skip(1).all(|group| group.len() == 3);
+    let thousands = found.rsplit(',').next().is_some_and(|group| group.len() == 3);
     let decimal = found.replacen(',', ".", 1);
     let joined = found.replace(',', "");
-    let instead = match (grouped, decimal.contains(',')) {
+    let instead = match (thousands, decimal.contains(',')) {
         (true, true) => format!("`{joined}` without commas"),
         (true, false) => format!("`{joined}`, or `{decimal}` if the comma was a decimal comma"),
-        (false, _) => format!("a decimal point: `{decimal}`"),
+        (false, true) => "one number, with no comma in it".into(),
+        (false, false) => format!("a decimal point: `{decimal}`"),
     };
     ParseError::Comma { found: found.into(), instead }
 }
@@ -485,6 +486,10 @@ mod tests {
             Length::parse("12.50", Some(LengthUnit::Inch)).expect("bare").to_string(),
             "12.50 in"
         );
+        for (text, echo) in [("9\u{bd}", "9 1/2 in"), ("+5", "5 in"), ("\u{2212}5", "-5 in")] {
+            let bare = Length::parse(text, Some(LengthUnit::Inch)).expect(text);
+            assert_eq!(bare.to_string(), echo);
+        }
     }
 
     #[test]
@@ -519,6 +524,8 @@ mod tests {
             "type `139000`, or `139.000` if the comma was a decimal comma"
         );
         assert_eq!(advice("1,390,000"), "type `1390000` without commas");
+        assert_eq!(advice("1,39,000"), "type `139000` without commas");
+        assert_eq!(advice("12,5,31"), "type one number, with no comma in it");
     }
 
     #[test]
