@@ -256,3 +256,83 @@ fn a_setback_below_zero_is_warned_of() {
     let ahead = vec![run(20, None, &[2.0]), run(30, None, &[3.0]), run(40, None, &[4.0])];
     assert!(!warned(&speed_law::setback_at(&inputs(ahead), &mph(30), None), "below-zero"));
 }
+
+/// A speed that was also driven without a note of the heading can't be told from the mark line.
+#[test]
+fn runs_without_a_heading_among_others_leave_the_mark_line_alone() {
+    let mut runs = Vec::new();
+    for (speed, ahead) in EXACT {
+        runs.push(run(speed, Some(Heading::Out), &[ahead + 2.0]));
+        runs.push(run(speed, Some(Heading::Home), &[ahead - 2.0]));
+    }
+    runs.push(run(30, None, &[3.6]));
+    let outcome = speed_law::calibrate(&inputs(runs));
+    assert!(warned(&outcome, "mixed-speed-headings"));
+    assert!(!outcome.values.iter().any(|value| value.name() == Some("error of the mark line")));
+}
+
+/// At 3 mph the alley lies 3.6 in ahead, which a setback of 15 in has to take out.
+#[test]
+fn a_change_smaller_than_its_interval_is_not_made() {
+    let at = |now: f64, ahead: [f64; 2]| {
+        let runs = EXACT.map(|(speed, mean)| run(speed, None, &ahead.map(|off| mean + off)));
+        let mut inputs = inputs(runs.to_vec());
+        let setback = inputs.setback.as_mut().expect("a setback");
+        (setback.now, setback.step) = (inches(now), Some(inches(0.5)));
+        let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+        let result = &outcome.settings[0];
+        (result.verdict.word(), result.verdict.reason().to_owned(), result.set.number())
+    };
+    // 15 + 3.6 is 18.5 on the step, half an inch and more than any scatter away.
+    let (word, reason, set) = at(15.0, [0.0, 0.0]);
+    assert_eq!((word, set), ("change", 18.5));
+    assert!(reason.starts_with("for 3.0 mph, give or take 0"), "{reason}");
+    // Alleys of which one lies 8 in ahead of the other: t 2.776 at 4 degrees of freedom (NIST/
+    // SEMATECH e-Handbook 1.3.6.7.2) x sqrt(6 x 16 / 4) / sqrt(6) = 5.55 in either way.
+    let (word, reason, set) = at(15.0, [-4.0, 4.0]);
+    assert_eq!((word, set), ("keep", 18.5));
+    assert_eq!(reason, "for 3.0 mph, give or take 5.55 in: not told apart from the present one");
+}
+
+#[test]
+fn a_setback_that_comes_out_as_it_is_is_kept() {
+    // -3.6 in of shift on a setback of 3.6 in is nothing left, and nothing below it.
+    let behind = EXACT.map(|(speed, ahead)| run(speed, None, &[-ahead])).to_vec();
+    let mut inputs = inputs(behind);
+    let setback = inputs.setback.as_mut().expect("a setback");
+    (setback.now, setback.step) = (inches(3.5), Some(inches(0.5)));
+    let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+    near(outcome.settings[0].set.number(), 0.0);
+    assert!(!warned(&outcome, "below-zero"));
+    // 0.2 in ahead at every speed is less than half a step of 0.5 in.
+    let still = [20, 30, 40].map(|speed| run(speed, None, &[0.2])).to_vec();
+    let outcome = speed_law::setback_at(&Inputs { runs: still, ..inputs }, &mph(30), None);
+    assert_eq!(outcome.settings[0].verdict.word(), "keep");
+    assert!(outcome.settings[0].verdict.reason().starts_with("for 3.0 mph"));
+    assert!(!outcome.settings[0].verdict.reason().contains("told apart"));
+}
+
+#[test]
+fn the_speeds_driven_are_given_on_the_gauge() {
+    let runs = EXACT[..2].iter().map(|(speed, ahead)| run(*speed, None, &[*ahead])).collect();
+    let outcome = speed_law::setback_at(&inputs(runs), &mph(40), None);
+    let said = |code: &str| {
+        let found = outcome.warnings.iter().find(|warning| warning.kind.code == code);
+        found.map(|warning| warning.message.as_str())
+    };
+    let law = "the law rests on two speeds (2 to 3 mph); two points always lie on a line";
+    assert_eq!(said("two-speeds"), Some(law));
+    let outside = "4.0 mph lies outside the speeds that were driven (2 to 3 mph); the line is \
+                   stretched";
+    assert_eq!(said("outside-speeds"), Some(outside));
+}
+
+#[test]
+fn one_row_of_a_cab_table_is_no_curve() {
+    let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
+    for (to, rows, curves) in [(30, 1, 0), (31, 2, 1)] {
+        let cab = Cab { from: mph(30), to: mph(to), step: mph(1) };
+        let outcome = speed_law::setback_at(&inputs(runs.clone()), &mph(30), Some(&cab));
+        assert_eq!((outcome.tables[0].rows.len(), outcome.pictures.len()), (rows, curves));
+    }
+}

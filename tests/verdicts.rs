@@ -375,3 +375,36 @@ fn a_setback_that_would_fall_below_zero_is_warned_of() {
     let near = alleys("16, 16.5, 15.5, 16, 16.5", "14, 13.5, 14.5, 14, 13.5");
     assert!(!codes(&near, "alley").contains(&"below-zero".into()));
 }
+
+/// Of four times the second is left out: 100 ft in 20, 25 and 50 s are 5, 4 and 2 ft/s, which is
+/// 11 / 3 x 12 = 44 in/s in the mean.
+#[test]
+fn a_time_a_depth_and_a_count_are_left_out_as_asked() {
+    let sheet = sheet(
+        "[[speed-run]]\ncourse = \"100 ft\"\ntimes = [\"20 s\", \"99 s\", \"25 s\", \"50 s\"]\n\
+         [[depth-run]]\nrow = 1\ndepth = [1, 2, 3]\n\
+         [[stand-count]]\nlength = \"10 ft\"\ncounts = [70, 80, 90]\n",
+    );
+    let report = json(&[
+        "calibrate",
+        at(&sheet),
+        "--set",
+        "trial.depth=\"2 in\"",
+        "--without",
+        "speed:2",
+        "--without",
+        "depth:3",
+        "--without",
+        "stand:1",
+    ]);
+    for (calculation, name, wanted) in [
+        ("speed", "mean drive speed", 44.0),
+        ("depth", "mean depth of row 1", 1.5),
+        ("stand", "mean plants counted", 85.0),
+    ] {
+        let working = result(&report, calculation)["working"].as_array().expect("working");
+        let line = working.iter().find(|line| line["name"] == name);
+        near(&line.unwrap_or_else(|| panic!("{name}: {working:?}"))["value"], wanted);
+        assert!(codes(&report, calculation).contains(&"left-out".into()), "{calculation}");
+    }
+}

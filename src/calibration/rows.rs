@@ -269,4 +269,48 @@ mod tests {
         assert_eq!(turned([-0.3, 0.75]), [-0.3, -0.75]);
         assert_eq!(turned([0.375, -0.375]), [0.375, -0.375]);
     }
+
+    /// A turn that is added is written as a sum, one that is taken off as a difference.
+    #[test]
+    fn turns_are_added_and_taken_off_as_a_reader_would_write_it() {
+        let spacing = Value::constant(1.5).named("spacing");
+        let line = |numbers: [f64; 2]| {
+            let readings = numbers.map(|number| Value::constant(number).named("edge")).to_vec();
+            let turned = in_one_turn(readings, &spacing).pop().expect("two").named("turned");
+            crate::working::steps(&[turned]).pop().expect("a line").to_string()
+        };
+        assert_eq!(line([0.3, -0.75]), "turned = edge + 1 * spacing = -0.75 + 1 * 1.5 = 0.75");
+        assert_eq!(line([-0.3, 0.75]), "turned = edge - 1 * spacing = 0.75 - 1 * 1.5 = -0.75");
+    }
+
+    /// Seeds 1.5 in apart: 0.825 in are 0.55 of it, 0.9 in 0.6, which is a tenth past the half.
+    #[test]
+    fn an_edge_up_to_a_tenth_past_half_a_spacing_is_the_plates_phase() {
+        let length = |text: &str| Length::parse(text, None).expect("a length");
+        let said = |ahead: &str| {
+            let outcome = calibrate(&Inputs {
+                reference: 1,
+                rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)] }],
+                cells: Decimal::whole(40),
+                meter_teeth: Some(Decimal::whole(15)),
+                seeds: Seeds {
+                    target: crate::calibration::spacing::Target::Spacing(length("1.5 in")),
+                    row_spacing: length("30 in"),
+                },
+                units: Units::US,
+            });
+            let found = outcome.warnings.into_iter().find(|warning| warning.kind == &NOT_PHASE);
+            found.map(|warning| warning.message)
+        };
+        for ahead in ["0.825 in", "0.9 in", "-0.825 in", "-0.9 in"] {
+            assert_eq!(said(ahead), None, "{ahead}");
+        }
+        let words = |way: &str| {
+            format!(
+                "row 2 lies 0.915 in {way}, more than half a spacing: that is not the plate's phase"
+            )
+        };
+        assert_eq!(said("0.915 in"), Some(words("ahead")));
+        assert_eq!(said("-0.915 in"), Some(words("behind")));
+    }
 }

@@ -202,6 +202,28 @@ mod tests {
         SpeedRun { course: Length::parse(course, None).expect("a length"), times: times.collect() }
     }
 
+    #[test]
+    fn a_drive_too_fast_is_to_be_slower() {
+        let words = |off: f64| match verdict(&Decision::Change, &Value::constant(off)) {
+            Verdict::Change(words) => words,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(words(2.5), "drive slower: 2.5 % off");
+        assert_eq!(words(-2.5), "drive faster: 2.5 % off");
+    }
+
+    #[test]
+    fn courses_are_told_apart_where_there_are_several() {
+        let names = |runs: &[SpeedRun]| {
+            let lines = crate::working::steps(&speeds(runs, &Units::US));
+            lines.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+        };
+        let one = names(&[run("200 ft", &["48 s"])]);
+        assert!(one.contains("course") && !one.contains("run 1"), "{one}");
+        let two = names(&[run("200 ft", &["48 s"]), run("100 ft", &["24 s"])]);
+        assert!(two.contains("course, run 1") && two.contains("course, run 2"), "{two}");
+    }
+
     /// Times are numbered through all runs, so the third is the second run's only one.
     #[test]
     fn a_run_that_loses_its_only_time_is_gone_and_the_others_keep_theirs() {

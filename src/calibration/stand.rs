@@ -479,6 +479,48 @@ mod tests {
         }
     }
 
+    #[test]
+    fn lengths_for_other_row_spacings_say_which() {
+        let mut outcome = Outcome::new(CALCULATION);
+        let narrow = Length::parse("15 in", None).expect("a length");
+        add_lengths(&mut outcome, &inputs(&[]), &[narrow]);
+        let names: Vec<&str> = outcome.values.iter().filter_map(Value::name).collect();
+        let (own, other) = names.split_at(names.len() / 2);
+        assert!(own.iter().all(|name| !name.contains("rows 15 in apart")), "{own:?}");
+        assert!(other.iter().all(|name| name.ends_with(", rows 15 in apart")), "{other:?}");
+        let lines = crate::working::steps(&outcome.values[..1]);
+        assert!(lines.iter().any(|line| line.to_string().contains("row spacing")), "{lines:?}");
+    }
+
+    /// Two counts over 10 ft of 3 rows are 2 x 3 x 120 = 720 in of row, and one over 10 ft of one
+    /// row 120 more; skips of 30 and 12 in are 42 / 840.
+    #[test]
+    fn skips_are_held_against_all_the_row_that_was_counted() {
+        let length = |text| Length::parse(text, None).expect("a length");
+        let mut inputs = inputs(&[("10 ft", 3), ("10 ft", 1)]);
+        inputs.counts[0].plants = vec![Decimal::whole(60), Decimal::whole(62)];
+        inputs.counts[0].skips = vec![length("30 in"), length("12 in")];
+        let outcome = calibrate(&inputs);
+        let number = |name: &str| {
+            let found = outcome.values.iter().find(|value| value.name() == Some(name));
+            found.expect(name).number()
+        };
+        assert_eq!(number("skips noted"), 2.0);
+        assert!((number("skips, of the row counted") - 5.0).abs() < 1e-9);
+    }
+
+    /// Counts are numbered through all runs; a run that loses all of its counts is gone.
+    #[test]
+    fn counts_left_out_are_numbered_through_all_runs() {
+        let mut inputs = inputs(&[("10 ft", 1), ("10 ft", 1)]);
+        inputs.counts[0].plants = [61, 62].map(Decimal::whole).to_vec();
+        assert_eq!(inputs.leave_out(&[2]), 3);
+        assert_eq!(inputs.counts.len(), 2);
+        assert_eq!(inputs.counts[0].plants, [Decimal::whole(61)]);
+        assert_eq!((inputs.leave_out(&[1]), inputs.counts.len()), (2, 1));
+        assert_eq!(inputs.left_out, [1]);
+    }
+
     /// 10 ft of two rows are 20 ft of row, as 20 ft of one row are; 20 ft of two are twice that.
     #[test]
     fn counts_are_alike_where_as_much_row_was_counted() {

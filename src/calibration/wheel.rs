@@ -3,6 +3,7 @@
 use crate::quantity::{Decimal, Length, MeasureUnit, Share, Unit, brief};
 use crate::working::Value;
 
+use super::judgement::at_most;
 use super::warning::{NEGATIVE_SKID, TRAVEL_DIFFERS};
 use super::{Calculation, Outcome, Units};
 
@@ -171,7 +172,7 @@ fn compare(outcome: &mut Outcome, travel: &Value, planter: &Travel, inputs: &Inp
         .in_percent()
         .named("wheel runs against [planter]");
     let limit = inputs.tolerance.as_ref().map_or(0.0, |share| share.base() * 100.0);
-    if difference.number().abs() > limit {
+    if !at_most(difference.number().abs(), limit) {
         outcome.warnings.push(TRAVEL_DIFFERS.with(format!(
             "the wheel runs give a travel per turn {} % off the one in [planter]; the wheel runs \
              are used",
@@ -179,4 +180,74 @@ fn compare(outcome: &mut Outcome, travel: &Value, planter: &Travel, inputs: &Inp
         )));
     }
     outcome.values.push(difference);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn length(text: &str) -> Length {
+        Length::parse(text, None).expect("a length")
+    }
+
+    fn inputs(course: &str) -> Inputs {
+        Inputs {
+            runs: vec![WheelRun { course: length(course), turns: vec![Decimal::whole(10)] }],
+            circumference: None,
+            planter: None,
+            tolerance: None,
+            units: Units::METRIC,
+        }
+    }
+
+    fn said<'a>(outcome: &'a Outcome, code: &str) -> Option<&'a str> {
+        let found = outcome.warnings.iter().find(|warning| warning.kind.code == code);
+        found.map(|warning| warning.message.as_str())
+    }
+
+    fn number(outcome: &Outcome, name: &str) -> f64 {
+        let value = outcome.values.iter().find(|value| value.name() == Some(name));
+        value.expect(name).number()
+    }
+
+    /// The planter table has 10 m in 10 turns, 1 m a turn; 10.2 m are 2 % more, 9.8 m 2 % less.
+    #[test]
+    fn wheel_runs_are_held_against_the_planter_table() {
+        let compared = |course: &str, tolerance: Option<&str>| {
+            let travel = Travel::Measured { distance: length("10 m"), turns: Decimal::whole(10) };
+            let tolerance = tolerance.map(|text| Share::parse(text, None).expect("a share"));
+            calibrate(&Inputs { planter: Some(travel), tolerance, ..inputs(course) })
+        };
+        let words = |off: &str| {
+            format!(
+                "the wheel runs give a travel per turn {off} % off the one in [planter]; the \
+                 wheel runs are used"
+            )
+        };
+        for (course, off) in [("10.2 m", 2.0), ("9.8 m", -2.0)] {
+            let outcome = compared(course, Some("2 %"));
+            assert!((number(&outcome, "wheel runs against [planter]") - off).abs() < 1e-9);
+            assert_eq!(said(&outcome, "travel-differs"), None, "just the tolerance");
+            for tolerance in [Some("1.9 %"), None] {
+                let outcome = compared(course, tolerance);
+                let wanted = words(&off.to_string());
+                assert_eq!(said(&outcome, "travel-differs"), Some(wanted.as_str()));
+            }
+        }
+        assert_eq!(said(&compared("10 m", None), "travel-differs"), None);
+    }
+
+    /// 10 turns of 1 m over 10 m slide nothing, over 10.5 m 1 - 10 / 10.5 = 4.76 %; over 9.6 m
+    /// the wheel turned 4.17 % more than it rolled.
+    #[test]
+    fn a_wheel_that_slides_nothing_is_believed_and_one_that_overturns_is_not() {
+        let skid = |course: &str| {
+            calibrate(&Inputs { circumference: Some(length("1 m")), ..inputs(course) })
+        };
+        assert_eq!(number(&skid("10 m"), "skid"), 0.0);
+        assert_eq!(said(&skid("10 m"), "negative-skid"), None);
+        assert_eq!(said(&skid("10.5 m"), "negative-skid"), None);
+        let words = "the skid comes out at -4.17 %: the wheel seems to turn more than it rolls";
+        assert_eq!(said(&skid("9.6 m"), "negative-skid"), Some(words));
+    }
 }

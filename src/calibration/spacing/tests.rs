@@ -180,3 +180,62 @@ fn a_small_population_is_listed_with_decimals() {
     assert_eq!(of("80 /m2"), (80.0, 2));
     assert_eq!(of("800000 /ha"), (800_000.0, 0));
 }
+
+/// An inch is 2.54 cm, an acre 43560 square feet, a hectare 10000 square metres. An acre has
+/// 40468564.224 square centimetres, a hectare 15500031 square inches.
+#[test]
+fn an_area_in_squares_is_named_by_both_units() {
+    use crate::quantity::{AreaUnit, LengthUnit};
+    for (length, of, name, squares) in [
+        (LengthUnit::Inch, AreaUnit::Acre, "square inches per acre", 6_272_640.0),
+        (LengthUnit::Centimetre, AreaUnit::Hectare, "square centimetres per hectare", 1e8),
+        (LengthUnit::Centimetre, AreaUnit::SquareMetre, "square centimetres per square metre", 1e4),
+        (LengthUnit::Millimetre, AreaUnit::Hectare, "square millimetres per hectare", 1e10),
+        (LengthUnit::Inch, AreaUnit::Hectare, "square inches per hectare", 15_500_031.000_062),
+        (LengthUnit::Inch, AreaUnit::SquareMetre, "square inches per square metre", 1_550.003_1),
+        (LengthUnit::Centimetre, AreaUnit::Acre, "square centimetres per acre", 40_468_564.224),
+        (LengthUnit::Millimetre, AreaUnit::Acre, "square millimetres per acre", 4_046_856_422.4),
+        (LengthUnit::Millimetre, AreaUnit::SquareMetre, "square millimetres per square metre", 1e6),
+        (LengthUnit::Foot, AreaUnit::Acre, "square lengths per unit of area", 43_560.0),
+    ] {
+        let found = area(&Units { length, area: of, ..Units::US });
+        assert_eq!(found.name(), Some(name));
+        approx::assert_relative_eq!(found.number(), squares, max_relative = 1e-9);
+    }
+}
+
+/// Seeds 2 in apart are half a seed to the inch; to the acre 6272640 / (30 x 2).
+#[test]
+fn a_rate_is_written_as_the_one_it_stands_for() {
+    let inches = |text: &str| Units::US.length("length", &length(text));
+    let like = |text: &str| SeedRate::parse(text).expect("a rate");
+    let rate =
+        |text: &str| rate_at_spacing(&inches("30 in"), &inches("2 in"), &like(text), &Units::US);
+    assert_eq!(rate("6 seeds/ft").number(), 0.5);
+    assert_eq!(rate("100000 /ac").number(), 104_544.0);
+}
+
+/// With one sprocket to a shaft there is nothing to choose, nothing that could come nearer, and
+/// no table of what could be fitted.
+#[test]
+fn a_drive_without_a_choice_is_no_choice() {
+    let off = outcome(vec![chain(at(30, &[]), at(20, &[]))], "2 %");
+    assert!(off.tables.is_empty());
+    assert_eq!(message(&off, "nothing-fits"), None);
+    // 30/20 is 1 / 1.5 - 1 = -33.3 % off.
+    let said = instruction(&off).expect("a step");
+    assert!(said.contains("-33.3 % off"), "{said}");
+    let choice = outcome(vec![chain(at(20, &[30]), at(20, &[]))], "2 %");
+    assert_eq!(choice.tables.len(), 1);
+    assert_eq!(message(&choice, "nothing-fits"), None, "inside the tolerance");
+    // 24/20 is 16.7 % off, and so near the target that 25 % may stand.
+    let kept = outcome(vec![chain(at(24, &[30]), at(20, &[]))], "25 %");
+    assert_eq!(message(&kept, "nothing-fits"), None);
+}
+
+#[test]
+fn a_chain_that_fits_is_not_spoken_of_in_the_step() {
+    let outcome = outcome(vec![chain(at(30, &[20]), at(20, &[]))], "2 %");
+    let said = instruction(&outcome).expect("a step");
+    assert!(!said.contains("does not fit"), "{said}");
+}
