@@ -157,3 +157,23 @@ fn nothing_known_is_ten_of_everything() {
     let next = &outcome.next.as_ref().expect("a step").instruction;
     assert!(next.contains("trip 10, centre 10, passes 10"), "{next}");
 }
+
+/// The lines of a run form are as many as the plan asks for.
+#[test]
+fn readings_to_decide_are_those_of_the_plan() {
+    use plan::readings_to_decide;
+    // Nothing is known of trips; alleys and leads scatter by their seeds, leads by less.
+    let close = plan::plan(&inputs(Some("1.5 in"), None, Some("0.5 in")), &Job::default());
+    assert_eq!(readings_to_decide(&close, "trip"), None);
+    for (row, what) in [(1, "centre"), (2, "passes")] {
+        let wanted: usize = count(&close, row, DECIDE).parse().expect("a whole number");
+        assert!(wanted > 1);
+        assert_eq!(readings_to_decide(&close, what), Some(wanted), "{what}");
+    }
+    assert_eq!(readings_to_decide(&close, "depth"), None, "not in the plan");
+    // A hundredth of an inch takes more readings than are counted.
+    let far = plan::plan(&inputs(Some("6 in"), None, Some("0.01 in")), &Job::default());
+    let over = count(&far, 1, DECIDE);
+    let most = over.strip_prefix("over ").expect("over a number");
+    assert_eq!(readings_to_decide(&far, "centre"), most.parse().ok());
+}

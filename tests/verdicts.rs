@@ -408,3 +408,27 @@ fn a_time_a_depth_and_a_count_are_left_out_as_asked() {
         assert!(codes(&report, calculation).contains(&"left-out".into()), "{calculation}");
     }
 }
+
+/// A changeover that nobody has looked at is worth a page only where there is nothing else.
+#[test]
+fn a_changeover_that_was_only_thought_out_makes_room_for_what_was_measured() {
+    // One side of an alley says nothing of its width.
+    let alley = "[[alley-run]]\nheading = \"out\"\nlast-seed-to-mark = [15, 16]\n";
+    for (runs, calculations) in [
+        (String::new(), &["changeover"][..]),
+        (leads("1, 2"), &["passes"]),
+        (readouts("239, 240"), &["trip"]),
+        (alley.to_owned(), &["alley"]),
+    ] {
+        let sheet = sheet(&format!(
+            "[planter.plate]\ncells = 48\ncarry = 14\n[changeover]\nboost = \"130 turns/min\"\n\
+             old-seed-gone = \"1.2 s\"\nnew-seed-at-pick-up = \"0.25 s\"\n\
+             clean-out = \"1.5 s\"\nrun-out = \"0.5 s\"\nfill = \"0.1 s\"\n{runs}"
+        ));
+        let speed = ["--set", "trial.speed=\"2.4 mph\"", "--set", "planter.drop-height=\"16 in\""];
+        let report = json(&[&["calibrate", at(&sheet)], &speed[..]].concat());
+        let results = report["results"].as_array().expect("results");
+        let found: Vec<&Json> = results.iter().map(|one| &one["calculation"]).collect();
+        assert_eq!(found, calculations);
+    }
+}
