@@ -260,7 +260,7 @@ fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
 const SWEPT: f64 = 1.5;
 
 /// A sweep that takes off the last one or two old seeds and ends between the lots, on the step.
-fn sweeping(timers: Timers<f64>, cells_before_release: f64, step: f64) -> Timers<f64> {
+pub(super) fn sweeping(timers: Timers<f64>, cells_before_release: f64, step: f64) -> Timers<f64> {
     let motion = Motion::of(&timers);
     let old_end = motion.cells_at(timers.old_seed_gone);
     let new_start = motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
@@ -289,7 +289,7 @@ fn believable(timers: &Timers<f64>) -> bool {
 
 /// Whole steps in a time, at most as many as are tried.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 0 and 3000
-fn whole_steps(time: f64, step: f64) -> u32 {
+pub(super) fn whole_steps(time: f64, step: f64) -> u32 {
     (time / step + 1e-9).floor().clamp(0.0, MOST_STEPS) as u32
 }
 

@@ -371,3 +371,30 @@ fn the_step_tells_the_mass_of_a_packet_only_where_all_weigh_the_same() {
     let words = said(None, vec![short, lot(2)]);
     assert!(words.contains("get more seed of line 1, or plant fewer reps"), "{words}");
 }
+
+/// Seeds wanted in the unit of the plants wanted stay as they were typed; in another unit they
+/// are worked out from the spacing. An inch of row in a foot: 12 / 9 in a seed.
+#[test]
+fn seeds_stay_as_typed_where_plants_are_wanted_in_the_same_unit() {
+    let seeds = |rate: &str, stand: Option<&str>| {
+        let inputs = Inputs {
+            rate: Rate::Seeds(Target::Population(population(rate))),
+            stand: stand.map(population),
+            ..small()
+        };
+        let seeds = Ground::of(&inputs).seeds;
+        (seeds.typed_text().map(|text| text.to_string()), seeds.number())
+    };
+    let acre = Some("139000 /ac".to_owned());
+    assert_eq!(seeds("139000 /ac", None), (acre.clone(), 139_000.0));
+    assert_eq!(seeds("139000 /ac", Some("120000 /ac")), (acre, 139_000.0));
+    assert_eq!(seeds("9 seeds/ft", Some("8 seeds/ft")).0, Some("9 seeds/ft".into()));
+    // 139000 to the acre of 0.40468564224 ha.
+    let (typed, number) = seeds("139000 /ac", Some("300000 /ha"));
+    assert_eq!(typed, None);
+    assert!((number - 343_476.5).abs() < 0.1, "{number}");
+    // 9 to the foot in rows 30 in apart: 43560 x 12 / 30 x 9 to the acre.
+    let (typed, number) = seeds("9 seeds/ft", Some("120000 /ac"));
+    assert_eq!(typed, None);
+    assert!((number - 156_816.0).abs() < 1e-6, "{number}");
+}

@@ -290,6 +290,22 @@ mod tests {
     }
 
     #[test]
+    fn a_setting_that_stays_says_why_it_does() {
+        let mut report = report(alley::CALCULATION, Some("setback"));
+        report.outcomes[1].settings[0].verdict = Verdict::Keep("inside the tolerance".into());
+        report.outcomes[2].settings[0].verdict = Verdict::Wait("one thing at a time".into());
+        let why = |subject| {
+            let all = choose(&report, &Record::default(), Choice::Named(subject));
+            all.expect_err("nothing to change")
+        };
+        let words = |text: &str| NoChange::NotNow(text.into());
+        assert_eq!(why(SCALE), words("the trip scale: keep: inside the tolerance"));
+        assert_eq!(why(BACK), words("the setback: wait: one thing at a time"));
+        let none = "the sheet has no runs that tell what the clean-out should be";
+        assert_eq!(why(Subject::Held(&CLEAN_OUT)), words(none));
+    }
+
+    #[test]
     fn a_value_that_the_step_moved_is_told_from_an_exact_one() {
         let record = Record::default();
         let mut report = report(alley::CALCULATION, Some("setback"));

@@ -188,6 +188,22 @@ mod tests {
         assert_eq!(size(&slots(&[2, 3, 4, 5])), 120);
     }
 
+    #[test]
+    fn a_sprocket_without_teeth_is_found_in_its_chain() {
+        use super::super::Position;
+        let at = |fitted| Position { fitted, choices: vec![] };
+        let stage = |driving, driven| Stage { driving: at(driving), driven: at(driven) };
+        for (stages, wanted) in [
+            ([stage(0, 20), stage(20, 20)], 0),
+            ([stage(20, 0), stage(20, 20)], 0),
+            ([stage(20, 20), stage(0, 20)], 1),
+            ([stage(20, 20), stage(20, 0)], 1),
+        ] {
+            let found = checked_slots(&stages).expect_err("no teeth");
+            assert_eq!(found, SearchError::NoTeeth { stage: wanted });
+        }
+    }
+
     /// 24/36 x 20/15: 24 / 36 is 2/3, with 20 it is 40/3, with 15 below 8/9. Swapped are the 36 for
     /// a fitted 30 and the 15 for a fitted 12.
     #[test]

@@ -344,6 +344,22 @@ mod tests {
         assert_eq!(middles(Side::Right), [(1, 32.0), (2, 20.0)]);
     }
 
+    /// Pass 1 is the strip from 3 + 17 = 20, and its plots lie side by side, 5 wide each.
+    #[test]
+    fn three_plots_abreast_share_a_pass() {
+        let mut layout = layout(Side::Left);
+        (layout.grid.abreast, layout.sizes.pass_pitch) = (3, 17.0);
+        let mut plots: Vec<(u32, u32, f64)> =
+            layout.plots().map(|plot| (plot.range, plot.pass, plot.left)).collect();
+        plots.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
+        let strips = [(1, 20.0), (1, 25.0), (1, 30.0), (2, 37.0), (2, 42.0), (2, 47.0)];
+        let wanted: Vec<(u32, u32, f64)> = [1, 2]
+            .iter()
+            .flat_map(|range| strips.map(|(pass, left)| (*range, pass, left)))
+            .collect();
+        assert_eq!(plots, wanted);
+    }
+
     /// Whatever side it starts from, a plot's edges are around the middles of its range and pass.
     #[test]
     fn plots_lie_around_the_middles_of_their_range_and_pass() {

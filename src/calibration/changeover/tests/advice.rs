@@ -247,7 +247,7 @@ fn a_run_out_is_shortened_no_further_than_old_seed_needs() {
     assert!(nothing_to_change(&needed_anyway));
 }
 
-/// Eight widths alike have no scatter. A step of fill is worth 5 cm x 1.5, one of clean-out 5 cm.
+/// Eight widths alike scatter as seeds do, by 2.365 x 5 / sqrt(6) / sqrt(8) = 1.7 cm. A step of fill is worth 5 cm x 1.5, one of clean-out 5 cm.
 #[test]
 fn a_width_is_left_where_half_a_step_overshoots_it() {
     let all = |width: f64| [wide(&[width; 8])];
@@ -258,6 +258,8 @@ fn a_width_is_left_where_half_a_step_overshoots_it() {
     };
     assert_eq!(change(&after(close(0.05, 0.5), all(94.0))), ("fill", 0.026_666_667, 0.05));
     assert_eq!(change(&after(close(0.05, 0.5), all(93.0))), ("clean-out", 1.47, 1.45));
+    // Less than half of 7.5 cm, more than half of 5 cm.
+    assert_eq!(change(&after(close(0.05, 0.5), all(93.5))), ("clean-out", 1.465, 1.45));
     for (step, width, way) in [(0.05, 92.0, "2 cm too wide"), (0.1, 86.5, "3.5 cm too narrow")] {
         let outcome = after(close(step, 1.0), all(width));
         assert!(nothing_to_change(&outcome), "{outcome:?}");

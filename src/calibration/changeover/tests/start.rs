@@ -1,6 +1,7 @@
 //! Timers to start with, and why they are what they are.
 
 use super::*;
+use crate::calibration::changeover::start::{sweeping, whole_steps};
 
 /// The planter by hand with an alley to be made.
 fn wish(alley: f64) -> Wish {
@@ -194,4 +195,38 @@ fn a_wish_takes_what_the_sheet_has_and_a_hundredth_of_a_second_where_there_is_no
     assert_eq!((wish.alley, wish.step, wish.sweep_cells), (90.0, 0.01, None));
     let swept = Inputs { sweep: sweep(1.0, 0.1), ..unset() }.wish();
     assert_eq!((swept.step, swept.sweep_cells), (0.05, Some(4.0)));
+}
+
+#[test]
+fn a_whole_number_of_steps_is_not_lost_to_rounding() {
+    assert_eq!(whole_steps(0.3, 0.1), 3); // 0.3 / 0.1 is 2.9999999999999996
+    assert_eq!(whole_steps(0.29, 0.1), 2);
+    assert_eq!(whole_steps(-0.1, 0.1), 0);
+}
+
+/// At 1 cm/s a seed falls every 5 s, and 15 cells take 75 s to run out, of which the clean-out
+/// takes about as many seconds as the alley has centimetres: over 60 s are left with 10 cm, not with
+/// 50 cm.
+#[test]
+fn timers_longer_than_a_timer_lasts_are_no_start() {
+    let slow = |alley: f64| {
+        let wish = wish(alley);
+        let machine = Timers { speed: 1.0, ..wish.machine.clone() };
+        starting_values(&Wish { machine, ..wish })
+    };
+    assert!(slow(10.0).is_err());
+    assert!(slow(50.0).is_ok());
+}
+
+/// 1.5 cells before release: the last old seeds pass at (23 - 1.5 + 13.5) / 20 = 1.75 s, the first
+/// new ones at (34 + 13.5) / 20 = 2.375 s, the middle between the lots at 2.1 s. On steps of half a
+/// second the sweep would have to end at 2.5 s, when new seed has passed.
+#[test]
+fn a_sweep_ends_before_new_seed_comes() {
+    let machine = wish(60.0).machine;
+    let timers = Timers { clean_out: 1.5, run_out: 0.4, fill: 0.0, sweep: None, ..machine };
+    let sweep = sweeping(timers.clone(), 1.5, 0.5).sweep.expect("a sweep");
+    assert_eq!((sweep.start, sweep.length), (2.0, 0.0));
+    let fine = sweeping(timers, 1.5, 0.05).sweep.expect("a sweep");
+    assert_eq!((fine.start, fine.length), (1.75, 0.35));
 }
