@@ -125,8 +125,8 @@ fn numbered(number: String, value: &Value) -> String {
     let unit = value.unit_text();
     match unit.as_str() {
         "" => number,
-        unit if unit.starts_with('/') => format!("{number}{unit}"),
-        unit => format!("{number} {unit}"),
+        unit if unit.starts_with('/') => [&number, unit].concat(),
+        unit => [&number, " ", unit].concat(),
     }
 }
 

@@ -82,12 +82,12 @@ impl Decimal {
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.mantissa < 0 { "-" } else { "" };
-        let (digits, places) = (u128::from(self.mantissa.unsigned_abs()), usize::from(self.places));
+        let (digits, places) = (self.mantissa.unsigned_abs(), usize::from(self.places));
         if places == 0 {
             return write!(f, "{sign}{digits}");
         }
-        // No number has so many places that this does not hold it.
-        let unit = 10_u128.saturating_pow(u32::from(self.places));
+        // Where this does not hold the power, it is still more than all the digits.
+        let unit = 10_u64.saturating_pow(u32::from(self.places));
         write!(f, "{sign}{}.{:0places$}", digits / unit, digits % unit)
     }
 }
@@ -161,6 +161,12 @@ impl<U: MeasureUnit> Measure<U> {
     #[must_use]
     pub fn unit(&self) -> U {
         self.first.unit
+    }
+
+    /// The text as typed, or the number with its unit.
+    #[must_use]
+    pub fn text(&self) -> Box<str> {
+        self.typed.clone().unwrap_or_else(|| self.to_string().into())
     }
 
     /// The number in millimetres, seconds, milligrams or their products, for bounds and

@@ -5,7 +5,7 @@ use std::fmt;
 use std::ops::{Add, Div, Mul, Sub};
 use std::rc::Rc;
 
-use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean};
+use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean, plain};
 
 /// A number with its unit and the expression it came from. Cloning is cheap.
 #[derive(Clone)]
@@ -181,7 +181,7 @@ impl Value {
         measure: &Measure<U>,
         unit: Unit,
     ) -> Value {
-        let typed = Some(measure.to_string().into());
+        let typed = Some(measure.text());
         Value::reading(measure, unit).with_label(Label { name: name.into(), noun: "", typed })
     }
 
@@ -291,7 +291,6 @@ impl Value {
     /// ```
     #[must_use]
     pub fn in_unit(&self, unit: Unit) -> Value {
-        // Most readings are in the working unit already.
         if self.unit() == unit {
             return self.clone();
         }
@@ -377,7 +376,10 @@ impl Value {
     #[must_use]
     pub fn unit_text(&self) -> String {
         let noun = self.label().map_or("", |label| label.noun);
-        format!("{noun}{}", self.0.unit)
+        match self.0.unit.symbol() {
+            Some(symbol) => [noun, symbol].concat(),
+            None => format!("{noun}{}", self.0.unit),
+        }
     }
 
     /// The name, if it has one.
@@ -438,7 +440,8 @@ fn part_in<U: MeasureUnit>(part: &Part<U>, negative: bool, unit: Unit) -> Value 
         (None, Some((top, bottom))) => leaf(signed(top), own) / bottom,
         (None, None) => Value::constant(0.0),
     };
-    number.in_unit(unit)
+    // Most readings are in the working unit already.
+    if number.unit() == unit { number } else { number.in_unit(unit) }
 }
 
 /// Multiplies by an exact fraction in the way that is easiest to follow: by a whole or short
@@ -465,8 +468,8 @@ fn short_decimal(ratio: Ratio) -> Option<f64> {
             rest /= prime;
         }
     }
-    let digits = ratio.value().to_string().bytes().filter(u8::is_ascii_digit).count();
-    (rest == 1 && digits <= 10).then(|| ratio.value())
+    let digits = |value| plain(value).bytes().filter(u8::is_ascii_digit).count();
+    (rest == 1 && digits(ratio.value()) <= 10).then(|| ratio.value())
 }
 
 impl Value {
