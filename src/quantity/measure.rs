@@ -123,7 +123,8 @@ impl<U: MeasureUnit> Part<U> {
 pub struct Measure<U> {
     negative: bool,
     first: Part<U>,
-    second: Option<Part<U>>,
+    /// Boxed, since few have one and there are many measures.
+    second: Option<Box<Part<U>>>,
     /// The text as typed, where the parts alone don't give it back.
     typed: Option<Box<str>>,
 }
@@ -135,7 +136,7 @@ impl<U: MeasureUnit> Measure<U> {
         second: Option<Part<U>>,
         typed: Option<Box<str>>,
     ) -> Self {
-        Measure { negative, first, second, typed }
+        Measure { negative, first, second: second.map(Box::new), typed }
     }
 
     /// A measure of one plain number, such as a bare number of a sheet with its unit.
@@ -154,7 +155,7 @@ impl<U: MeasureUnit> Measure<U> {
 
     /// The parts, larger unit first.
     pub fn parts(&self) -> impl Iterator<Item = &Part<U>> {
-        std::iter::once(&self.first).chain(self.second.as_ref())
+        std::iter::once(&self.first).chain(self.second.as_deref())
     }
 
     /// The unit of the first part: the one the measure is thought in.

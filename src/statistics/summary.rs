@@ -2,7 +2,7 @@
 
 use super::confidence::Confidence;
 use super::interval::Interval;
-use super::noise::{counted, is_noise, largest_of, zero};
+use super::noise::{counted, is_all_noise, largest, largest_of, zero};
 use crate::working::Value;
 
 /// The mean of readings of one unit: m = sum of x / n.
@@ -169,12 +169,14 @@ impl Moments {
         let scatter = (number > 1).then(|| {
             let degrees_of_freedom =
                 (&count - Value::constant(1.0)).named([subject, " df"].concat());
-            let deviations: Vec<Value> = readings.iter().map(|reading| reading - &mean).collect();
+            let farthest = largest(readings.iter().map(|reading| reading.number_less(&mean)));
             let name = ["SD ", subject].concat();
-            let sd = if is_noise(&deviations, largest_of(readings), operands) {
+            let sd = if is_all_noise(farthest, largest_of(readings), operands) {
                 zero(name, mean.unit(), "all readings alike")
             } else {
-                (sum_of_squares(subject, &deviations) / &degrees_of_freedom).root().named(name)
+                let squares = Value::sum_of_squares_off(squares_of(subject), readings, &mean)
+                    .named(["sum of squares ", subject].concat());
+                (squares / &degrees_of_freedom).root().named(name)
             };
             Deviation { df: number - 1, degrees_of_freedom, sd }
         });
@@ -185,6 +187,10 @@ impl Moments {
 /// The sum of the squared deviations of `subject` from its mean.
 pub(super) fn sum_of_squares(subject: &str, deviations: &[Value]) -> Value {
     let squares = deviations.iter().map(|deviation| deviation.to_the(2)).collect();
-    Value::sum(["(", subject, " - mean ", subject, ")^2"].concat(), squares)
-        .named(["sum of squares ", subject].concat())
+    Value::sum(squares_of(subject), squares).named(["sum of squares ", subject].concat())
+}
+
+/// What a sum of squares is summed of, in words.
+fn squares_of(subject: &str) -> String {
+    ["(", subject, " - mean ", subject, ")^2"].concat()
 }

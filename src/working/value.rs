@@ -1,6 +1,7 @@
 //! A number that carries the expression that computed it.
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Sub};
 use std::rc::Rc;
@@ -12,11 +13,9 @@ use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean, p
 pub struct Value(Rc<Node>);
 
 struct Node {
-    number: f64,
-    /// What binary rounding may have added to the number so far, from all it was worked out of.
-    noise: f64,
+    figure: Figure,
     unit: Unit,
-    expression: Expression,
+    working: Working,
     /// Boxed, since most values have no name.
     label: Option<Box<Label>>,
 }
@@ -39,32 +38,34 @@ pub enum Origin {
     Found(&'static str),
 }
 
-pub(super) enum Expression {
+/// How a number is worked out of others: values, or plain figures on the way to one.
+pub(super) enum Expression<P = Value> {
     Typed(Decimal),
     Constant,
     Found(&'static str),
-    Same(Value),
+    Same(P),
     Sum {
-        terms: Box<[Value]>,
-        of: Cow<'static, str>,
+        terms: Box<[P]>,
+        /// Boxed, since it would make every expression larger.
+        of: Box<Cow<'static, str>>,
     },
-    Add(Value, Value),
-    Subtract(Value, Value),
-    Multiply(Value, Value),
-    Divide(Value, Value),
-    Power(Value, u8),
-    Root(Value),
-    Magnitude(Value),
+    Add(P, P),
+    Subtract(P, P),
+    Multiply(P, P),
+    Divide(P, P),
+    Power(P, u8),
+    Root(P),
+    Magnitude(P),
     /// The nearest whole number.
-    Nearest(Value),
+    Nearest(P),
     /// The next whole number, where it is not one.
-    Up(Value),
+    Up(P),
 }
 
-impl Expression {
+impl<P> Expression<P> {
     /// The number of the expression, given the numbers of its parts. The one place where
     /// arithmetic is done, both for results and for what a pocket calculator would get.
-    pub(super) fn evaluate(&self, number_of: &impl Fn(&Value) -> f64) -> Option<f64> {
+    pub(super) fn evaluate(&self, number_of: &impl Fn(&P) -> f64) -> Option<f64> {
         Some(match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => return None,
             Expression::Same(of) => number_of(of),
@@ -87,10 +88,10 @@ impl Expression {
     pub(super) fn noise(
         &self,
         result: f64,
-        number_of: &impl Fn(&Value) -> f64,
-        noise_of: &impl Fn(&Value) -> f64,
+        number_of: &impl Fn(&P) -> f64,
+        noise_of: &impl Fn(&P) -> f64,
     ) -> f64 {
-        let size = |of: &Value| number_of(of).abs();
+        let size = |of: &P| number_of(of).abs();
         let carried = match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
             Expression::Same(of)
@@ -113,7 +114,7 @@ impl Expression {
         matches!(self, Expression::Sum { .. } | Expression::Add(..) | Expression::Subtract(..))
     }
 
-    pub(super) fn parts(&self) -> Vec<&Value> {
+    pub(super) fn parts(&self) -> Vec<&P> {
         match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
             Expression::Sum { terms, .. } => terms.iter().collect(),
@@ -128,6 +129,99 @@ impl Expression {
             | Expression::Multiply(a, b)
             | Expression::Divide(a, b) => vec![a, b],
         }
+    }
+}
+
+/// A number, and what binary rounding may have added to it so far, from all it was worked out of.
+#[derive(Clone, Copy)]
+struct Figure {
+    number: f64,
+    noise: f64,
+}
+
+impl Figure {
+    fn of<P>(expression: &Expression<P>, figure_of: &impl Fn(&P) -> Figure) -> Figure {
+        let number = expression.evaluate(&|part| figure_of(part).number).unwrap_or(f64::NAN);
+        Figure::known(number, expression, figure_of)
+    }
+
+    fn known<P>(
+        number: f64,
+        expression: &Expression<P>,
+        figure_of: &impl Fn(&P) -> Figure,
+    ) -> Figure {
+        let number_of = |part: &P| figure_of(part).number;
+        let noise = expression.noise(number, &number_of, &|part| figure_of(part).noise);
+        // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
+        let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
+        Figure { number, noise: if noise.is_finite() { noise } else { 0.0 } }
+    }
+}
+
+/// What [`squared_off`] needs of figures and values alike.
+trait Term: Sized {
+    fn less(&self, other: &Self) -> Self;
+    fn squared(&self) -> Self;
+}
+
+impl Term for Figure {
+    fn less(&self, other: &Figure) -> Figure {
+        Figure::of(&Expression::Subtract(*self, *other), &|part| *part)
+    }
+
+    fn squared(&self) -> Figure {
+        Figure::of(&Expression::Power(*self, 2), &|part| *part)
+    }
+}
+
+impl Term for Value {
+    fn less(&self, other: &Value) -> Value {
+        self - other
+    }
+
+    fn squared(&self) -> Value {
+        self.to_the(2)
+    }
+}
+
+/// (term - middle)^2
+fn squared_off<T: Term>(term: &T, middle: &T) -> T {
+    term.less(middle).squared()
+}
+
+enum Working {
+    Spelled(Expression),
+    SquaresOff(Box<SquaresOff>),
+}
+
+impl Working {
+    fn expression(&self) -> &Expression {
+        match self {
+            Working::Spelled(expression) => expression,
+            Working::SquaresOff(squares) => squares.spelled.get_or_init(|| squares.spell()),
+        }
+    }
+}
+
+/// The sum of [`squared_off`] over readings. It has more terms than all else that is worked out
+/// of the readings, so they are values only once somebody looks at them.
+struct SquaresOff {
+    readings: Box<[Value]>,
+    middle: Value,
+    of: Cow<'static, str>,
+    spelled: OnceCell<Expression>,
+}
+
+impl SquaresOff {
+    fn figure(&self) -> Figure {
+        let square = |reading: &Value| squared_off(&reading.0.figure, &self.middle.0.figure);
+        let terms = self.readings.iter().map(square).collect();
+        Figure::of(&Expression::Sum { terms, of: Box::default() }, &|term| *term)
+    }
+
+    fn spell(&self) -> Expression {
+        let terms = self.readings.iter().map(|reading| squared_off(reading, &self.middle));
+        Expression::Sum { terms: terms.collect(), of: Box::new(self.of.clone()) }
     }
 }
 
@@ -153,17 +247,15 @@ fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
 
 impl Value {
     fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
-        let noise = expression.noise(number, &Value::number, &|part| part.0.noise);
-        // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
-        let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
-        let noise = if noise.is_finite() { noise } else { 0.0 };
+        let figure = Figure::known(number, &expression, &|part: &Value| part.0.figure);
         let label = label.map(Box::new);
-        Value(Rc::new(Node { number, noise, unit, expression, label }))
+        Value(Rc::new(Node { figure, unit, working: Working::Spelled(expression), label }))
     }
 
     fn computed(expression: Expression, unit: Unit) -> Value {
-        let number = expression.evaluate(&Value::number).unwrap_or(f64::NAN);
-        Value::new(number, unit, expression, None)
+        let figure = Figure::of(&expression, &|part: &Value| part.0.figure);
+        let working = Working::Spelled(expression);
+        Value(Rc::new(Node { figure, unit, working, label: None }))
     }
 
     /// A plain number of the sheet, in `unit`, under a name.
@@ -237,7 +329,43 @@ impl Value {
     pub fn sum(of: impl Into<Cow<'static, str>>, terms: Vec<Value>) -> Value {
         let unit = terms.first().map_or(Unit::ONE, Value::unit);
         debug_assert!(terms.iter().all(|term| term.unit().same(unit)), "a sum of several units");
-        Value::computed(Expression::Sum { terms: terms.into(), of: of.into() }, unit)
+        let of = Box::new(of.into());
+        Value::computed(Expression::Sum { terms: terms.into(), of }, unit)
+    }
+
+    /// The sum of (reading - middle)^2 over readings of one unit; `of` says in words what is
+    /// summed.
+    ///
+    /// ```
+    /// use alleytrue::working::{Value, steps};
+    /// let readings = [2.0, 3.0, 7.0].map(Value::constant);
+    /// let mean = Value::constant(4.0).named("mean");
+    /// let sum = Value::sum_of_squares_off("(reading - mean)^2", &readings, &mean).named("squares");
+    /// assert_eq!(sum.number(), 14.0); // 4 + 1 + 9
+    /// assert_eq!(
+    ///     steps(&[sum])[1].to_string(),
+    ///     "squares = sum of (reading - mean)^2 = (2 - 4)^2 + (3 - 4)^2 + (7 - 4)^2 = 14"
+    /// );
+    /// ```
+    #[must_use]
+    pub fn sum_of_squares_off(
+        of: impl Into<Cow<'static, str>>,
+        readings: &[Value],
+        middle: &Value,
+    ) -> Value {
+        let unit = middle.unit().to_the(2);
+        let of = of.into();
+        let (readings, middle) = (readings.into(), middle.clone());
+        let squares = SquaresOff { readings, middle, of, spelled: OnceCell::new() };
+        let figure = squares.figure();
+        let working = Working::SquaresOff(Box::new(squares));
+        Value(Rc::new(Node { figure, unit, working, label: None }))
+    }
+
+    /// The number of `self - other`, where no value is wanted.
+    #[must_use]
+    pub fn number_less(&self, other: &Value) -> f64 {
+        self.0.figure.less(&other.0.figure).number
     }
 
     /// `self` to a whole power.
@@ -363,7 +491,7 @@ impl Value {
     /// The number.
     #[must_use]
     pub fn number(&self) -> f64 {
-        self.0.number
+        self.0.figure.number
     }
 
     /// The unit.
@@ -405,7 +533,7 @@ impl Value {
     }
 
     pub(super) fn expression(&self) -> &Expression {
-        &self.0.expression
+        self.0.working.expression()
     }
 
     /// What tells one node from another: two values with the same key are the same line.
