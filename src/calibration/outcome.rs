@@ -93,13 +93,18 @@ impl Outcome {
         );
         let instruction = match &setting.verdict {
             Verdict::Measure(reason) | Verdict::Wait(reason) => {
-                format!("{}: {reason}", setting.name)
+                [&setting.name, ": ", reason].concat()
             }
-            _ => format!(
-                "set the {} to {} (now {now}), plant a test range and measure again",
-                setting.name,
-                with_unit(&setting.set)
-            ),
+            _ => [
+                "set the ",
+                &setting.name,
+                " to ",
+                &with_unit(&setting.set),
+                " (now ",
+                &now,
+                "), plant a test range and measure again",
+            ]
+            .concat(),
         };
         Some(Next {
             calculation: self.calculation,

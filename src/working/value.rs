@@ -77,7 +77,7 @@ impl<P> Expression<P> {
             Expression::Power(base, exponent) => number_of(base).powi(i32::from(*exponent)),
             Expression::Root(of) => number_of(of).sqrt(),
             Expression::Magnitude(of) => number_of(of).abs(),
-            Expression::Nearest(of) => clean(number_of(of)).round(),
+            Expression::Nearest(of) => nearest(number_of(of)),
             Expression::Up(of) => clean(number_of(of)).ceil(),
         })
     }
@@ -130,6 +130,15 @@ impl<P> Expression<P> {
             | Expression::Divide(a, b) => vec![a, b],
         }
     }
+}
+
+/// The nearest whole number, halves away from zero. Binary noise is taken off first where it may
+/// matter, which is close to a half.
+fn nearest(number: f64) -> f64 {
+    const CLOSE: f64 = 1e-9;
+    let to_half = (number.abs().fract() - 0.5).abs();
+    let is_close = to_half <= CLOSE * number.abs().max(1.0);
+    if is_close || !number.is_finite() { clean(number).round() } else { number.round() }
 }
 
 /// A number, and what binary rounding may have added to it so far, from all it was worked out of.

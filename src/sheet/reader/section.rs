@@ -33,6 +33,9 @@ impl Form {
     }
 }
 
+/// As many keys as most tables are asked for.
+const USUAL_KEYS: usize = 16;
+
 /// A table of the sheet while its keys are looked up.
 pub(in crate::sheet) struct Section<'s> {
     table: &'s DeTable<'s>,
@@ -70,7 +73,7 @@ impl<'s> Section<'s> {
             span,
             path,
             written,
-            asked: vec![],
+            asked: Vec::with_capacity(USUAL_KEYS),
             listing: None,
             shapes: BTreeMap::new(),
             lacks: vec![],

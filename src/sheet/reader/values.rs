@@ -2,6 +2,7 @@
 
 use toml::Spanned;
 use toml::de::DeValue;
+use toml::value::{Date, Datetime};
 
 use super::*;
 
@@ -27,12 +28,12 @@ pub(in crate::sheet) fn text(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Opt
 }
 
 /// A TOML date, as in `2027-04-18`.
-pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Date> {
     if reader.only_asks(|| Shape::Date) {
         return None;
     }
     match item.value.get_ref() {
-        DeValue::Datetime(date) if date.date.is_some() => Some(date.to_string()),
+        DeValue::Datetime(Datetime { date: Some(date), .. }) => Some(*date),
         _ => {
             let example = "year, month and day, without quotes: 2027-04-18";
             reader.wrong_type(item, "a date", example);
