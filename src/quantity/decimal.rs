@@ -113,8 +113,25 @@ pub fn brief(value: f64) -> String {
 pub fn plain(value: f64) -> String {
     match short_whole(value) {
         Some(whole) => whole.to_string(),
-        None => format!("{value}"),
+        None => shortest(value),
     }
+}
+
+/// The shortest digits that read back as `value`, without an exponent.
+fn shortest(value: f64) -> String {
+    // Halfway between two of the shortest, `zmij` takes the even digit and the standard library the
+    // larger. A number of 0.00001 and more, as all are that `zmij` gives no exponent, can lie there
+    // only if it ends within 22 binary places: with more it has over eighteen digits, which leaves
+    // no tie for seventeen.
+    const FEW_PLACES: f64 = 16_777_216.0; // 2^24
+    let mut buffer = zmij::Buffer::new();
+    if (value * FEW_PLACES).fract() != 0.0 {
+        let text = buffer.format(value);
+        if !text.contains('e') {
+            return text.into();
+        }
+    }
+    format!("{value}")
 }
 
 /// A short whole number, such as a count, which is printed as it is.
@@ -357,6 +374,22 @@ mod tests {
             let back: f64 = text.parse().expect("a number");
             let half = 0.5 * 10_f64.powi(-i32::try_from(places).expect("small"));
             prop_assert!((back - value).abs() <= half * (1.0 + 1e-6), "{value} as {text}");
+        }
+
+        #[test]
+        fn shortest_digits_are_those_of_the_standard_library(
+            (mantissa, power) in (1.0_f64..10.0, -20_i32..20), any in proptest::num::f64::ANY,
+            (whole, places) in (0_u64..1 << 53, 0_i32..60),
+        ) {
+            let halfway = whole as f64 / 2_f64.powi(places);
+            prop_assert_eq!(shortest(halfway), format!("{halfway}"));
+            let few_digits = (whole >> 24) as f64 / 2_f64.powi(places);
+            prop_assert_eq!(shortest(few_digits), format!("{few_digits}"));
+            let value = mantissa * 10_f64.powi(power);
+            prop_assert_eq!(shortest(value), format!("{value}"));
+            prop_assert_eq!(shortest(-value), format!("{}", -value));
+            prop_assert_eq!(shortest(value.round()), format!("{}", value.round()));
+            prop_assert_eq!(shortest(any), format!("{any}"));
         }
 
         #[test]
