@@ -206,7 +206,7 @@ impl Judgement {
             return;
         };
         let limit = tolerance.number() * (1.0 + 1e-9);
-        let typed = tolerance.typed_text().unwrap_or_default().to_owned();
+        let typed = tolerance.typed_text().unwrap_or_default().into_owned();
         match stands(error, half, limit) {
             Stands::Inside => {
                 self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));

@@ -1,5 +1,7 @@
 //! What a calculation hands over: one object that feeds every format.
 
+use std::borrow::Cow;
+
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
@@ -89,7 +91,7 @@ impl Outcome {
         let setting = self.settings.iter().find(open)?;
         let now = setting.now.as_ref().map_or_else(
             || "not set".to_owned(),
-            |now| now.typed_text().map_or_else(|| with_unit(now), str::to_owned),
+            |now| now.typed_text().map_or_else(|| with_unit(now), Cow::into_owned),
         );
         let instruction = match &setting.verdict {
             Verdict::Measure(reason) | Verdict::Wait(reason) => {

@@ -25,8 +25,22 @@ struct Label {
     name: Cow<'static, str>,
     /// What is counted, in front of the unit: "seeds" in "seeds/ac".
     noun: &'static str,
-    /// The text of the sheet, for a value that was typed.
-    typed: Option<Box<str>>,
+    typed: Typed,
+}
+
+impl Label {
+    fn is_typed(&self) -> bool {
+        !matches!(self.typed, Typed::Not)
+    }
+}
+
+/// Whether a value was typed in the sheet, and as what.
+#[derive(Clone)]
+enum Typed {
+    Not,
+    /// As the number that its expression keeps.
+    Number,
+    Text(Box<str>),
 }
 
 /// Where a number came from that no arithmetic of this program produced.
@@ -270,8 +284,7 @@ impl Value {
     /// A plain number of the sheet, in `unit`, under a name.
     #[must_use]
     pub fn typed(name: impl Into<Cow<'static, str>>, number: Decimal, unit: Unit) -> Value {
-        let typed = Some(number.to_string().into());
-        let label = Label { name: name.into(), noun: "", typed };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Number };
         Value::new(number.value(), unit, Expression::Typed(number), Some(label))
     }
 
@@ -282,7 +295,7 @@ impl Value {
         measure: &Measure<U>,
         unit: Unit,
     ) -> Value {
-        let typed = Some(measure.text());
+        let typed = Typed::Text(measure.text());
         Value::reading(measure, unit).with_label(Label { name: name.into(), noun: "", typed })
     }
 
@@ -316,7 +329,7 @@ impl Value {
     /// An exact number with a unit and a name, such as the square inches of an acre.
     #[must_use]
     pub fn exact(name: &'static str, number: f64, unit: Unit) -> Value {
-        let label = Label { name: name.into(), noun: "", typed: None };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Not };
         Value::new(number, unit, Expression::Constant, Some(label))
     }
 
@@ -328,7 +341,7 @@ impl Value {
         unit: Unit,
         how: &'static str,
     ) -> Value {
-        let label = Label { name: name.into(), noun: "", typed: None };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Not };
         Value::new(number, unit, Expression::Found(how), Some(label))
     }
 
@@ -456,7 +469,7 @@ impl Value {
     /// [`named`](Value::named), with the word for what is counted in front of the unit.
     #[must_use]
     pub fn named_as(self, name: impl Into<Cow<'static, str>>, noun: &'static str) -> Value {
-        let label = Label { name: name.into(), noun, typed: None };
+        let label = Label { name: name.into(), noun, typed: Typed::Not };
         if self.label().is_some() {
             Value::computed(Expression::Same(self.clone()), self.unit()).with_label(label)
         } else {
@@ -527,15 +540,19 @@ impl Value {
 
     /// The text of the sheet, if it was typed.
     #[must_use]
-    pub fn typed_text(&self) -> Option<&str> {
-        self.label().and_then(|label| label.typed.as_deref())
+    pub fn typed_text(&self) -> Option<Cow<'_, str>> {
+        match (&self.label()?.typed, self.expression()) {
+            (Typed::Text(text), _) => Some(text.as_ref().into()),
+            (Typed::Number, Expression::Typed(number)) => Some(number.to_string().into()),
+            (Typed::Number | Typed::Not, _) => None,
+        }
     }
 
     /// Where the number came from, if not from arithmetic.
     #[must_use]
     pub fn origin(&self) -> Option<Origin> {
         match self.expression() {
-            _ if self.typed_text().is_some() => Some(Origin::Sheet),
+            _ if self.label().is_some_and(|label| label.is_typed()) => Some(Origin::Sheet),
             Expression::Found(how) => Some(Origin::Found(how)),
             _ => None,
         }
@@ -599,7 +616,9 @@ fn convert(value: &Value, factor: Ratio) -> Value {
 
 /// The fraction as a decimal number, where it ends within ten digits.
 fn short_decimal(ratio: Ratio) -> Option<f64> {
-    let mut rest = ratio.denominator();
+    // Long division by 128 bits costs many times that by 64, and a fraction that needs them is
+    // far too long.
+    let mut rest = u64::try_from(ratio.denominator()).ok()?;
     for prime in [2, 5] {
         while rest.is_multiple_of(prime) {
             rest /= prime;
