@@ -602,15 +602,19 @@ fn part_in<U: MeasureUnit>(part: &Part<U>, negative: bool, unit: Unit) -> Value 
 /// decimal number, or dividing by one, or both.
 #[allow(clippy::cast_precision_loss)] // the factors of the unit table are far below 2^53
 fn convert(value: &Value, factor: Ratio) -> Value {
-    let short = |ratio: Ratio| short_decimal(ratio).map(Value::constant);
-    match (short(factor), short(factor.inverse())) {
-        (_, Some(divisor)) if factor.numerator() == 1 => value / &divisor,
-        (Some(multiplier), _) => value * &multiplier,
-        (None, Some(divisor)) => value / &divisor,
-        (None, None) => {
-            value * &Value::constant(factor.numerator() as f64)
-                / Value::constant(factor.denominator() as f64)
-        }
+    let multiplier = || short_decimal(factor).map(Value::constant);
+    let divisor = || short_decimal(factor.inverse()).map(Value::constant);
+    if factor.numerator() == 1
+        && let Some(divisor) = divisor()
+    {
+        value / &divisor
+    } else if let Some(multiplier) = multiplier() {
+        value * &multiplier
+    } else if let Some(divisor) = divisor() {
+        value / &divisor
+    } else {
+        value * &Value::constant(factor.numerator() as f64)
+            / Value::constant(factor.denominator() as f64)
     }
 }
 
