@@ -130,7 +130,7 @@ pub(super) fn with_unit(value: &Value) -> String {
 
 fn numbered(number: String, value: &Value) -> String {
     let unit = value.unit_text();
-    match unit.as_str() {
+    match unit.as_ref() {
         "" => number,
         unit if unit.starts_with('/') => [&number, unit].concat(),
         unit => [&number, " ", unit].concat(),

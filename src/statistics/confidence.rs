@@ -37,8 +37,8 @@ impl Confidence {
         self.0
     }
 
-    fn text(self) -> String {
-        [&shown(100.0 * self.0), " %"].concat()
+    fn percent(self) -> String {
+        shown(100.0 * self.0)
     }
 
     /// Student's t that as large a share of readings lies within, two-sided; `None` without
@@ -56,13 +56,13 @@ impl Confidence {
     pub fn t(self, degrees_of_freedom: u32) -> Option<Value> {
         let t = student_t::critical(self.0, degrees_of_freedom)?;
         let df = degrees_of_freedom.to_string();
-        let name = ["t (", &self.text(), ", ", &df, " df)"].concat();
+        let name = ["t (", &self.percent(), " %, ", &df, " df)"].concat();
         Some(Value::found(name, t, Unit::ONE, STUDENT_T))
     }
 }
 
 impl fmt::Display for Confidence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.text())
+        write!(f, "{} %", self.percent())
     }
 }

@@ -524,11 +524,12 @@ impl Value {
 
     /// The unit as it is printed, with what is counted in front: "seeds/ac".
     #[must_use]
-    pub fn unit_text(&self) -> String {
+    pub fn unit_text(&self) -> Cow<'static, str> {
         let noun = self.label().map_or("", |label| label.noun);
         match self.0.unit.symbol() {
-            Some(symbol) => [noun, symbol].concat(),
-            None => format!("{noun}{}", self.0.unit),
+            Some(symbol) if noun.is_empty() => symbol.into(),
+            Some("") => noun.into(),
+            _ => format!("{noun}{}", self.0.unit).into(),
         }
     }
 
