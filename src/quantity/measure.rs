@@ -174,7 +174,9 @@ impl<U: MeasureUnit> Measure<U> {
     /// comparisons. Calculations convert step by step so that the steps can be printed.
     #[must_use]
     pub fn base(&self) -> f64 {
-        let sum: f64 = self.parts().map(|part| part.number() * part.unit.base()).sum();
+        let base = |part: &Part<U>| part.number() * part.unit.base();
+        // Written out, since every reading is held against its bounds by this.
+        let sum = base(&self.first) + self.second.as_deref().map_or(0.0, base);
         if self.negative { -sum } else { sum }
     }
 
