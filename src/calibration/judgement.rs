@@ -31,6 +31,8 @@ pub(super) struct Evidence<'a> {
     /// Readings in the order they were measured, in one group, or in two whose means are
     /// averaged.
     pub(super) groups: Vec<Vec<Value>>,
+    /// Mean and scatter of the readings of a single group, where they are known already.
+    pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
     pub(super) error: Value,
     /// Turns a spread of the readings into a spread of the error.
@@ -469,6 +471,9 @@ fn readings_wanted(need: &MoreReadings) -> String {
 }
 
 fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
+    if let Some(known) = &evidence.known {
+        return Some(vec![known.clone()]);
+    }
     let tags = [", out", ", home"];
     let several = evidence.groups.len() > 1;
     evidence
