@@ -360,6 +360,7 @@ fn judge(
     Judgement::of(Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
+        known: None,
         error: shift.clone(),
         to_error: &|spread| spread,
         jitter,

@@ -15,7 +15,7 @@ use std::collections::HashSet;
 
 use crate::quantity::{Unit, brief};
 use crate::statistics::{
-    Confidence, Interval, Line, MoreReadings, OUTLIER_LIMIT, Outliers, Summary, TTest, may_drift,
+    Confidence, Interval, Line, Moments, MoreReadings, OUTLIER_LIMIT, Outliers, TTest, may_drift,
     may_stand_apart, modified_z, more_readings,
 };
 use crate::working::Value;
@@ -31,6 +31,8 @@ pub(super) struct Evidence<'a> {
     /// Readings in the order they were measured, in one group, or in two whose means are
     /// averaged.
     pub(super) groups: Vec<Vec<Value>>,
+    /// Mean and scatter of the readings of a single group, where they are known already.
+    pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
     pub(super) error: Value,
     /// Turns a spread of the readings into a spread of the error.
@@ -133,14 +135,14 @@ const UNUSUAL: f64 = 3.0;
 
 impl Judgement {
     pub(super) fn of(evidence: Evidence<'_>) -> Option<Judgement> {
-        let summaries = summaries(&evidence)?;
+        let moments = moments(&evidence)?;
         let count: usize = evidence.groups.iter().map(Vec::len).sum();
-        let spread = spread(&evidence, &summaries);
+        let spread = spread(&evidence, &moments);
         let interval = spread.as_ref().map(|spread| spread.interval.clone());
         let mut judgement = Judgement {
             subject: evidence.subject,
             count,
-            means: summaries.iter().map(|summary| summary.mean.clone()).collect(),
+            means: moments.iter().map(|group| group.mean.clone()).collect(),
             sd: spread.as_ref().map(|spread| spread.sd.clone()),
             jitter: evidence.jitter.clone(),
             error: evidence.error.clone(),
@@ -210,7 +212,7 @@ impl Judgement {
             }
             return;
         };
-        let typed = tolerance.typed_text().unwrap_or_default().to_owned();
+        let typed = tolerance.typed_text().unwrap_or_default().into_owned();
         match stands(error, half, tolerance.number()) {
             Stands::Inside => {
                 self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
@@ -472,7 +474,10 @@ fn readings_wanted(need: &MoreReadings) -> String {
     format!("{} more", brief(more))
 }
 
-fn summaries(evidence: &Evidence<'_>) -> Option<Vec<Summary>> {
+fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
+    if let Some(known) = &evidence.known {
+        return Some(vec![known.clone()]);
+    }
     let tags = [", out", ", home"];
     let several = evidence.groups.len() > 1;
     evidence
@@ -481,7 +486,7 @@ fn summaries(evidence: &Evidence<'_>) -> Option<Vec<Summary>> {
         .enumerate()
         .map(|(index, group)| {
             let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
-            Summary::of(&[evidence.subject, tag].concat(), group, evidence.confidence)
+            Moments::of(&[evidence.subject, tag].concat(), group)
         })
         .collect()
 }
@@ -499,18 +504,18 @@ struct Scatter {
 /// standard deviation, sqrt(((n1 - 1) s1^2 + (n2 - 1) s2^2) / (n1 + n2 - 2)), and the mean of
 /// their means has the standard error s sqrt(1/n1 + 1/n2) / 2 (NIST/SEMATECH e-Handbook
 /// 7.3.1, pooled standard deviation).
-fn spread(evidence: &Evidence<'_>, summaries: &[Summary]) -> Option<Scatter> {
+fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let degrees: usize = evidence.groups.iter().map(|group| group.len() - 1).sum();
     let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
-    let sd = match summaries {
-        [one] => one.spread.as_ref()?.sd.clone(),
+    let sd = match moments {
+        [one] => one.scatter.as_ref()?.sd.clone(),
         groups => pooled(evidence.subject, groups)?,
     };
     let used = match &evidence.jitter {
         Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
         _ => sd.clone(),
     };
-    let of_mean = match summaries {
+    let of_mean = match moments {
         [one] => &used / one.count.root(),
         groups => {
             let inverse = groups.iter().map(|group| Value::constant(1.0) / &group.count);
@@ -525,8 +530,8 @@ fn spread(evidence: &Evidence<'_>, summaries: &[Summary]) -> Option<Scatter> {
     Some(Scatter { sd, used, interval, error_name })
 }
 
-fn pooled(subject: &str, groups: &[Summary]) -> Option<Value> {
-    let spreads: Vec<_> = groups.iter().filter_map(|group| group.spread.as_ref()).collect();
+fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
+    let spreads: Vec<_> = groups.iter().filter_map(|group| group.scatter.as_ref()).collect();
     let squares = spreads
         .iter()
         .map(|spread| &spread.degrees_of_freedom * spread.sd.to_the(2))

@@ -73,8 +73,11 @@ fn leave_out<'a, T: 'a>(lists: impl Iterator<Item = &'a mut Vec<T>>, places: &[u
 
 /// The remark on readings left out, if any were.
 fn left_out_remark(places: &[usize], what: &str) -> Option<Warning> {
+    if places.is_empty() {
+        return None;
+    }
     let numbers: Vec<String> = places.iter().map(ToString::to_string).collect();
     let s = if numbers.len() == 1 { "" } else { "s" };
     let words = format!("without {what}{s} {}, as asked", numbers.join(", "));
-    (!numbers.is_empty()).then(|| warning::LEFT_OUT.with(words))
+    Some(warning::LEFT_OUT.with(words))
 }

@@ -130,10 +130,10 @@ impl OperatingPoint {
     #[must_use]
     pub fn differs(&self, other: &OperatingPoint, part: Part, planter: &Planter) -> bool {
         match part {
-            Part::Speed => apart(base(&self.speed), base(&other.speed), SAME_SPEED),
-            Part::Seeds => apart(self.spacing(planter), other.spacing(planter), SAME_SPACING),
-            Part::Alley => apart(base(&self.alley), base(&other.alley), SAME),
-            Part::Boost => apart(self.cells(planter), other.cells(planter), SAME),
+            Part::Speed => apart(base(&self.speed), || base(&other.speed), SAME_SPEED),
+            Part::Seeds => apart(self.spacing(planter), || other.spacing(planter), SAME_SPACING),
+            Part::Alley => apart(base(&self.alley), || base(&other.alley), SAME),
+            Part::Boost => apart(self.cells(planter), || other.cells(planter), SAME),
         }
     }
 
@@ -159,9 +159,9 @@ fn base<U: MeasureUnit>(measure: &Option<Measure<U>>) -> Option<f64> {
     measure.as_ref().map(Measure::base)
 }
 
-fn apart(one: Option<f64>, other: Option<f64>, share: f64) -> bool {
-    let (Some(one), Some(other)) = (one, other) else { return false };
-    !same(one, other, share)
+/// Whether the two are further apart than a share; the other is asked only where the one is known.
+fn apart(one: Option<f64>, other: impl FnOnce() -> Option<f64>, share: f64) -> bool {
+    one.is_some_and(|one| other().is_some_and(|other| !same(one, other, share)))
 }
 
 fn same(one: f64, other: f64, share: f64) -> bool {

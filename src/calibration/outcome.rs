@@ -1,5 +1,7 @@
 //! What a calculation hands over: one object that feeds every format.
 
+use std::borrow::Cow;
+
 use crate::working::{Step, Value, steps};
 
 use super::setting::Verdict;
@@ -89,17 +91,22 @@ impl Outcome {
         let setting = self.settings.iter().find(open)?;
         let now = setting.now.as_ref().map_or_else(
             || "not set".to_owned(),
-            |now| now.typed_text().map_or_else(|| with_unit(now), str::to_owned),
+            |now| now.typed_text().map_or_else(|| with_unit(now), Cow::into_owned),
         );
         let instruction = match &setting.verdict {
             Verdict::Measure(reason) | Verdict::Wait(reason) => {
-                format!("{}: {reason}", setting.name)
+                [&setting.name, ": ", reason].concat()
             }
-            _ => format!(
-                "set the {} to {} (now {now}), plant a test range and measure again",
-                setting.name,
-                with_unit(&setting.set)
-            ),
+            _ => [
+                "set the ",
+                &setting.name,
+                " to ",
+                &with_unit(&setting.set),
+                " (now ",
+                &now,
+                "), plant a test range and measure again",
+            ]
+            .concat(),
         };
         Some(Next {
             calculation: self.calculation,
@@ -123,10 +130,10 @@ pub(super) fn with_unit(value: &Value) -> String {
 
 fn numbered(number: String, value: &Value) -> String {
     let unit = value.unit_text();
-    match unit.as_str() {
+    match unit.as_ref() {
         "" => number,
-        unit if unit.starts_with('/') => format!("{number}{unit}"),
-        unit => format!("{number} {unit}"),
+        unit if unit.starts_with('/') => [&number, unit].concat(),
+        unit => [&number, " ", unit].concat(),
     }
 }
 

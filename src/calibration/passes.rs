@@ -1,7 +1,7 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
 use crate::quantity::Length;
-use crate::statistics::{self, Confidence};
+use crate::statistics::{Confidence, Moments};
 use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
@@ -126,13 +126,15 @@ fn from_leads(
     }
     let units = &inputs.units;
     let leads = units.readings(&inputs.leads);
-    let lead = statistics::mean(SUBJECT, &leads)?;
+    let moments = Moments::of(SUBJECT, &leads)?;
+    let lead = moments.mean.clone();
     let shift = shift_from_lead(&lead).named("shift of each pass");
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
     let judgement = Judgement::of(Evidence {
         subject: SUBJECT,
         groups: vec![leads],
+        known: Some(moments),
         error: shift.clone(),
         to_error: &|spread| spread / Value::constant(2.0),
         jitter: inputs.seeds.as_ref().map(|seeds| {

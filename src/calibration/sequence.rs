@@ -16,7 +16,8 @@ use super::{
     speed_law, stakes, stand, trip, wheel,
 };
 
-/// The inputs of every calculation that a sheet has data for.
+/// The inputs of every calculation that a sheet has data for. Large ones that few sheets have are
+/// boxed.
 #[derive(Clone, Debug, Default)]
 pub struct Job {
     /// Timed runs.
@@ -26,7 +27,7 @@ pub struct Job {
     /// Drive and target.
     pub spacing: Option<spacing::Inputs>,
     /// Changeover timers and what was seen of them.
-    pub changeover: Option<changeover::Inputs>,
+    pub changeover: Option<Box<changeover::Inputs>>,
     /// Rows against a reference row.
     pub rows: Option<rows::Inputs>,
     /// Trip runs.
@@ -50,7 +51,7 @@ pub struct Job {
     /// What a measurement plan starts from.
     pub plan: Option<plan::Inputs>,
     /// How the field is laid out.
-    pub stakes: Option<stakes::Inputs>,
+    pub stakes: Option<Box<stakes::Inputs>>,
     /// Seed packets, which belong to the shop and not to the working order.
     pub packets: Option<packets::Inputs>,
 }
@@ -211,13 +212,13 @@ pub fn calibrate(job: &Job) -> Result<Report, SearchError> {
     if let Some(inputs) = &job.spacing {
         outcomes.push(spacing::calibrate(inputs)?);
     }
-    outcomes.extend(job.changeover.as_ref().and_then(changeover_step));
+    outcomes.extend(job.changeover.as_deref().and_then(changeover_step));
     outcomes.extend(job.rows.as_ref().map(rows::calibrate));
     outcomes.extend(job.trip.as_ref().map(trip::calibrate));
     // A changeover that was only thought out is worth a page where there is nothing else.
     let alone = job.trip.is_none() && job.alley.is_none() && job.passes.is_none();
     if outcomes.is_empty() && alone {
-        outcomes.extend(job.changeover.as_ref().map(changeover::calibrate));
+        outcomes.extend(job.changeover.as_deref().map(changeover::calibrate));
     }
     let alleys = job.alley.as_ref().map(alley::calibrate_with_shift);
     let pending = alleys.as_ref().and_then(|(_, shift)| shift.clone());

@@ -226,7 +226,7 @@ pub(super) fn judged(
     let verb = if change > 0.0 { "raise" } else { "lower" };
     let unit = now.unit_text();
     let space = if unit.is_empty() { "" } else { " " };
-    let words = format!("{verb} it by {}{space}{unit}", shown(change.abs()));
+    let words = [verb, " it by ", &shown(change.abs()), space, &unit].concat();
     result(set, Verdict::Change(words))
 }
 

@@ -117,6 +117,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let judgement = Judgement::of(Evidence {
         subject: SUBJECT,
         groups: vec![speeds(&inputs.runs, units)],
+        known: None,
         error: difference.clone(),
         to_error: &|spread| (spread / &meant).in_percent(),
         jitter: None,

@@ -1,5 +1,7 @@
 //! Stand counts: plants on a length of row or in a plot, against what was wanted or planted.
 
+use std::borrow::Cow;
+
 use crate::quantity::{
     AreaUnit, Decimal, Length, LengthUnit, MeasureUnit, SeedRate, Unit, feet_and_inches,
 };
@@ -375,7 +377,7 @@ impl<'a> Page<'a> {
                 "the stand is {}, at most {}; {} are wanted",
                 in_words(&stand.population),
                 in_words(high),
-                wanted.typed_text().map_or_else(|| in_words(&wanted), str::to_owned)
+                wanted.typed_text().map_or_else(|| in_words(&wanted), Cow::into_owned)
             )));
         }
     }

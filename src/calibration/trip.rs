@@ -1,7 +1,7 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
 use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
-use crate::statistics::{self, Confidence};
+use crate::statistics::{self, Confidence, Moments};
 use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
@@ -107,27 +107,32 @@ struct Compared {
     truth: Value,
     subject: &'static str,
     readings: Vec<Value>,
+    /// Mean and scatter of the readings, where one of the lengths is that mean.
+    moments: Option<Moments>,
 }
 
 fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
-    let mean = |subject: &'static str, readings: &[Value]| statistics::mean(subject, readings);
     match runs {
         [Evidence::Readout { marks, readout }] => {
             let readings = units.readings(readout);
+            let moments = Moments::of("readout", &readings)?;
             Some(Compared {
-                believed: mean("readout", &readings)?,
+                believed: moments.mean.clone(),
                 truth: units.length("marks", marks),
                 subject: "readout",
                 readings,
+                moments: Some(moments),
             })
         }
         [Evidence::Tape { commanded, taped }] => {
             let readings = units.readings(taped);
+            let moments = Moments::of("taped length", &readings)?;
             Some(Compared {
                 believed: units.length("commanded length", commanded),
-                truth: mean("taped length", &readings)?,
+                truth: moments.mean.clone(),
                 subject: "taped length",
                 readings,
+                moments: Some(moments),
             })
         }
         several => {
@@ -135,10 +140,11 @@ fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
                 several.iter().flat_map(|run| pairs(run, units)).unzip();
             let gaps = truth.iter().zip(&believed).map(|(truth, read)| truth - read).collect();
             Some(Compared {
-                believed: mean("believed length", &believed)?,
-                truth: mean("true length", &truth)?,
+                believed: statistics::mean("believed length", &believed)?,
+                truth: statistics::mean("true length", &truth)?,
                 subject: "gap",
                 readings: gaps,
+                moments: None,
             })
         }
     }
@@ -234,6 +240,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let judgement = Judgement::of(super::judgement::Evidence {
         subject: evidence.subject,
         groups: vec![evidence.readings],
+        known: evidence.moments,
         error: error.clone(),
         to_error: &to_error,
         jitter: None,

@@ -121,7 +121,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let report = sequence::calibrate(&sheet.job).map_err(|error| too_many(&error))?;
     let planned = sheet.job.plan.as_ref().map(|inputs| plan::plan(inputs, &sheet.job));
     let chart = chart(sheet);
-    let stakes = sheet.job.stakes.as_ref().map(stakes::stakes);
+    let stakes = sheet.job.stakes.as_deref().map(stakes::stakes);
     let packets = sheet.job.packets.as_ref().map(packets::pack);
     let kinds = kinds(arguments.page, sheet)?;
     let date = arguments.date.clone().unwrap_or_else(today);

@@ -82,12 +82,12 @@ impl Decimal {
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.mantissa < 0 { "-" } else { "" };
-        let (digits, places) = (u128::from(self.mantissa.unsigned_abs()), usize::from(self.places));
+        let (digits, places) = (self.mantissa.unsigned_abs(), usize::from(self.places));
         if places == 0 {
             return write!(f, "{sign}{digits}");
         }
-        // No number has so many places that this does not hold it.
-        let unit = 10_u128.saturating_pow(u32::from(self.places));
+        // Where this does not hold the power, it is still more than all the digits.
+        let unit = 10_u64.saturating_pow(u32::from(self.places));
         write!(f, "{sign}{}.{:0places$}", digits / unit, digits % unit)
     }
 }
@@ -123,7 +123,8 @@ impl<U: MeasureUnit> Part<U> {
 pub struct Measure<U> {
     negative: bool,
     first: Part<U>,
-    second: Option<Part<U>>,
+    /// Boxed, since few have one and there are many measures.
+    second: Option<Box<Part<U>>>,
     /// The text as typed, where the parts alone don't give it back.
     typed: Option<Box<str>>,
 }
@@ -135,7 +136,7 @@ impl<U: MeasureUnit> Measure<U> {
         second: Option<Part<U>>,
         typed: Option<Box<str>>,
     ) -> Self {
-        Measure { negative, first, second, typed }
+        Measure { negative, first, second: second.map(Box::new), typed }
     }
 
     /// A measure of one plain number, such as a bare number of a sheet with its unit.
@@ -154,7 +155,7 @@ impl<U: MeasureUnit> Measure<U> {
 
     /// The parts, larger unit first.
     pub fn parts(&self) -> impl Iterator<Item = &Part<U>> {
-        std::iter::once(&self.first).chain(self.second.as_ref())
+        std::iter::once(&self.first).chain(self.second.as_deref())
     }
 
     /// The unit of the first part: the one the measure is thought in.
@@ -163,11 +164,19 @@ impl<U: MeasureUnit> Measure<U> {
         self.first.unit
     }
 
+    /// The text as typed, or the number with its unit.
+    #[must_use]
+    pub fn text(&self) -> Box<str> {
+        self.typed.clone().unwrap_or_else(|| self.to_string().into())
+    }
+
     /// The number in millimetres, seconds, milligrams or their products, for bounds and
     /// comparisons. Calculations convert step by step so that the steps can be printed.
     #[must_use]
     pub fn base(&self) -> f64 {
-        let sum: f64 = self.parts().map(|part| part.number() * part.unit.base()).sum();
+        let base = |part: &Part<U>| part.number() * part.unit.base();
+        // Written out, since every reading is held against its bounds by this.
+        let sum = base(&self.first) + self.second.as_deref().map_or(0.0, base);
         if self.negative { -sum } else { sum }
     }
 

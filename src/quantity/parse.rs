@@ -299,6 +299,9 @@ fn mixed_number(text: &str) -> Result<Mixed<'_>, ParseError> {
         return Err(ParseError::NotANumber { found: text.trim().into() });
     }
     let first = decimal(digits, 0, false)?;
+    if !rest.contains('/') {
+        return Ok((Some(first), None, rest));
+    }
     if let Some(after) = slash(rest) {
         let (bottom, rest) = take_number(after);
         return Ok((None, Some(fraction(digits, bottom, false)?), rest));

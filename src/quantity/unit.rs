@@ -450,8 +450,27 @@ impl From<AreaUnit> for Unit {
     }
 }
 
+impl Unit {
+    /// How the unit is printed, where one symbol or none is all there is to it, as with most
+    /// values.
+    #[must_use]
+    pub fn symbol(self) -> Option<&'static str> {
+        match (self.length.1, self.time.1, self.mass.1, self.area.1, self.percent) {
+            (0, 0, 0, 0, 0) => Some(""),
+            (1, 0, 0, 0, 0) => Some(self.length.0.symbol()),
+            (0, 1, 0, 0, 0) => Some(self.time.0.symbol()),
+            (0, 0, 1, 0, 0) => Some(self.mass.0.symbol()),
+            (0, 0, 0, 0, 1) => Some("%"),
+            _ => None,
+        }
+    }
+}
+
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(symbol) = self.symbol() {
+            return f.write_str(symbol);
+        }
         if self.normal() == Unit::speed(LengthUnit::Mile, TimeUnit::Hour) {
             return f.write_str("mph");
         }

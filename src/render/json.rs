@@ -277,7 +277,7 @@ fn setting(setting: &SettingResult) -> SettingObject {
         now: setting.now.as_ref().and_then(|now| number(now.number())),
         set: number(setting.set.number()),
         exact: number(setting.exact.number()),
-        unit: setting.set.unit_text(),
+        unit: setting.set.unit_text().into_owned(),
         verdict: setting.verdict.word(),
         reason: setting.verdict.reason().into(),
     }
@@ -292,14 +292,19 @@ fn sure(judgement: &Judgement) -> SureObject {
         means: judgement.means.iter().map(of).collect(),
         sd: judgement.sd.as_ref().and_then(of),
         sd_by_seed_spacing: judgement.jitter.as_ref().and_then(of),
-        reading_unit: judgement.means.first().map(Value::unit_text).unwrap_or_default(),
+        reading_unit: judgement
+            .means
+            .first()
+            .map(Value::unit_text)
+            .unwrap_or_default()
+            .into_owned(),
         error_name: judgement.error.name().unwrap_or_default().into(),
         error: of(&judgement.error),
         standard_error: interval.and_then(|interval| of(&interval.standard_error)),
         low: interval.and_then(|interval| of(&interval.low)),
         high: interval.and_then(|interval| of(&interval.high)),
         tolerance: judgement.tolerance.as_ref().and_then(of),
-        error_unit: judgement.error.unit_text(),
+        error_unit: judgement.error.unit_text().into_owned(),
         confidence_percent: number(judgement.confidence.fraction() * 100.0),
     }
 }
@@ -308,7 +313,7 @@ fn value(value: &Value) -> ValueObject {
     ValueObject {
         name: value.name().unwrap_or_default().into(),
         value: number(value.number()),
-        unit: value.unit_text(),
+        unit: value.unit_text().into_owned(),
     }
 }
 
@@ -318,7 +323,7 @@ fn step(step: &Step) -> StepObject {
         formula: plain_text(&step.formula()),
         numbers: plain_text(&step.numbers(Precision::Full)),
         value: number(step.value().number()),
-        unit: step.value().unit_text(),
+        unit: step.value().unit_text().into_owned(),
     }
 }
 
@@ -328,7 +333,7 @@ fn next(next: &Next) -> NextObject {
         setting: next.setting.clone(),
         now: next.now.as_ref().and_then(|now| number(now.number())),
         set: next.set.as_ref().and_then(|set| number(set.number())),
-        unit: next.set.as_ref().map(Value::unit_text),
+        unit: next.set.as_ref().map(|set| set.unit_text().into_owned()),
         instruction: next.instruction.clone(),
     }
 }

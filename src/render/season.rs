@@ -1,5 +1,6 @@
 //! The settings of many sheets as one table in CSV (RFC 4180), sheet by sheet as they are done.
 
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 use crate::calibration::sequence::Report;
@@ -63,52 +64,65 @@ pub fn rows(
                 next = None;
             }
             let cells = setting_cells(outcome, setting, is_next);
-            writer.write_record(head.iter().chain(&cells))?;
+            write(&mut writer, &head, &cells)?;
             count += 1;
         }
     }
     if next.is_some() || count == 0 {
         let cells = step_cells(next);
-        writer.write_record(head.iter().chain(&cells))?;
+        write(&mut writer, &head, &cells)?;
     }
     writer.flush()
+}
+
+fn write<W: Write>(
+    writer: &mut csv::Writer<W>,
+    head: &[String; 2],
+    cells: &[Cow<'_, str>; 15],
+) -> io::Result<()> {
+    let head = head.iter().map(String::as_str);
+    Ok(writer.write_record(head.chain(cells.iter().map(AsRef::as_ref)))?)
 }
 
 fn is_about(next: &Next, outcome: &Outcome, setting: &SettingResult) -> bool {
     next.calculation == outcome.calculation && next.setting.as_ref() == Some(&setting.name)
 }
 
-fn setting_cells(outcome: &Outcome, setting: &SettingResult, next: bool) -> [String; 15] {
-    let number = |value: &Value| plain(value.number());
+fn setting_cells<'a>(
+    outcome: &'a Outcome,
+    setting: &'a SettingResult,
+    next: bool,
+) -> [Cow<'a, str>; 15] {
+    let number = |value: &Value| -> Cow<'a, str> { plain(value.number()).into() };
     let optional = |value: Option<&Value>| value.map(number).unwrap_or_default();
     let judgement = outcome.judgement.as_ref();
     let interval = judgement.and_then(|judgement| judgement.interval.as_ref());
     [
         outcome.calculation.key.into(),
-        safe_cell(&setting.name),
+        safe_cell(&setting.name).into(),
         setting.key.unwrap_or_default().into(),
         optional(setting.now.as_ref()),
         number(&setting.set),
         number(&setting.exact),
         setting.set.unit_text(),
         setting.verdict.word().into(),
-        safe_cell(setting.verdict.reason()),
+        safe_cell(setting.verdict.reason()).into(),
         optional(judgement.map(|judgement| &judgement.error)),
         optional(interval.map(|interval| &interval.low)),
         optional(interval.map(|interval| &interval.high)),
         judgement.map(|judgement| judgement.error.unit_text()).unwrap_or_default(),
-        judgement.map(|judgement| judgement.count.to_string()).unwrap_or_default(),
-        if next { "1".into() } else { String::new() },
+        judgement.map(|judgement| judgement.count.to_string().into()).unwrap_or_default(),
+        if next { "1" } else { "" }.into(),
     ]
 }
 
 /// A step without a row of its own, as the reason; all empty where there is none.
-fn step_cells(next: Option<&Next>) -> [String; 15] {
-    let mut cells: [String; 15] = Default::default();
+fn step_cells(next: Option<&Next>) -> [Cow<'_, str>; 15] {
+    let mut cells: [Cow<'_, str>; 15] = Default::default();
     if let Some(next) = next {
         cells[0] = next.calculation.key.into();
-        cells[1] = next.setting.as_deref().map(safe_cell).unwrap_or_default();
-        cells[8] = safe_cell(&next.instruction);
+        cells[1] = next.setting.as_deref().map(safe_cell).unwrap_or_default().into();
+        cells[8] = safe_cell(&next.instruction).into();
         cells[14] = "1".into();
     }
     cells

@@ -196,7 +196,7 @@ fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
 /// What the planter holds, as it was typed, with its unit.
 pub(super) fn as_held(now: &Value, style: Style) -> String {
     let unit = now.unit_text();
-    match now.typed_text().map(|typed| in_style(&harmless(typed), style)) {
+    match now.typed_text().map(|typed| in_style(&harmless(&typed), style)) {
         Some(typed)
             if typed.bytes().all(|b| b.is_ascii_digit() || b == b'.') && !unit.is_empty() =>
         {
@@ -210,7 +210,7 @@ pub(super) fn as_held(now: &Value, style: Style) -> String {
 /// The new value in the form the old one was typed in: feet and inches where that was.
 pub(super) fn as_typed_before(row: &SettingResult) -> String {
     let typed = row.now.as_ref().and_then(|now| now.typed_text());
-    let typed = typed.and_then(|typed| Length::parse(typed, None).ok());
+    let typed = typed.and_then(|typed| Length::parse(&typed, None).ok());
     match typed {
         Some(typed)
             if typed.unit() == LengthUnit::Foot
@@ -356,7 +356,7 @@ pub(super) fn pieces(step: &Step, style: Style) -> Vec<String> {
     let numbers = arithmetic(&tokens, style);
     match step.value().origin() {
         Some(Origin::Sheet) => {
-            let typed = harmless(step.value().typed_text().unwrap_or_default());
+            let typed = harmless(&step.value().typed_text().unwrap_or_default());
             if tokens.len() == 1 {
                 let unit = step.value().unit_text();
                 let bare = typed.parse::<f64>().is_ok() && !unit.is_empty();

@@ -34,12 +34,8 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let incomplete = unread("last-seed-to-mark", last.is_some())
         || unread("mark-to-first-seed", first.is_some())
         || (has_heading && heading.is_none());
-    let alleys = pair(
-        reader,
-        last.map(|l| l.value),
-        first.as_ref().map(|f| f.value.clone()),
-        &first.map_or(table.span(), |f| f.span),
-    );
+    let place = first.as_ref().map_or(table.span(), |f| f.span.clone());
+    let alleys = pair(reader, last.map(|l| l.value), first.map(|f| f.value), &place);
     Table { run, alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun { heading, alleys }) }
 }
 

@@ -18,6 +18,5 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Operatin
 
 /// The day of a date: year, month, day.
 pub(super) fn day(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
-    const DAY: usize = "2027-04-18".len();
-    date(reader, item).map(|date| date.chars().take(DAY).collect())
+    date(reader, item).map(|date| date.to_string())
 }

@@ -190,10 +190,10 @@ fn other_file(bytes: &[u8]) -> Option<&'static str> {
         );
     }
     let head = &bytes[..bytes.len().min(1024)];
-    let zeros = head.iter().filter(|byte| **byte == 0).count();
-    if zeros == 0 {
+    if !head.contains(&0) {
         return None;
     }
+    let zeros = head.iter().filter(|byte| **byte == 0).count();
     let (even, odd): (Vec<_>, Vec<_>) = head.chunks(2).map(|pair| (pair[0], pair.get(1))).unzip();
     let half = head.len() / 4;
     if zeros > half && (!even.contains(&0) || !odd.contains(&Some(&0))) {

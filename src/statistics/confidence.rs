@@ -37,6 +37,10 @@ impl Confidence {
         self.0
     }
 
+    fn percent(self) -> String {
+        shown(100.0 * self.0)
+    }
+
     /// Student's t that as large a share of readings lies within, two-sided; `None` without
     /// degrees of freedom.
     ///
@@ -51,14 +55,15 @@ impl Confidence {
     #[must_use]
     pub fn t(self, degrees_of_freedom: u32) -> Option<Value> {
         let t = student_t::critical(self.0, degrees_of_freedom)?;
-        let name = format!("t ({self}, {degrees_of_freedom} df)");
+        let df = degrees_of_freedom.to_string();
+        let name = ["t (", &self.percent(), " %, ", &df, " df)"].concat();
         Some(Value::found(name, t, Unit::ONE, STUDENT_T))
     }
 }
 
 impl fmt::Display for Confidence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} %", shown(100.0 * self.0))
+        write!(f, "{} %", self.percent())
     }
 }
 

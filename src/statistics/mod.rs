@@ -28,5 +28,5 @@ pub use line::{Line, Prediction, Ranges, Scatter};
 pub use outliers::{OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z};
 pub use sample_size::{MOST_READINGS, MoreReadings, more_readings};
 pub use share::Share;
-pub use summary::{Spread, Summary, mean};
+pub use summary::{Deviation, Moments, Spread, Summary, mean};
 pub use t_test::{TTest, may_drift, paired_difference, slope};

@@ -30,7 +30,12 @@ pub(super) fn largest_of(readings: &[Value]) -> f64 {
 /// Whether deviations are no more than noise, for readings up to `size` computed from numbers
 /// up to `operands`.
 pub(super) fn is_noise(deviations: &[Value], size: f64, operands: f64) -> bool {
-    largest_of(deviations) <= (ALIKE * size).max(ROUNDING * operands)
+    is_all_noise(largest_of(deviations), size, operands)
+}
+
+/// [`is_noise`] of the largest deviation.
+pub(super) fn is_all_noise(deviation: f64, size: f64, operands: f64) -> bool {
+    deviation <= (ALIKE * size).max(ROUNDING * operands)
 }
 
 /// `value` under a name; where it is no more than rounding can leave of numbers of `size` that

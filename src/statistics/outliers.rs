@@ -97,12 +97,18 @@ pub fn may_stand_apart(readings: &[f64]) -> bool {
     const SLACK: f64 = 1e-6;
     let mut sorted = readings.to_vec();
     let Some(middle) = plain_median(&mut sorted) else { return false };
-    let mut sizes: Vec<f64> = readings.iter().map(|reading| (reading - middle).abs()).collect();
-    let farthest = largest(sizes.iter().copied());
-    let Some(mad) = plain_median(&mut sizes) else { return false };
+    let sizes = || readings.iter().map(|reading| (reading - middle).abs());
+    let farthest = largest(sizes());
     // Readings that are mostly alike have a scale of their own.
-    let alike = mad <= SLACK * largest(readings.iter().copied());
-    alike || 0.6745 * farthest > OUTLIER_LIMIT * (1.0 - SLACK) * mad
+    let alike = SLACK * largest(readings.iter().copied());
+    let stands_apart = 0.6745 * farthest / (OUTLIER_LIMIT * (1.0 - SLACK));
+    // Where more than half of the sizes are beyond both, so is their median, without sorting them.
+    let beyond = sizes().filter(|size| *size > alike.max(stands_apart) * (1.0 + SLACK)).count();
+    if 2 * beyond > readings.len() {
+        return false;
+    }
+    let Some(mad) = plain_median(&mut sizes().collect::<Vec<f64>>()) else { return false };
+    mad <= alike || mad < stands_apart
 }
 
 fn plain_median(values: &mut [f64]) -> Option<f64> {

@@ -2,7 +2,7 @@
 
 use super::confidence::Confidence;
 use super::interval::Interval;
-use super::noise::{counted, is_noise, largest_of, zero};
+use super::noise::{counted, is_all_noise, largest, largest_of, zero};
 use crate::working::Value;
 
 /// The mean of readings of one unit: m = sum of x / n.
@@ -104,10 +104,11 @@ impl Summary {
     /// ```
     #[must_use]
     pub fn of(subject: &str, readings: &[Value], confidence: Confidence) -> Option<Summary> {
-        let moments = Moments::of(subject, readings, 0.0)?;
-        let spread = moments.scatter.and_then(|scatter| {
+        let moments = Moments::of(subject, readings)?;
+        let standard_error = moments.standard_error(subject);
+        let spread = moments.scatter.zip(standard_error).and_then(|(scatter, standard_error)| {
             let t = confidence.t(scatter.df)?;
-            let Deviation { degrees_of_freedom, sd, standard_error, .. } = scatter;
+            let Deviation { degrees_of_freedom, sd, .. } = scatter;
             let interval = Interval::around(subject, &moments.mean, standard_error, t);
             Some(Spread { degrees_of_freedom, sd, interval })
         });
@@ -116,36 +117,68 @@ impl Summary {
 }
 
 /// Mean and standard deviation, without a confidence.
-pub(super) struct Moments {
-    pub(super) count: Value,
-    pub(super) mean: Value,
-    pub(super) scatter: Option<Deviation>,
+#[derive(Clone, Debug)]
+pub struct Moments {
+    /// The number of readings.
+    pub count: Value,
+    /// Their mean.
+    pub mean: Value,
+    /// How far they scatter; `None` for a single reading.
+    pub scatter: Option<Deviation>,
 }
 
-pub(super) struct Deviation {
+/// The standard deviation of two readings or more.
+#[derive(Clone, Debug)]
+pub struct Deviation {
     pub(super) df: u32,
-    pub(super) degrees_of_freedom: Value,
-    pub(super) sd: Value,
-    pub(super) standard_error: Value,
+    /// Readings less one.
+    pub degrees_of_freedom: Value,
+    /// Standard deviation of the readings.
+    pub sd: Value,
 }
 
 impl Moments {
+    /// Mean and standard deviation as [`Summary::of`] has them, for who makes an interval of
+    /// something else than the mean. `None` without readings.
+    ///
+    /// ```
+    /// use alleytrue::statistics::Moments;
+    /// use alleytrue::working::Value;
+    /// // NIST/SEMATECH e-Handbook 7.2.2: mean 53.7, s 6.567.
+    /// let read = [50.0, 48.0, 44.0, 56.0, 61.0, 52.0, 53.0, 55.0, 67.0, 51.0];
+    /// let moments = Moments::of("reading", &read.map(Value::constant)).ok_or("no readings")?;
+    /// assert_eq!(moments.mean.number(), 53.7);
+    /// assert!(moments.scatter.is_some_and(|scatter| (scatter.sd.number() - 6.567).abs() < 5e-4));
+    /// # Ok::<(), &str>(())
+    /// ```
+    #[must_use]
+    pub fn of(subject: &str, readings: &[Value]) -> Option<Moments> {
+        Moments::of_computed(subject, readings, 0.0)
+    }
+
+    /// The standard error of the mean.
+    pub(super) fn standard_error(&self, subject: &str) -> Option<Value> {
+        let sd = &self.scatter.as_ref()?.sd;
+        Some((sd / self.count.root()).named(["standard error ", subject].concat()))
+    }
+
     /// `operands`: the largest number the readings were computed from, if they were.
-    pub(super) fn of(subject: &str, readings: &[Value], operands: f64) -> Option<Moments> {
+    pub(super) fn of_computed(subject: &str, readings: &[Value], operands: f64) -> Option<Moments> {
         let (number, count) = counted(subject, readings.len())?;
         let mean = mean_of(subject, readings, &count);
         let scatter = (number > 1).then(|| {
             let degrees_of_freedom =
                 (&count - Value::constant(1.0)).named([subject, " df"].concat());
-            let deviations: Vec<Value> = readings.iter().map(|reading| reading - &mean).collect();
+            let farthest = largest(readings.iter().map(|reading| reading.number_less(&mean)));
             let name = ["SD ", subject].concat();
-            let sd = if is_noise(&deviations, largest_of(readings), operands) {
+            let sd = if is_all_noise(farthest, largest_of(readings), operands) {
                 zero(name, mean.unit(), "all readings alike")
             } else {
-                (sum_of_squares(subject, &deviations) / &degrees_of_freedom).root().named(name)
+                let squares = Value::sum_of_squares_off(squares_of(subject), readings, &mean)
+                    .named(["sum of squares ", subject].concat());
+                (squares / &degrees_of_freedom).root().named(name)
             };
-            let standard_error = (&sd / count.root()).named(["standard error ", subject].concat());
-            Deviation { df: number - 1, degrees_of_freedom, sd, standard_error }
+            Deviation { df: number - 1, degrees_of_freedom, sd }
         });
         Some(Moments { count, mean, scatter })
     }
@@ -154,6 +187,10 @@ impl Moments {
 /// The sum of the squared deviations of `subject` from its mean.
 pub(super) fn sum_of_squares(subject: &str, deviations: &[Value]) -> Value {
     let squares = deviations.iter().map(|deviation| deviation.to_the(2)).collect();
-    Value::sum(["(", subject, " - mean ", subject, ")^2"].concat(), squares)
-        .named(["sum of squares ", subject].concat())
+    Value::sum(squares_of(subject), squares).named(["sum of squares ", subject].concat())
+}
+
+/// What a sum of squares is summed of, in words.
+fn squares_of(subject: &str) -> String {
+    ["(", subject, " - mean ", subject, ")^2"].concat()
 }

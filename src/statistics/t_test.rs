@@ -93,12 +93,13 @@ pub fn paired_difference(subject: &str, pairs: &[(Value, Value)]) -> Option<TTes
     let differences: Vec<Value> = pairs.iter().map(|(first, second)| first - second).collect();
     let operands =
         largest(pairs.iter().flat_map(|(first, second)| [first.number(), second.number()]));
-    let moments = Moments::of(subject, &differences, operands)?;
+    let moments = Moments::of_computed(subject, &differences, operands)?;
+    let standard_error = moments.standard_error(subject)?;
     let scatter = moments.scatter?;
     Some(TTest::of(
         subject,
         &moments.mean,
-        &scatter.standard_error,
+        &standard_error,
         &scatter.degrees_of_freedom,
         scatter.df,
     ))

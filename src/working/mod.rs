@@ -18,6 +18,7 @@
 //! ```
 
 mod arithmetic;
+mod expression;
 mod step;
 mod value;
 

@@ -4,7 +4,8 @@ use std::cell::RefCell;
 use std::collections::HashSet;
 use std::fmt;
 
-use super::value::{Expression, Origin, Value};
+use super::expression::Expression;
+use super::value::{Origin, Value};
 use crate::quantity::{clean, plain, round_half_away, shown, shown_with};
 
 /// A mark between two numbers.

@@ -1,22 +1,22 @@
 //! A number that carries the expression that computed it.
 
 use std::borrow::Cow;
+use std::cell::OnceCell;
 use std::fmt;
 use std::ops::{Add, Div, Mul, Sub};
 use std::rc::Rc;
 
-use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, clean};
+use super::expression::{Expression, Figure};
+use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, plain};
 
 /// A number with its unit and the expression it came from. Cloning is cheap.
 #[derive(Clone)]
 pub struct Value(Rc<Node>);
 
 struct Node {
-    number: f64,
-    /// What binary rounding may have added to the number so far, from all it was worked out of.
-    noise: f64,
+    figure: Figure,
     unit: Unit,
-    expression: Expression,
+    working: Working,
     /// Boxed, since most values have no name.
     label: Option<Box<Label>>,
 }
@@ -26,8 +26,22 @@ struct Label {
     name: Cow<'static, str>,
     /// What is counted, in front of the unit: "seeds" in "seeds/ac".
     noun: &'static str,
-    /// The text of the sheet, for a value that was typed.
-    typed: Option<Box<str>>,
+    typed: Typed,
+}
+
+impl Label {
+    fn is_typed(&self) -> bool {
+        !matches!(self.typed, Typed::Not)
+    }
+}
+
+/// Whether a value was typed in the sheet, and as what.
+#[derive(Clone)]
+enum Typed {
+    Not,
+    /// As the number that its expression keeps.
+    Number,
+    Text(Box<str>),
 }
 
 /// Where a number came from that no arithmetic of this program produced.
@@ -39,138 +53,90 @@ pub enum Origin {
     Found(&'static str),
 }
 
-pub(super) enum Expression {
-    Typed(Decimal),
-    Constant,
-    Found(&'static str),
-    Same(Value),
-    Sum {
-        terms: Box<[Value]>,
-        of: Cow<'static, str>,
-    },
-    Add(Value, Value),
-    Subtract(Value, Value),
-    Multiply(Value, Value),
-    Divide(Value, Value),
-    Power(Value, u8),
-    Root(Value),
-    Magnitude(Value),
-    /// The nearest whole number.
-    Nearest(Value),
-    /// The next whole number, where it is not one.
-    Up(Value),
+/// What [`squared_off`] needs of figures and values alike.
+trait Term: Sized {
+    fn less(&self, other: &Self) -> Self;
+    fn squared(&self) -> Self;
 }
 
-impl Expression {
-    /// The number of the expression, given the numbers of its parts. The one place where
-    /// arithmetic is done, both for results and for what a pocket calculator would get.
-    pub(super) fn evaluate(&self, number_of: &impl Fn(&Value) -> f64) -> Option<f64> {
-        Some(match self {
-            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => return None,
-            Expression::Same(of) => number_of(of),
-            Expression::Sum { terms, .. } => stable_sum(terms.iter().map(number_of)),
-            Expression::Add(a, b) => difference(number_of(a), -number_of(b)),
-            Expression::Subtract(a, b) => difference(number_of(a), number_of(b)),
-            Expression::Multiply(a, b) => number_of(a) * number_of(b),
-            Expression::Divide(a, b) => number_of(a) / number_of(b),
-            Expression::Power(base, exponent) => number_of(base).powi(i32::from(*exponent)),
-            Expression::Root(of) => number_of(of).sqrt(),
-            Expression::Magnitude(of) => number_of(of).abs(),
-            Expression::Nearest(of) => clean(number_of(of)).round(),
-            Expression::Up(of) => clean(number_of(of)).ceil(),
-        })
+impl Term for Figure {
+    fn less(&self, other: &Figure) -> Figure {
+        Figure::of(&Expression::Subtract(*self, *other), &|part| *part)
     }
 
-    /// How far binary rounding may put [`evaluate`](Expression::evaluate) off, given its result,
-    /// the numbers of its parts and how far those may be off. Numbers of one size taken from each
-    /// other keep the noise of that size.
-    pub(super) fn noise(
-        &self,
-        result: f64,
-        number_of: &impl Fn(&Value) -> f64,
-        noise_of: &impl Fn(&Value) -> f64,
-    ) -> f64 {
-        let size = |of: &Value| number_of(of).abs();
-        let carried = match self {
-            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
-            Expression::Same(of)
-            | Expression::Magnitude(of)
-            | Expression::Nearest(of)
-            | Expression::Up(of) => noise_of(of),
-            Expression::Sum { terms, .. } => terms.iter().map(noise_of).sum(),
-            Expression::Add(a, b) | Expression::Subtract(a, b) => noise_of(a) + noise_of(b),
-            Expression::Multiply(a, b) => size(a) * noise_of(b) + size(b) * noise_of(a),
-            Expression::Divide(a, b) => (noise_of(a) + size(a) / size(b) * noise_of(b)) / size(b),
-            Expression::Power(base, exponent) => {
-                f64::from(*exponent) * size(base).powi(i32::from(*exponent) - 1) * noise_of(base)
-            }
-            Expression::Root(of) => noise_of(of) / (2.0 * size(of).sqrt()),
-        };
-        carried + f64::EPSILON * result.abs()
+    fn squared(&self) -> Figure {
+        Figure::of(&Expression::Power(*self, 2), &|part| *part)
+    }
+}
+
+impl Term for Value {
+    fn less(&self, other: &Value) -> Value {
+        self - other
     }
 
-    fn adds(&self) -> bool {
-        matches!(self, Expression::Sum { .. } | Expression::Add(..) | Expression::Subtract(..))
+    fn squared(&self) -> Value {
+        self.to_the(2)
     }
+}
 
-    pub(super) fn parts(&self) -> Vec<&Value> {
+/// (term - middle)^2
+fn squared_off<T: Term>(term: &T, middle: &T) -> T {
+    term.less(middle).squared()
+}
+
+enum Working {
+    Spelled(Expression),
+    SquaresOff(Box<SquaresOff>),
+}
+
+impl Working {
+    fn expression(&self) -> &Expression {
         match self {
-            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
-            Expression::Sum { terms, .. } => terms.iter().collect(),
-            Expression::Same(of)
-            | Expression::Power(of, _)
-            | Expression::Root(of)
-            | Expression::Magnitude(of)
-            | Expression::Nearest(of)
-            | Expression::Up(of) => vec![of],
-            Expression::Add(a, b)
-            | Expression::Subtract(a, b)
-            | Expression::Multiply(a, b)
-            | Expression::Divide(a, b) => vec![a, b],
+            Working::Spelled(expression) => expression,
+            Working::SquaresOff(squares) => squares.spelled.get_or_init(|| squares.spell()),
         }
     }
 }
 
-/// `a - b`, where what binary rounding leaves of equal decimal numbers counts as nothing.
-fn difference(a: f64, b: f64) -> f64 {
-    let result = a - b;
-    if result.abs() <= 4.0 * f64::EPSILON * a.abs().max(b.abs()) { 0.0 } else { result }
+/// The sum of [`squared_off`] over readings. It has more terms than all else that is worked out
+/// of the readings, so they are values only once somebody looks at them.
+struct SquaresOff {
+    readings: Box<[Value]>,
+    middle: Value,
+    of: Cow<'static, str>,
+    spelled: OnceCell<Expression>,
 }
 
-/// Sum with the rounding error of each addition carried along (Neumaier 1974, Z. angew. Math.
-/// Mech. 54:39-51), so that a long list loses no digits.
-fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
-    let (mut sum, mut lost, mut size) = (0.0_f64, 0.0_f64, 0.0_f64);
-    for term in terms {
-        let total = sum + term;
-        lost += if sum.abs() >= term.abs() { (sum - total) + term } else { (term - total) + sum };
-        sum = total;
-        size += term.abs();
+impl SquaresOff {
+    fn figure(&self) -> Figure {
+        let square = |reading: &Value| squared_off(&reading.0.figure, &self.middle.0.figure);
+        let terms = self.readings.iter().map(square).collect();
+        Figure::of(&Expression::Sum { terms, of: Box::default() }, &|term| *term)
     }
-    let result = sum + lost;
-    if result.abs() <= f64::EPSILON * size { 0.0 } else { result }
+
+    fn spell(&self) -> Expression {
+        let terms = self.readings.iter().map(|reading| squared_off(reading, &self.middle));
+        Expression::Sum { terms: terms.collect(), of: Box::new(self.of.clone()) }
+    }
 }
 
 impl Value {
     fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
-        let noise = expression.noise(number, &Value::number, &|part| part.0.noise);
-        // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
-        let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
-        let noise = if noise.is_finite() { noise } else { 0.0 };
+        let figure = Figure::known(number, &expression, &|part: &Value| part.0.figure);
         let label = label.map(Box::new);
-        Value(Rc::new(Node { number, noise, unit, expression, label }))
+        Value(Rc::new(Node { figure, unit, working: Working::Spelled(expression), label }))
     }
 
     fn computed(expression: Expression, unit: Unit) -> Value {
-        let number = expression.evaluate(&Value::number).unwrap_or(f64::NAN);
-        Value::new(number, unit, expression, None)
+        let figure = Figure::of(&expression, &|part: &Value| part.0.figure);
+        let working = Working::Spelled(expression);
+        Value(Rc::new(Node { figure, unit, working, label: None }))
     }
 
     /// A plain number of the sheet, in `unit`, under a name.
     #[must_use]
     pub fn typed(name: impl Into<Cow<'static, str>>, number: Decimal, unit: Unit) -> Value {
-        let typed = Some(number.to_string().into());
-        let label = Label { name: name.into(), noun: "", typed };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Number };
         Value::new(number.value(), unit, Expression::Typed(number), Some(label))
     }
 
@@ -181,7 +147,7 @@ impl Value {
         measure: &Measure<U>,
         unit: Unit,
     ) -> Value {
-        let typed = Some(measure.to_string().into());
+        let typed = Typed::Text(measure.text());
         Value::reading(measure, unit).with_label(Label { name: name.into(), noun: "", typed })
     }
 
@@ -215,7 +181,7 @@ impl Value {
     /// An exact number with a unit and a name, such as the square inches of an acre.
     #[must_use]
     pub fn exact(name: &'static str, number: f64, unit: Unit) -> Value {
-        let label = Label { name: name.into(), noun: "", typed: None };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Not };
         Value::new(number, unit, Expression::Constant, Some(label))
     }
 
@@ -227,7 +193,7 @@ impl Value {
         unit: Unit,
         how: &'static str,
     ) -> Value {
-        let label = Label { name: name.into(), noun: "", typed: None };
+        let label = Label { name: name.into(), noun: "", typed: Typed::Not };
         Value::new(number, unit, Expression::Found(how), Some(label))
     }
 
@@ -237,7 +203,43 @@ impl Value {
     pub fn sum(of: impl Into<Cow<'static, str>>, terms: Vec<Value>) -> Value {
         let unit = terms.first().map_or(Unit::ONE, Value::unit);
         debug_assert!(terms.iter().all(|term| term.unit().same(unit)), "a sum of several units");
-        Value::computed(Expression::Sum { terms: terms.into(), of: of.into() }, unit)
+        let of = Box::new(of.into());
+        Value::computed(Expression::Sum { terms: terms.into(), of }, unit)
+    }
+
+    /// The sum of (reading - middle)^2 over readings of one unit; `of` says in words what is
+    /// summed.
+    ///
+    /// ```
+    /// use alleytrue::working::{Value, steps};
+    /// let readings = [2.0, 3.0, 7.0].map(Value::constant);
+    /// let mean = Value::constant(4.0).named("mean");
+    /// let sum = Value::sum_of_squares_off("(reading - mean)^2", &readings, &mean).named("squares");
+    /// assert_eq!(sum.number(), 14.0); // 4 + 1 + 9
+    /// assert_eq!(
+    ///     steps(&[sum])[1].to_string(),
+    ///     "squares = sum of (reading - mean)^2 = (2 - 4)^2 + (3 - 4)^2 + (7 - 4)^2 = 14"
+    /// );
+    /// ```
+    #[must_use]
+    pub fn sum_of_squares_off(
+        of: impl Into<Cow<'static, str>>,
+        readings: &[Value],
+        middle: &Value,
+    ) -> Value {
+        let unit = middle.unit().to_the(2);
+        let of = of.into();
+        let (readings, middle) = (readings.into(), middle.clone());
+        let squares = SquaresOff { readings, middle, of, spelled: OnceCell::new() };
+        let figure = squares.figure();
+        let working = Working::SquaresOff(Box::new(squares));
+        Value(Rc::new(Node { figure, unit, working, label: None }))
+    }
+
+    /// The number of `self - other`, where no value is wanted.
+    #[must_use]
+    pub fn number_less(&self, other: &Value) -> f64 {
+        self.0.figure.less(&other.0.figure).number
     }
 
     /// `self` to a whole power.
@@ -291,7 +293,6 @@ impl Value {
     /// ```
     #[must_use]
     pub fn in_unit(&self, unit: Unit) -> Value {
-        // Most readings are in the working unit already.
         if self.unit() == unit {
             return self.clone();
         }
@@ -320,7 +321,7 @@ impl Value {
     /// [`named`](Value::named), with the word for what is counted in front of the unit.
     #[must_use]
     pub fn named_as(self, name: impl Into<Cow<'static, str>>, noun: &'static str) -> Value {
-        let label = Label { name: name.into(), noun, typed: None };
+        let label = Label { name: name.into(), noun, typed: Typed::Not };
         if self.label().is_some() {
             Value::computed(Expression::Same(self.clone()), self.unit()).with_label(label)
         } else {
@@ -364,7 +365,7 @@ impl Value {
     /// The number.
     #[must_use]
     pub fn number(&self) -> f64 {
-        self.0.number
+        self.0.figure.number
     }
 
     /// The unit.
@@ -375,9 +376,13 @@ impl Value {
 
     /// The unit as it is printed, with what is counted in front: "seeds/ac".
     #[must_use]
-    pub fn unit_text(&self) -> String {
+    pub fn unit_text(&self) -> Cow<'static, str> {
         let noun = self.label().map_or("", |label| label.noun);
-        format!("{noun}{}", self.0.unit)
+        match self.0.unit.symbol() {
+            Some(symbol) if noun.is_empty() => symbol.into(),
+            Some("") => noun.into(),
+            _ => format!("{noun}{}", self.0.unit).into(),
+        }
     }
 
     /// The name, if it has one.
@@ -388,22 +393,26 @@ impl Value {
 
     /// The text of the sheet, if it was typed.
     #[must_use]
-    pub fn typed_text(&self) -> Option<&str> {
-        self.label().and_then(|label| label.typed.as_deref())
+    pub fn typed_text(&self) -> Option<Cow<'_, str>> {
+        match (&self.label()?.typed, self.expression()) {
+            (Typed::Text(text), _) => Some(text.as_ref().into()),
+            (Typed::Number, Expression::Typed(number)) => Some(number.to_string().into()),
+            (Typed::Number | Typed::Not, _) => None,
+        }
     }
 
     /// Where the number came from, if not from arithmetic.
     #[must_use]
     pub fn origin(&self) -> Option<Origin> {
         match self.expression() {
-            _ if self.typed_text().is_some() => Some(Origin::Sheet),
+            _ if self.label().is_some_and(|label| label.is_typed()) => Some(Origin::Sheet),
             Expression::Found(how) => Some(Origin::Found(how)),
             _ => None,
         }
     }
 
     pub(super) fn expression(&self) -> &Expression {
-        &self.0.expression
+        self.0.working.expression()
     }
 
     /// What tells one node from another: two values with the same key are the same line.
@@ -438,35 +447,42 @@ fn part_in<U: MeasureUnit>(part: &Part<U>, negative: bool, unit: Unit) -> Value 
         (None, Some((top, bottom))) => leaf(signed(top), own) / bottom,
         (None, None) => Value::constant(0.0),
     };
-    number.in_unit(unit)
+    // Most readings are in the working unit already.
+    if number.unit() == unit { number } else { number.in_unit(unit) }
 }
 
 /// Multiplies by an exact fraction in the way that is easiest to follow: by a whole or short
 /// decimal number, or dividing by one, or both.
 #[allow(clippy::cast_precision_loss)] // the factors of the unit table are far below 2^53
 fn convert(value: &Value, factor: Ratio) -> Value {
-    let short = |ratio: Ratio| short_decimal(ratio).map(Value::constant);
-    match (short(factor), short(factor.inverse())) {
-        (_, Some(divisor)) if factor.numerator() == 1 => value / &divisor,
-        (Some(multiplier), _) => value * &multiplier,
-        (None, Some(divisor)) => value / &divisor,
-        (None, None) => {
-            value * &Value::constant(factor.numerator() as f64)
-                / Value::constant(factor.denominator() as f64)
-        }
+    let multiplier = || short_decimal(factor).map(Value::constant);
+    let divisor = || short_decimal(factor.inverse()).map(Value::constant);
+    if factor.numerator() == 1
+        && let Some(divisor) = divisor()
+    {
+        value / &divisor
+    } else if let Some(multiplier) = multiplier() {
+        value * &multiplier
+    } else if let Some(divisor) = divisor() {
+        value / &divisor
+    } else {
+        value * &Value::constant(factor.numerator() as f64)
+            / Value::constant(factor.denominator() as f64)
     }
 }
 
 /// The fraction as a decimal number, where it ends within ten digits.
 fn short_decimal(ratio: Ratio) -> Option<f64> {
-    let mut rest = ratio.denominator();
+    // Long division by 128 bits costs many times that by 64, and a fraction that needs them is
+    // far too long.
+    let mut rest = u64::try_from(ratio.denominator()).ok()?;
     for prime in [2, 5] {
         while rest.is_multiple_of(prime) {
             rest /= prime;
         }
     }
-    let digits = ratio.value().to_string().bytes().filter(u8::is_ascii_digit).count();
-    (rest == 1 && digits <= 10).then(|| ratio.value())
+    let digits = |value| plain(value).bytes().filter(u8::is_ascii_digit).count();
+    (rest == 1 && digits(ratio.value()) <= 10).then(|| ratio.value())
 }
 
 impl Value {

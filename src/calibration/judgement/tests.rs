@@ -80,6 +80,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
     let judgement = Judgement::of(Evidence {
         subject: "alley centre",
         groups: vec![vec![reading()], vec![reading()]],
+        known: None,
         error: reading(),
         to_error: &|spread| spread,
         jitter: None,

@@ -142,7 +142,7 @@ pub struct Inputs {
     /// Seeds of a row that are cleaned out, as counted.
     pub cleaned_out: Option<Decimal>,
     /// The changeover, which says what the plate takes where that was not counted.
-    pub changeover: Option<changeover::Inputs>,
+    pub changeover: Option<Box<changeover::Inputs>>,
     /// The lots, in the order of the sheet.
     pub lots: Vec<Lot>,
     /// Working units.

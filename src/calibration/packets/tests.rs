@@ -122,7 +122,7 @@ fn on_the_plate(changeover: changeover::Inputs) -> Inputs {
         plot: length("500 cm"),
         row_spacing: length("75 cm"),
         rate: Rate::Seeds(Target::Spacing(length("4 cm"))),
-        changeover: Some(changeover),
+        changeover: Some(Box::new(changeover)),
         units: Units::METRIC,
         ..small()
     }

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::calibration::setting::{PASS_OFFSET, SETBACK};
 use crate::calibration::{MovingSetting, Units, alley, passes, speed_law};
-use crate::quantity::Length;
+use crate::quantity::{Length, Speed};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 use crate::statistics::Confidence;
@@ -100,12 +100,13 @@ pub(super) fn passes(
         .filter(|table| at_trial_speed(&table.run, tables, reader))
         .collect();
     let alley = tables.trial.alley.as_ref().map(|alley| alley.value.clone());
-    let marked = alleys.as_ref().and_then(|alleys| alleys.runs.clone()).filter(|runs| {
+    let marked = alleys.as_ref().and_then(|alleys| alleys.runs.as_ref()).filter(|runs| {
         [alley::Heading::Out, alley::Heading::Home]
             .iter()
             .all(|heading| runs.iter().any(|run| run.heading == Some(*heading)))
     });
-    let marked = marked.zip(alley.clone()).map(|(runs, alley)| passes::Marked { runs, alley });
+    let marked = marked.zip(alley.clone());
+    let marked = marked.map(|(runs, alley)| passes::Marked { runs: runs.clone(), alley });
     let offset = match here.first() {
         Some(first) => {
             let need = Need { run: "[[pass-run]]", span: &first.run.span };
@@ -115,7 +116,7 @@ pub(super) fn passes(
         }
         None => None,
     };
-    let leads: Option<Vec<Vec<Length>>> = here.iter().map(|table| table.leads.clone()).collect();
+    let leads: Option<Vec<&[Length]>> = here.iter().map(|table| table.leads.as_deref()).collect();
     let leads = leads?.concat();
     if leads.is_empty() && marked.is_none() {
         return None;
@@ -142,12 +143,12 @@ pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inpu
         .iter()
         .map(|table| {
             let speed = table.run.speed.as_ref().map(|speed| &speed.value).or(trial)?;
-            Some(speed_law::SpeedAlleys { speed: speed.clone(), run: table.alleys.clone()? })
+            Some((speed, table.alleys.as_ref()?))
         })
         .collect();
     let runs = runs?;
-    let first = runs.first()?.speed.base();
-    let several = runs.iter().any(|run| (run.speed.base() / first - 1.0).abs() > SAME_SPEED);
+    let first = runs.first()?.0.base();
+    let several = runs.iter().any(|(speed, _)| (speed.base() / first - 1.0).abs() > SAME_SPEED);
     let setback = || {
         let controller = tables.planter.controller.setback.as_ref()?;
         Some(MovingSetting {
@@ -158,8 +159,12 @@ pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inpu
         })
     };
     let alley = tables.trial.alley.as_ref()?.value.clone();
+    let own = |(speed, run): (&Speed, &alley::AlleyRun)| speed_law::SpeedAlleys {
+        speed: speed.clone(),
+        run: run.clone(),
+    };
     several.then(|| speed_law::Inputs {
-        runs,
+        runs: runs.into_iter().map(own).collect(),
         alley,
         setback: setback(),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),

@@ -58,8 +58,8 @@ pub(super) fn assemble(
         confidence: Confidence::NINETY_FIVE,
         units,
     };
-    let changeover = changeover(tables, &alleys, units, reader);
-    let packets = packets(tables, changeover.as_ref(), units, reader);
+    let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
+    let packets = packets(tables, changeover.as_deref(), units, reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
@@ -76,7 +76,7 @@ pub(super) fn assemble(
         stand: stand(tables, units, reader),
         speed_law,
         plan: Some(plan),
-        stakes: stakes(tables, units, reader),
+        stakes: stakes(tables, units, reader).map(Box::new),
         speed: speed(tables, units, reader),
         wheel: wheel(tables, wheel_runs, units, reader),
         spacing,

@@ -66,7 +66,7 @@ pub(super) fn packets(
         balance_step: table.balance_step.as_ref().map(|step| step.value.clone()),
         fill_plate: table.fill_plate,
         cleaned_out: table.cleaned_out,
-        changeover: changeover.filter(|inputs| inputs.present.is_some()).cloned(),
+        changeover: changeover.filter(|inputs| inputs.present.is_some()).cloned().map(Box::new),
         lots: lots?,
         units,
     })

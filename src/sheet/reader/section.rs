@@ -8,15 +8,40 @@ use toml::de::{DeTable, DeValue};
 
 use super::*;
 
+/// How a table is written in the sheet.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Form {
+    /// Not at all: the top of the sheet.
+    Top,
+    /// Under `[name]`.
+    Single,
+    /// Under `[[name]]`.
+    OneOfMany,
+    /// In braces on one line, behind this key.
+    Braces(&'static str),
+}
+
+impl Form {
+    /// How a table at `path` is called in messages.
+    fn name(self, path: &str) -> String {
+        match self {
+            Form::Top => "the top of the sheet".into(),
+            Form::Single => format!("[{path}]"),
+            Form::OneOfMany => format!("[[{path}]]"),
+            Form::Braces(key) => format!("`{key}`"),
+        }
+    }
+}
+
+/// As many keys as most tables are asked for.
+const USUAL_KEYS: usize = 16;
+
 /// A table of the sheet while its keys are looked up.
 pub(in crate::sheet) struct Section<'s> {
     table: &'s DeTable<'s>,
     span: Range<usize>,
     path: String,
-    /// How it is called in messages.
-    name: String,
-    /// Whether it stands in braces on one line.
-    braces: bool,
+    written: Form,
     asked: Vec<&'static str>,
     /// How it answers where it is not there but listed.
     listing: Option<Listing>,
@@ -29,7 +54,7 @@ pub(in crate::sheet) struct Section<'s> {
 impl<'s> Section<'s> {
     /// The top of the document.
     pub(in crate::sheet) fn top(document: &'s Document<'s>) -> Self {
-        Section::of(document.get_ref(), 0..0, String::new(), "the top of the sheet".into())
+        Section::of(document.get_ref(), 0..0, String::new(), Form::Top)
     }
 
     /// The top of a sheet that is only listed.
@@ -37,14 +62,18 @@ impl<'s> Section<'s> {
         Section { listing: reader.listing, ..self }
     }
 
-    fn of(table: &'s DeTable<'s>, span: Range<usize>, path: String, name: String) -> Self {
+    /// How it is called in messages.
+    fn name(&self) -> String {
+        self.written.name(&self.path)
+    }
+
+    fn of(table: &'s DeTable<'s>, span: Range<usize>, path: String, written: Form) -> Self {
         Section {
             table,
             span,
             path,
-            name,
-            braces: false,
-            asked: vec![],
+            written,
+            asked: Vec::with_capacity(USUAL_KEYS),
             listing: None,
             shapes: BTreeMap::new(),
             lacks: vec![],
@@ -174,11 +203,8 @@ impl<'s> Section<'s> {
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
         match self.item(key) {
-            Some(value) => {
-                let name = format!("[{}]", joined(&self.path, key));
-                self.inner(reader, key, &name, value, read)
-            }
-            None => self.imagine(reader, key, ("[", "]"), read),
+            Some(value) => self.inner(reader, key, Form::Single, value, read),
+            None => self.imagine(reader, key, Form::Single, read),
         }
     }
 
@@ -190,17 +216,17 @@ impl<'s> Section<'s> {
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Vec<T> {
         let Some(value) = self.item(key) else {
-            self.imagine(reader, key, ("[[", "]]"), read);
+            self.imagine(reader, key, Form::OneOfMany, read);
             return vec![];
         };
-        let name = format!("[[{}]]", joined(&self.path, key));
+        let many = Form::OneOfMany;
         match value.get_ref() {
             DeValue::Array(entries) => entries
                 .iter()
-                .filter_map(|entry| self.inner(reader, key, &name, entry, &read))
+                .filter_map(|entry| self.inner(reader, key, many, entry, &read))
                 .collect(),
             // One `[table]` where several may stand is read as the only one.
-            _ => self.inner(reader, key, &name, value, &read).into_iter().collect(),
+            _ => self.inner(reader, key, many, value, &read).into_iter().collect(),
         }
     }
 
@@ -208,14 +234,17 @@ impl<'s> Section<'s> {
         &self,
         reader: &mut Reader<'_>,
         key: &'static str,
-        name: &str,
+        written: Form,
         value: &'s Spanned<DeValue<'s>>,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
         let path = joined(&self.path, key);
         let DeValue::Table(table) = value.get_ref() else {
             let example = table_example(&path).map_or_else(
-                || format!("{name} on a line of its own, and its keys in the lines below"),
+                || {
+                    let name = written.name(&path);
+                    format!("{name} on a line of its own, and its keys in the lines below")
+                },
                 String::from,
             );
             reader.wrong_type(Item { key, value }, "a table", &example);
@@ -224,8 +253,8 @@ impl<'s> Section<'s> {
         };
         let braces = reader.text.get(value.span()).is_some_and(|text| text.starts_with('{'));
         let span = whole_header(reader.text, value.span());
-        let name = if braces { format!("`{key}`") } else { name.into() };
-        let mut section = Section { braces, ..Section::of(table, span, path, name) };
+        let written = if braces { Form::Braces(key) } else { written };
+        let mut section = Section::of(table, span, path, written);
         let result = read(reader, &mut section);
         section.finish(reader);
         Some(result)
@@ -236,14 +265,13 @@ impl<'s> Section<'s> {
         &self,
         reader: &mut Reader<'_>,
         key: &'static str,
-        (open, close): (&str, &str),
+        written: Form,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
         reader.listing?;
         let empty = DeTable::new();
         let path = joined(&self.path, key);
-        let name = format!("{open}{path}{close}");
-        let mut section = Section::of(&empty, 0..0, path, name).listed(reader);
+        let mut section = Section::of(&empty, 0..0, path, written).listed(reader);
         let result = read(reader, &mut section);
         section.finish(reader);
         Some(result)
@@ -259,7 +287,7 @@ impl<'s> Section<'s> {
         };
         if reader.listing.is_some() {
             let known = Known {
-                name: self.name.clone(),
+                name: self.name(),
                 path: self.path.clone(),
                 keys: keys(),
                 shapes: self.shapes.clone(),
@@ -277,8 +305,9 @@ impl<'s> Section<'s> {
             }
         }
         for (key, example) in self.lacks.iter().filter(|(key, _)| !meant.contains(key)) {
-            let message = format!("{} has no `{key}`", self.name);
-            let inside = if self.braces { " inside the braces" } else { "" };
+            let message = format!("{} has no `{key}`", self.name());
+            let braces = matches!(self.written, Form::Braces(_));
+            let inside = if braces { " inside the braces" } else { "" };
             let advice = format!("add `{key} = {example}`{inside}");
             reader.say(&codes::MISSING_KEY, self.span(), message, advice);
             reader.spoken.insert(joined(&self.path, key));
@@ -320,7 +349,7 @@ impl<'s> Section<'s> {
         let message = if is_table && self.path.is_empty() {
             format!("there is no table `{name}`")
         } else {
-            format!("{} has no key `{name}`", self.name)
+            format!("{} has no key `{name}`", self.name())
         };
         reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.join(", "));
         near

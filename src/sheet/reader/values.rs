@@ -2,6 +2,7 @@
 
 use toml::Spanned;
 use toml::de::DeValue;
+use toml::value::{Date, Datetime};
 
 use super::*;
 
@@ -27,12 +28,12 @@ pub(in crate::sheet) fn text(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Opt
 }
 
 /// A TOML date, as in `2027-04-18`.
-pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Date> {
     if reader.only_asks(|| Shape::Date) {
         return None;
     }
     match item.value.get_ref() {
-        DeValue::Datetime(date) if date.date.is_some() => Some(date.to_string()),
+        DeValue::Datetime(Datetime { date: Some(date), .. }) => Some(*date),
         _ => {
             let example = "year, month and day, without quotes: 2027-04-18";
             reader.wrong_type(item, "a date", example);
@@ -193,6 +194,10 @@ fn no_bare_unit(reader: &mut Reader<'_>, item: Item<'_, '_>, number: &str) {
 /// The digits of a TOML number as typed; `None` where it is no number that can be used.
 fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal, ParseError>> {
     let typed = reader.typed(item);
+    let read = parse_number(typed);
+    if read.is_ok() {
+        return Some(read);
+    }
     if typed.contains('n') && (typed.contains("nan") || typed.contains("inf")) {
         let message = format!("`{}` is `{typed}`, which is no measurement", item.key);
         let advice = "leave it out, or type what was measured";
@@ -210,7 +215,7 @@ fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal,
             Some(Wanted::number().allowed());
         return None;
     }
-    Some(parse_number(typed))
+    Some(read)
 }
 
 /// A plain number without a unit.
@@ -428,19 +433,13 @@ fn decimal_commas(
 ) -> bool {
     let is_whole = |value: &Spanned<DeValue<'_>>| matches!(value.get_ref(), DeValue::Integer(_));
     let text = reader.text;
-    let tight: Vec<bool> = entries
-        .windows(2)
-        .map(|pair| text.get(pair[0].span().end..pair[1].span().start) == Some(","))
-        .collect();
-    let mixed = entries
-        .windows(2)
-        .zip(&tight)
-        .find(|(pair, tight)| **tight && is_whole(&pair[0]) && is_whole(&pair[1]));
-    let suspicious = match mixed {
-        Some((pair, _)) if tight.contains(&false) => Some(pair),
-        Some((pair, _)) if paired_digits(text, entries) => Some(pair),
-        _ => None,
+    let is_tight = |pair: &[Spanned<DeValue<'_>>]| {
+        text.get(pair[0].span().end..pair[1].span().start) == Some(",")
     };
+    let mixed =
+        entries.windows(2).find(|pair| is_whole(&pair[0]) && is_whole(&pair[1]) && is_tight(pair));
+    let suspicious =
+        mixed.filter(|_| !entries.windows(2).all(is_tight) || paired_digits(text, entries));
     let Some(pair) = suspicious else { return false };
     let span = pair[0].span().start..pair[1].span().end;
     let typed = text.get(span.clone()).unwrap_or_default();
