@@ -226,7 +226,7 @@ fn bracketed_root(f: impl Fn(f64) -> f64, low: f64, high: f64) -> f64 {
     let mut low_moved_last = None;
     let mut earlier_width = high - low;
     for step in 1..=MAX_STEPS {
-        let middle = low + 0.5 * (high - low);
+        let middle = f64::midpoint(low, high);
         if high - low <= f64::EPSILON * high.max(1.0) {
             return middle;
         }
@@ -255,7 +255,7 @@ fn bracketed_root(f: impl Fn(f64) -> f64, low: f64, high: f64) -> f64 {
         }
         low_moved_last = Some(low_moves);
     }
-    low + 0.5 * (high - low)
+    f64::midpoint(low, high)
 }
 
 /// A(t|ν) by the finite sums, Abramowitz and Stegun 26.7.3 and 26.7.4; t ≥ 0.
@@ -278,9 +278,9 @@ fn finite_sum(t: f64, df: u32) -> f64 {
 /// r(k) = cos²θ (k − 1)/k, where k₀ is 3 for odd ν and 2 for even ν. Every
 /// term is positive, so nothing cancels.
 fn nested_sum(df: u32, cos_squared: f64) -> f64 {
-    let first = if df % 2 == 1 { 3 } else { 2 };
     let mut sum = 1.0;
-    for k in (first..=df.saturating_sub(2)).rev().step_by(2) {
+    // Down from ν - 2 by twos, so that it ends at k₀.
+    for k in (2..=df.saturating_sub(2)).rev().step_by(2) {
         sum = 1.0 + sum * cos_squared * f64::from(k - 1) / f64::from(k);
     }
     sum

@@ -174,6 +174,7 @@ mod tests {
         assert_eq!(near(2, 1).cmp(&near(2, 3)), Ordering::Greater);
         assert_eq!(near(4, 3).cmp(&near(3, 4)), Ordering::Less);
         assert_eq!(near(3, 4).cmp(&near(4, 3)), Ordering::Greater);
+        assert!(near(2, 3) < near(2, 1) && near(4, 3) < near(3, 4));
         assert!(near(2, 3) == near(4, 6) && near(2, 3) != near(2, 1));
         assert!(!near(1, 1).above && near(2, 1).above && !near(1, 2).above);
     }
