@@ -336,3 +336,66 @@ fn one_row_of_a_cab_table_is_no_curve() {
         assert_eq!((outcome.tables[0].rows.len(), outcome.pictures.len()), (rows, curves));
     }
 }
+
+/// The mark line lies 2 in off. At 4 mph nobody drove out, so that the centres there can't be
+/// told from it; nothing is taken out at the speeds that were driven both ways either.
+#[test]
+fn a_speed_that_was_driven_one_way_only_leaves_the_mark_line_alone() {
+    for once in [Heading::Home, Heading::Out] {
+        let mut runs = Vec::new();
+        for (speed, ahead) in EXACT {
+            for (heading, off) in [(Heading::Out, 2.0), (Heading::Home, -2.0)] {
+                if speed != 40 || heading == once {
+                    runs.push(run(speed, Some(heading), &[ahead + off]));
+                }
+            }
+        }
+        let outcome = speed_law::calibrate(&inputs(runs));
+        assert!(warned(&outcome, "mixed-speed-headings"), "{once:?}");
+        let names = outcome.values.iter().filter_map(|value| value.name());
+        assert!(names.into_iter().all(|name| !name.contains("mark line")), "{once:?}");
+        // Least squares over speeds of -1, -1, 0, 0 and 1 mph from 3 mph, mean -0.2, sum of
+        // squares 3 - 5 x 0.04 = 2.8: twice 2 in either way cancel out, and the single alley at
+        // 4 mph tilts the line by (1 + 0.2) x its own 2 in / 2.8.
+        let off = if once == Heading::Out { 2.0 } else { -2.0 };
+        near(value(&outcome, "latency"), 0.125 + 1.2 * off / 2.8 / 17.6);
+    }
+}
+
+/// 5 mph are 8.04672 km/h and 2.2352 m/s exactly: one speed, however it was typed.
+#[test]
+fn a_speed_typed_in_two_units_is_one_speed() {
+    let typed = |text: &str, ahead: f64| SpeedAlleys {
+        speed: Speed::parse(text, None).expect("a speed"),
+        ..run(30, None, &[ahead])
+    };
+    for length in [LengthUnit::Inch, LengthUnit::Centimetre, LengthUnit::Millimetre] {
+        let units = Units { length, ..Units::US };
+        let runs = vec![
+            typed("5 mph", 8.0),
+            typed("8.04672 km/h", 8.0),
+            typed("2.2352 m/s", 8.0),
+            typed("4 mph", 5.8),
+        ];
+        let outcome = speed_law::calibrate(&Inputs { units, ..inputs(runs) });
+        assert!(warned(&outcome, "two-speeds"), "{length:?}");
+    }
+}
+
+/// In 0.2 s seed falls 9.80665 x 0.2 x 0.2 / 2 = 0.196133 m, and 17.6 in/s go 3.52 in.
+#[test]
+fn a_latency_is_too_short_only_below_free_fall() {
+    let runs = vec![run(10, None, &[3.52]), run(20, None, &[7.04])];
+    for (height, said) in [
+        ("0.19 m", None),
+        ("0.196133 m", None),
+        // sqrt(2 x 0.2 / 9.80665) = 0.20196
+        ("0.2 m", Some("the latency of 0.2 s is shorter than the free fall of 0.202 s")),
+    ] {
+        let drop_height = Some(Length::parse(height, None).expect("a length"));
+        let outcome = speed_law::calibrate(&Inputs { drop_height, ..inputs(runs.clone()) });
+        let mut found = outcome.warnings.iter();
+        let found = found.find(|warning| warning.kind.code == "below-fall-time");
+        assert_eq!(found.map(|warning| warning.message.as_str()), said, "{height}");
+    }
+}

@@ -276,3 +276,37 @@ fn in_short(rows: &[Vec<Cell>]) -> Next {
         ),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::LengthUnit;
+
+    /// Seeds and a tape that scatter 3 in and 4 in make sqrt(9 + 16) = 5 in together.
+    #[test]
+    fn readings_scatter_as_much_as_was_seen_and_never_less_than_seeds_and_tape_make() {
+        let inches =
+            |name: &'static str, number: f64| Value::exact(name, number, LengthUnit::Inch.into());
+        let inputs = Inputs {
+            seeds: None,
+            scatter: Some(Length::parse("4 in", None).expect("a length")),
+            trip: None,
+            centre: None,
+            passes: None,
+            confidence: Confidence::NINETY_FIVE,
+            units: Units::US,
+        };
+        let found = |seen: f64| {
+            let jitter = Some(inches("scatter of the seeds", 3.0));
+            let sd = combined("centre", jitter, &inputs, Some(inches("scatter seen", seen)));
+            let sd = sd.expect("a scatter");
+            let lines = crate::working::steps(std::slice::from_ref(&sd));
+            let seen = lines.iter().any(|line| line.to_string().contains("scatter seen"));
+            (sd.number(), seen)
+        };
+        assert_eq!(found(6.0), (6.0, true));
+        assert_eq!(found(4.0), (5.0, false));
+        // As much as they make shows how they make it.
+        assert_eq!(found(5.0), (5.0, false));
+    }
+}

@@ -539,4 +539,24 @@ mod tests {
             assert_eq!(inputs(counts).alike(), alike, "{counts:?}");
         }
     }
+
+    /// 50 cm x 2 m is a square metre, so 8 plants are 8 x 10000 to the hectare. Five counts that
+    /// are all alike have no scatter, and leave nothing between the stand and what is wanted.
+    #[test]
+    fn a_stand_that_is_what_is_wanted_is_not_below_it() {
+        let said = |wanted: &str| {
+            let mut inputs = inputs(&[("2 m", 1)]);
+            inputs.counts[0].plants = [8; 5].map(Decimal::whole).to_vec();
+            inputs.row_spacing = Length::parse("50 cm", None).expect("a length");
+            inputs.wanted = Some(SeedRate::parse(wanted).expect("a rate"));
+            inputs.units = Units::METRIC;
+            let found = calibrate(&inputs).warnings.into_iter();
+            let mut found = found.filter(|warning| warning.kind == &STAND_BELOW_WANTED);
+            found.next().map(|warning| warning.message)
+        };
+        assert_eq!(said("80000 /ha"), None);
+        assert_eq!(said("79999 /ha"), None);
+        let below = said("80001 /ha").expect("a warning");
+        assert!(below.ends_with("80001 /ha are wanted"), "{below}");
+    }
 }

@@ -437,4 +437,34 @@ mod tests {
             assert_eq!(said.contains(&"few-readings"), few, "{readings}");
         }
     }
+
+    /// Readouts that grow by half an inch a plot and more: in one run that is a drift, in two their
+    /// order is not that of the plots.
+    #[test]
+    fn a_drift_is_looked_for_in_one_run_and_not_across_runs() {
+        let drifts = |runs: &[&[u32]]| {
+            let length = |text: &str| Length::parse(text, None).expect("a length");
+            let of = |inches: &u32| length(&format!("{inches} in"));
+            let evidence = |readout: &&[u32]| Evidence::Readout {
+                marks: length("20 ft"),
+                readout: readout.iter().map(of).collect(),
+            };
+            let outcome = calibrate(&Inputs {
+                runs: runs.iter().map(evidence).collect(),
+                kind: ScaleKind::CountsPerLength,
+                scale: ScaleSetting { now: Decimal::whole(318), step: None },
+                plot: length("210 in"),
+                alley: length("30 in"),
+                ranges: None,
+                tolerance: Some(length("1 in")),
+                confidence: Confidence::NINETY_FIVE,
+                left_out: vec![],
+                units: Units::US,
+            });
+            outcome.warnings.iter().any(|warning| warning.kind.code == "drift")
+        };
+        assert!(drifts(&[&[238, 239, 239, 240, 240, 241, 242, 242]]));
+        assert!(!drifts(&[&[238, 239, 239, 240], &[240, 241, 242, 242]]));
+        assert!(!drifts(&[&[240, 239, 241, 240, 240, 239, 241, 240]]));
+    }
 }

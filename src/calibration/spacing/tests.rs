@@ -239,3 +239,28 @@ fn a_chain_that_fits_is_not_spoken_of_in_the_step() {
     let said = instruction(&outcome).expect("a step");
     assert!(!said.contains("does not fit"), "{said}");
 }
+
+/// Two sprockets of 20 teeth 20 in apart take 2 x 20 / 0.5 + 20 = 100 links of half an inch.
+#[test]
+fn only_a_chain_that_does_not_fit_is_spoken_of_in_the_step() {
+    let fitted = |links: u32| {
+        let chain = ChainDrive {
+            centre_distance: length("20 in"),
+            pitch: length("0.5 in"),
+            links: Some(links),
+            take_up: None,
+        };
+        let stage = self::chain(at(30, &[20]), at(20, &[]));
+        outcome(vec![DriveStage { chain: Some(chain), ..stage }], "2 %")
+    };
+    let words = "; a chain that is fitted does not fit these: see the warnings";
+    let short = fitted(98);
+    let said = "chain 1 needs 100 links with 20/20 teeth; 98 are fitted";
+    assert_eq!(message(&short, "chain-does-not-fit"), Some(said));
+    assert!(instruction(&short).expect("a step").ends_with(words));
+    assert!(!instruction(&fitted(100)).expect("a step").contains(words));
+    // Another warning is none of a chain.
+    let other = outcome(vec![chain(at(30, &[20]), at(21, &[20]))], "6 %");
+    assert!(message(&other, "fewer-swaps").is_some());
+    assert!(!instruction(&other).expect("a step").contains(words));
+}
