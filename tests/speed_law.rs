@@ -380,6 +380,22 @@ fn a_speed_typed_in_two_units_is_one_speed() {
         let outcome = speed_law::calibrate(&Inputs { units, ..inputs(runs) });
         assert!(warned(&outcome, "two-speeds"), "{length:?}");
     }
+    // Driven both ways, and marks 2 in off their line: 8 in and 16.8 in ahead at 5 and 9 mph.
+    let both = vec![
+        headed(typed("5 mph", 10.0), Heading::Out),
+        headed(typed("2.2352 m/s", 6.0), Heading::Home),
+        headed(typed("9 mph", 18.8), Heading::Out),
+        headed(typed("9 mph", 14.8), Heading::Home),
+    ];
+    let outcome = speed_law::calibrate(&inputs(both));
+    assert!(!warned(&outcome, "mixed-speed-headings"));
+    near(value(&outcome, "distance part"), -3.0);
+    near(value(&outcome, "latency"), 0.125);
+}
+
+fn headed(mut one: SpeedAlleys, heading: Heading) -> SpeedAlleys {
+    one.run.heading = Some(heading);
+    one
 }
 
 /// In 0.2 s seed falls 9.80665 x 0.2 x 0.2 / 2 = 0.196133 m, and 17.6 in/s go 3.52 in.

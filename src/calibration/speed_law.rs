@@ -115,7 +115,7 @@ impl Inputs {
         }
         let mut speeds: Vec<Value> = points.iter().map(|(speed, _)| speed.clone()).collect();
         speeds.sort_by(|a, b| a.number().total_cmp(&b.number()));
-        speeds.dedup_by(|a, b| (a.number() - b.number()).abs() < 1e-9 * b.number());
+        speeds.dedup_by(|a, b| is_same(a.number(), b.number()));
         // The error of the mark line is a number more that was taken from the same alleys.
         let taken = u32::from(mark_line.is_some());
         let line = Line::fit_after("speed", "alley centre", &points, taken)?;
@@ -135,13 +135,15 @@ impl Inputs {
     fn mark_line(&self, wanted: &Value) -> Option<Value> {
         let driven = |heading: Heading| {
             let runs = self.runs.iter().filter(move |one| one.run.heading == Some(heading));
-            let mut speeds: Vec<u64> = runs.map(|one| one.speed.base().to_bits()).collect();
-            speeds.sort_unstable();
-            speeds.dedup();
+            let mut speeds: Vec<f64> = runs.map(|one| one.speed.base()).collect();
+            speeds.sort_unstable_by(f64::total_cmp);
+            speeds.dedup_by(|a, b| is_same(*a, *b));
             speeds
         };
         let (out, home) = (driven(Heading::Out), driven(Heading::Home));
-        if out.is_empty() || out != home || self.runs.iter().any(|one| one.run.heading.is_none()) {
+        let both_ways =
+            out.len() == home.len() && out.iter().zip(&home).all(|(a, b)| is_same(*a, *b));
+        if !both_ways || self.runs.iter().any(|one| one.run.heading.is_none()) {
             return None;
         }
         let each: Option<Vec<Value>> =
@@ -150,13 +152,13 @@ impl Inputs {
     }
 
     /// The error of the mark line by the alleys of one speed.
-    fn mark_line_at(&self, speed: u64, wanted: &Value) -> Option<Value> {
-        let at = self.runs.iter().find(|one| one.speed.base().to_bits() == speed)?;
+    fn mark_line_at(&self, speed: f64, wanted: &Value) -> Option<Value> {
+        let is_at = |one: &&SpeedAlleys| is_same(one.speed.base(), speed);
+        let at = self.runs.iter().find(is_at)?;
         let at = at.speed.to_string();
         let mean = |heading: Heading| {
-            let runs = self.runs.iter().filter(|one| {
-                one.run.heading == Some(heading) && one.speed.base().to_bits() == speed
-            });
+            let runs =
+                self.runs.iter().filter(is_at).filter(|one| one.run.heading == Some(heading));
             let centres: Option<Vec<Value>> = runs
                 .flat_map(|one| &one.run.alleys)
                 .map(|alley| centre_of(alley, wanted, &self.units))
@@ -174,6 +176,11 @@ impl Inputs {
     fn setback_at(&self, prediction: &Prediction) -> Option<Value> {
         self.setback.as_ref().map(|setback| setback.moving_back(&prediction.fit, &self.units))
     }
+}
+
+/// Whether two speeds are one that was written in two ways, such as 5 mph and 2.2352 m/s.
+fn is_same(one: f64, other: f64) -> bool {
+    (one - other).abs() < 1e-9 * other
 }
 
 /// The law itself: both parts with their standard errors, and a table for the cab.

@@ -10,7 +10,7 @@ use crate::sheet::{Tables, codes};
 use crate::statistics::Confidence;
 
 use super::need::Need;
-use super::run::{SAME_SPEED, at_trial_speed, same_speed, seeds};
+use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
 
 /// Alley runs at the trial's speed, with the place of the first.
 pub(super) struct AlleyRuns {
@@ -148,7 +148,7 @@ pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inpu
         .collect();
     let runs = runs?;
     let first = runs.first()?.0.base();
-    let several = runs.iter().any(|(speed, _)| (speed.base() / first - 1.0).abs() > SAME_SPEED);
+    let several = runs.iter().any(|(speed, _)| !same_speed_as(speed.base(), first));
     let setback = || {
         let controller = tables.planter.controller.setback.as_ref()?;
         Some(MovingSetting {

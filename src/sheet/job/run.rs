@@ -5,7 +5,7 @@ use crate::sheet::reader::Reader;
 use crate::sheet::run::Run;
 use crate::sheet::{Tables, codes};
 
-pub(super) use crate::calibration::operating_point::{SAME_SPEED, same_speed_as};
+pub(super) use crate::calibration::operating_point::same_speed_as;
 
 /// The seeds of the trial, where target and row spacing are known.
 pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {
