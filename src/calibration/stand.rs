@@ -494,14 +494,14 @@ mod tests {
         assert!(lines.iter().any(|line| line.to_string().contains("row spacing")), "{lines:?}");
     }
 
-    /// Two counts over 10 ft of 3 rows are 2 x 3 x 120 = 720 in of row, and one over 10 ft of one
-    /// row 120 more; skips of 30 and 12 in are 42 / 840.
+    /// Two counts over 10 ft of 4 rows are 2 x 4 x 120 = 960 in of row, and one over 10 ft of one
+    /// row 120 more; skips of 30 and 24 in are 54 / 1080.
     #[test]
     fn skips_are_held_against_all_the_row_that_was_counted() {
         let length = |text| Length::parse(text, None).expect("a length");
-        let mut inputs = inputs(&[("10 ft", 3), ("10 ft", 1)]);
+        let mut inputs = inputs(&[("10 ft", 4), ("10 ft", 1)]);
         inputs.counts[0].plants = vec![Decimal::whole(60), Decimal::whole(62)];
-        inputs.counts[0].skips = vec![length("30 in"), length("12 in")];
+        inputs.counts[0].skips = vec![length("30 in"), length("24 in")];
         let outcome = calibrate(&inputs);
         let number = |name: &str| {
             let found = outcome.values.iter().find(|value| value.name() == Some(name));

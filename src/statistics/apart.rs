@@ -256,6 +256,22 @@ mod tests {
         assert!(shares(&[]).is_empty() && shares(&[(50.0, 100.0)]).is_empty());
     }
 
+    /// 10 is twice what scatter makes of the first group, 9 only 1.3 times of the second; without
+    /// the first nothing is apart.
+    #[test]
+    fn the_group_furthest_beyond_its_scatter_is_taken_out_first() {
+        let of_three = |place: usize, rest: &[usize]| {
+            let (difference, half_width) = [(10.0, 5.0), (9.0, 7.0), (1.0, 2.0)][place];
+            (rest.len() == 2 && place < 2).then(|| Apart {
+                place,
+                difference: Value::constant(difference),
+                half_width: Value::constant(half_width),
+            })
+        };
+        let places: Vec<usize> = furthest_first(3, of_three).iter().map(|one| one.place).collect();
+        assert_eq!(places, [0]);
+    }
+
     // Course notes of the doc test above: pooled SD 2 on 9 degrees of freedom, 505 against 508.4286;
     // t (96.67 %, 9 df) 2.509587, integrated apart: 2.509587 x 2 x sqrt(1/5 + 1/7) = 2.93893.
     #[test]

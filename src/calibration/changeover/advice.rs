@@ -139,11 +139,9 @@ fn rounded(inputs: &Inputs, change: &Change) -> Value {
     let step = time("timer step", step);
     let set = on_step(change.setting.name, &change.exact, &step);
     let (seconds, now) = (set.number(), change.now.number());
-    let raise = change.exact.number() > now;
-    let short = seconds < change.least - HAIR;
-    if short || (raise && seconds < now + HAIR) {
+    if seconds < change.least - HAIR {
         (set + &step).named(format!("{} to set, one step up", change.setting.name))
-    } else if !raise && seconds > now - HAIR {
+    } else if change.exact.number() < now && seconds > now - HAIR {
         (set - &step).named(format!("{} to set, one step down", change.setting.name))
     } else {
         set
@@ -166,11 +164,11 @@ fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
         return None;
     }
     let now = time("hand-over", timed_hand_over(inputs)?);
-    let quarter = &now / Value::constant(4.0);
+    let exact = (&now + &now / Value::constant(4.0)).named("exact hand-over");
     Some(Change {
         setting: &HAND_OVER,
-        least: now.number(),
-        exact: (&now + quarter).named("exact hand-over"),
+        least: exact.number(),
+        exact,
         now,
         why: "seed had not all fallen; a quarter more".into(),
         look_for: "see that the holder is empty when it closes",

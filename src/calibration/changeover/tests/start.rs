@@ -187,6 +187,7 @@ fn a_boost_is_found_though_a_far_faster_one_misses_the_step() {
     assert!(with(10_000.0).is_err());
     let found = with(50.0).expect_err("too narrow").boost.expect("a boost");
     assert!(found <= lowest && found > lowest - 1.0, "{found} {lowest}");
+    assert!(makes(found) && !makes(found * 0.999), "the lowest");
 }
 
 #[test]
