@@ -74,6 +74,9 @@ pub static BLOCK_FIRST: Caution = Caution {
 
 /// For setting timers and looking at changeovers.
 pub static CHANGEOVER: &[&Caution] = &[&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
+/// For looking into meters and their drive when a changeover went wrong.
+pub static CHANGEOVER_AT_THE_DRIVE: &[&Caution] =
+    &[&STOP_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
 /// For work on the drive.
 pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
 /// For setting the planting depth.

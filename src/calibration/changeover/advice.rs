@@ -13,7 +13,7 @@ use super::{
     timer_result,
 };
 use crate::calibration::alley::width_scatter;
-use crate::calibration::cautions::CHANGEOVER;
+use crate::calibration::cautions::{CHANGEOVER, CHANGEOVER_AT_THE_DRIVE};
 use crate::calibration::judgement::at_most;
 use crate::calibration::setting::{Setting, on_step};
 use crate::calibration::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
@@ -220,8 +220,14 @@ fn fill(
     if timers.fill.number() <= 0.0 {
         outcome.warnings.push(MODEL_OFF.with(format!(
             "seeds stood bunched over {length} at the plot's start, and the timers have no fill \
-             that could bunch them: look for another cause at the meter and its drive"
+             that could bunch them"
         )));
+        outcome.cautions = CHANGEOVER_AT_THE_DRIVE.to_vec();
+        outcome.next = Some(Next::only(
+            ADVICE,
+            "find out what bunches seeds at the plot's start, where there is no fill: with the \
+             engine off look at meter, chain and seed tube, and time the machine again",
+        ));
         return None;
     }
     let bunched = inputs.units.length("bunched at the plot's start", length);
