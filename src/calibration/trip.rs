@@ -5,6 +5,7 @@ use crate::statistics::{self, Confidence, Moments};
 use crate::working::Value;
 
 use super::cautions::ON_THE_RANGE;
+use super::judgement::at_most;
 use super::outcome::in_words;
 use super::setting::{ScaleSetting, TRIP_SCALE, judged};
 use super::warning::{ADDS_UP, FEW_READINGS};
@@ -310,7 +311,7 @@ fn adds_up_for_sure(judgement: &Judgement, over_pass: Option<&Value>) -> bool {
         return false;
     };
     matches!(judgement.decision, Decision::Keep(_))
-        && total.number().abs() > tolerance.number()
+        && !at_most(total.number().abs(), tolerance.number())
         && judgement.error.number().abs() > interval.half_width.number()
 }
 

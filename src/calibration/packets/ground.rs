@@ -1,6 +1,7 @@
 //! Seeds and plants on the ground: the spacing, and how far the plants to expect are those wanted.
 
 use crate::calibration::Outcome;
+use crate::calibration::judgement::at_most;
 use crate::calibration::outcome::in_words;
 use crate::calibration::spacing::{
     Target, population_at, rate_at_spacing, rate_of, spacing_at_rate, target_rate, target_spacing,
@@ -104,7 +105,7 @@ pub(super) fn stand(inputs: &Inputs, ground: &Ground, outcome: &mut Outcome) {
         outcome.values.push(plants.clone());
         outcome.values.extend(off.clone());
         if let (Some(off), Some(wanted)) = (off, &ground.wanted)
-            && off.number().abs() > within
+            && !at_most(off.number().abs(), within)
         {
             outcome.warnings.push(STAND_DISAGREES.with(format!(
                 "the seeds wanted give {} after germination and emergence, `stand` asks for {}: \
@@ -120,7 +121,7 @@ pub(super) fn stand(inputs: &Inputs, ground: &Ground, outcome: &mut Outcome) {
         let of = format!("entry {}: ", lot.entry);
         let plants = lot.germination.as_ref().and_then(|own| ground.plants(&of, own));
         let off = plants.and_then(|plants| ground.off(&of, &plants));
-        if let Some(off) = off.filter(|off| off.number() < -within) {
+        if let Some(off) = off.filter(|off| !at_most(-off.number(), within)) {
             low.push(format!("{} (entry {}, {} %)", lot.name, lot.entry, brief(off.number())));
             outcome.values.push(off);
         }

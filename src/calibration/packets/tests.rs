@@ -398,3 +398,29 @@ fn seeds_stay_as_typed_where_plants_are_wanted_in_the_same_unit() {
     assert_eq!(typed, None);
     assert!((number - 156_816.0).abs() < 1e-6, "{number}");
 }
+
+/// 110000 of 100000 plants are 10 % more, which binary makes 10.000000000000009; a lot of which
+/// 81.81 % come up gives 89991, 10.009 % fewer.
+#[test]
+fn a_stand_just_the_tolerance_off_is_inside_it() {
+    let with = |tolerance: &str, lots: Vec<Lot>| {
+        let outcome = pack(&Inputs {
+            rate: Rate::Seeds(Target::Population(population("110000 /ac"))),
+            stand: Some(population("100000 /ac")),
+            germination: Some(share_of("100 %")),
+            emergence: Some(share_of("100 %")),
+            tolerance: Some(share_of(tolerance)),
+            lots,
+            ..small()
+        });
+        ["stand-disagrees", "low-stand"].map(|code| message(&outcome, code).is_some())
+    };
+    assert_eq!(with("10 %", vec![]), [false, false]);
+    assert_eq!(with("9.9 %", vec![]), [true, false]);
+    let weak = |germination| {
+        let germination = Some(share_of(germination));
+        (1..=3).map(|entry| Lot { germination: germination.clone(), ..lot(entry) }).collect()
+    };
+    assert_eq!(with("10 %", weak("81.81 %")), [false, true]);
+    assert_eq!(with("10 %", weak("82 %")), [false, false]);
+}
