@@ -164,6 +164,11 @@ fn apart(one: Option<f64>, other: impl FnOnce() -> Option<f64>, share: f64) -> b
     one.is_some_and(|one| other().is_some_and(|other| !same(one, other, share)))
 }
 
+/// Whether two numbers are one that was written in two ways, such as 5 mph and 2.2352 m/s.
+pub(super) fn same_but_for_writing(one: f64, other: f64) -> bool {
+    same(one, other, SAME)
+}
+
 fn same(one: f64, other: f64, share: f64) -> bool {
     at_most((one / other - 1.0).abs(), share)
 }

@@ -95,18 +95,13 @@ impl Outcome {
         );
         let instruction = match &setting.verdict {
             Verdict::Measure(reason) | Verdict::Wait(reason) => {
-                [&setting.name, ": ", reason].concat()
+                format!("{}: {reason}", setting.name)
             }
-            _ => [
-                "set the ",
-                &setting.name,
-                " to ",
-                &with_unit(&setting.set),
-                " (now ",
-                &now,
-                "), plant a test range and measure again",
-            ]
-            .concat(),
+            _ => format!(
+                "set the {} to {} (now {now}), plant a test range and measure again",
+                setting.name,
+                with_unit(&setting.set)
+            ),
         };
         Some(Next {
             calculation: self.calculation,

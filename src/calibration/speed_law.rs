@@ -12,6 +12,7 @@ use crate::working::Value;
 
 use super::alley::{AlleyRun, Heading, centre_of, mark_line};
 use super::cautions::ON_THE_RANGE;
+use super::operating_point::same_but_for_writing;
 use super::outcome::in_words;
 use super::setting::on_step;
 use super::warning::{
@@ -115,7 +116,7 @@ impl Inputs {
         }
         let mut speeds: Vec<Value> = points.iter().map(|(speed, _)| speed.clone()).collect();
         speeds.sort_by(|a, b| a.number().total_cmp(&b.number()));
-        speeds.dedup_by(|a, b| is_same(a.number(), b.number()));
+        speeds.dedup_by(|a, b| same_but_for_writing(a.number(), b.number()));
         // The error of the mark line is a number more that was taken from the same alleys.
         let taken = u32::from(mark_line.is_some());
         let line = Line::fit_after("speed", "alley centre", &points, taken)?;
@@ -137,12 +138,12 @@ impl Inputs {
             let runs = self.runs.iter().filter(move |one| one.run.heading == Some(heading));
             let mut speeds: Vec<f64> = runs.map(|one| one.speed.base()).collect();
             speeds.sort_unstable_by(f64::total_cmp);
-            speeds.dedup_by(|a, b| is_same(*a, *b));
+            speeds.dedup_by(|a, b| same_but_for_writing(*a, *b));
             speeds
         };
         let (out, home) = (driven(Heading::Out), driven(Heading::Home));
-        let both_ways =
-            out.len() == home.len() && out.iter().zip(&home).all(|(a, b)| is_same(*a, *b));
+        let both_ways = out.len() == home.len()
+            && out.iter().zip(&home).all(|(a, b)| same_but_for_writing(*a, *b));
         if !both_ways || self.runs.iter().any(|one| one.run.heading.is_none()) {
             return None;
         }
@@ -153,7 +154,7 @@ impl Inputs {
 
     /// The error of the mark line by the alleys of one speed.
     fn mark_line_at(&self, speed: f64, wanted: &Value) -> Option<Value> {
-        let is_at = |one: &&SpeedAlleys| is_same(one.speed.base(), speed);
+        let is_at = |one: &&SpeedAlleys| same_but_for_writing(one.speed.base(), speed);
         let at = self.runs.iter().find(is_at)?;
         let at = at.speed.to_string();
         let mean = |heading: Heading| {
@@ -176,11 +177,6 @@ impl Inputs {
     fn setback_at(&self, prediction: &Prediction) -> Option<Value> {
         self.setback.as_ref().map(|setback| setback.moving_back(&prediction.fit, &self.units))
     }
-}
-
-/// Whether two speeds are one that was written in two ways, such as 5 mph and 2.2352 m/s.
-fn is_same(one: f64, other: f64) -> bool {
-    (one - other).abs() < 1e-9 * other
 }
 
 /// The law itself: both parts with their standard errors, and a table for the cab.

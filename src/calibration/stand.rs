@@ -11,6 +11,7 @@ use crate::working::Value;
 use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
+use super::operating_point::same_but_for_writing;
 use super::outcome::in_words;
 use super::spacing::{Target, area, population_at};
 use super::warning::{ONE_READING, STAND_BELOW_WANTED};
@@ -84,7 +85,7 @@ impl Inputs {
     fn alike(&self) -> bool {
         let Some(first) = self.counts.first() else { return true };
         let row = |one: &StandCount| one.length.base() * one.rows.value();
-        self.counts.iter().all(|one| (row(one) / row(first) - 1.0).abs() < 1e-9)
+        self.counts.iter().all(|one| same_but_for_writing(row(one), row(first)))
     }
 }
 

@@ -98,10 +98,14 @@ fn a_setback_of_nothing_is_not_below_zero() {
 fn a_width_off_by_more_than_the_tolerance_comes_before_the_setback() {
     let of_width = |a, b| calibrate(&inputs(vec![run(None, &[(a, b); 5])], "15", Direction::Back));
     // 15 + 16 in is just the tolerance wider than 30 in, 14.5 + 14.5 just that narrower.
-    for (a, b) in [("15", "16"), ("14.5", "14.5")] {
+    for (a, b) in [("15", "16"), ("14.5", "14.5"), ("15", "14")] {
         assert_eq!(said(&of_width(a, b), &ALLEY_WIDTH_OFF), None, "{a} {b}");
     }
-    for (a, b, off) in [("15", "16.5", "1.5 in too wide"), ("13.5", "15", "1.5 in too narrow")] {
+    for (a, b, off) in [
+        ("15", "16.5", "1.5 in too wide"),
+        ("13.5", "15", "1.5 in too narrow"),
+        ("15", "13.5", "1.5 in too narrow"),
+    ] {
         let outcome = of_width(a, b);
         let words = format!(
             "the alley is {off}, more than the tolerance of 1 in; set the changeover right before \

@@ -186,7 +186,7 @@ fn unsettled(outcome: &Outcome) -> Option<String> {
 mod tests {
     use super::*;
     use crate::calibration::changeover::CLEAN_OUT;
-    use crate::calibration::record::{Held, Subject};
+    use crate::calibration::record::{Subject, from_one_to_two};
     use crate::calibration::setting::{SETBACK, Setting, TRIP_SCALE};
     use crate::calibration::{Calculation, Next, SettingResult, Value, trip};
     use crate::quantity::{Length, Speed};
@@ -287,17 +287,7 @@ mod tests {
     }
 
     fn changed(day: u32, setting: &'static Setting) -> Change {
-        let held = |text: &str| Held { text: text.into(), base: 1.0 };
-        Change {
-            date: on(day),
-            setting: Subject::Held(setting),
-            from: held("1"),
-            to: held("2"),
-            error: None,
-            reason: None,
-            runs: vec![],
-            point: OperatingPoint::default(),
-        }
+        from_one_to_two(&on(day), Subject::Held(setting))
     }
 
     const OTHER_ALLEY: &str = "measured at alley 36 in, the sheet is for 30 in";

@@ -213,7 +213,7 @@ mod tests {
     use super::*;
     use crate::calibration::changeover::CLEAN_OUT;
     use crate::calibration::operating_point::OperatingPoint;
-    use crate::calibration::record::Held;
+    use crate::calibration::record::from_one_to_two;
     use crate::calibration::setting::{SETBACK, TRIP_SCALE};
     use crate::calibration::{Calculation, Next, Outcome, SettingResult, alley, trip};
     use crate::quantity::Speed;
@@ -318,18 +318,8 @@ mod tests {
         assert!(!on_step(&report).0);
     }
 
-    fn change(setting: Subject) -> Change {
-        let held = |text: &str| Held { text: text.into(), base: 1.0 };
-        Change {
-            date: "2027-04-19".into(),
-            setting,
-            from: held("1"),
-            to: held("2"),
-            error: None,
-            reason: None,
-            runs: vec![],
-            point: OperatingPoint::default(),
-        }
+    fn changed(setting: Subject) -> Change {
+        from_one_to_two("2027-04-19", setting)
     }
 
     /// A swap is worked out and needs no run; a setback has to be seen before the next change.
@@ -337,7 +327,7 @@ mod tests {
     fn a_change_waits_until_the_last_one_was_measured() {
         let report = report(trip::CALCULATION, Some("trip scale"));
         let of = |changes: &[Subject], runs: Vec<Run>| {
-            let changes = changes.iter().map(|setting| change(*setting)).collect();
+            let changes = changes.iter().map(|setting| changed(*setting)).collect();
             choose(&report, &Record { changes, runs, ..Record::default() }, Choice::Next)
         };
         assert!(of(&[DRIVING], vec![]).is_ok());

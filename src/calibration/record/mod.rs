@@ -97,3 +97,19 @@ impl Record {
         self.changes.iter().filter(touches).max_by(|a, b| a.date.cmp(&b.date))
     }
 }
+
+/// A change from 1 to 2, for the tests of what looks at changes.
+#[cfg(test)]
+fn from_one_to_two(date: &str, setting: Subject) -> Change {
+    let held = |text: &str| Held { text: text.into(), base: 1.0 };
+    Change {
+        date: date.into(),
+        setting,
+        from: held("1"),
+        to: held("2"),
+        error: None,
+        reason: None,
+        runs: vec![],
+        point: OperatingPoint::default(),
+    }
+}
