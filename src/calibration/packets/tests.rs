@@ -373,7 +373,7 @@ fn the_step_tells_the_mass_of_a_packet_only_where_all_weigh_the_same() {
 }
 
 /// Seeds wanted in the unit of the plants wanted stay as they were typed; in another unit they
-/// are worked out from the spacing. An inch of row in a foot: 12 / 9 in a seed.
+/// are worked out from the spacing: 9 to the foot are 12 / 9 in apart.
 #[test]
 fn seeds_stay_as_typed_where_plants_are_wanted_in_the_same_unit() {
     let seeds = |rate: &str, stand: Option<&str>| {
