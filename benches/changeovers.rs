@@ -2,7 +2,7 @@
 //! the next. Run with `cargo bench --bench changeovers`.
 #![allow(missing_docs)]
 
-use alleytrue::calibration::changeover::{Sweep, Timers, predict};
+use alleytrue::calculations::changeover::{Sweep, Timers, predict};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
 

@@ -12,7 +12,7 @@ use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use alleytrue::calibration::sprockets::{Position, Stage, best};
+use alleytrue::calculations::sprockets::{Position, Stage, best};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_alleytrue");
 

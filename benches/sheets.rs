@@ -2,8 +2,8 @@
 //! Run with `cargo bench --bench sheets`.
 #![allow(missing_docs)]
 
-use alleytrue::calibration::sequence;
-use alleytrue::calibration::sprockets::{Position, Stage, best};
+use alleytrue::calculations::sequence;
+use alleytrue::calculations::sprockets::{Position, Stage, best};
 use alleytrue::sheet::{FieldSheet, Source, starter};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;

@@ -4,11 +4,11 @@
 //! number to set: a controller that reads 237.5 in on average between flags 20 ft apart, with a
 //! scale of 318 counts to the inch and a step of 0.01, takes 314.69.
 
-use alleytrue::calibration::setting::on_step;
-use alleytrue::calibration::trip::{ScaleKind, corrected_scale};
-use alleytrue::calibration::{Units, Value};
+use alleytrue::calculations::trip::{ScaleKind, corrected_scale};
+use alleytrue::outcome::setting::on_step;
 use alleytrue::quantity::{Length, ParseError, Unit, parse_number, shown};
 use alleytrue::working::steps;
+use alleytrue::working::{Units, Value};
 
 fn main() -> Result<(), ParseError> {
     let units = Units::US;

@@ -8,7 +8,8 @@
 use std::path::Path;
 use std::process::ExitCode;
 
-use alleytrue::calibration::{Verdict, sequence};
+use alleytrue::calculations::sequence;
+use alleytrue::outcome::Verdict;
 use alleytrue::quantity::shown;
 use alleytrue::sheet::{FieldSheet, Source};
 

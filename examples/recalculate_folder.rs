@@ -9,8 +9,9 @@ use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use alleytrue::calibration::SettingResult;
-use alleytrue::calibration::sequence::{self, Report};
+use alleytrue::calculations::sequence;
+use alleytrue::outcome::Report;
+use alleytrue::outcome::SettingResult;
 use alleytrue::quantity::shown;
 use alleytrue::render::harmless;
 use alleytrue::sheet::{FieldSheet, Source};

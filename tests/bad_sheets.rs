@@ -11,7 +11,7 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use alleytrue::calibration::sequence;
+use alleytrue::calculations::sequence;
 use alleytrue::render::{Style, diagnostics, text};
 use alleytrue::sheet::{CODES, FieldSheet, Level, MOST_MISTAKES, Source, starter};
 use proptest::prelude::*;

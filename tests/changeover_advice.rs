@@ -9,8 +9,10 @@ mod simulated_planter;
 
 use std::fmt::Write as _;
 
-use alleytrue::calibration::sequence::{Report, calibrate};
-use alleytrue::calibration::{Outcome, Verdict, changeover};
+use alleytrue::calculations::changeover;
+use alleytrue::calculations::sequence::calibrate;
+use alleytrue::outcome::Report;
+use alleytrue::outcome::{Outcome, Verdict};
 use alleytrue::sheet::{FieldSheet, Source};
 use simulated_planter::{Grain, Lot, Planter, Sweep, first_new, last_old, moments, phases, strays};
 

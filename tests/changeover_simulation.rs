@@ -6,10 +6,11 @@
 
 mod simulated_planter;
 
-use alleytrue::calibration::changeover::{
-    Fate, PhaseScatter, Prediction, Start, StartError, Sweep, Timers, USUAL_CLEAN_OUT, Wish,
+use alleytrue::calculations::changeover::{
+    PhaseScatter, Prediction, Start, StartError, Sweep, Timers, USUAL_CLEAN_OUT, Wish,
     boost_needed, least_alley, predict, starting_values, strip, top_speed,
 };
+use alleytrue::outcome::Fate;
 use proptest::prelude::*;
 use simulated_planter::{Grain, Lot, Planter, first_new, last_old, moments, phases, strays};
 

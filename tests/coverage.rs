@@ -10,18 +10,21 @@
     clippy::cast_precision_loss
 )]
 
-use alleytrue::calibration::alley::{self, AlleyRun, Heading, Measured};
-use alleytrue::calibration::jitter::Seeds;
-use alleytrue::calibration::passes;
-use alleytrue::calibration::sequence::{self, Job};
-use alleytrue::calibration::setting::{PASS_OFFSET, SETBACK, ScaleSetting};
-use alleytrue::calibration::spacing::Target;
-use alleytrue::calibration::speed::{self, SpeedRun};
-use alleytrue::calibration::speed_law::{self, SpeedAlleys};
-use alleytrue::calibration::trip::{self, Evidence, ScaleKind};
-use alleytrue::calibration::{Cell, Direction, MovingSetting, Outcome, Units, plan};
+use alleytrue::calculations::alley::{self, AlleyRun, Measured};
+use alleytrue::calculations::jitter::Seeds;
+use alleytrue::calculations::passes;
+use alleytrue::calculations::sequence::{self, Job};
+use alleytrue::calculations::spacing::Target;
+use alleytrue::calculations::speed::{self, SpeedRun};
+use alleytrue::calculations::speed_law::{self, SpeedAlleys};
+use alleytrue::calculations::trip::{self, Evidence, ScaleKind};
+use alleytrue::forecast::plan;
+use alleytrue::outcome::Heading;
+use alleytrue::outcome::setting::{PASS_OFFSET, SETBACK, ScaleSetting};
+use alleytrue::outcome::{Cell, Direction, MovingSetting, Outcome};
 use alleytrue::quantity::{Decimal, Duration, Length, LengthUnit, Speed, SpeedUnit, TimeUnit};
 use alleytrue::statistics::Confidence;
+use alleytrue::working::Units;
 use statrs::distribution::{ContinuousCDF, Gamma, StudentsT};
 
 /// Splitmix64 (Steele, Lea and Flood 2014), with the two laws that readings follow.

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use alleytrue::calibration::sequence;
+use alleytrue::calculations::sequence;
 use alleytrue::sheet::{CODES, Diagnostic, FieldSheet, Source};
 
 /// The program as built for this test.
@@ -423,7 +423,7 @@ fn sums_in_the_readme_come_out() {
 
 /// Every code that `explain` knows, so that the lists below need no upkeep.
 fn codes() -> BTreeSet<&'static str> {
-    let warnings = alleytrue::calibration::warning::ALL.iter().map(|kind| kind.code);
+    let warnings = alleytrue::outcome::warning::ALL.iter().map(|kind| kind.code);
     CODES.iter().map(|code| code.name).chain(warnings).collect()
 }
 
@@ -531,84 +531,6 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
 }
 
 // The house.
-
-/// The floors, lowest first; a room may use those before it, and itself.
-const FLOORS: [&str; 7] =
-    ["quantity", "working", "statistics", "calibration", "sheet", "render", "commands"];
-/// Rooms that know no file, clock, printing, command line or TOML.
-const PURE: usize = 4;
-
-fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).expect("a folder of sources") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            sources(&path, found);
-        } else if path.extension().is_some_and(|ext| ext == "rs") {
-            found.push(path);
-        }
-    }
-}
-
-/// The code of every file of a room, without comments.
-fn code_of(room: &str) -> Vec<(PathBuf, String)> {
-    let mut files = Vec::new();
-    sources(&root().join("src").join(room), &mut files);
-    assert!(!files.is_empty(), "src/{room}");
-    files
-        .into_iter()
-        .map(|path| {
-            let text = read(&path);
-            let lines = text.lines().filter(|line| !line.trim_start().starts_with("//"));
-            let code = lines.collect::<Vec<_>>().join("\n");
-            (path, code)
-        })
-        .collect()
-}
-
-#[test]
-fn arrows_go_down_only() {
-    for (floor, room) in FLOORS.iter().enumerate() {
-        for (path, code) in code_of(room) {
-            for used in code.split("crate::").skip(1) {
-                let used: String =
-                    used.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-                let other = FLOORS.iter().position(|room| *room == used);
-                let other = other.unwrap_or_else(|| panic!("{}: crate::{used}", path.display()));
-                assert!(other <= floor, "{}: {room} uses crate::{used}", path.display());
-            }
-        }
-    }
-    let rooms: BTreeSet<String> = std::fs::read_dir(root().join("src"))
-        .expect("src")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.is_dir())
-        .filter_map(|path| Some(path.file_name()?.to_str()?.to_owned()))
-        .collect();
-    assert_eq!(rooms, FLOORS.iter().map(|&room| room.to_owned()).collect());
-}
-
-#[test]
-fn lower_floors_know_no_files_clocks_or_terminals() {
-    const OUTSIDE: [&str; 9] = [
-        "std::fs",
-        "std::io",
-        "std::time",
-        "std::env",
-        "println!",
-        "eprintln!",
-        "clap::",
-        "toml::",
-        "serde",
-    ];
-    for room in &FLOORS[..PURE] {
-        let files = code_of(room).into_iter();
-        for (path, code) in files.filter(|(path, _)| !path.ends_with("tests.rs")) {
-            for word in OUTSIDE {
-                assert!(!code.contains(word), "{}: {word}", path.display());
-            }
-        }
-    }
-}
 
 #[test]
 fn files_named_in_the_documents_are_there() {

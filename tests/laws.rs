@@ -8,9 +8,9 @@ mod common;
 
 use std::fmt::Write as _;
 
-use alleytrue::calibration::spacing::{population_at, spacing_for};
-use alleytrue::calibration::{Units, Value};
+use alleytrue::calculations::spacing::{population_at, spacing_for};
 use alleytrue::quantity::{AreaUnit, Decimal, LengthUnit, SeedRate, Unit};
+use alleytrue::working::{Units, Value};
 use common::{Report, cases};
 use proptest::prelude::*;
 use proptest::sample::select;

@@ -5,8 +5,8 @@
 
 mod common;
 
-use alleytrue::calibration::packets::{self, Inputs, mass_of, seeds_for_plants, seeds_in};
-use alleytrue::calibration::{Cell, Outcome, Table};
+use alleytrue::calculations::packets::{self, Inputs, mass_of, seeds_for_plants, seeds_in};
+use alleytrue::outcome::{Cell, Outcome, Table};
 use alleytrue::quantity::{MassUnit, Unit};
 use alleytrue::sheet::{FieldSheet, Source};
 use alleytrue::working::{Value, steps};

@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
-use alleytrue::calibration::checklist::ITEMS;
+use alleytrue::paper::checklist::ITEMS;
 use alleytrue::sheet::{FieldSheet, Source};
 use unicode_width::UnicodeWidthStr;
 

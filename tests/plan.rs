@@ -2,14 +2,15 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
 
-use alleytrue::calibration::jitter::Seeds;
-use alleytrue::calibration::plan::{self, Inputs};
-use alleytrue::calibration::sequence::Job;
-use alleytrue::calibration::spacing::Target;
-use alleytrue::calibration::{Cell, Outcome, Units};
+use alleytrue::calculations::jitter::Seeds;
+use alleytrue::calculations::sequence::Job;
+use alleytrue::calculations::spacing::Target;
+use alleytrue::forecast::plan::{self, Inputs};
+use alleytrue::outcome::{Cell, Outcome};
 use alleytrue::quantity::Length;
 use alleytrue::sheet::{FieldSheet, Source};
 use alleytrue::statistics::Confidence;
+use alleytrue::working::Units;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 fn length(text: &str) -> Length {
@@ -126,7 +127,7 @@ fn seeds_alone_are_the_least_scatter() {
 fn readings_of_the_sheet_count() {
     let text = include_str!("../demo-data/soybean-advanced-north.toml");
     let sheet = FieldSheet::read(&Source::new("sheet", text)).expect("a sheet");
-    let inputs = sheet.job.plan.clone().expect("a plan");
+    let inputs = sheet.plan.clone();
     let outcome = plan::plan(&inputs, &sheet.job);
     // SDs worked apart, see verdicts.rs: readouts 0.33747, as error of one plot times trip
     // spacing over mean readout; middles 0.48814; leads 0.36443 are less than seeds 1.68619 in

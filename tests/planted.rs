@@ -5,10 +5,10 @@
 
 mod common;
 
-use alleytrue::calibration::Value;
-use alleytrue::calibration::evenness::Indices;
+use alleytrue::calculations::evenness::Indices;
 use alleytrue::quantity::round_half_away;
 use alleytrue::statistics::{Confidence, Share};
+use alleytrue::working::Value;
 use common::{Report, Written, cases};
 use proptest::prelude::*;
 use statrs::distribution::{ContinuousCDF, Normal};

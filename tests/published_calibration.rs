@@ -7,17 +7,17 @@
 
 mod common;
 
-use alleytrue::calibration::chain::{
+use alleytrue::calculations::chain::{
     centre_distance, chordal_speed_change, even_links_nearest, even_links_up, pitch_diameter,
 };
-use alleytrue::calibration::spacing::{population_at, spacing_for};
-use alleytrue::calibration::sprockets::{Combination, Position, Stage, best};
-use alleytrue::calibration::{Units, Value};
+use alleytrue::calculations::spacing::{population_at, spacing_for};
+use alleytrue::calculations::sprockets::{Combination, Position, Stage, best};
 use alleytrue::quantity::{
     AreaUnit, Length, LengthUnit, MassUnit, MeasureUnit, SeedRate, SpeedUnit, TimeUnit, Unit,
     round_half_away,
 };
 use alleytrue::statistics::{Confidence, Summary};
+use alleytrue::working::{Units, Value};
 use common::{Report, assert_near, assert_printed, half_up};
 
 const HECTARE: Units = Units::METRIC;

@@ -6,9 +6,10 @@
 
 mod common;
 
-use alleytrue::calibration::Verdict;
-use alleytrue::calibration::record::{Checked, Choice, NoChange, Subject, check, choose};
-use alleytrue::calibration::sequence::{Report, calibrate};
+use alleytrue::calculations::sequence::calibrate;
+use alleytrue::outcome::Report;
+use alleytrue::outcome::Verdict;
+use alleytrue::record::{Checked, Choice, NoChange, Subject, check, choose};
 use alleytrue::sheet::writing::{Given, KINDS, NewRun, WriteError, add_run, apply};
 use alleytrue::sheet::{FieldSheet, Source, starter};
 use common::Written;

@@ -5,9 +5,9 @@
 
 mod simulated_planter;
 
-use alleytrue::calibration::rows::{self, jump};
-use alleytrue::calibration::sequence::calibrate;
-use alleytrue::calibration::{Cell, Outcome};
+use alleytrue::calculations::rows::{self, jump};
+use alleytrue::calculations::sequence::calibrate;
+use alleytrue::outcome::{Cell, Outcome};
 use alleytrue::render::Style;
 use alleytrue::render::text::{Heading, Page};
 use alleytrue::sheet::{FieldSheet, Source};
@@ -166,7 +166,7 @@ fn a_row_out_of_phase_is_in_table_step_and_cautions() {
     assert!(page.contains("ROWS AGAINST ROW 1") || page.contains("Rows against row 1"), "{page}");
     assert!(page.contains("jump the chain on the meter of row 2 by 1 tooth back"), "{page}");
     assert!(page.contains("engine off, key out, all motion ended"), "{page}");
-    assert_eq!(outcome.cautions[0].text, alleytrue::calibration::cautions::STOP_FIRST.text);
+    assert_eq!(outcome.cautions[0].text, alleytrue::outcome::cautions::STOP_FIRST.text);
     assert!(codes(&outcome).is_empty());
 }
 

@@ -2,12 +2,14 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
 
-use alleytrue::calibration::alley::{AlleyRun, Heading, Measured};
-use alleytrue::calibration::setting::SETBACK;
-use alleytrue::calibration::speed_law::{self, Cab, Inputs, SpeedAlleys, fall_time};
-use alleytrue::calibration::{Cell, Direction, MovingSetting, Outcome, Units};
+use alleytrue::calculations::alley::{AlleyRun, Measured};
+use alleytrue::calculations::speed_law::{self, Cab, Inputs, SpeedAlleys, fall_time};
+use alleytrue::outcome::Heading;
+use alleytrue::outcome::setting::SETBACK;
+use alleytrue::outcome::{Cell, Direction, MovingSetting, Outcome};
 use alleytrue::quantity::{Decimal, Length, LengthUnit, Speed, SpeedUnit};
 use alleytrue::statistics::Confidence;
+use alleytrue::working::Units;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 fn inches(number: f64) -> Length {

@@ -8,7 +8,7 @@ mod common;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use alleytrue::calibration::geodesy::{Point, distance, from};
+use alleytrue::outcome::geodesy::{Point, distance, from};
 use common::{Report, Written, assert_near, assert_printed, cases, run};
 use proptest::prelude::*;
 use serde_json::Value as Json;

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::calibration::Caution;
-use crate::calibration::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::calibration::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
-use crate::calibration::sequence;
+use crate::calculations::sequence;
+use crate::outcome::Caution;
+use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
+use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
 use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::FieldSheet;
 use crate::sheet::writing::{Held, apply};

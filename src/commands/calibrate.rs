@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use crate::calibration::sequence::{self, Report};
+use crate::calculations::sequence;
+use crate::outcome::Report;
 use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 

@@ -3,8 +3,8 @@
 
 use std::io::{self, Write};
 
-use crate::calibration::changeover;
-use crate::calibration::sequence::Report;
+use crate::calculations::changeover;
+use crate::outcome::Report;
 use crate::render::Style;
 
 use super::{Exit, OneCalculation, no_data, one_calculation};

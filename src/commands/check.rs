@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::calibration::record::{Checked, check};
-use crate::calibration::sequence;
+use crate::calculations::sequence;
+use crate::record::{Checked, check};
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
 

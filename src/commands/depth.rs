@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::calibration::depth;
-use crate::calibration::sequence::Report;
+use crate::calculations::depth;
+use crate::outcome::Report;
 use crate::render::Style;
 
 use super::{Exit, OneCalculation, no_data, one_calculation};

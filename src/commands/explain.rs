@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calibration::warning;
+use crate::outcome::warning;
 use crate::render::{WIDTH, harmless};
 use crate::sheet::{CODES, Level};
 

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::calibration::record::courses;
-use crate::calibration::sequence;
+use crate::calculations::sequence;
+use crate::record::courses;
 use crate::render::text::Heading;
 use crate::render::{Style, csv, record};
 

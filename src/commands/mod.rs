@@ -34,7 +34,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::calibration::sequence::{Job, Report};
+use crate::calculations::sequence::Job;
+use crate::outcome::Report;
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
 use crate::render::{Style, csv, diagnostics, geojson, json, text};

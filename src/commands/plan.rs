@@ -4,12 +4,12 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calibration::plan;
-use crate::calibration::sequence::Report;
+use crate::forecast::plan;
+use crate::outcome::Report;
 use crate::quantity::Length;
 use crate::render::Style;
 
-use super::{Exit, OneCalculation, measure_option, no_data, one_calculation};
+use super::{Exit, OneCalculation, measure_option, one_calculation};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -35,11 +35,8 @@ fn length(text: &str) -> Result<Length, String> {
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
     one_calculation(&arguments.calculation, "plan", style, out, |sheet| {
-        let mut inputs = sheet
-            .job
-            .plan
-            .clone()
-            .ok_or_else(|| no_data("trial to plan for", "add [trial] and [planter]"))?;
+        let mut inputs = sheet.plan.clone();
+        inputs.confidence = arguments.calculation.readings.confidence;
         inputs.scatter = arguments.scatter.clone();
         if let Some(tolerance) = &arguments.tolerance {
             for own in [&mut inputs.trip, &mut inputs.centre, &mut inputs.passes] {

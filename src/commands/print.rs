@@ -6,9 +6,11 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use crate::calibration::sequence;
-use crate::calibration::sprockets::SearchError;
-use crate::calibration::{Table, packets, plan, spacing, stakes};
+use crate::calculations::sequence;
+use crate::calculations::sprockets::SearchError;
+use crate::calculations::{packets, spacing, stakes};
+use crate::forecast::plan;
+use crate::outcome::Table;
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
@@ -119,7 +121,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     arguments.readings.apply(&mut opened.sheet.job, None)?;
     let sheet = &opened.sheet;
     let report = sequence::calibrate(&sheet.job).map_err(|error| too_many(&error))?;
-    let planned = sheet.job.plan.as_ref().map(|inputs| plan::plan(inputs, &sheet.job));
+    let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
     let stakes = sheet.job.stakes.as_deref().map(stakes::stakes);
     let packets = sheet.job.packets.as_ref().map(packets::pack);
@@ -133,7 +135,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         source: opened.source.text(),
         date: &date,
         report: &report,
-        plan: planned.as_ref(),
+        plan: Some(&planned),
         stakes: stakes.as_ref(),
         packets: packets.as_ref(),
         chart: chart.as_ref().map_err(String::as_str),

@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::calibration::rows;
-use crate::calibration::sequence::Report;
+use crate::calculations::rows;
+use crate::outcome::Report;
 use crate::render::Style;
 
 use super::{Exit, OneCalculation, no_data, one_calculation};

@@ -4,8 +4,8 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calibration::sequence::Report;
-use crate::calibration::speed_law::{self, Cab};
+use crate::calculations::speed_law::{self, Cab};
+use crate::outcome::Report;
 use crate::quantity::Speed;
 use crate::render::Style;
 

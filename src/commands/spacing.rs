@@ -4,9 +4,9 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calibration::sequence::Report;
-use crate::calibration::spacing;
-use crate::calibration::sprockets::SearchError;
+use crate::calculations::spacing;
+use crate::calculations::sprockets::SearchError;
+use crate::outcome::Report;
 use crate::render::Style;
 use crate::sheet::Diagnostic;
 

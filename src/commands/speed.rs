@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{speed, wheel};
+use crate::calculations::{speed, wheel};
+use crate::outcome::Report;
 use crate::render::Style;
 
 use super::{Exit, OneCalculation, no_data, one_calculation};

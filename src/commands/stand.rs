@@ -4,9 +4,9 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calibration::Outcome;
-use crate::calibration::sequence::Report;
-use crate::calibration::stand;
+use crate::calculations::stand;
+use crate::outcome::Outcome;
+use crate::outcome::Report;
 use crate::quantity::Length;
 use crate::quantity::bounds::ROW_SPACING;
 use crate::render::Style;

@@ -4,6 +4,7 @@
 //! printing. [`mod@unit`] is the one table of units with its authority, [`Measure`] a typed value,
 //! [`parse`](Measure::parse) the reader, and [`bounds`] the one table of what is believable.
 
+mod alike;
 mod angle;
 pub mod bounds;
 mod decimal;
@@ -14,6 +15,7 @@ mod tape;
 mod tests;
 pub mod unit;
 
+pub(crate) use alike::{SAME, at_most, same, same_but_for_writing};
 pub use angle::{Angle, AngleKind};
 pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
 pub use measure::{

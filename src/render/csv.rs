@@ -4,8 +4,8 @@ use std::io::{self, Write};
 
 use thiserror::Error;
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{Cell, Column, SettingResult, Table};
+use crate::outcome::Report;
+use crate::outcome::{Cell, Column, SettingResult, Table};
 use crate::quantity::{clean, plain};
 
 /// Key of the table of settings, which every report with settings has.

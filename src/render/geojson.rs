@@ -6,10 +6,10 @@ use serde_json::{Value as Json, json};
 use thiserror::Error;
 
 use super::json;
-use crate::calibration::Picture;
-use crate::calibration::geodesy::Point;
-use crate::calibration::sequence::Report;
-use crate::calibration::stakes::Layout;
+use crate::calculations::stakes::Layout;
+use crate::outcome::Picture;
+use crate::outcome::Report;
+use crate::outcome::geodesy::Point;
 
 /// Why a report can't be drawn on a map.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]

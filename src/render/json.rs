@@ -5,9 +5,10 @@ use std::io::{self, Write};
 use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{Cell, Judgement, Next, Outcome, SettingResult, Table, Value};
+use crate::outcome::Report;
+use crate::outcome::{Cell, Judgement, Next, Outcome, SettingResult, Table};
 use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
+use crate::working::Value;
 use crate::working::{Precision, Step, plain_text};
 
 /// A sheet with its results.

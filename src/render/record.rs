@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::operating_point::Part;
-use crate::calibration::record::{Change, Checked, Course, Point, Record};
-use crate::calibration::{Cell, Column, Table};
+use crate::outcome::{Cell, Column, Table};
+use crate::record::operating_point::Part;
+use crate::record::{Change, Checked, Course, Point, Record};
 
 use super::text::{Heading, hanging, head, in_style};
 use super::{Style, harmless};

@@ -3,9 +3,10 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{Next, Outcome, SettingResult, Value};
+use crate::outcome::Report;
+use crate::outcome::{Next, Outcome, SettingResult};
 use crate::quantity::plain;
+use crate::working::Value;
 
 use super::csv::safe_cell;
 

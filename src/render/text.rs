@@ -7,10 +7,11 @@ use std::fmt::Write as _;
 use anstyle::{AnsiColor, Style as Ink};
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{Caution, Cell, Judgement, Outcome, SettingResult, Table, Value, Verdict};
+use crate::outcome::Report;
+use crate::outcome::{Caution, Cell, Judgement, Outcome, SettingResult, Table, Verdict};
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
 use crate::sheet::Diagnostic;
+use crate::working::Value;
 use crate::working::{Operator, Origin, Precision, Step, Token};
 
 use super::drawing::terminal as drawing;

@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use crate::calibration::alley::{AlleyRun, Heading, Measured};
+use crate::calculations::alley::{AlleyRun, Measured};
+use crate::outcome::Heading;
 use crate::quantity::Length;
 use crate::quantity::bounds;
 

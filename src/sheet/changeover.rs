@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::calibration::changeover::{
+use crate::calculations::changeover::{
     Boost, CLEAN_OUT, FILL, Fall, HAND_OVER, Present, RUN_OUT, SweepSetting,
 };
 use crate::quantity::bounds;

@@ -1,6 +1,6 @@
 //! `[[changeover-run]]`: what the crew saw after one test range.
 
-use crate::calibration::changeover::Observed;
+use crate::calculations::changeover::Observed;
 use crate::quantity::Length;
 use crate::quantity::bounds;
 

@@ -2,8 +2,8 @@
 
 use toml::de::DeValue;
 
-use crate::calibration::OwnChecklist;
-use crate::calibration::checklist::{ITEMS, Part};
+use crate::paper::OwnChecklist;
+use crate::paper::checklist::{ITEMS, Part};
 
 use super::codes;
 use super::reader::{Item, Reader, Section, Shape, list, suggestion, text, word};

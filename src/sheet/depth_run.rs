@@ -1,6 +1,6 @@
 //! `[[depth-run]]`: how deep seeds were found.
 
-use crate::calibration::depth::DepthRun;
+use crate::calculations::depth::DepthRun;
 use crate::quantity::bounds;
 
 use super::Placed;

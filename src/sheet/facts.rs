@@ -1,15 +1,16 @@
 //! What the sheet says of planter and trial, as typed, for paper.
 
-use crate::calibration::OwnChecklist;
-use crate::calibration::changeover::{
+use crate::calculations::changeover::{
     Boost, CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
-use crate::calibration::setting::Setting;
-use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::calibration::spacing::Target;
-use crate::calibration::trip::Evidence;
-use crate::calibration::{Facts, Has, Units};
+use crate::calculations::spacing::Target;
+use crate::calculations::trip::Evidence;
+use crate::outcome::setting::Setting;
+use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::paper::OwnChecklist;
+use crate::paper::{Facts, Has};
 use crate::quantity::{LengthUnit, MeasureUnit};
+use crate::working::Units;
 
 use super::{Placed, Tables};
 
@@ -29,7 +30,7 @@ pub(super) fn facts(
     units: Units,
 ) -> Facts {
     let (planter, trial) = (&tables.planter, &tables.trial);
-    let fitted = |stage: &crate::calibration::spacing::DriveStage| {
+    let fitted = |stage: &crate::calculations::spacing::DriveStage| {
         (stage.sprockets.driving.fitted, stage.sprockets.driven.fitted)
     };
     let seeds = trial.target.as_ref().map(|target| match target {

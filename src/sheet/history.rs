@@ -2,11 +2,11 @@
 
 use toml::de::DeValue;
 
-use crate::calibration::operating_point::OperatingPoint;
-use crate::calibration::record::{Change, Held, Subject, TIMERS};
-use crate::calibration::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
+use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
 use crate::quantity::bounds;
 use crate::quantity::{Length, Share, ShareUnit, SpeedUnit, TimeUnit};
+use crate::record::operating_point::OperatingPoint;
+use crate::record::{Change, Held, Subject, TIMERS};
 
 use super::codes;
 use super::operating_point::{self, day};

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::calibration::stakes::{Order, Run, Side};
+use crate::calculations::stakes::{Order, Run, Side};
 use crate::quantity::bounds;
 use crate::quantity::{Angle, AngleKind, Length};
 

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::calibration::packets::AtHand;
+use crate::calculations::packets::AtHand;
 use crate::quantity::MassUnit;
 use crate::quantity::bounds;
 

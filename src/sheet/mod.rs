@@ -40,9 +40,11 @@ pub mod writing;
 
 use std::ops::Range;
 
-use crate::calibration::record::Record;
-use crate::calibration::sequence::Job;
-use crate::calibration::{Facts, OwnChecklist, Units};
+use crate::calculations::sequence::Job;
+use crate::forecast::plan;
+use crate::paper::{Facts, OwnChecklist};
+use crate::record::Record;
+use crate::working::Units;
 
 pub use codes::{ALL as CODES, Code, Level, NO_DATA, TOO_MANY_SPROCKETS, USAGE};
 pub use diagnostic::Diagnostic;
@@ -65,6 +67,8 @@ pub struct FieldSheet {
     pub job: Box<Job>,
     /// What was measured and changed when, and the operating point.
     pub record: Record,
+    /// What a measurement plan starts from.
+    pub plan: plan::Inputs,
     /// What the sheet lacks for its spacing to be worked out.
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
@@ -188,6 +192,7 @@ impl FieldSheet {
         run::remark_on_older(&mut reader, &tables.recorded, &record);
         let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
+        let plan = job::plan(&tables, units);
         let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
@@ -196,7 +201,7 @@ impl FieldSheet {
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, record, spacing_lacks, remarks, facts })
+            Ok(FieldSheet { title, units, job, record, plan, spacing_lacks, remarks, facts })
         } else {
             Err(mistakes)
         }

@@ -1,7 +1,7 @@
 //! The operating point that a run was made at or a change was made for.
 
-use crate::calibration::operating_point::OperatingPoint;
 use crate::quantity::bounds;
+use crate::record::operating_point::OperatingPoint;
 
 use super::reader::{Item, Reader, Section, date, length};
 use super::{changeover, trial};

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use toml::de::DeValue;
 
-use crate::calibration::packets::{Per, Reserve, SeedWeight};
+use crate::calculations::packets::{Per, Reserve, SeedWeight};
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Mass, MassUnit, PerMassUnit, Share, ShareUnit};
 

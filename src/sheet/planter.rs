@@ -4,13 +4,13 @@ use std::ops::Range;
 
 use toml::de::DeValue;
 
-use crate::calibration::Direction;
-use crate::calibration::chain::ChainDrive;
-use crate::calibration::depth::{DepthTurns, Way};
-use crate::calibration::spacing::DriveStage;
-use crate::calibration::sprockets::{Position, Stage};
-use crate::calibration::trip::ScaleKind;
-use crate::calibration::wheel::Travel;
+use crate::calculations::chain::ChainDrive;
+use crate::calculations::depth::{DepthTurns, Way};
+use crate::calculations::spacing::DriveStage;
+use crate::calculations::sprockets::{Position, Stage};
+use crate::calculations::trip::ScaleKind;
+use crate::calculations::wheel::Travel;
+use crate::outcome::Direction;
 use crate::quantity::bounds;
 use crate::quantity::{
     Decimal, Duration, Length, PerTime, PerTimeUnit, Share, ShareUnit, TimeUnit,

@@ -1,6 +1,6 @@
 //! `[[row-run]]`: one row's edge against the reference row's.
 
-use crate::calibration::rows::RowEdges;
+use crate::calculations::rows::RowEdges;
 use crate::quantity::bounds;
 
 use super::reader::{Reader, Section, length, list, whole};

@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use crate::calibration::operating_point::OperatingPoint;
-use crate::calibration::record;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length, Speed, SpeedUnit};
+use crate::record;
+use crate::record::operating_point::OperatingPoint;
 
 use super::reader::{Reader, Section, date, measure, text};
 use super::{Placed, codes, operating_point};

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length};
 

@@ -1,6 +1,6 @@
 //! `[[spacing-run]]`: seeds or plants along a row, by their places on a tape or by their gaps.
 
-use crate::calibration::evenness::{SpacingRun, Taped};
+use crate::calculations::evenness::{SpacingRun, Taped};
 use crate::quantity::bounds;
 use crate::quantity::{Length, MeasureUnit};
 

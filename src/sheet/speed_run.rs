@@ -1,6 +1,6 @@
 //! `[[speed-run]]`: drives over a timed course.
 
-use crate::calibration::speed::SpeedRun;
+use crate::calculations::speed::SpeedRun;
 use crate::quantity::bounds;
 use crate::quantity::{Duration, TimeUnit};
 

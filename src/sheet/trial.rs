@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::calibration::spacing::Target;
+use crate::calculations::spacing::Target;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length, SeedRate, Share, ShareUnit, Speed, SpeedUnit};
 

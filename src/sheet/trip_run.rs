@@ -1,6 +1,6 @@
 //! `[[trip-run]]`: readouts between marks, or tape readings of a commanded length.
 
-use crate::calibration::trip::Evidence;
+use crate::calculations::trip::Evidence;
 use crate::quantity::{Length, bounds};
 
 use super::codes;

@@ -1,6 +1,6 @@
 //! `[[wheel-run]]`: turns of the drive wheel counted over a course.
 
-use crate::calibration::wheel::WheelRun;
+use crate::calculations::wheel::WheelRun;
 use crate::quantity::bounds;
 
 use super::reader::{Reader, Section, date, length, list, number, text};

@@ -20,8 +20,10 @@
 mod arithmetic;
 mod expression;
 mod step;
+mod units;
 mod value;
 
 pub use arithmetic::Arithmetic;
 pub use step::{Operator, Precision, Step, Token, plain_text, steps};
+pub use units::Units;
 pub use value::{Origin, Value};

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::calibration::stakes::{Heading, Layout, Side};
+use crate::calculations::stakes::{Heading, Layout, Side};
 
 use crate::render::{Style, WIDTH};
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::calibration::{Class, Histogram, Limit};
+use crate::outcome::{Class, Histogram, Limit};
 use crate::quantity::round_half_away;
 
 use crate::render::Style;

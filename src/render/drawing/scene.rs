@@ -1,8 +1,8 @@
 //! What a picture shows, as places on an axis with labels: drawn alike on a screen and on paper.
 
-use crate::calibration::changeover::Fate;
-use crate::calibration::stakes::Layout;
-use crate::calibration::{
+use crate::calculations::stakes::Layout;
+use crate::outcome::Fate;
+use crate::outcome::{
     Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture, Travel,
 };
 use crate::quantity::{brief, round_half_away};
@@ -376,7 +376,7 @@ fn bars(bars: &Bars) -> BarChart {
 
 /// Room for the curve and its band, figures at round places.
 fn curve(curve: &Curve) -> Graph {
-    let band = |point: &crate::calibration::CurvePoint| point.band.unwrap_or((point.up, point.up));
+    let band = |point: &crate::outcome::CurvePoint| point.band.unwrap_or((point.up, point.up));
     let all = |pick: fn(f64, f64) -> f64, start: f64, number: &dyn Fn(usize) -> f64| {
         (0..curve.points.len()).map(number).fold(start, pick)
     };

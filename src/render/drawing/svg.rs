@@ -5,8 +5,8 @@ use std::fmt;
 use askama::Template;
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::stakes::{Heading, Layout};
-use crate::calibration::{Histogram, Travel};
+use crate::calculations::stakes::{Heading, Layout};
+use crate::outcome::{Histogram, Travel};
 use crate::quantity::round_half_away;
 use crate::render::harmless;
 
@@ -537,7 +537,7 @@ mod tests {
 
     #[test]
     fn columns_of_a_histogram_stand_as_high_as_they_count() {
-        use crate::calibration::{Class, Limit};
+        use crate::outcome::{Class, Limit};
         let class = |from: f64, count| Class { from, to: from + 0.5, count };
         let picture = Histogram {
             title: "gaps".into(),

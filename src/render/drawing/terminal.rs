@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::calibration::{Judgement, Picture, Travel};
+use crate::outcome::{Judgement, Picture, Travel};
 use crate::render::Style;
 
 use super::field_plan;

@@ -1,9 +1,10 @@
 //! The cab card: what the controller holds and has to hold, on one page.
 
-use crate::calibration::cautions::{
+use crate::outcome::cautions::{
     CLEAR_OF_METERS, HYDRAULIC_LEAKS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
 };
-use crate::calibration::{Facts, SettingResult, Verdict};
+use crate::outcome::{SettingResult, Verdict};
+use crate::paper::Facts;
 use crate::render::{Style, harmless, text};
 
 use super::{Block, Grid, Material};

@@ -1,6 +1,6 @@
 //! The checklist of the season, part by part.
 
-use crate::calibration::checklist::{self, Entry};
+use crate::paper::checklist::{self, Entry};
 use crate::render::harmless;
 
 use super::{Block, Material};

@@ -13,8 +13,8 @@ mod run_form;
 mod spacing_chart;
 mod stakes;
 
-use crate::calibration::sequence::Report;
-use crate::calibration::{Caution, Outcome, Table};
+use crate::outcome::Report;
+use crate::outcome::{Caution, Outcome, Table};
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::drawing::Scene;
@@ -186,13 +186,13 @@ impl Grid {
 impl From<&Table> for Grid {
     fn from(table: &Table) -> Self {
         let head =
-            |column: &crate::calibration::Column| (harmless(&column.head), harmless(&column.unit));
-        let row = |row: &Vec<crate::calibration::Cell>| {
+            |column: &crate::outcome::Column| (harmless(&column.head), harmless(&column.unit));
+        let row = |row: &Vec<crate::outcome::Cell>| {
             row.iter().map(|cell| harmless(&super::text::cell(cell))).collect()
         };
         let words = |index: &usize| {
             let mut cells = table.rows.iter().map(|row| &row[*index]);
-            *index == 0 || cells.all(|cell| matches!(cell, crate::calibration::Cell::Text(text) if text.parse::<f64>().is_err()))
+            *index == 0 || cells.all(|cell| matches!(cell, crate::outcome::Cell::Text(text) if text.parse::<f64>().is_err()))
         };
         Grid {
             title: harmless(&table.title),

@@ -2,8 +2,8 @@
 
 use std::collections::HashSet;
 
-use crate::calibration::cautions::MANUAL_FIRST;
-use crate::calibration::{Outcome, SettingResult, Verdict};
+use crate::outcome::cautions::MANUAL_FIRST;
+use crate::outcome::{Outcome, SettingResult, Verdict};
 use crate::render::drawing::Scene;
 use crate::render::{Style, harmless, text};
 

@@ -1,8 +1,10 @@
 //! Run forms: blanks for the very measurements that the sheet takes, under its own keys, each
 //! with a picture of what is measured from where to where.
 
-use crate::calibration::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG};
-use crate::calibration::{Facts, Outcome, Travel, plan};
+use crate::forecast::plan;
+use crate::outcome::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG};
+use crate::outcome::{Outcome, Travel};
+use crate::paper::Facts;
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
 use crate::render::harmless;
 

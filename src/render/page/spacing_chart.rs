@@ -1,7 +1,7 @@
 //! Every sprocket position with the spacing it gives.
 
-use crate::calibration::cautions::{MANUAL_FIRST, STOP_FIRST};
-use crate::calibration::{Cell, Table};
+use crate::outcome::cautions::{MANUAL_FIRST, STOP_FIRST};
+use crate::outcome::{Cell, Table};
 use crate::render::harmless;
 
 use super::{Block, Grid, Material};

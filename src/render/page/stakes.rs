@@ -1,6 +1,6 @@
 //! The stakes: where marks go, what the field measures, the plan with its plots.
 
-use crate::calibration::Outcome;
+use crate::outcome::Outcome;
 use crate::render::drawing::Scene;
 use crate::render::{harmless, text};
 
@@ -42,7 +42,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 /// The lengths and areas of the field, each as the working has it.
 fn measures(outcome: &Outcome) -> Vec<(String, String)> {
     // What a wrong length does to the yield belongs to the report, with its arithmetic.
-    let named = |value: &crate::calibration::Value| {
+    let named = |value: &crate::working::Value| {
         let name = value.name().filter(|name| !name.starts_with("yield"))?;
         Some((harmless(name), text::with_unit(value)))
     };

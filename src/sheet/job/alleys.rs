@@ -1,13 +1,16 @@
 //! Alley runs and pass runs: setback, pass offset, speed law.
 
+use crate::outcome::Heading;
 use std::ops::Range;
 
-use crate::calibration::setting::{PASS_OFFSET, SETBACK};
-use crate::calibration::{MovingSetting, Units, alley, passes, speed_law};
+use crate::calculations::{alley, passes, speed_law};
+use crate::outcome::MovingSetting;
+use crate::outcome::setting::{PASS_OFFSET, SETBACK};
 use crate::quantity::{Length, Speed};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
@@ -101,7 +104,7 @@ pub(super) fn passes(
         .collect();
     let alley = tables.trial.alley.as_ref().map(|alley| alley.value.clone());
     let marked = alleys.as_ref().and_then(|alleys| alleys.runs.as_ref()).filter(|runs| {
-        [alley::Heading::Out, alley::Heading::Home]
+        [Heading::Out, Heading::Home]
             .iter()
             .all(|heading| runs.iter().any(|run| run.heading == Some(*heading)))
     });

@@ -1,9 +1,10 @@
 //! The changeover and what was seen of it.
 
-use crate::calibration::{Units, alley, changeover};
+use crate::calculations::{alley, changeover};
 use crate::sheet::Tables;
 use crate::sheet::reader::Reader;
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 use super::alleys::AlleyRuns;
 use super::need::Need;

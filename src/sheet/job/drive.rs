@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use crate::calibration::operating_point::same_speed_as;
-use crate::calibration::spacing::{Drive, TravelSource};
-use crate::calibration::{Units, spacing, speed, sprockets, wheel};
+use crate::calculations::spacing::{Drive, TravelSource};
+use crate::calculations::{spacing, speed, sprockets, wheel};
+use crate::record::operating_point::same_speed_as;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 pub(super) fn speed(
     tables: &Tables,

@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 
-use crate::calibration::Units;
-use crate::calibration::geodesy::FURTHEST;
-use crate::calibration::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Place, Run, Side};
+use crate::calculations::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Place, Run, Side};
+use crate::outcome::geodesy::FURTHEST;
 use crate::quantity::{Decimal, Length};
 use crate::sheet::layout::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Placed, Tables, codes};
+use crate::working::Units;
 
 use super::need::Need;
 

@@ -15,10 +15,12 @@ mod rows;
 mod run;
 mod trip;
 
-use crate::calibration::sequence::Job;
-use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::calibration::{Units, plan, wheel};
+use crate::calculations::sequence::Job;
+use crate::calculations::wheel;
+use crate::forecast::plan;
+use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 use super::Tables;
 use super::reader::Reader;
@@ -49,15 +51,6 @@ pub(super) fn assemble(
     };
     let speed_law = speed_law(tables, units);
     let alleys = alley_runs(tables, speed_law.is_some(), reader);
-    let plan = plan::Inputs {
-        seeds: seeds(tables),
-        scatter: None,
-        trip: tables.trial.tolerance.trip.clone(),
-        centre: tables.trial.tolerance.centre.clone(),
-        passes: tables.trial.tolerance.passes.clone(),
-        confidence: Confidence::NINETY_FIVE,
-        units,
-    };
     let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
     let packets = packets(tables, changeover.as_deref(), units, reader);
     let held = [
@@ -75,7 +68,6 @@ pub(super) fn assemble(
         evenness: evenness(tables, units, reader),
         stand: stand(tables, units, reader),
         speed_law,
-        plan: Some(plan),
         stakes: stakes(tables, units, reader).map(Box::new),
         speed: speed(tables, units, reader),
         wheel: wheel(tables, wheel_runs, units, reader),
@@ -85,4 +77,17 @@ pub(super) fn assemble(
         alley: alley(tables, alleys, units, reader),
     });
     (job, lacks)
+}
+
+/// What a measurement plan starts from.
+pub(super) fn plan(tables: &Tables, units: Units) -> plan::Inputs {
+    plan::Inputs {
+        seeds: seeds(tables),
+        scatter: None,
+        trip: tables.trial.tolerance.trip.clone(),
+        centre: tables.trial.tolerance.centre.clone(),
+        passes: tables.trial.tolerance.passes.clone(),
+        confidence: Confidence::NINETY_FIVE,
+        units,
+    }
 }

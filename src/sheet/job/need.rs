@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use crate::calibration::MovingSetting;
-use crate::calibration::setting::Setting;
+use crate::outcome::MovingSetting;
+use crate::outcome::setting::Setting;
 use crate::quantity::Length;
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;

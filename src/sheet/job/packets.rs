@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use crate::calibration::packets::{AtHand, Inputs, Lot, Plants, Rate};
-use crate::calibration::{Units, changeover};
+use crate::calculations::changeover;
+use crate::calculations::packets::{AtHand, Inputs, Lot, Plants, Rate};
 use crate::quantity::Decimal;
 use crate::sheet::packets::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Placed, Tables, codes, lot};
+use crate::working::Units;
 
 use super::need::Need;
 

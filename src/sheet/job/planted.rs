@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use crate::calibration::{Units, depth, evenness, stand};
+use crate::calculations::{depth, evenness, stand};
 use crate::quantity::{Decimal, Length};
 use crate::sheet::reader::Reader;
 use crate::sheet::stand_count::{Over, Table};
 use crate::sheet::{Placed, Tables, codes};
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};

@@ -1,9 +1,9 @@
 //! What the sheet remembers.
 
-use crate::calibration::changeover::CLEAN_OUT;
-use crate::calibration::operating_point::{OperatingPoint, Planter};
-use crate::calibration::record::{Record, Subject};
-use crate::calibration::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::calculations::changeover::CLEAN_OUT;
+use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::record::operating_point::{OperatingPoint, Planter};
+use crate::record::{Record, Subject};
 use crate::sheet::Tables;
 
 /// The operating point of the sheet, its runs and changes, and the settings it holds.

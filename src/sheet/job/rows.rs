@@ -1,8 +1,9 @@
 //! Rows against the reference row.
 
-use crate::calibration::{Units, rows};
+use crate::calculations::rows;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
+use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};

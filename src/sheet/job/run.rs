@@ -1,11 +1,11 @@
 //! What runs of measurements have in common.
 
-use crate::calibration::jitter::Seeds;
+use crate::calculations::jitter::Seeds;
 use crate::sheet::reader::Reader;
 use crate::sheet::run::Run;
 use crate::sheet::{Tables, codes};
 
-pub(super) use crate::calibration::operating_point::same_speed_as;
+pub(super) use crate::record::operating_point::same_speed_as;
 
 /// The seeds of the trial, where target and row spacing are known.
 pub(super) fn seeds(tables: &Tables) -> Option<Seeds> {

@@ -1,10 +1,11 @@
 //! Trip runs.
 
-use crate::calibration::setting::{ScaleSetting, TRIP_SCALE};
-use crate::calibration::{Units, trip};
+use crate::calculations::trip;
+use crate::outcome::setting::{ScaleSetting, TRIP_SCALE};
 use crate::sheet::Tables;
 use crate::sheet::reader::Reader;
 use crate::statistics::Confidence;
+use crate::working::Units;
 
 use super::need::Need;
 use super::run::at_trial_speed;

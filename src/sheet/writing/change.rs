@@ -7,9 +7,9 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
-use crate::calibration::record::{Subject, Wanted};
-use crate::calibration::setting::SETTINGS_OF_CONTROLLER;
+use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
 use crate::quantity::{LengthUnit, brief};
+use crate::record::{Subject, Wanted};
 use crate::sheet::{FieldSheet, Source};
 
 use super::form::new_value;

@@ -134,7 +134,7 @@ fn fraction(number: f64) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calibration::Units;
+    use crate::working::Units;
     use toml::de::DeTable;
 
     #[track_caller]

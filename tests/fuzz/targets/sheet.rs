@@ -2,7 +2,7 @@
 //! and printed: as text of at most 80 columns without control characters, and as JSON.
 #![no_main]
 
-use alleytrue::calibration::sequence::calibrate;
+use alleytrue::calculations::sequence::calibrate;
 use alleytrue::render::{Style, diagnostics, json, text};
 use alleytrue::sheet::{FieldSheet, Source};
 use libfuzzer_sys::fuzz_target;

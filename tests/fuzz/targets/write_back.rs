@@ -6,8 +6,8 @@
 //! rest is the sheet.
 #![no_main]
 
-use alleytrue::calibration::record::{Choice, choose};
-use alleytrue::calibration::sequence::calibrate;
+use alleytrue::record::{Choice, choose};
+use alleytrue::calculations::sequence::calibrate;
 use alleytrue::sheet::writing::{Given, KINDS, NewRun, Takes, add_run, apply};
 use alleytrue::sheet::{FieldSheet, Source};
 use libfuzzer_sys::fuzz_target;

@@ -1,0 +1,580 @@
+//! Alley centring: where the middle of the alley lies against its mark, and the setback.
+//!
+//! Everything is measured along the direction of travel: `a` from the last seed of one plot to
+//! the mark, `b` from the mark to the first seed of the next.
+
+use super::readings;
+use crate::outcome::Heading;
+use crate::quantity::{Length, MeasureUnit, brief};
+use crate::statistics::{self, Confidence};
+use crate::working::Value;
+
+use super::jitter::{self, Seeds};
+use super::judgement::Evidence;
+use crate::outcome::cautions::ON_THE_RANGE;
+use crate::outcome::warning::{
+    ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
+};
+use crate::outcome::wording::in_words;
+use crate::outcome::{
+    Calculation, Decision, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome,
+    Picture, SettingResult, Travel, Verdict,
+};
+use crate::quantity::at_most;
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "alley", title: "Alley centring" };
+
+/// What one reading is: the middle of one alley against its mark.
+const SUBJECT: &str = "alley centre";
+
+/// One alley as measured: either side may be missing, not both.
+#[derive(Clone, Debug)]
+pub struct Measured {
+    /// `a`: last seed to mark.
+    pub last_seed_to_mark: Option<Length>,
+    /// `b`: mark to first seed.
+    pub mark_to_first_seed: Option<Length>,
+}
+
+/// Alleys measured on passes of one heading.
+#[derive(Clone, Debug)]
+pub struct AlleyRun {
+    /// Which way the passes went, where it was written down.
+    pub heading: Option<Heading>,
+    /// The alleys.
+    pub alleys: Vec<Measured>,
+}
+
+/// What the alley calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// Runs at the present settings; every list holds at least one alley.
+    pub runs: Vec<AlleyRun>,
+    /// The alley that is wanted.
+    pub alley: Length,
+    /// The setting that moves alleys relative to their marks.
+    pub setback: MovingSetting,
+    /// How far the middle may lie from its mark.
+    pub tolerance: Option<Length>,
+    /// How far the width may be off.
+    pub width_tolerance: Option<Length>,
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Alleys left out, by their place through all runs.
+    pub left_out: Vec<usize>,
+    /// Working units.
+    pub units: Units,
+}
+
+impl Inputs {
+    /// Leaves alleys out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.alleys), places);
+        self.runs.retain(|run| !run.alleys.is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+/// How far the middle of the alley lies ahead of its mark, from both sides: (b - a) / 2.
+///
+/// ```
+/// use alleytrue::calculations::alley::centre_ahead;
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let inch = Unit::from(LengthUnit::Inch);
+/// let a = Value::typed("last seed to mark", Decimal::whole(12), inch);
+/// let b = Value::typed("mark to first seed", Decimal::whole(18), inch);
+/// assert_eq!(centre_ahead(&a, &b).number(), 3.0);
+/// ```
+#[must_use]
+pub fn centre_ahead(last_seed_to_mark: &Value, mark_to_first_seed: &Value) -> Value {
+    (mark_to_first_seed - last_seed_to_mark) / Value::constant(2.0)
+}
+
+/// The same from the last seed alone, leaning on the alley that is wanted: alley / 2 - a.
+///
+/// ```
+/// use alleytrue::calculations::alley::centre_ahead_by_last_seed;
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let inch = Unit::from(LengthUnit::Inch);
+/// let alley = Value::typed("alley", Decimal::whole(36), inch);
+/// let a = Value::typed("last seed to mark", Decimal::whole(12), inch);
+/// // The mark lies 12 in past the last seed where it should lie 18: 6 in ahead.
+/// assert_eq!(centre_ahead_by_last_seed(&alley, &a).number(), 6.0); // common practice, no source
+/// ```
+#[must_use]
+pub fn centre_ahead_by_last_seed(alley: &Value, last_seed_to_mark: &Value) -> Value {
+    alley / Value::constant(2.0) - last_seed_to_mark
+}
+
+/// The same from the first seed alone: b - alley / 2.
+///
+/// ```
+/// use alleytrue::calculations::alley::centre_ahead_by_first_seed;
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let inch = Unit::from(LengthUnit::Inch);
+/// let alley = Value::typed("alley", Decimal::whole(36), inch);
+/// let b = Value::typed("mark to first seed", Decimal::whole(20), inch);
+/// assert_eq!(centre_ahead_by_first_seed(&alley, &b).number(), 2.0);
+/// ```
+#[must_use]
+pub fn centre_ahead_by_first_seed(alley: &Value, mark_to_first_seed: &Value) -> Value {
+    mark_to_first_seed - alley / Value::constant(2.0)
+}
+
+/// Where alleys of one heading lie.
+pub(super) struct Group {
+    pub(super) heading: Option<Heading>,
+    /// Mean distance of the middle ahead of the mark.
+    pub(super) ahead: Value,
+    /// The same at each alley.
+    pub(super) each: Vec<Value>,
+    /// Mean `a` and `b`, where every alley has both.
+    sides: Option<(Value, Value)>,
+    leans: bool,
+}
+
+/// The runs by heading, out before home.
+pub(super) fn groups(runs: &[AlleyRun], alley: &Length, units: &Units) -> Vec<Group> {
+    let mut headings: Vec<Option<Heading>> = runs.iter().map(|run| run.heading).collect();
+    headings.sort_unstable();
+    headings.dedup();
+    let tagged = headings.len() > 1;
+    let wanted = units.length("alley wanted", alley);
+    headings
+        .into_iter()
+        .filter_map(|heading| {
+            let alleys: Vec<&Measured> = runs
+                .iter()
+                .filter(|run| run.heading == heading)
+                .flat_map(|run| &run.alleys)
+                .collect();
+            let tag = heading.filter(|_| tagged).map_or("", |heading| match heading {
+                Heading::Out => ", out",
+                Heading::Home => ", home",
+            });
+            group(heading, &alleys, &wanted, tag, units)
+        })
+        .collect()
+}
+
+fn group(
+    heading: Option<Heading>,
+    alleys: &[&Measured],
+    wanted: &Value,
+    tag: &str,
+    units: &Units,
+) -> Option<Group> {
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
+    let both: Option<Vec<(Value, Value)>> = alleys
+        .iter()
+        .map(|one| {
+            let a = one.last_seed_to_mark.as_ref()?;
+            let b = one.mark_to_first_seed.as_ref()?;
+            Some((reading(a), reading(b)))
+        })
+        .collect();
+    let Some(pairs) = both else {
+        let each: Vec<Value> =
+            alleys.iter().filter_map(|alley| centre_of(alley, wanted, units)).collect();
+        let mean = statistics::mean(&[SUBJECT, tag].concat(), &each)?;
+        let ahead = mean.named(["centre ahead of mark", tag].concat());
+        return Some(Group { heading, ahead, each, sides: None, leans: true });
+    };
+    let each = pairs.iter().map(|(a, b)| centre_ahead(a, b)).collect();
+    let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
+    let a = statistics::mean(&["last seed to mark", tag].concat(), &a)?;
+    let b = statistics::mean(&["mark to first seed", tag].concat(), &b)?;
+    let ahead = centre_ahead(&a, &b).named(["centre ahead of mark", tag].concat());
+    Some(Group { heading, ahead, each, sides: Some((a, b)), leans: false })
+}
+
+/// How far the middle of one alley lies ahead of its mark, by what was measured of it.
+pub(super) fn centre_of(alley: &Measured, wanted: &Value, units: &Units) -> Option<Value> {
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
+    let a = alley.last_seed_to_mark.as_ref().map(reading);
+    let b = alley.mark_to_first_seed.as_ref().map(reading);
+    match (a, b) {
+        (Some(a), Some(b)) => Some(centre_ahead(&a, &b)),
+        (Some(a), None) => Some(centre_ahead_by_last_seed(wanted, &a)),
+        (None, Some(b)) => Some(centre_ahead_by_first_seed(wanted, &b)),
+        (None, None) => None,
+    }
+}
+
+/// Width of one alley, where both sides were measured: a + b.
+#[must_use]
+pub fn width_of(alley: &Measured, units: &Units) -> Option<Value> {
+    let reading = |length: &Length| Value::reading(length, units.length.compound());
+    let a = alley.last_seed_to_mark.as_ref().map(reading)?;
+    let b = alley.mark_to_first_seed.as_ref().map(reading)?;
+    Some(a + b)
+}
+
+/// The two parts of what lies between alley and mark when both headings were measured.
+pub struct BothHeadings {
+    /// Shift along the planter's own travel: (out + home) / 2. A setting mends it.
+    pub along_travel: Value,
+    /// Shift of the marks themselves, seen going out: (out - home) / 2. No setting mends it.
+    pub mark_line: Value,
+}
+
+/// Takes the two headings apart.
+///
+/// ```
+/// use alleytrue::calculations::alley::both_headings;
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let inch = Unit::from(LengthUnit::Inch);
+/// let out = Value::typed("centre ahead, out", Decimal::whole(5), inch);
+/// let home = Value::typed("centre ahead, home", Decimal::whole(1), inch);
+/// let apart = both_headings(&out, &home);
+/// assert_eq!(apart.along_travel.number(), 3.0); // planter, both ways alike
+/// assert_eq!(apart.mark_line.number(), 2.0); // marks stand 2 in short, seen going out
+/// ```
+#[must_use]
+pub fn both_headings(out: &Value, home: &Value) -> BothHeadings {
+    let half = || Value::constant(2.0);
+    BothHeadings {
+        along_travel: ((out + home) / half()).named("shift along the travel"),
+        mark_line: mark_line(out, home).named("error of the mark line, seen going out"),
+    }
+}
+
+/// Half of what sets the two headings apart: the shift of the marks, seen going out.
+pub(super) fn mark_line(out: &Value, home: &Value) -> Value {
+    (out - home) / Value::constant(2.0)
+}
+
+/// The shift that the setback takes out, from runs of one or both headings.
+pub(super) fn shift(groups: &[Group]) -> Option<(Value, Option<BothHeadings>)> {
+    match groups {
+        [out, home] if out.heading.is_some() => {
+            let apart = both_headings(&out.ahead, &home.ahead);
+            Some((apart.along_travel.clone(), Some(apart)))
+        }
+        [one] => Some((one.ahead.clone(), None)),
+        _ => None,
+    }
+}
+
+/// The setback, and the width of the alley against the one wanted.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    calibrate_with_shift(inputs).0
+}
+
+/// [`calibrate`], with the shift that the setback is about to take out, if it has to change.
+pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) {
+    let units = &inputs.units;
+    let groups = groups(&inputs.runs, &inputs.alley, units);
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "alley"));
+    let Some((shift, apart)) = shift(&groups) else { return (outcome, None) };
+    let tolerance =
+        inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
+    let Some(judgement) = judge(inputs, &groups, &shift, tolerance.clone()) else {
+        return (outcome, None);
+    };
+    let mut result = inputs.setback.corrected(&shift, &judgement.decision, units);
+
+    let sides = mean_sides(&groups);
+    let width_off = sides.as_ref().and_then(|sides| width(inputs, sides, &mut outcome));
+    outcome.values.push(shift.clone());
+    let marks = apart.and_then(|apart| {
+        remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
+    });
+    if matches!(judgement.decision, Decision::Wait(_)) {
+        outcome.warnings.push(DRIFT_OF_TRIP.with(
+            "alleys that creep along their marks are what a trip scale that is off looks like: \
+             set the exact trip scale before the setback",
+        ));
+    }
+    outcome.judge(judgement);
+    remark(&groups, &result, &mut outcome);
+    outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
+    if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
+        result = result.waiting(format!("the alley is {off}; set that right first"));
+    }
+    let pending = match &result.verdict {
+        Verdict::Change(_) => Some(taken_out(inputs, &result, units)),
+        Verdict::Wait(_) => Some(shift),
+        Verdict::Keep(_) | Verdict::Measure(_) => None,
+    };
+    outcome.settings.push(result);
+    outcome.next = match width_off {
+        Some(off) => Some(mend_width(&off)),
+        None => outcome.setting_to_change().or(marks),
+    };
+    (outcome, pending)
+}
+
+/// How far back the setback as it will be set moves every alley: what its step leaves stays.
+fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
+    let now = inputs.setback.now(units);
+    let back = match inputs.setback.raising_moves {
+        Direction::Back => &result.set - now,
+        Direction::Ahead => now - &result.set,
+    };
+    back.named("shift that the new setback takes out")
+}
+
+/// How sure the shift is, from the middle of every alley.
+fn judge(
+    inputs: &Inputs,
+    groups: &[Group],
+    shift: &Value,
+    tolerance: Option<Value>,
+) -> Option<Judgement> {
+    let one_side = groups.iter().any(|group| group.leans);
+    let jitter = inputs.seeds.as_ref().map(|seeds| {
+        let spacing = seeds.spacing(&inputs.units);
+        let jitter = if one_side { jitter::of_edge(&spacing) } else { jitter::of_centre(&spacing) };
+        jitter.named("SD by seed spacing alone")
+    });
+    Judgement::of(Evidence {
+        subject: SUBJECT,
+        groups: groups.iter().map(|group| group.each.clone()).collect(),
+        known: None,
+        error: shift.clone(),
+        to_error: &|spread| spread,
+        jitter,
+        tolerance,
+        tolerance_key: "centre",
+        key: "alley",
+        confidence: inputs.confidence,
+        // Several runs of one heading are several passes: their order is no way along the field.
+        in_plot_order: inputs.runs.len() == groups.len(),
+        left_out: &inputs.left_out,
+    })
+}
+
+/// Mean `a` and `b` over the groups, where every alley of every group has both.
+fn mean_sides(groups: &[Group]) -> Option<(Value, Value)> {
+    let sides: Option<Vec<&(Value, Value)>> = groups.iter().map(|g| g.sides.as_ref()).collect();
+    match sides?.as_slice() {
+        [(a, b)] => Some((a.clone(), b.clone())),
+        [(a1, b1), (a2, b2)] => {
+            let half = || Value::constant(2.0);
+            Some((
+                ((a1 + a2) / half()).named("mean last seed to mark"),
+                ((b1 + b2) / half()).named("mean mark to first seed"),
+            ))
+        }
+        _ => None,
+    }
+}
+
+/// The width a + b against the one wanted; how far off in words where that is too far.
+fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Option<String> {
+    let units = &inputs.units;
+    let width = (&sides.0 + &sides.1).named("alley width");
+    let wanted = units.length("alley wanted", &inputs.alley);
+    let error = (&width - &wanted).named("alley width against wanted");
+    outcome.values.extend([width, error.clone()]);
+    let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
+    let limit = units.length("width tolerance", tolerance);
+    let off = error.number().abs();
+    if at_most(off, limit.number()) {
+        return None;
+    }
+    let widths: Vec<Value> = inputs
+        .runs
+        .iter()
+        .flat_map(|run| &run.alleys)
+        .filter_map(|alley| width_of(alley, units))
+        .collect();
+    let scatter = width_scatter(&widths, inputs.seeds.as_ref(), inputs.confidence, units);
+    if off <= scatter {
+        return None;
+    }
+    let way = if error.number() > 0.0 { "too wide" } else { "too narrow" };
+    let off = format!("{} {} {way}", brief(off), error.unit_text());
+    outcome.warnings.push(ALLEY_WIDTH_OFF.with(format!(
+        "the alley is {off}, more than the tolerance of {tolerance}; set the changeover right \
+         before the setback"
+    )));
+    Some(off)
+}
+
+/// How far the mean of widths may be off by scatter alone: the half width of its interval, with
+/// the scatter that two edges of random phase bring, s / sqrt(6), at the least.
+pub(super) fn width_scatter(
+    widths: &[Value],
+    seeds: Option<&Seeds>,
+    confidence: Confidence,
+    units: &Units,
+) -> f64 {
+    let by_seeds =
+        seeds.map_or(0.0, |seeds| jitter::of_edge(&seeds.spacing(units)).number() * 2.0_f64.sqrt());
+    let of_several = statistics::Moments::of("alley width", widths).and_then(|moments| {
+        let sd = moments.scatter?.sd.number().max(by_seeds);
+        let t = confidence.t(u32::try_from(widths.len() - 1).ok()?)?;
+        Some(t.number() * sd / moments.count.number().sqrt())
+    });
+    // One alley: twice its standard deviation.
+    of_several.unwrap_or(2.0 * by_seeds)
+}
+
+fn mend_width(off: &str) -> Next {
+    Next::only(
+        CALCULATION,
+        format!(
+            "the alley is {off}: set the changeover timers right (a longer clean-out makes it \
+             wider), plant again and measure both sides before the setback is touched"
+        ),
+    )
+}
+
+/// Says which way the marks stand off their line, where that is beyond tolerance and scatter.
+///
+/// The standard error of half the difference of two means is that of their mean, so the
+/// interval of the shift serves for both.
+pub(super) fn remark_on_marks(
+    mark_line: &Value,
+    judgement: Option<&Judgement>,
+    tolerance: Option<&Value>,
+    outcome: &mut Outcome,
+) -> Option<Next> {
+    outcome.values.push(mark_line.clone());
+    let off = mark_line.number().abs();
+    let half = judgement.and_then(|judgement| judgement.interval.as_ref());
+    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
+    if tolerance.is_none_or(|tolerance| off <= tolerance.number()) || off <= scatter {
+        return None;
+    }
+    // Going out, alleys ahead of their marks mean marks that stand too near the start.
+    let (stand, go) =
+        if mark_line.number() > 0.0 { ("short of", "out") } else { ("beyond", "home") };
+    let words = format!(
+        "the marks stand {} {} {stand} the line that both headings agree on, seen going out",
+        brief(off),
+        mark_line.unit_text()
+    );
+    outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
+    Some(Next::only(
+        outcome.calculation,
+        format!(
+            "{words}: check the layout; the marks belong {} {} further {go}",
+            brief(off),
+            mark_line.unit_text()
+        ),
+    ))
+}
+
+fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
+    if groups.iter().any(|group| group.leans) {
+        outcome.warnings.push(
+            LEANS_ON_NOMINAL.with(
+                "alleys measured on one side only lean on the alley wanted for the other side",
+            ),
+        );
+    }
+    if groups.len() == 1 {
+        outcome.warnings.push(ONE_HEADING.with(
+            "all alleys were measured on one heading, so an error of the mark line would look \
+             like a shift of the planter",
+        ));
+    }
+    if result.set.number() < 0.0 {
+        outcome.warnings.push(
+            BELOW_ZERO.with(format!(
+                "the setback would have to be {}, below zero",
+                in_words(&result.set)
+            )),
+        );
+    }
+}
+
+/// The alley as measured over the alley as wanted, with the mark at zero.
+fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
+    let half = alley.value_in(units.length) / 2.0;
+    Picture::Ground(Ground {
+        title: "alley against its mark",
+        unit: units.length.to_string(),
+        lanes: vec![
+            Lane::with_alley("measured", Travel::Rightward, -a.number(), b.number(), Some(0.0)),
+            Lane::with_alley("wanted", Travel::Rightward, -half, half, Some(0.0)),
+        ],
+    })
+}
+
+#[cfg(test)]
+mod worked;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calculations::spacing::Target;
+    use crate::quantity::{Decimal, LengthUnit, Unit};
+
+    fn inches(text: &str) -> Length {
+        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
+    }
+
+    fn value(number: f64) -> Value {
+        Value::constant(number)
+            * Value::typed("one", Decimal::whole(1), Unit::from(LengthUnit::Inch))
+    }
+
+    #[test]
+    fn a_width_needs_both_sides() {
+        let both = Measured {
+            last_seed_to_mark: Some(inches("11.5")),
+            mark_to_first_seed: Some(inches("17.5")),
+        };
+        let width = width_of(&both, &Units::US).expect("a width");
+        assert_eq!(width.number(), 29.0); // 11.5 + 17.5
+        let one = Measured { mark_to_first_seed: None, ..both };
+        assert!(width_of(&one, &Units::US).is_none());
+    }
+
+    #[test]
+    fn the_mean_of_widths_is_off_by_their_scatter_or_that_of_the_seeds() {
+        // SD of 30, 31, 32 is 1; t of 2 degrees of freedom is 4.30265 (NIST/SEMATECH
+        // e-Handbook 1.3.6.7.2 has 4.303): 4.30265 / sqrt(3) = 2.48414.
+        let widths = [value(30.0), value(31.0), value(32.0)];
+        let scatter = |widths: &[Value], seeds: Option<&Seeds>| {
+            width_scatter(widths, seeds, Confidence::NINETY_FIVE, &Units::US)
+        };
+        approx::assert_relative_eq!(scatter(&widths, None), 2.484_14, max_relative = 1e-5);
+        // Seeds 6 in apart: 6 / sqrt(6) = 2.44949, more than 1, and the interval grows with it.
+        let seeds = Seeds { target: Target::Spacing(inches("6")), row_spacing: inches("30") };
+        let wide = scatter(&widths, Some(&seeds));
+        approx::assert_relative_eq!(wide, 6.084_87, max_relative = 1e-5);
+        // One alley: twice 2.44949. Nothing known: none.
+        let alone = scatter(&widths[..1], Some(&seeds));
+        approx::assert_relative_eq!(alone, 4.898_98, max_relative = 1e-5);
+        assert_eq!(scatter(&widths[..1], None), 0.0);
+        // Seeds 1 in apart scatter less than the widths do.
+        let close = Seeds { target: Target::Spacing(inches("1")), row_spacing: inches("30") };
+        let plain = scatter(&widths, Some(&close));
+        approx::assert_relative_eq!(plain, 2.484_14, max_relative = 1e-5);
+    }
+
+    #[test]
+    fn marks_off_their_line_are_spoken_of_beyond_the_tolerance_only() {
+        let tolerance = value(1.0);
+        let said = |off: f64, tolerance: Option<&Value>| {
+            let mut outcome = Outcome::new(CALCULATION);
+            let next = remark_on_marks(&value(off), None, tolerance, &mut outcome);
+            assert_eq!(next.is_some(), !outcome.warnings.is_empty());
+            next.map(|next| next.instruction)
+        };
+        let short = said(2.0, Some(&tolerance)).expect("a remark");
+        assert!(short.contains("2 in short of") && short.contains("further out"), "{short}");
+        let beyond = said(-2.0, Some(&tolerance)).expect("a remark");
+        assert!(beyond.contains("2 in beyond") && beyond.contains("further home"), "{beyond}");
+        assert_eq!(said(1.0, Some(&tolerance)), None);
+        assert_eq!(said(2.0, None), None);
+    }
+}

@@ -1,0 +1,499 @@
+//! Planting depth: how deep the seeds lie, row by row, and which way to turn.
+
+use super::readings;
+use crate::quantity::{Decimal, Length, Unit, brief};
+use crate::statistics::{Confidence, Share, Summary, more_readings};
+use crate::working::Value;
+
+use super::by_row::{
+    Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
+};
+use super::judgement::{Stands, stands};
+use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
+use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
+use crate::outcome::wording::in_words;
+use crate::outcome::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Verdict};
+use crate::quantity::at_most;
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "depth", title: "Planting depth" };
+
+/// Depths measured in one row.
+#[derive(Clone, Debug)]
+pub struct DepthRun {
+    /// The row, where it was noted.
+    pub row: Option<u32>,
+    /// Depths of seeds under the surface.
+    pub depths: Vec<Length>,
+}
+
+/// Which way the depth goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// Seed lies further down.
+    Deeper,
+    /// Seed lies nearer to the surface.
+    Shallower,
+}
+
+/// What turning the depth setting of a row does.
+#[derive(Clone, Debug)]
+pub struct DepthTurns {
+    /// How much the depth changes.
+    pub depth: Length,
+    /// In so many turns (or notches, or holes).
+    pub turns: Decimal,
+    /// Which way it changes when turned in (or up a notch).
+    pub turning_in: Way,
+}
+
+/// What the depth calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The runs; at least one depth.
+    pub runs: Vec<DepthRun>,
+    /// The depth wanted.
+    pub wanted: Length,
+    /// How far a seed may lie off it.
+    pub tolerance: Option<Length>,
+    /// What a turn does, where the sheet says.
+    pub turns: Option<DepthTurns>,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// Readings left out, by their place through all runs.
+    pub left_out: Vec<usize>,
+    /// Working units.
+    pub units: Units,
+}
+
+impl Inputs {
+    /// Leaves readings out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.depths), places);
+        self.runs.retain(|run| !run.depths.is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+/// Turns in that bring a row to the depth wanted; out where negative: depth to add / depth change
+/// × turns where turning in goes deeper, the same with the other sign where it goes shallower.
+///
+/// The depth to add is depth wanted - mean depth.
+///
+/// ```
+/// use alleytrue::calculations::depth::{Way, turns_in};
+/// use alleytrue::working::Value;
+/// let [to_add, change, turns] = [0.25, 0.125, 1.0].map(Value::constant);
+/// assert_eq!(turns_in(&to_add, &change, &turns, Way::Deeper).number(), 2.0);
+/// assert_eq!(turns_in(&to_add, &change, &turns, Way::Shallower).number(), -2.0);
+/// ```
+#[must_use]
+pub fn turns_in(to_add: &Value, change: &Value, turns: &Value, way: Way) -> Value {
+    match way {
+        Way::Deeper => to_add / change * turns,
+        Way::Shallower => Value::constant(-1.0) * to_add / change * turns,
+    }
+}
+
+/// Mean, scatter, share inside the tolerance and the way to turn, for every row.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "depth"));
+    if inputs.tolerance.is_none() {
+        outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `depth`"));
+    }
+    let page = Page::new(inputs);
+    let rows: Vec<Row> = by_row(page.readings())
+        .into_iter()
+        .filter_map(|(row, readings)| page.row(row, &readings, &mut outcome))
+        .collect();
+    outcome.tables.push(page.table(&rows));
+    let summaries: Vec<(Option<u32>, Summary)> =
+        rows.iter().map(|row| (row.row, row.summary.clone())).collect();
+    say_rows_apart(&mut outcome, "depth", &summaries, inputs.confidence);
+    outcome.next = next(&rows);
+    if rows.iter().any(|row| matches!(row.verdict, Verdict::Change(_))) {
+        outcome.cautions = AT_THE_OPENERS.to_vec();
+    }
+    outcome.settings = rows.into_iter().map(|row| page.setting(row)).collect();
+    outcome
+}
+
+/// One thing is changed: the depth, on every row that needs it; else what is open is measured.
+fn next(rows: &[Row]) -> Option<Next> {
+    let one = |row: &Row| {
+        let name = row.row.map_or_else(|| "all rows".to_owned(), |row| format!("row {row}"));
+        match &row.verdict {
+            Verdict::Change(words) => Some(format!("{name} {words}")),
+            _ => None,
+        }
+    };
+    let change: Vec<String> = rows.iter().filter_map(one).collect();
+    if !change.is_empty() {
+        let words = change.join("; ");
+        let words = format!("set the depth: {words}; plant again and dig up seed of every row");
+        return Some(Next::only(CALCULATION, words));
+    }
+    let open = rows.iter().find_map(|row| match &row.verdict {
+        Verdict::Measure(reason) => Some(format!("depth{}: {reason}", of_row(row.row))),
+        _ => None,
+    })?;
+    Some(Next::only(CALCULATION, open))
+}
+
+/// A depth with its number through all runs.
+type Numbered = (usize, Value);
+
+/// What is the same on the whole page.
+struct Page<'a> {
+    inputs: &'a Inputs,
+    wanted: Value,
+    tolerance: Option<Value>,
+}
+
+/// One row.
+struct Row {
+    row: Option<u32>,
+    summary: Summary,
+    inside: Option<Share>,
+    turns: Option<Value>,
+    verdict: Verdict,
+}
+
+impl<'a> Page<'a> {
+    fn new(inputs: &'a Inputs) -> Self {
+        let units = &inputs.units;
+        let tolerance = inputs.tolerance.as_ref();
+        Page {
+            inputs,
+            wanted: units.length("depth wanted", &inputs.wanted),
+            tolerance: tolerance.map(|length| units.length("depth tolerance", length)),
+        }
+    }
+
+    /// Depths by run, each with its number through all runs.
+    fn readings(&self) -> Vec<(Option<u32>, Vec<Numbered>)> {
+        let mut numbers = Numbers::new(&self.inputs.left_out);
+        let mut number = |value| (numbers.next(), value);
+        let runs = self.inputs.runs.iter();
+        runs.map(|run| {
+            let readings = self.inputs.units.readings(&run.depths);
+            (run.row, readings.into_iter().map(&mut number).collect())
+        })
+        .collect()
+    }
+
+    fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
+        let tag = of_row(row);
+        let subject = format!("depth{tag}");
+        let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
+        let summary = Summary::of(&subject, &values, self.inputs.confidence)?;
+        outcome.values.push(summary.mean.clone());
+        if let Some(spread) = &summary.spread {
+            let ends = [spread.interval.low.clone(), spread.interval.high.clone()];
+            outcome.values.push(spread.sd.clone());
+            outcome.values.extend(ends);
+        } else {
+            let words = format!("a single {subject} says nothing of its scatter");
+            outcome.warnings.push(ONE_READING.with(words));
+        }
+        say_alike(outcome, &subject, &summary);
+        let inside = self.inside(&tag, &values, &summary.count);
+        outcome.values.extend(inside.iter().map(|inside| inside.share.clone()));
+        let to_add = (&self.wanted - &summary.mean).named(format!("depth to add{tag}"));
+        outcome.values.push(to_add.clone());
+        let turns = self.turns(&tag, &to_add);
+        outcome.values.extend(turns.clone());
+        let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
+        say_outliers(outcome, &subject, readings, harmless);
+        let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
+        Some(Row { row, summary, inside, turns, verdict })
+    }
+
+    fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
+        let tolerance = self.tolerance.as_ref()?;
+        let inside = |depth: &&Value| {
+            at_most((depth.number() - self.wanted.number()).abs(), tolerance.number())
+        };
+        let name = format!("depths inside the tolerance{tag}");
+        #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+        let number = depths.iter().filter(inside).count() as f64;
+        let within = Value::found(name, number, Unit::ONE, "counted");
+        Share::of(&format!("share inside{tag}"), &within, count, self.inputs.confidence)
+    }
+
+    fn turns(&self, tag: &str, to_add: &Value) -> Option<Value> {
+        let turns = self.inputs.turns.as_ref()?;
+        let change = self.inputs.units.length("depth that the turns change", &turns.depth);
+        let number = Value::typed("turns for it", turns.turns, Unit::ONE);
+        let turns = turns_in(to_add, &change, &number, turns.turning_in);
+        Some(turns.named(format!("turns in{tag}")))
+    }
+
+    fn verdict(
+        &self,
+        tag: &str,
+        summary: &Summary,
+        deeper: &Value,
+        turns: Option<&Value>,
+    ) -> Verdict {
+        let Some(spread) = &summary.spread else {
+            return Verdict::Measure(
+                "a single depth can't be told from scatter: measure 9 more".into(),
+            );
+        };
+        if too_few_alike(summary) {
+            let words = "depths that are all alike tell nothing of their scatter: measure 10";
+            return Verdict::Measure(words.into());
+        }
+        let (error, half) = (deeper.number().abs(), spread.interval.half_width.number());
+        let Some(tolerance) = &self.tolerance else {
+            return if error <= half || error == 0.0 {
+                Verdict::Keep("not told apart from the depth wanted (no tolerance)".into())
+            } else {
+                Verdict::Change(self.change(deeper, turns))
+            };
+        };
+        match stands(error, half, tolerance.number()) {
+            Stands::Inside => Verdict::Keep("the mean is inside the tolerance".into()),
+            Stands::Off => Verdict::Change(self.change(deeper, turns)),
+            Stands::Unsure => self.measure_more(tag, summary, tolerance, half),
+        }
+    }
+
+    fn change(&self, deeper: &Value, turns: Option<&Value>) -> String {
+        let way = if deeper.number() > 0.0 { "deeper" } else { "shallower" };
+        let by = in_words(&deeper.magnitude());
+        match turns {
+            None => format!("{by} {way}"),
+            Some(turns) => {
+                let number = brief(turns.number().abs());
+                let s = if number == "1" { "" } else { "s" };
+                let in_or_out = if turns.number() > 0.0 { "in" } else { "out" };
+                format!("{number} turn{s} {in_or_out} ({by} {way})")
+            }
+        }
+    }
+
+    fn measure_more(&self, tag: &str, summary: &Summary, tolerance: &Value, half: f64) -> Verdict {
+        let sd = summary.spread.as_ref().map(|spread| &spread.sd);
+        let wanted = tolerance / Value::constant(2.0);
+        let subject = format!("depths{tag}");
+        let confidence = self.inputs.confidence;
+        let need = more_readings(&subject, &summary.count, sd, None, &wanted, confidence);
+        let more = match need {
+            Some(need) if need.more_than => "far more".to_owned(),
+            Some(need) => format!("{} more", brief(need.more.number().max(1.0))),
+            None => "more".to_owned(),
+        };
+        Verdict::Measure(format!(
+            "{} give or take {} can't be told from the tolerance: measure {more}",
+            in_words(&summary.mean),
+            brief(half)
+        ))
+    }
+
+    fn setting(&self, row: Row) -> SettingResult {
+        let now = row.summary.mean;
+        let set = match &row.verdict {
+            Verdict::Change(_) => self.wanted.clone(),
+            _ => now.clone(),
+        };
+        SettingResult {
+            name: format!("depth{}", of_row(row.row)),
+            key: None,
+            now: Some(now),
+            exact: self.wanted.clone(),
+            set,
+            verdict: row.verdict,
+        }
+    }
+
+    fn table(&self, rows: &[Row]) -> Table {
+        let length = self.inputs.units.length.to_string();
+        let of = |name: &str| format!("{name}_{length}");
+        let mut columns = vec![
+            Column::new("row", "row", ""),
+            Column::new("readings", "readings", ""),
+            Column::new(of("mean"), "mean", &length),
+            Column::new(of("sd"), "SD", &length),
+            Column::new(of("low"), "low", &length),
+            Column::new(of("high"), "high", &length),
+        ];
+        if self.tolerance.is_some() {
+            columns.push(Column::new("inside_percent", "inside", "%"));
+        }
+        if self.inputs.turns.is_some() {
+            columns.push(Column::new("inward_turns", "turn in", "turns"));
+        }
+        Table {
+            key: "depth",
+            title: format!("Depth, row by row (wanted: {})", self.inputs.wanted),
+            columns,
+            rows: rows.iter().map(cells).collect(),
+        }
+    }
+}
+
+fn cells(row: &Row) -> Vec<Cell> {
+    let number = |value: Option<&Value>, places| {
+        value.map_or(Cell::Empty, |value| Cell::Number(value.number(), places))
+    };
+    let spread = row.summary.spread.as_ref();
+    let interval = spread.map(|spread| &spread.interval);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+    let count = Cell::Count(row.summary.count.number() as u32);
+    let mut cells = vec![
+        row_cell(row.row),
+        count,
+        number(Some(&row.summary.mean), 2),
+        number(spread.map(|spread| &spread.sd), 2),
+        number(interval.map(|interval| &interval.low), 2),
+        number(interval.map(|interval| &interval.high), 2),
+    ];
+    cells.extend(row.inside.as_ref().map(|inside| Cell::Number(inside.share.number(), 0)));
+    cells.extend(row.turns.as_ref().map(|turns| Cell::Number(turns.number(), 2)));
+    cells
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::LengthUnit;
+
+    fn inches(text: &str) -> Length {
+        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
+    }
+
+    /// Rows 1, 2, ... with their depths in inches; 1.5 in are wanted.
+    fn inputs(rows: &[&str], tolerance: Option<&str>) -> Inputs {
+        let depths = |list: &&str| list.split(", ").map(inches).collect();
+        let runs = (1..).zip(rows.iter().map(depths));
+        Inputs {
+            runs: runs.map(|(row, depths)| DepthRun { row: Some(row), depths }).collect(),
+            wanted: inches("1.5"),
+            tolerance: tolerance.map(inches),
+            turns: None,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: vec![],
+            units: Units::US,
+        }
+    }
+
+    fn verdicts(outcome: &Outcome) -> Vec<(&'static str, &str)> {
+        let verdicts = outcome.settings.iter().map(|setting| &setting.verdict);
+        verdicts.map(|verdict| (verdict.word(), verdict.reason())).collect()
+    }
+
+    /// Row 1: mean 1.0, SD sqrt(0.02 / 4) = 0.0707; t of 4 degrees of freedom is 2.776
+    /// (NIST/SEMATECH e-Handbook 1.3.6.7.2), so give or take 0.088: 0.5 in to go.
+    const SHALLOW: &str = "1.0, 1.0, 1.1, 0.9, 1.0";
+    /// Row 2: mean 1.5, give or take as much.
+    const GOOD: &str = "1.5, 1.5, 1.6, 1.4, 1.5";
+    /// Row 3: mean 1.5, SD 0.5; t of 2 degrees of freedom is 4.303: give or take 1.242.
+    const WIDE: &str = "1.0, 1.5, 2.0";
+
+    /// Half of the tolerance, 0.125 in, takes n with t x 0.5 / sqrt(n) <= 0.125, so t <= sqrt(n) / 4.
+    /// At 64, t is 1.998 and sqrt(64) / 4 is 2; at 63, t is 1.999 and sqrt(63) / 4 is 1.984. 3 are there.
+    const WIDE_WORDS: &str =
+        "1.5 in give or take 1.24 can't be told from the tolerance: measure 61 more";
+
+    #[test]
+    fn three_rows_worked_by_hand_with_two_turns_for_an_eighth() {
+        // 0.5 in at two turns for 1/8 in: 0.5 / 0.125 x 2 = 8 turns.
+        for (turning_in, turns, words) in [
+            (Way::Deeper, 8.0, "8 turns in (0.5 in deeper)"),
+            (Way::Shallower, -8.0, "8 turns out (0.5 in deeper)"),
+        ] {
+            let mut inputs = inputs(&[SHALLOW, GOOD, WIDE], Some("0.25"));
+            let depth = inches("1/8");
+            inputs.turns = Some(DepthTurns { depth, turns: Decimal::whole(2), turning_in });
+            let outcome = calibrate(&inputs);
+            let found = outcome.values.iter().find(|one| one.name() == Some("turns in of row 1"));
+            approx::assert_relative_eq!(found.expect("turns").number(), turns, epsilon = 1e-12);
+            assert_eq!(
+                verdicts(&outcome),
+                [
+                    ("change", words),
+                    ("keep", "the mean is inside the tolerance"),
+                    ("measure more", WIDE_WORDS)
+                ]
+            );
+            assert_eq!(
+                outcome.next.expect("a step").instruction,
+                format!("set the depth: row 1 {words}; plant again and dig up seed of every row")
+            );
+        }
+    }
+
+    #[test]
+    fn where_no_row_is_to_be_changed_the_open_one_is_next() {
+        let outcome = calibrate(&inputs(&[GOOD, WIDE], Some("0.25")));
+        let next = outcome.next.expect("a step");
+        assert_eq!(next.instruction, format!("depth of row 2: {WIDE_WORDS}"));
+        let single = calibrate(&inputs(&["1.5"], Some("0.25"))).next.expect("a step");
+        assert_eq!(
+            single.instruction,
+            "depth of row 1: a single depth can't be told from scatter: measure 9 more"
+        );
+        assert!(calibrate(&inputs(&[GOOD], Some("0.25"))).next.is_none());
+    }
+
+    #[test]
+    fn a_tolerance_that_ten_thousand_depths_would_not_tell_asks_for_far_more() {
+        // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
+        let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")));
+        let words = "1.4 in give or take 1.14 can't be told from the tolerance: measure far more";
+        assert_eq!(verdicts(&outcome), [("measure more", words)]);
+    }
+
+    #[test]
+    fn without_a_tolerance_a_row_is_changed_where_it_is_told_apart_from_the_depth_wanted() {
+        // Row 2: mean 1.52, deviations -0.07, 0.08, 0.03, -0.02, -0.02, SD sqrt(0.013 / 4); give or
+        // take 2.776 x 0.057 / sqrt(5) = 0.071, and 0.02 off. Row 3 is 1.5 to the last digit.
+        let rows = [SHALLOW, "1.45, 1.6, 1.55, 1.5, 1.5", "1.5, 1.5, 1.5, 1.5, 1.5"];
+        let kept = ("keep", "not told apart from the depth wanted (no tolerance)");
+        let outcome = calibrate(&inputs(&rows, None));
+        assert_eq!(verdicts(&outcome), [("change", "0.5 in deeper"), kept, kept]);
+    }
+
+    #[test]
+    fn a_row_off_by_just_the_tolerance_is_kept() {
+        // Five alike: 1.25 in give or take nothing, 0.25 in off.
+        for list in ["1.25, 1.25, 1.25, 1.25, 1.25", "1.75, 1.75, 1.75, 1.75, 1.75"] {
+            let outcome = calibrate(&inputs(&[list], Some("0.25")));
+            assert_eq!(verdicts(&outcome), [("keep", "the mean is inside the tolerance")]);
+        }
+        let outcome = calibrate(&inputs(&["1.8, 1.8, 1.8, 1.8, 1.8"], Some("0.25")));
+        assert_eq!(verdicts(&outcome), [("change", "0.3 in shallower")]);
+    }
+
+    #[test]
+    fn depths_left_out_are_counted_and_a_row_without_any_is_gone() {
+        let mut inputs = inputs(&["1.0, 1.1", "1.2", "1.3, 1.4"], Some("0.25"));
+        assert_eq!(inputs.leave_out(&[3, 4]), 5);
+        let left: Vec<_> = inputs.runs.iter().map(|run| (run.row, run.depths.len())).collect();
+        assert_eq!(left, [(Some(1), 2), (Some(3), 1)]);
+        assert_eq!(inputs.left_out, [3, 4]);
+    }
+
+    #[test]
+    fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
+        // Without 1 and 3 the median is 1.05 and the middle deviation 0.05: 2.4 scores
+        // 0.6745 x 1.35 / 0.05 = 18.2.
+        let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
+        inputs.leave_out(&[1, 3]);
+        inputs.runs.iter_mut().for_each(|run| run.row = None);
+        let outcome = calibrate(&inputs);
+        let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
+        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 3.5); look \
+                   at it again; it counts until it is left out by --without depth:7";
+        assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
+        assert!(said.contains(&far), "{said:?}");
+    }
+}

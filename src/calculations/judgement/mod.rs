@@ -1,0 +1,492 @@
+//! How far a correction can be trusted, and what that means for the setting.
+//!
+//! A correction smaller than the scatter of the readings makes the planter worse. So the error
+//! that a setting would take out comes with a Student-t interval, and the interval is held
+//! against the tolerance:
+//!
+//! - the whole interval inside the tolerance: keep the setting;
+//! - the error told apart from zero, and the interval either no wider each way than the
+//!   tolerance or wholly beyond it: change the setting, for what is left is then smaller than
+//!   what is there;
+//! - else nobody can tell yet: measure more, until the interval reaches no further than half
+//!   the tolerance, which always decides.
+
+use crate::outcome::{Decision, Judgement};
+use crate::quantity::at_most;
+use std::collections::HashSet;
+
+use crate::quantity::{Unit, brief};
+use crate::statistics::{
+    Confidence, Interval, Line, Moments, MoreReadings, OUTLIER_LIMIT, Outliers, TTest, may_drift,
+    may_stand_apart, modified_z, more_readings,
+};
+use crate::working::Value;
+
+use crate::outcome::warning::{
+    DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, SCATTER_LARGE, SCATTER_SMALL,
+};
+use crate::outcome::wording::in_words;
+
+/// The readings behind an error.
+pub(super) struct Evidence<'a> {
+    /// What one reading is: "readout", "centre", "lead".
+    pub(super) subject: &'static str,
+    /// Readings in the order they were measured, in one group, or in two whose means are
+    /// averaged.
+    pub(super) groups: Vec<Vec<Value>>,
+    /// Mean and scatter of the readings of a single group, where they are known already.
+    pub(super) known: Option<Moments>,
+    /// The error that the setting would take out.
+    pub(super) error: Value,
+    /// Turns a spread of the readings into a spread of the error.
+    pub(super) to_error: &'a dyn Fn(Value) -> Value,
+    /// Scatter of one reading that seed spacing alone brings.
+    pub(super) jitter: Option<Value>,
+    /// The error that may stand.
+    pub(super) tolerance: Option<Value>,
+    /// Name of the tolerance in the sheet.
+    pub(super) tolerance_key: &'static str,
+    /// Key of the calculation, for `--without`.
+    pub(super) key: &'static str,
+    /// How sure the interval is to hold the truth.
+    pub(super) confidence: Confidence,
+    /// Whether the order is that of the plots along a pass, so that drift means something.
+    pub(super) in_plot_order: bool,
+    /// Readings that were left out, by their place in the sheet counted from one through all
+    /// groups.
+    pub(super) left_out: &'a [usize],
+}
+
+/// Where an error with its interval stands against the tolerance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Stands {
+    /// The whole interval is inside.
+    Inside,
+    /// Told apart from zero, and what is left after a change is smaller than what is there.
+    Off,
+    /// Nobody can tell yet.
+    Unsure,
+}
+
+/// The rule of this page for an error without its sign, the half width of its interval and the
+/// tolerance.
+pub(super) fn stands(error: f64, half: f64, tolerance: f64) -> Stands {
+    if at_most(error + half, tolerance) {
+        Stands::Inside
+    } else if error > half && (at_most(half, tolerance) || !at_most(error - half, tolerance)) {
+        Stands::Off
+    } else {
+        Stands::Unsure
+    }
+}
+
+/// Drift is remarked on at this confidence, whatever the interval's. Readings far from the line
+/// are left out first, which makes the test a little eager: about one level run in a hundred
+/// raises a false alarm (simulated).
+const DRIFT_CONFIDENCE: f64 = 0.995;
+/// Readings below which drift and scatter are not judged.
+const ENOUGH_TO_JUDGE: usize = 5;
+/// Scatter beyond this many times the jitter, or below its inverse, is remarked on.
+const UNUSUAL: f64 = 3.0;
+
+impl Judgement {
+    pub(super) fn of(evidence: Evidence<'_>) -> Option<Judgement> {
+        let moments = moments(&evidence)?;
+        let count: usize = evidence.groups.iter().map(Vec::len).sum();
+        let spread = spread(&evidence, &moments);
+        let interval = spread.as_ref().map(|spread| spread.interval.clone());
+        let mut judgement = Judgement {
+            subject: evidence.subject,
+            count,
+            means: moments.iter().map(|group| group.mean.clone()).collect(),
+            sd: spread.as_ref().map(|spread| spread.sd.clone()),
+            jitter: evidence.jitter.clone(),
+            error: evidence.error.clone(),
+            interval,
+            tolerance: evidence.tolerance.clone(),
+            confidence: evidence.confidence,
+            decision: Decision::Change,
+            warnings: vec![],
+            figures: vec![],
+        };
+        judgement.decide(&evidence, spread.as_ref());
+        judgement.remark(&evidence);
+        Some(judgement)
+    }
+
+    fn decide(&mut self, evidence: &Evidence<'_>, spread: Option<&Scatter>) {
+        let error = self.error.number().abs();
+        let Some(spread) = spread else {
+            let single = if self.count == 1 {
+                format!("a single {}", self.subject)
+            } else {
+                format!("one {} each way", self.subject)
+            };
+            self.warnings.push(ONE_READING.with(format!("{single} says nothing of its scatter")));
+            self.decision = Decision::Measure(format!(
+                "{single} can't be told from scatter: measure {} more",
+                10_usize.saturating_sub(self.count)
+            ));
+            return;
+        };
+        let half = spread.interval.half_width.number();
+        if spread.used.number() == 0.0 {
+            self.warnings.push(SCATTER_SMALL.with(format!(
+                "all {} {}s are alike: they tell nothing of their scatter, which can't be none",
+                self.count, self.subject
+            )));
+            if self.count < ENOUGH_TO_JUDGE {
+                self.decision = Decision::Measure(format!(
+                    "{} {}s, all alike, tell nothing of their scatter: measure {} more",
+                    self.count,
+                    self.subject,
+                    10_usize.saturating_sub(self.count)
+                ));
+                return;
+            }
+        }
+        let Some(tolerance) = &self.tolerance else {
+            self.warnings.push(
+                NO_TOLERANCE.with(format!("[trial.tolerance] has no `{}`", evidence.tolerance_key)),
+            );
+            if error <= half || error == 0.0 {
+                self.decision = Decision::Keep(format!(
+                    "the error of {} is not told apart from zero (no tolerance in the sheet)",
+                    in_words(&self.error)
+                ));
+            }
+            return;
+        };
+        let typed = tolerance.typed_text().unwrap_or_default().into_owned();
+        match stands(error, half, tolerance.number()) {
+            Stands::Inside => {
+                self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
+            }
+            Stands::Off => self.decision = Decision::Change,
+            Stands::Unsure => self.measure_more(evidence, spread, &typed),
+        }
+    }
+
+    /// Too wide an interval to tell: how many more readings would settle it.
+    fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
+        let Some(limit) = &self.tolerance else { return };
+        let wanted = (limit / Value::constant(2.0)).named("half width that decides");
+        let so_far = Value::found(
+            format!("{}s measured", self.subject),
+            count_number(self.count),
+            Unit::ONE,
+            "counted",
+        );
+        let sd = (evidence.to_error)(spread.used.clone())
+            .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
+        let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
+        let more = need.map_or_else(
+            || "more".to_owned(),
+            |need| {
+                let words = readings_wanted(&need);
+                self.figures.extend([wanted, need.half_width, need.more]);
+                words
+            },
+        );
+        let ten = self.confidence.t(9).map(|t| {
+            (t * &sd / Value::constant(10.0).root()).named("half width that ten readings give")
+        });
+        let ten = match (ten, many) {
+            (Some(ten), true) => {
+                let words = format!(" (ten in all would tell it to {})", in_words(&ten));
+                self.figures.push(ten);
+                words
+            }
+            _ => String::new(),
+        };
+        self.decision = Decision::Measure(format!(
+            "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
+             {}{}{ten}",
+            in_words(&self.error),
+            in_words(&spread.interval.half_width),
+            self.subject,
+            if more == "1 more" { "" } else { "s" }
+        ));
+    }
+
+    /// Outliers, drift and unusual scatter, group by group.
+    fn remark(&mut self, evidence: &Evidence<'_>) {
+        // The readings that are left keep the places they have in the sheet.
+        let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
+        let mut places = (1..).filter(|place| !left_out.contains(place));
+        for (index, group) in evidence.groups.iter().enumerate() {
+            let places: Vec<usize> = places.by_ref().take(group.len()).collect();
+            if group.len() >= ENOUGH_TO_JUDGE {
+                let tag = match (evidence.groups.len(), index) {
+                    (1, _) => "",
+                    (_, 0) => ", out",
+                    _ => ", home",
+                };
+                self.remark_on_group(evidence, group, &places, tag);
+            }
+        }
+        self.scatter();
+    }
+
+    /// Where the readings drift, an outlier is one that lies far from the drift's line; where
+    /// they don't, one that lies far from the rest. The drift itself is tested without the
+    /// readings that lie far from its line, which would hide it or look like it.
+    fn remark_on_group(
+        &mut self,
+        evidence: &Evidence<'_>,
+        group: &[Value],
+        places: &[usize],
+        tag: &str,
+    ) {
+        if !worth_a_look(evidence, group, places) {
+            return;
+        }
+        let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
+        let plots: Vec<(u32, Value)> =
+            places.iter().map(number).zip(group.iter().cloned()).collect();
+        // Names of their own, since these lines rest on other readings than the mean does.
+        let along = format!("line through all{tag}");
+        let off = format!("{} off its line{tag}", evidence.subject);
+        let about_line = evidence.in_plot_order.then(|| residuals(&along, &plots));
+        let off_line = about_line
+            .flatten()
+            .and_then(|residuals| Some((modified_z(&off, &residuals)?, residuals)));
+        let rest: Vec<(u32, Value)> = plots
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| {
+                off_line.as_ref().is_none_or(|(found, _)| !found.flagged.contains(index))
+            })
+            .map(|(_, point)| point.clone())
+            .collect();
+        let along = format!("drift{tag}");
+        let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
+        match (drift, off_line) {
+            (Some(drift), Some((found, residuals))) => {
+                self.say_drift(&drift, group, places, tag);
+                self.say_outliers(evidence, &found, &residuals, group, places);
+            }
+            _ => {
+                let subject = format!("{}{tag}", evidence.subject);
+                if let Some(found) = modified_z(&subject, group) {
+                    self.say_outliers(evidence, &found, group, group, places);
+                }
+            }
+        }
+    }
+
+    /// Readings far from where they should be, named by their place, left in. What the phase of
+    /// the plate alone can do is no outlier, however closely the other readings happen to agree.
+    fn say_outliers(
+        &mut self,
+        evidence: &Evidence<'_>,
+        found: &Outliers,
+        judged: &[Value],
+        group: &[Value],
+        places: &[usize],
+    ) {
+        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+        let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
+        for index in &found.flagged {
+            let off = (&judged[*index] - &found.median).magnitude();
+            // A reading that is off by less than the tolerance moves no setting by itself.
+            if off.number() <= by_seeds || (evidence.to_error)(off).number() <= harmless {
+                continue;
+            }
+            let place = places[*index];
+            let score = &found.scores[*index];
+            self.warnings.push(OUTLIER.with(format!(
+                "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \
+                 it counts until it is left out by --without {}:{place}",
+                self.subject,
+                in_words(&group[*index]),
+                brief(score.number()),
+                evidence.key
+            )));
+            self.figures.push(score.clone());
+            // More readings can't make up for one that may be a slip.
+            if matches!(self.decision, Decision::Measure(_)) {
+                self.decision = Decision::Measure(format!(
+                    "{} {place} ({}) lies far from the rest: look at it again before more is \
+                     measured, or leave it out by --without {}:{place}",
+                    self.subject,
+                    in_words(&group[*index]),
+                    evidence.key
+                ));
+            }
+        }
+    }
+
+    /// A drift matters where it takes the readings further than the tolerance over the pass.
+    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], tag: &str) {
+        let per_plot = drift.estimate.number();
+        let plots = places.last().zip(places.first()).map_or(0, |(last, first)| last - first);
+        let over_pass = per_plot.abs() * count_number(plots);
+        if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
+            return;
+        }
+        let way = match tag {
+            ", out" => " going out",
+            ", home" => " coming home",
+            _ => "",
+        };
+        let words = format!(
+            "the {}s{way} {} by {} {} a plot along the pass",
+            self.subject,
+            if per_plot > 0.0 { "grow" } else { "fall" },
+            brief(per_plot.abs()),
+            group[0].unit_text()
+        );
+        self.warnings.push(DRIFT.with(format!("{words}, more than scatter would make them")));
+        self.figures.push(drift.estimate.clone());
+        self.figures.extend(drift.t.clone());
+        self.figures.extend(drift.p.clone());
+        if !matches!(self.decision, Decision::Wait(_)) {
+            self.decision = Decision::Wait(format!(
+                "{words}: a mean hides that; find out what changes along the pass first"
+            ));
+        }
+    }
+
+    fn scatter(&mut self) {
+        let (Some(sd), Some(jitter)) = (&self.sd, &self.jitter) else { return };
+        if self.count < ENOUGH_TO_JUDGE || jitter.number() <= 0.0 {
+            return;
+        }
+        let ratio = sd.number() / jitter.number();
+        let words = format!("SD {}, {} from seed spacing alone", in_words(sd), in_words(jitter));
+        if ratio < 1.0 / UNUSUAL {
+            self.warnings.push(SCATTER_SMALL.with(format!(
+                "the {}s scatter less than seeds can fall ({words}); were they read one by one?",
+                self.subject
+            )));
+        } else if ratio > UNUSUAL {
+            self.warnings.push(SCATTER_LARGE.with(format!(
+                "the {}s scatter far more than seeds alone would make them ({words}); look for \
+                 what else moves the edges",
+                self.subject
+            )));
+        }
+    }
+}
+
+/// Whether any reading can be an outlier, or the readings drift: most groups are neither, and
+/// need no working for it.
+fn worth_a_look(evidence: &Evidence<'_>, group: &[Value], places: &[usize]) -> bool {
+    let readings: Vec<f64> = group.iter().map(Value::number).collect();
+    let drifts = || {
+        let plots: Vec<(f64, f64)> =
+            places.iter().map(|place| count_number(*place)).zip(readings.iter().copied()).collect();
+        Confidence::new(DRIFT_CONFIDENCE).is_none_or(|sure| may_drift(&plots, sure))
+    };
+    may_stand_apart(&readings) || (evidence.in_plot_order && drifts())
+}
+
+/// The line through readings against their plot number.
+fn line(subject: &str, plots: &[(u32, Value)]) -> Option<(Line, Vec<(Value, Value)>)> {
+    let points: Vec<(Value, Value)> =
+        plots.iter().map(|(plot, y)| (Value::constant(f64::from(*plot)), y.clone())).collect();
+    let line = Line::fit(&format!("plot for {subject}"), subject, &points)?;
+    Some((line, points))
+}
+
+/// The readings less the line through them.
+fn residuals(subject: &str, plots: &[(u32, Value)]) -> Option<Vec<Value>> {
+    let (line, points) = line(subject, plots)?;
+    Some(points.iter().map(|(plot, y)| y - (&line.intercept + &line.slope * plot)).collect())
+}
+
+/// A slope along the pass that scatter would not make.
+fn drift(subject: &str, plots: &[(u32, Value)]) -> Option<TTest> {
+    if plots.len() < ENOUGH_TO_JUDGE {
+        return None;
+    }
+    let test = line(subject, plots)?.0.slope_test()?;
+    test.differs_from_zero(Confidence::new(DRIFT_CONFIDENCE)?).then_some(test)
+}
+
+#[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+fn count_number(count: usize) -> f64 {
+    count as f64
+}
+
+fn readings_wanted(need: &MoreReadings) -> String {
+    if need.more_than {
+        return format!("more than {} more", brief(need.more.number()));
+    }
+    let more = need.more.number().max(1.0);
+    format!("{} more", brief(more))
+}
+
+fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
+    if let Some(known) = &evidence.known {
+        return Some(vec![known.clone()]);
+    }
+    let tags = [", out", ", home"];
+    let several = evidence.groups.len() > 1;
+    evidence
+        .groups
+        .iter()
+        .enumerate()
+        .map(|(index, group)| {
+            let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
+            Moments::of(&[evidence.subject, tag].concat(), group)
+        })
+        .collect()
+}
+
+/// Scatter of one reading and the interval of the error.
+struct Scatter {
+    sd: Value,
+    /// The larger of the scatter seen and the jitter that must be there.
+    used: Value,
+    interval: Interval,
+    error_name: String,
+}
+
+/// Standard deviation of one reading and the interval of the error. Two groups share one
+/// standard deviation, sqrt(((n1 - 1) s1^2 + (n2 - 1) s2^2) / (n1 + n2 - 2)), and the mean of
+/// their means has the standard error s sqrt(1/n1 + 1/n2) / 2 (NIST/SEMATECH e-Handbook
+/// 7.3.1, pooled standard deviation).
+fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
+    let degrees: usize = evidence.groups.iter().map(|group| group.len() - 1).sum();
+    let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
+    let sd = match moments {
+        [one] => one.scatter.as_ref()?.sd.clone(),
+        groups => pooled(evidence.subject, groups)?,
+    };
+    let used = match &evidence.jitter {
+        Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
+        _ => sd.clone(),
+    };
+    let of_mean = match moments {
+        [one] => &used / one.count.root(),
+        groups => {
+            let inverse = groups.iter().map(|group| Value::constant(1.0) / &group.count);
+            let sum = inverse.reduce(|sum, next| sum + next)?;
+            &used * sum.root() / Value::constant(count_number(groups.len()))
+        }
+    };
+    let error_name = evidence.error.name().unwrap_or(evidence.subject).to_owned();
+    let standard_error =
+        (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
+    let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
+    Some(Scatter { sd, used, interval, error_name })
+}
+
+fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
+    let spreads: Vec<_> = groups.iter().filter_map(|group| group.scatter.as_ref()).collect();
+    let squares = spreads
+        .iter()
+        .map(|spread| &spread.degrees_of_freedom * spread.sd.to_the(2))
+        .reduce(|sum, next| sum + next)?;
+    let degrees = spreads
+        .iter()
+        .map(|spread| spread.degrees_of_freedom.clone())
+        .reduce(|sum, next| sum + next)?;
+    Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+}
+
+#[cfg(test)]
+mod tests;

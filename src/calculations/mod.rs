@@ -1,0 +1,31 @@
+//! The calculations: pure functions from what was measured to what to set.
+//!
+//! One file or folder per calculation. Each takes its own `Inputs`, does its arithmetic on
+//! [`Value`](crate::working::Value)s so that every line can be printed, and returns an
+//! [`Outcome`](crate::outcome::Outcome). Nothing here reads files, prints, or knows what time it
+//! is.
+//!
+//! Directions: everything is seen along the direction of travel. "Ahead" is further along,
+//! "back" the other way; a positive shift is ahead.
+
+pub mod alley;
+mod by_row;
+pub mod chain;
+pub mod changeover;
+pub mod depth;
+pub mod evenness;
+pub mod jitter;
+mod judgement;
+pub mod packets;
+pub mod passes;
+mod readings;
+pub mod rows;
+pub mod sequence;
+pub mod spacing;
+pub mod speed;
+pub mod speed_law;
+pub mod sprockets;
+pub mod stakes;
+pub mod stand;
+pub mod trip;
+pub mod wheel;

@@ -1,0 +1,346 @@
+//! Pass to pass: whether alleys planted in opposite directions line up.
+
+use super::readings;
+use crate::quantity::Length;
+use crate::statistics::{Confidence, Moments};
+use crate::working::Value;
+
+use super::alley::{self, AlleyRun};
+use super::jitter::{self, Seeds};
+use super::judgement::Evidence;
+use crate::outcome::cautions::ON_THE_RANGE;
+use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
+use crate::outcome::wording::in_words;
+use crate::outcome::{
+    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Verdict,
+};
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
+
+/// What one reading is.
+const SUBJECT: &str = "lead";
+
+/// Alleys against their marks, measured on passes of both headings.
+#[derive(Clone, Debug)]
+pub struct Marked {
+    /// The alley runs.
+    pub runs: Vec<AlleyRun>,
+    /// The alley that is wanted.
+    pub alley: Length,
+}
+
+/// What the pass calculation needs: leads, or alleys of both headings against their marks, or
+/// both.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel.
+    pub leads: Vec<Length>,
+    /// Whether they come from one run, so that their order is that of the plots.
+    pub one_run: bool,
+    /// Alleys of both headings against their marks.
+    pub marked: Option<Marked>,
+    /// The setting that lines up opposite passes.
+    pub offset: Option<MovingSetting>,
+    /// How far alleys of neighbouring passes may lie from the line.
+    pub tolerance: Option<Length>,
+    /// Alley width, for the picture.
+    pub alley: Option<Length>,
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Leads left out, by their place through all runs.
+    pub left_out: Vec<usize>,
+    /// Working units.
+    pub units: Units,
+}
+
+impl Inputs {
+    /// Whether leads were measured.
+    #[must_use]
+    pub fn has_leads(&self) -> bool {
+        !self.leads.is_empty()
+    }
+
+    /// Leaves leads out by their place, counted from one through all runs; returns how many
+    /// there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let count = readings::leave_out(std::iter::once(&mut self.leads), places);
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+/// How far every alley lies too far along in its own direction of travel: mean lead / 2, since
+/// the lead holds the shift of both passes.
+///
+/// ```
+/// use alleytrue::calculations::passes::shift_from_lead;
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let lead = Value::typed("mean lead", Decimal::whole(4), Unit::from(LengthUnit::Inch));
+/// assert_eq!(shift_from_lead(&lead).number(), 2.0); // common practice, no source
+/// ```
+#[must_use]
+pub fn shift_from_lead(mean_lead: &Value) -> Value {
+    mean_lead / Value::constant(2.0)
+}
+
+/// What the alley calculation has said already, where it went before.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Alleys<'a> {
+    /// The shift that the setback is about to take out of both headings.
+    pub pending: Option<&'a Value>,
+    /// Whether the marks of both headings have been reported on.
+    pub reported: bool,
+}
+
+/// The pass offset from the mean lead, and the two headings taken apart where marks were
+/// measured.
+#[must_use]
+pub fn calibrate(inputs: &Inputs, alleys: Alleys<'_>) -> Outcome {
+    let units = &inputs.units;
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
+    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "lead"));
+    let by_lead = from_leads(inputs, tolerance.as_ref(), alleys.pending, &mut outcome);
+    let (by_marks, marks) = from_marks(inputs, tolerance.as_ref(), alleys, &mut outcome);
+    if let (Some(lead), Some(marks)) = (&by_lead, &by_marks) {
+        compare(lead, marks, tolerance.as_ref(), &mut outcome);
+    }
+    outcome.pictures.extend(by_lead.or(by_marks).map(|shift| picture(&shift, inputs)));
+    outcome.next = outcome.setting_to_change().or(marks);
+    outcome
+}
+
+fn from_leads(
+    inputs: &Inputs,
+    tolerance: Option<&Value>,
+    setback_shift: Option<&Value>,
+    outcome: &mut Outcome,
+) -> Option<Value> {
+    if inputs.leads.is_empty() {
+        return None;
+    }
+    let units = &inputs.units;
+    let leads = units.readings(&inputs.leads);
+    let moments = Moments::of(SUBJECT, &leads)?;
+    let lead = moments.mean.clone();
+    let shift = shift_from_lead(&lead).named("shift of each pass");
+    outcome.values.extend([lead.clone(), shift.clone()]);
+    let Some(offset) = &inputs.offset else { return Some(shift) };
+    let judgement = Judgement::of(Evidence {
+        subject: SUBJECT,
+        groups: vec![leads],
+        known: Some(moments),
+        error: shift.clone(),
+        to_error: &|spread| spread / Value::constant(2.0),
+        jitter: inputs.seeds.as_ref().map(|seeds| {
+            jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
+        }),
+        tolerance: tolerance.cloned(),
+        tolerance_key: "passes",
+        key: "passes",
+        confidence: inputs.confidence,
+        in_plot_order: inputs.one_run,
+        left_out: &inputs.left_out,
+    })?;
+    let mut result = offset.corrected(&shift, &judgement.decision, units);
+    outcome.judge(judgement);
+    if let Some(setback_shift) = setback_shift {
+        let then = (&lead - Value::constant(2.0) * setback_shift)
+            .named("lead to expect after the setback");
+        outcome.warnings.push(MEASURE_AGAIN_FIRST.with(format!(
+            "the new setback moves the alleys of both passes, so the mean lead of {} should \
+             become {}: set the setback and measure the leads again first",
+            in_words(&lead),
+            in_words(&then)
+        )));
+        outcome.values.push(then);
+        if matches!(result.verdict, Verdict::Change(_)) {
+            result = result.waiting("the setback comes first and changes the lead".into());
+        }
+    }
+    if result.set.number() < 0.0 {
+        outcome.warnings.push(BELOW_ZERO.with(format!(
+            "the pass offset would have to be {}, below zero",
+            in_words(&result.set)
+        )));
+    }
+    outcome.settings.push(result);
+    Some(shift)
+}
+
+/// Along-travel shift from the marks of both headings, where both were measured, and what to do
+/// about the marks themselves.
+fn from_marks(
+    inputs: &Inputs,
+    tolerance: Option<&Value>,
+    alleys: Alleys<'_>,
+    outcome: &mut Outcome,
+) -> (Option<Value>, Option<Next>) {
+    let Some(marked) = &inputs.marked else { return (None, None) };
+    let groups = alley::groups(&marked.runs, &marked.alley, &inputs.units);
+    let Some((shift, Some(apart))) = alley::shift(&groups) else { return (None, None) };
+    outcome.values.push(shift.clone());
+    if alleys.reported {
+        return (Some(shift), None);
+    }
+    let next = alley::remark_on_marks(&apart.mark_line, None, tolerance, outcome);
+    (Some(shift), next)
+}
+
+fn compare(lead: &Value, marks: &Value, tolerance: Option<&Value>, outcome: &mut Outcome) {
+    let difference = (lead - marks).named("shift by leads less shift by marks");
+    let half = outcome.judgement.as_ref().and_then(|judgement| judgement.interval.as_ref());
+    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
+    let apart = difference.number().abs();
+    if tolerance.is_some_and(|tolerance| apart > tolerance.number() + scatter) {
+        outcome.warnings.push(EVIDENCE_DISAGREES.with(format!(
+            "the leads say {} along the travel, the marks say {}",
+            in_words(lead),
+            in_words(marks)
+        )));
+    }
+    outcome.values.push(difference);
+}
+
+/// Two passes side by side, out to the right and home to the left.
+fn picture(shift: &Value, inputs: &Inputs) -> Picture {
+    let width = inputs
+        .alley
+        .as_ref()
+        .map_or(shift.number().abs() * 6.0 + 1.0, |alley| alley.value_in(inputs.units.length));
+    let (last, first) = (shift.number() - width / 2.0, shift.number() + width / 2.0);
+    Picture::Ground(Ground {
+        title: "two passes side by side",
+        unit: inputs.units.length.to_string(),
+        lanes: vec![
+            Lane::with_alley("out", Travel::Rightward, last, first, Some(0.0)),
+            Lane::with_alley("home", Travel::Leftward, last, first, Some(0.0)),
+        ],
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::outcome::Direction;
+    use crate::outcome::setting::PASS_OFFSET;
+    use crate::quantity::{Decimal, LengthUnit, Unit};
+
+    fn inches(text: &str) -> Length {
+        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
+    }
+
+    fn value(number: f64) -> Value {
+        Value::constant(number)
+            * Value::typed("one", Decimal::whole(1), Unit::from(LengthUnit::Inch))
+    }
+
+    /// Leads whose mean is 4 in, so that every alley lies 2 in too far along; their interval is
+    /// far inside the tolerance of half an inch. Raising the offset moves alleys ahead.
+    fn inputs(now: &str) -> Inputs {
+        let leads = ["4", "4.25", "3.75", "4", "4.25", "3.75", "4", "4"];
+        Inputs {
+            leads: leads.map(inches).to_vec(),
+            one_run: true,
+            marked: None,
+            offset: Some(MovingSetting {
+                setting: &PASS_OFFSET,
+                now: inches(now),
+                raising_moves: Direction::Ahead,
+                step: None,
+            }),
+            tolerance: Some(inches("0.5")),
+            alley: None,
+            seeds: None,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: vec![],
+            units: Units::US,
+        }
+    }
+
+    fn warned(outcome: &Outcome, code: &str) -> bool {
+        outcome.warnings.iter().any(|warning| warning.kind.code == code)
+    }
+
+    /// 1 - 2 = -1 is below zero; 2 - 2 = 0 is a number that every controller takes.
+    #[test]
+    fn an_offset_of_zero_is_not_below_zero() {
+        for (now, set) in [("1", -1.0), ("2", 0.0), ("3", 1.0)] {
+            let outcome = calibrate(&inputs(now), Alleys::default());
+            assert_eq!(outcome.settings[0].set.number(), set);
+            assert!(matches!(outcome.settings[0].verdict, Verdict::Change(_)));
+            assert_eq!(warned(&outcome, "below-zero"), set < 0.0, "{now}");
+        }
+    }
+
+    /// A setback about to move all alleys by 1.5 in changes the lead by 3 in: 4 - 2 x 1.5 = 1.
+    #[test]
+    fn the_lead_to_expect_after_the_setback_is_less_by_twice_its_shift() {
+        let shift = value(1.5);
+        let alleys = Alleys { pending: Some(&shift), reported: true };
+        let outcome = calibrate(&inputs("3"), alleys);
+        let then = outcome
+            .values
+            .iter()
+            .find(|value| value.name() == Some("lead to expect after the setback"))
+            .expect("a lead");
+        assert_eq!(then.number(), 1.0);
+        assert!(warned(&outcome, "measure-again-first"));
+        assert!(matches!(outcome.settings[0].verdict, Verdict::Wait(_)));
+        assert_eq!(outcome.settings[0].set.number(), 3.0);
+    }
+
+    fn edges(shift: f64, alley: Option<&str>) -> [Option<f64>; 2] {
+        let inputs = Inputs { alley: alley.map(inches), ..inputs("3") };
+        let Picture::Ground(ground) = picture(&value(shift), &inputs) else {
+            panic!("a picture of the ground");
+        };
+        let [out, home] = ground.lanes.as_slice() else { panic!("two lanes") };
+        let places = |lane: &Lane| [lane.planted[0].to, lane.planted[1].from];
+        // The way home is the way out, mirrored.
+        assert_eq!(places(home), [places(out)[1], places(out)[0]].map(|at| at.map(|at| -at)));
+        places(out)
+    }
+
+    /// Without an alley one is drawn that the shift is easily seen in: six times as wide and an
+    /// inch more. 6 x 2 + 1 = 13, from 2 - 6.5 to 2 + 6.5. An alley of 30 in reaches from 2 - 15
+    /// to 2 + 15.
+    #[test]
+    fn a_picture_is_as_wide_as_the_alley_or_as_the_shift_asks_for() {
+        assert_eq!(edges(2.0, None), [Some(-4.5), Some(8.5)]);
+        assert_eq!(edges(-2.0, None), [Some(-8.5), Some(4.5)]);
+        assert_eq!(edges(0.0, None), [Some(-0.5), Some(0.5)]);
+        assert_eq!(edges(2.0, Some("30")), [Some(-13.0), Some(17.0)]);
+    }
+
+    /// Leads and marks that differ by the tolerance and the scatter of the leads agree still.
+    #[test]
+    fn leads_and_marks_disagree_beyond_tolerance_and_scatter_only() {
+        let said = |lead: f64, marks: f64, judged: bool| {
+            let mut outcome = Outcome::new(CALCULATION);
+            if judged {
+                outcome.judgement = calibrate(&inputs("3"), Alleys::default()).judgement;
+            }
+            compare(&value(lead), &value(marks), Some(&value(1.0)), &mut outcome);
+            assert_eq!(outcome.values[0].number(), lead - marks);
+            warned(&outcome, "evidence-disagrees")
+        };
+        assert!(!said(3.0, 2.0, false));
+        assert!(said(3.25, 2.0, false));
+        assert!(said(2.0, 3.25, false));
+        // SD of the leads: sqrt(4 x 0.0625 / 7) = 0.18898; of half their mean 0.18898 / sqrt(8) /
+        // 2 = 0.033408; times t = 2.3646 of 7 degrees of freedom (NIST/SEMATECH e-Handbook
+        // 1.3.6.7.2 has 2.365): 0.0790.
+        assert!(!said(3.07, 2.0, true));
+        assert!(said(3.09, 2.0, true));
+        let mut outcome = Outcome::new(CALCULATION);
+        compare(&value(9.0), &value(2.0), None, &mut outcome);
+        assert!(!warned(&outcome, "evidence-disagrees"), "nothing to go by");
+    }
+}

@@ -1,0 +1,317 @@
+//! Rows together: whether every row's plate is in phase with the reference row's, and how many
+//! teeth to jump the chain on the meter to bring it there.
+
+use crate::quantity::{Decimal, Length, Unit, brief};
+use crate::statistics;
+use crate::working::Value;
+
+use super::jitter::Seeds;
+use crate::outcome::cautions::AT_THE_DRIVE;
+use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
+use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows together" };
+
+/// A row is in phase when its edge lies within this share of a spacing of the reference row's:
+/// closer than the eye tells on a dug-up row.
+const IN_PHASE: f64 = 0.1;
+
+/// Whether a share of a spacing counts as in phase; right on the limit does, whatever rounding
+/// makes of it.
+fn in_phase(share: f64) -> bool {
+    share.abs() <= IN_PHASE + 1e-9
+}
+
+/// How far one row's edge lies ahead of the reference row's.
+#[derive(Clone, Debug)]
+pub struct RowEdges {
+    /// The row.
+    pub row: u32,
+    /// Ahead along the travel; behind is negative.
+    pub ahead: Vec<Length>,
+}
+
+/// What the rows calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The row that the others are held against.
+    pub reference: u32,
+    /// The other rows.
+    pub rows: Vec<RowEdges>,
+    /// Cells of the plate.
+    pub cells: Decimal,
+    /// Teeth of the sprocket on the meter.
+    pub meter_teeth: Option<Decimal>,
+    /// The seeds.
+    pub seeds: Seeds,
+    /// Working units.
+    pub units: Units,
+}
+
+/// Teeth to jump, forward in the plate's turning where positive, and the share of a spacing
+/// that remains.
+///
+/// Jumping j teeth on a sprocket of N turns the plate by j × cells / N cells; forward brings
+/// seed earlier, so that an edge that lies ahead comes back. `ahead` is the share of a spacing
+/// by which the row's edge lies ahead. The smallest j that brings the row within a tenth of a
+/// spacing is taken, or the one that comes nearest where none does.
+///
+/// ```
+/// use alleytrue::calculations::rows::jump;
+/// // 40 cells, 15 teeth: one tooth is 2 2/3 cells, a third of a cell back in phase.
+/// let (teeth, left) = jump(2.0 / 3.0, 40, 15);
+/// assert_eq!(teeth, 1);
+/// assert!(left.abs() < 1e-9);
+/// // 40 cells, 20 teeth: every tooth is two whole cells; no jump changes the phase.
+/// assert_eq!(jump(0.4, 40, 20).0, 0);
+/// ```
+#[must_use]
+pub fn jump(ahead: f64, cells: u32, teeth: u32) -> (i32, f64) {
+    let left = |jumped: i32| {
+        let cells_turned = f64::from(jumped) * f64::from(cells) / f64::from(teeth);
+        wrapped(ahead - cells_turned)
+    };
+    let half = i32::try_from(teeth / 2).unwrap_or(i32::MAX);
+    let mut order: Vec<i32> = (0..=half).flat_map(|jumped| [jumped, -jumped]).collect();
+    order.dedup();
+    let first = order.iter().copied().find(|jumped| in_phase(left(*jumped)));
+    let nearest = order.iter().copied().min_by(|a, b| {
+        let off = |jumped: i32| (left(jumped).abs() * 1e9).round();
+        off(*a).total_cmp(&off(*b)).then(a.abs().cmp(&b.abs()))
+    });
+    let jumped = first.or(nearest).unwrap_or(0);
+    (jumped, left(jumped))
+}
+
+/// The share of a spacing in -1/2 to 1/2.
+fn wrapped(share: f64) -> f64 {
+    share - share.round()
+}
+
+/// Every row against the reference row.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let units = &inputs.units;
+    let mut outcome = Outcome::new(CALCULATION);
+    let spacing = inputs.seeds.spacing(units);
+    let mut rows = Vec::new();
+    let mut first_jump = None;
+    for row in &inputs.rows {
+        let subject = format!("edge of row {} ahead", row.row);
+        let readings = in_one_turn(units.readings(&row.ahead), &spacing);
+        let Some(ahead) = statistics::mean(&subject, &readings) else { continue };
+        let share = (&ahead / &spacing).named(format!("row {} ahead, in spacings", row.row));
+        outcome.values.push(share.clone());
+        let cured = cell_of(inputs, row.row, &ahead, &share, &mut outcome);
+        if let (None, Some((jumped, _))) = (&first_jump, cured)
+            && jumped != 0
+        {
+            first_jump = Some((row.row, jumped));
+        }
+        rows.push(table_row(row.row, &ahead, &share, cured));
+    }
+    outcome.tables.push(table(inputs, rows));
+    if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
+        outcome.next =
+            Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
+    }
+    if let Some((row, jumped)) = first_jump {
+        outcome.cautions = AT_THE_DRIVE.to_vec();
+        outcome.next = Some(next(row, jumped));
+    }
+    outcome
+}
+
+/// Readings of one row without the whole spacings that chance puts between them.
+///
+/// Where the trip comes between the two plates' cells, a row that is f of a spacing ahead reads
+/// f at one alley and f - 1 at another, and the plain mean of the two says nothing. Readings
+/// that reach over more than half a spacing are taken to the side of the first, whole spacings
+/// at a time; closer ones are left as they are.
+fn in_one_turn(readings: Vec<Value>, spacing: &Value) -> Vec<Value> {
+    let shares: Vec<f64> =
+        readings.iter().map(|reading| reading.number() / spacing.number()).collect();
+    let low = shares.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = shares.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if high - low <= 0.5 {
+        return readings;
+    }
+    // The side nearer to the reference row, so that the smaller turn is found.
+    let first = shares.iter().copied().min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0);
+    readings
+        .into_iter()
+        .zip(shares)
+        .map(|(reading, share)| match (share - first).round() {
+            0.0 => reading,
+            whole if whole < 0.0 => reading + Value::constant(-whole) * spacing,
+            whole => reading - Value::constant(whole) * spacing,
+        })
+        .collect()
+}
+
+/// Teeth to jump for one row, where phase can cure it.
+fn cell_of(
+    inputs: &Inputs,
+    row: u32,
+    ahead: &Value,
+    share: &Value,
+    outcome: &mut Outcome,
+) -> Option<(i32, f64)> {
+    if share.number().abs() > 0.5 + IN_PHASE + 1e-9 {
+        outcome.warnings.push(NOT_PHASE.with(format!(
+            "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
+            brief(ahead.number().abs()),
+            ahead.unit_text(),
+            if ahead.number() > 0.0 { "ahead" } else { "behind" }
+        )));
+        return None;
+    }
+    if in_phase(share.number()) {
+        return Some((0, share.number()));
+    }
+    if inputs.meter_teeth.is_none() {
+        outcome.warnings.push(NO_METER_TEETH.with(format!(
+            "row {row} is out of phase; how many teeth to jump depends on `meter-teeth` in \
+             [planter.plate], which the sheet does not give"
+        )));
+    }
+    let (teeth, cells) = (inputs.meter_teeth?.as_whole()?, inputs.cells.as_whole()?);
+    let (jumped, left) = jump(share.number(), cells, teeth);
+    if !in_phase(left) {
+        outcome.warnings.push(PHASE_LEFT.with(format!(
+            "row {row}: no jump on a sprocket of {teeth} teeth brings it nearer than {} of a \
+             spacing",
+            brief(left.abs())
+        )));
+    }
+    let how = "smallest jump that brings it in phase";
+    let jump =
+        Value::found(format!("teeth to jump on row {row}"), f64::from(jumped), Unit::ONE, how);
+    let turned = Value::typed("cells", inputs.cells, Unit::ONE)
+        / Value::typed("teeth on the meter", inputs.meter_teeth?, Unit::ONE);
+    let after = (share - jump * turned.named("cells turned per tooth"))
+        .named(format!("row {row} ahead after the jump, whole cells and all"));
+    let rest = (&after - after.nearest()).named(format!("row {row} ahead after the jump"));
+    outcome.values.push(rest);
+    Some((jumped, left))
+}
+
+fn next(row: u32, jumped: i32) -> Next {
+    let way = if jumped > 0 { "forward, the way it turns" } else { "back, against its turning" };
+    Next {
+        calculation: CALCULATION,
+        setting: Some(format!("chain of row {row}")),
+        now: None,
+        set: None,
+        instruction: format!(
+            "with the engine off, jump the chain on the meter of row {row} by {} {} {way}; then \
+             the next row; plant again and look at all rows",
+            jumped.abs(),
+            if jumped.abs() == 1 { "tooth" } else { "teeth" }
+        ),
+    }
+}
+
+fn table(inputs: &Inputs, rows: Vec<Vec<Cell>>) -> Table {
+    let length = inputs.units.length.to_string();
+    Table {
+        key: "rows",
+        title: format!("Rows against row {}", inputs.reference),
+        columns: vec![
+            Column::new("row", "row", ""),
+            Column::new(format!("ahead_{length}"), "ahead", &length),
+            Column::new("ahead_spacings", "ahead", "spacings"),
+            Column::new("teeth", "jump", "teeth"),
+            Column::new("left_spacings", "left", "spacings"),
+        ],
+        rows,
+    }
+}
+
+fn signed(jumped: i32) -> String {
+    if jumped == 0 { "0".into() } else { format!("{jumped:+}") }
+}
+
+fn table_row(row: u32, ahead: &Value, share: &Value, cured: Option<(i32, f64)>) -> Vec<Cell> {
+    vec![
+        Cell::Count(row),
+        Cell::Number(ahead.number(), 2),
+        Cell::Number(share.number(), 2),
+        cured.map_or(Cell::Empty, |(jumped, _)| Cell::Text(signed(jumped))),
+        cured.map_or(Cell::Empty, |(_, left)| Cell::Number(left, 2)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Forward brings seed earlier, so that an edge that lies ahead comes back.
+    #[test]
+    fn the_next_step_says_which_way_to_jump_and_how_far() {
+        let forward = next(2, 1).instruction;
+        assert!(forward.contains("row 2 by 1 tooth forward"), "{forward}");
+        let back = next(3, -2).instruction;
+        assert!(back.contains("row 3 by 2 teeth back"), "{back}");
+    }
+
+    /// Spacing 1.5 in: 0.3 and -0.75 in are 0.2 and -0.5 of it, 0.7 apart, so one turn was missed
+    /// between them; -0.75 + 1.5 = 0.75. Half a spacing apart is left as it is.
+    #[test]
+    fn readings_of_two_turns_are_taken_to_the_side_of_the_first() {
+        let spacing = Value::constant(1.5);
+        let turned = |numbers: [f64; 2]| {
+            let readings = numbers.map(Value::constant).to_vec();
+            in_one_turn(readings, &spacing).iter().map(Value::number).collect::<Vec<_>>()
+        };
+        assert_eq!(turned([0.3, -0.75]), [0.3, 0.75]);
+        assert_eq!(turned([-0.3, 0.75]), [-0.3, -0.75]);
+        assert_eq!(turned([0.375, -0.375]), [0.375, -0.375]);
+    }
+
+    /// A turn that is added is written as a sum, one that is taken off as a difference.
+    #[test]
+    fn turns_are_added_and_taken_off_as_a_reader_would_write_it() {
+        let spacing = Value::constant(1.5).named("spacing");
+        let line = |numbers: [f64; 2]| {
+            let readings = numbers.map(|number| Value::constant(number).named("edge")).to_vec();
+            let turned = in_one_turn(readings, &spacing).pop().expect("two").named("turned");
+            crate::working::steps(&[turned]).pop().expect("a line").to_string()
+        };
+        assert_eq!(line([0.3, -0.75]), "turned = edge + 1 * spacing = -0.75 + 1 * 1.5 = 0.75");
+        assert_eq!(line([-0.3, 0.75]), "turned = edge - 1 * spacing = 0.75 - 1 * 1.5 = -0.75");
+    }
+
+    /// Seeds 1.5 in apart: 0.825 in are 0.55 of it, 0.9 in 0.6, which is a tenth past the half.
+    #[test]
+    fn an_edge_up_to_a_tenth_past_half_a_spacing_is_the_plates_phase() {
+        let length = |text: &str| Length::parse(text, None).expect("a length");
+        let said = |ahead: &str| {
+            let outcome = calibrate(&Inputs {
+                reference: 1,
+                rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)] }],
+                cells: Decimal::whole(40),
+                meter_teeth: Some(Decimal::whole(15)),
+                seeds: Seeds {
+                    target: crate::calculations::spacing::Target::Spacing(length("1.5 in")),
+                    row_spacing: length("30 in"),
+                },
+                units: Units::US,
+            });
+            let found = outcome.warnings.into_iter().find(|warning| warning.kind == &NOT_PHASE);
+            found.map(|warning| warning.message)
+        };
+        for ahead in ["0.825 in", "0.9 in", "-0.825 in", "-0.9 in"] {
+            assert_eq!(said(ahead), None, "{ahead}");
+        }
+        let words = |way: &str| {
+            format!(
+                "row 2 lies 0.915 in {way}, more than half a spacing: that is not the plate's phase"
+            )
+        };
+        assert_eq!(said("0.915 in"), Some(words("ahead")));
+        assert_eq!(said("-0.915 in"), Some(words("behind")));
+    }
+}

@@ -1,0 +1,473 @@
+//! Trip scale: what the controller believes a length to be against what it is.
+
+use super::readings;
+use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
+use crate::statistics::{self, Confidence, Moments};
+use crate::working::Value;
+
+use crate::outcome::cautions::ON_THE_RANGE;
+use crate::outcome::setting::{ScaleSetting, TRIP_SCALE, judged};
+use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
+use crate::outcome::wording::in_words;
+use crate::outcome::{Calculation, Decision, Judgement, Outcome, Verdict};
+use crate::quantity::at_most;
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "trip", title: "Trip scale" };
+
+/// Plots in a trip run below which a remark is made. Common practice, no source.
+const ENOUGH_READINGS: usize = 10;
+
+/// Which way round the scale is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScaleKind {
+    /// Wheel counts per length: a controller that reads short needs a smaller number.
+    CountsPerLength,
+    /// Length per wheel count: a controller that reads short needs a larger number.
+    LengthPerCount,
+}
+
+/// What a run tells about the scale.
+#[derive(Clone, Debug)]
+pub enum Evidence {
+    /// Readings of the controller between marks a known distance apart.
+    Readout {
+        /// Mark to mark.
+        marks: Length,
+        /// What the controller read.
+        readout: Vec<Length>,
+    },
+    /// Tape readings of a length the controller was told to plant.
+    Tape {
+        /// What it was told.
+        commanded: Length,
+        /// What the tape said.
+        taped: Vec<Length>,
+    },
+}
+
+/// What the trip calculation needs.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// One entry per run, all made with the present scale.
+    pub runs: Vec<Evidence>,
+    /// Which way round the scale is.
+    pub kind: ScaleKind,
+    /// The scale as it is.
+    pub scale: ScaleSetting,
+    /// Plot length.
+    pub plot: Length,
+    /// Alley length.
+    pub alley: Length,
+    /// Ranges of the trial, where known.
+    pub ranges: Option<Decimal>,
+    /// The error of one trip spacing that may stand.
+    pub tolerance: Option<Length>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// Readings left out, by their place through all runs.
+    pub left_out: Vec<usize>,
+    /// Working units.
+    pub units: Units,
+}
+
+impl Inputs {
+    /// Leaves readings out by their place, counted from one through all runs; returns how many
+    /// readings there were.
+    pub fn leave_out(&mut self, places: &[usize]) -> usize {
+        let lists = self.runs.iter_mut().map(Evidence::readings_mut);
+        let count = readings::leave_out(lists, places);
+        self.runs.retain(|run| !run.readings().is_empty());
+        self.left_out = places.to_vec();
+        count
+    }
+}
+
+impl Evidence {
+    fn readings(&self) -> &[Length] {
+        match self {
+            Evidence::Readout { readout, .. } => readout,
+            Evidence::Tape { taped, .. } => taped,
+        }
+    }
+
+    fn readings_mut(&mut self) -> &mut Vec<Length> {
+        match self {
+            Evidence::Readout { readout, .. } => readout,
+            Evidence::Tape { taped, .. } => taped,
+        }
+    }
+}
+
+/// Believed and true length of the runs taken together, and the readings they rest on.
+///
+/// Readout against marks: believed = mean readout, true = mark to mark. Tape against command:
+/// believed = the commanded length, true = mean taped length. In several runs every reading
+/// counts once, with the length that was known beside it.
+struct Compared {
+    believed: Value,
+    truth: Value,
+    subject: &'static str,
+    readings: Vec<Value>,
+    /// Mean and scatter of the readings, where one of the lengths is that mean.
+    moments: Option<Moments>,
+}
+
+fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
+    match runs {
+        [Evidence::Readout { marks, readout }] => {
+            let readings = units.readings(readout);
+            let moments = Moments::of("readout", &readings)?;
+            Some(Compared {
+                believed: moments.mean.clone(),
+                truth: units.length("marks", marks),
+                subject: "readout",
+                readings,
+                moments: Some(moments),
+            })
+        }
+        [Evidence::Tape { commanded, taped }] => {
+            let readings = units.readings(taped);
+            let moments = Moments::of("taped length", &readings)?;
+            Some(Compared {
+                believed: units.length("commanded length", commanded),
+                truth: moments.mean.clone(),
+                subject: "taped length",
+                readings,
+                moments: Some(moments),
+            })
+        }
+        several => {
+            let (believed, truth): (Vec<Value>, Vec<Value>) =
+                several.iter().flat_map(|run| pairs(run, units)).unzip();
+            let gaps = truth.iter().zip(&believed).map(|(truth, read)| truth - read).collect();
+            Some(Compared {
+                believed: statistics::mean("believed length", &believed)?,
+                truth: statistics::mean("true length", &truth)?,
+                subject: "gap",
+                readings: gaps,
+                moments: None,
+            })
+        }
+    }
+}
+
+/// Believed and true length of every reading of a run.
+fn pairs(run: &Evidence, units: &Units) -> Vec<(Value, Value)> {
+    let known = |length: &Length| Value::reading(length, units.length.compound());
+    match run {
+        Evidence::Readout { marks, readout } => {
+            units.readings(readout).into_iter().map(|read| (read, known(marks))).collect()
+        }
+        Evidence::Tape { commanded, taped } => {
+            units.readings(taped).into_iter().map(|tape| (known(commanded), tape)).collect()
+        }
+    }
+}
+
+/// The corrected scale.
+///
+/// Counts per length: new = old × believed / true. Length per count: new = old × true /
+/// believed. A controller that believes 237.5 in where the marks are 240 in apart counts too
+/// many counts to the inch.
+///
+/// ```
+/// use alleytrue::calculations::trip::{ScaleKind, corrected_scale};
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let inch = Unit::from(LengthUnit::Inch);
+/// let believed = Value::typed("mean readout", Decimal::new(2375, 1), inch);
+/// let truth = Value::typed("marks", Decimal::whole(240), inch);
+/// let old = Value::typed("trip scale now", Decimal::whole(318), Unit::ONE);
+/// let new = corrected_scale(ScaleKind::CountsPerLength, &old, &believed, &truth);
+/// assert_eq!(new.number(), 314.6875); // common practice, no source
+/// ```
+#[must_use]
+pub fn corrected_scale(kind: ScaleKind, old: &Value, believed: &Value, truth: &Value) -> Value {
+    match kind {
+        ScaleKind::CountsPerLength => old * believed / truth,
+        ScaleKind::LengthPerCount => old * truth / believed,
+    }
+    .named("exact trip scale")
+}
+
+/// How far one trip spacing is off with the scale `held` when `exact` would be right: positive
+/// where plots come out too long.
+///
+/// Counts per length: a scale held too high makes the controller wait for too many counts, so
+/// error = spacing × held / exact - spacing. Length per count: spacing × exact / held - spacing.
+///
+/// ```
+/// use alleytrue::calculations::trip::{ScaleKind, error_per_plot};
+/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
+/// use alleytrue::working::Value;
+/// let spacing = Value::typed("trip spacing", Decimal::whole(240), LengthUnit::Inch.into());
+/// let held = Value::typed("trip scale now", Decimal::whole(318), Unit::ONE);
+/// let exact = Value::typed("exact trip scale", Decimal::new(3_146_875, 4), Unit::ONE);
+/// let error = error_per_plot(ScaleKind::CountsPerLength, &spacing, &held, &exact);
+/// assert!((error.number() - 2.526_315_8).abs() < 1e-6); // 240 x 318 / 314.6875 - 240
+/// ```
+#[must_use]
+pub fn error_per_plot(kind: ScaleKind, spacing: &Value, held: &Value, exact: &Value) -> Value {
+    match kind {
+        ScaleKind::CountsPerLength => spacing * held / exact - spacing,
+        ScaleKind::LengthPerCount => spacing * exact / held - spacing,
+    }
+}
+
+/// The trip scale from readouts or tape.
+#[must_use]
+pub fn calibrate(inputs: &Inputs) -> Outcome {
+    let units = &inputs.units;
+    let mut outcome = Outcome::new(CALCULATION);
+    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "reading"));
+    let Some(evidence) = compared(&inputs.runs, units) else { return outcome };
+    let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
+    let exact = corrected_scale(inputs.kind, &now, &evidence.believed, &evidence.truth);
+    let plot = units.length("plot", &inputs.plot);
+    let spacing = (&plot + units.length("alley", &inputs.alley)).named("trip spacing");
+    let error = error_per_plot(inputs.kind, &spacing, &now, &exact).named("error per plot now");
+    let over_pass = |per_plot: &Value, name: &'static str| {
+        let ranges = |ranges| Value::typed("ranges", ranges, Unit::ONE);
+        inputs.ranges.map(|count| (per_plot * ranges(count)).named(name))
+    };
+    let adds_up = over_pass(&error, "error over the pass now");
+    let to_error = |spread: Value| spread * &spacing / &evidence.believed;
+    outcome.values = vec![evidence.believed.clone(), evidence.truth.clone(), error.clone()];
+    outcome.values.extend(adds_up.clone());
+    outcome.values.extend(what_it_means(&plot, &error));
+    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
+    let readings = evidence.readings.len();
+    let judgement = Judgement::of(super::judgement::Evidence {
+        subject: evidence.subject,
+        groups: vec![evidence.readings],
+        known: evidence.moments,
+        error: error.clone(),
+        to_error: &to_error,
+        jitter: None,
+        tolerance,
+        tolerance_key: "trip",
+        key: "trip",
+        confidence: inputs.confidence,
+        in_plot_order: inputs.runs.len() == 1,
+        left_out: &inputs.left_out,
+    });
+    let Some(mut judgement) = judgement else { return outcome };
+    if adds_up_for_sure(&judgement, adds_up.as_ref()) {
+        judgement.decision = Decision::Change;
+    }
+    let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
+    let result = judged(&TRIP_SCALE, now, exact.clone(), step, &judgement.decision);
+    outcome.judge(judgement);
+    if matches!(result.verdict, Verdict::Change(_)) {
+        let left = error_per_plot(inputs.kind, &spacing, &result.set, &exact)
+            .named("error per plot left by the step");
+        let total = over_pass(&left, "error over the pass left by the step");
+        outcome.values.push(left);
+        outcome.values.extend(total);
+    }
+    remark(&mut outcome, readings, &error, adds_up.as_ref());
+    outcome.settings.push(result);
+    outcome.next = outcome.setting_to_change();
+    outcome
+}
+
+/// What the error means for the trial: the plot as planted, and what yield per area is off by
+/// when the nominal length is entered.
+///
+/// The alley is made by the changeover, so an error of the trip spacing is all in the plot. A
+/// plot planted longer than its nominal length holds more crop than the area it is divided by.
+fn what_it_means(plot: &Value, error: &Value) -> [Value; 3] {
+    let planted = (plot + error).named("plot as planted now");
+    // The width is the planter's, so the area is off by the share that the length is.
+    let area = yield_error(&planted, plot).named("plot area against nominal");
+    let off = area.clone().named("yield per area with the nominal length entered");
+    [planted, area, off]
+}
+
+/// What yield per area is off by, in hundredths, when `entered` is taken for the length and
+/// `planted` is true: (planted / entered - 1) × 100.
+///
+/// ```
+/// use alleytrue::calculations::trip::yield_error;
+/// use alleytrue::quantity::{Decimal, Unit};
+/// use alleytrue::working::Value;
+/// // A length entered 1 % too high gives a yield 0.99 % too low (arithmetic).
+/// let planted = Value::constant(100.0);
+/// let entered = Value::constant(101.0);
+/// assert!((yield_error(&planted, &entered).number() + 0.990_099).abs() < 1e-6);
+/// ```
+#[must_use]
+pub fn yield_error(planted: &Value, entered: &Value) -> Value {
+    (planted / entered - Value::constant(1.0)).in_percent()
+}
+
+/// Whether an error that is small on one plot is real, and too large over the pass: a scale
+/// costs nothing to change, and nothing but marks would stop it from adding up.
+fn adds_up_for_sure(judgement: &Judgement, over_pass: Option<&Value>) -> bool {
+    let (Some(total), Some(tolerance), Some(interval)) =
+        (over_pass, &judgement.tolerance, &judgement.interval)
+    else {
+        return false;
+    };
+    matches!(judgement.decision, Decision::Keep(_))
+        && !at_most(total.number().abs(), tolerance.number())
+        && judgement.error.number().abs() > interval.half_width.number()
+}
+
+fn remark(outcome: &mut Outcome, readings: usize, error: &Value, adds_up: Option<&Value>) {
+    if readings > 1 && readings < ENOUGH_READINGS {
+        outcome.warnings.push(FEW_READINGS.with(format!(
+            "the trip runs hold {readings} readings; ten or more make a mean worth setting"
+        )));
+    }
+    let tolerance = outcome.judgement.as_ref().and_then(|judgement| judgement.tolerance.as_ref());
+    let limit = tolerance.map_or(f64::INFINITY, Value::number);
+    let half = outcome.judgement.as_ref().and_then(|judgement| judgement.interval.as_ref());
+    let noise = half.map_or(0.0, |interval| interval.half_width.number());
+    if let Some(total) = adds_up
+        && error.number().abs() <= limit
+        && error.number().abs() > noise
+        && total.number().abs() > limit
+    {
+        outcome.warnings.push(ADDS_UP.with(format!(
+            "one plot is inside the tolerance, but the error adds up to {} over the pass where \
+             trips follow one another without marks",
+            in_words(total)
+        )));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::LengthUnit;
+    use crate::statistics::Interval;
+
+    fn inches(number: f64) -> Value {
+        Value::exact("length", number, LengthUnit::Inch.into())
+    }
+
+    /// An error with the half width of its interval and a tolerance of half an inch.
+    fn judged(error: f64, half: f64, decision: Decision) -> Judgement {
+        let error = inches(error);
+        let interval =
+            Interval::around("error", &error, inches(half).named("scatter"), Value::constant(1.0));
+        Judgement {
+            subject: "readout",
+            count: 10,
+            means: vec![],
+            sd: None,
+            jitter: None,
+            error,
+            interval: Some(interval),
+            tolerance: Some(inches(0.5)),
+            confidence: Confidence::NINETY_FIVE,
+            decision,
+            warnings: vec![],
+            figures: vec![],
+        }
+    }
+
+    fn keep() -> Decision {
+        Decision::Keep("inside".into())
+    }
+
+    /// An error as large as its interval is not told apart from zero, and one that adds up to the
+    /// tolerance is inside it.
+    #[test]
+    fn an_error_adds_up_for_sure_beyond_its_interval_and_beyond_the_tolerance() {
+        for (error, half, total, sure) in [
+            (0.375, 0.25, 11.25, true),
+            (-0.375, 0.25, -11.25, true),
+            (0.25, 0.25, 7.5, false),
+            (-0.25, 0.25, -7.5, false),
+            (0.125, 0.25, 3.75, false),
+            (0.25, 0.125, 0.5, false),
+            (0.25, 0.125, -0.5, false),
+            (0.25, 0.125, 0.25, false),
+        ] {
+            let judgement = judged(error, half, keep());
+            let said = adds_up_for_sure(&judgement, Some(&inches(total)));
+            assert_eq!(said, sure, "{error} ± {half}, {total} over the pass");
+        }
+    }
+
+    #[test]
+    fn nothing_adds_up_for_sure_where_more_has_to_be_measured_or_a_number_is_missing() {
+        let total = inches(11.25);
+        let unsure = judged(0.375, 0.25, Decision::Measure("six more".into()));
+        assert!(!adds_up_for_sure(&unsure, Some(&total)));
+        assert!(!adds_up_for_sure(&judged(0.375, 0.25, keep()), None));
+        let loose = Judgement { tolerance: None, ..judged(0.375, 0.25, keep()) };
+        assert!(!adds_up_for_sure(&loose, Some(&total)));
+        let single = Judgement { interval: None, ..judged(0.375, 0.25, keep()) };
+        assert!(!adds_up_for_sure(&single, Some(&total)));
+    }
+
+    /// The codes of the remarks on so many readings of an error.
+    fn remarks(readings: usize, error: f64, half: f64, total: Option<f64>) -> Vec<&'static str> {
+        let judgement = Some(judged(error, half, keep()));
+        let mut outcome = Outcome { judgement, ..Outcome::new(CALCULATION) };
+        let total = total.map(inches);
+        remark(&mut outcome, readings, &inches(error), total.as_ref());
+        outcome.warnings.iter().map(|warning| warning.kind.code).collect()
+    }
+
+    /// Half an inch is the tolerance; an error of that is inside it, and beyond it there is a
+    /// verdict of its own.
+    #[test]
+    fn an_error_inside_the_tolerance_that_is_no_noise_is_said_to_add_up() {
+        assert_eq!(remarks(10, 0.5, 0.25, Some(15.0)), ["adds-up"]);
+        assert_eq!(remarks(10, -0.5, 0.25, Some(-15.0)), ["adds-up"]);
+        for (error, half, total) in [
+            (0.625, 0.25, Some(15.0)),
+            (0.25, 0.25, Some(7.5)),
+            (0.25, 0.125, Some(0.5)),
+            (0.5, 0.25, None),
+        ] {
+            assert_eq!(remarks(10, error, half, total), [] as [&str; 0], "{error} {half}");
+        }
+    }
+
+    /// A single reading is spoken of elsewhere, and ten are enough.
+    #[test]
+    fn from_two_readings_to_nine_are_few() {
+        for (readings, few) in [(1, false), (2, true), (9, true), (10, false)] {
+            let said = remarks(readings, 0.0, 0.25, None);
+            assert_eq!(said.contains(&"few-readings"), few, "{readings}");
+        }
+    }
+
+    /// Readouts that grow by half an inch a plot and more: in one run that is a drift, in two their
+    /// order is not that of the plots.
+    #[test]
+    fn a_drift_is_looked_for_in_one_run_and_not_across_runs() {
+        let drifts = |runs: &[&[u32]]| {
+            let length = |text: &str| Length::parse(text, None).expect("a length");
+            let of = |inches: &u32| length(&format!("{inches} in"));
+            let evidence = |readout: &&[u32]| Evidence::Readout {
+                marks: length("20 ft"),
+                readout: readout.iter().map(of).collect(),
+            };
+            let outcome = calibrate(&Inputs {
+                runs: runs.iter().map(evidence).collect(),
+                kind: ScaleKind::CountsPerLength,
+                scale: ScaleSetting { now: Decimal::whole(318), step: None },
+                plot: length("210 in"),
+                alley: length("30 in"),
+                ranges: None,
+                tolerance: Some(length("1 in")),
+                confidence: Confidence::NINETY_FIVE,
+                left_out: vec![],
+                units: Units::US,
+            });
+            outcome.warnings.iter().any(|warning| warning.kind.code == "drift")
+        };
+        assert!(drifts(&[&[238, 239, 239, 240, 240, 241, 242, 242]]));
+        assert!(!drifts(&[&[238, 239, 239, 240], &[240, 241, 242, 242]]));
+        assert!(!drifts(&[&[240, 239, 241, 240, 240, 239, 241, 240]]));
+    }
+}

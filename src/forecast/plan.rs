@@ -1,0 +1,314 @@
+//! A plan before anyone measures: how many readings a tolerance takes, and what tolerance ten
+//! readings can support.
+
+use crate::calculations::{alley, trip};
+use crate::quantity::{Length, MeasureUnit, Unit, brief};
+use crate::statistics::{Confidence, Summary, more_readings};
+use crate::working::Value;
+
+use crate::calculations::jitter::{self, Seeds};
+use crate::calculations::sequence::Job;
+use crate::outcome::warning::{NO_SCATTER_KNOWN, ROWS_IN_PHASE};
+use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
+use crate::working::Units;
+
+/// This calculation.
+pub const CALCULATION: Calculation = Calculation { key: "plan", title: "Measurement plan" };
+
+/// What the plan needs; all but the units may be unknown.
+#[derive(Clone, Debug)]
+pub struct Inputs {
+    /// The seeds, for the scatter they bring by themselves.
+    pub seeds: Option<Seeds>,
+    /// Scatter of one reading by tape, ground and hand, besides the seeds'.
+    pub scatter: Option<Length>,
+    /// The error of one trip spacing that may stand.
+    pub trip: Option<Length>,
+    /// How far the middle of an alley may lie from its mark.
+    pub centre: Option<Length>,
+    /// How far alleys of neighbouring passes may lie from the line.
+    pub passes: Option<Length>,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// Working units.
+    pub units: Units,
+}
+
+/// The column of the plan that says how many readings decide.
+const TO_DECIDE: usize = 5;
+
+/// One line of the plan.
+struct Quantity {
+    what: &'static str,
+    reading: &'static str,
+    tolerance: Option<Value>,
+    /// Scatter of one reading, where anything is known of it.
+    sd: Option<Value>,
+    /// By how much the scatter of one reading is divided on its way to the error.
+    halved: bool,
+}
+
+/// The plan; readings of the sheet, where there are any, give their own scatter.
+#[must_use]
+pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
+    let mut outcome = Outcome::new(CALCULATION);
+    let quantities = quantities(inputs, job);
+    outcome.values.extend(quantities.iter().filter_map(|quantity| quantity.sd.clone()));
+    for quantity in quantities.iter().filter(|quantity| quantity.sd.is_none()) {
+        outcome.warnings.push(NO_SCATTER_KNOWN.with(format!(
+            "{}: nothing is known of the scatter of a {}; common practice is ten; give it by \
+             --scatter, or measure a first run",
+            quantity.what, quantity.reading
+        )));
+    }
+    let rows: Vec<Vec<Cell>> =
+        quantities.iter().map(|quantity| row(quantity, inputs, &mut outcome)).collect();
+    outcome.next = Some(in_short(&rows));
+    outcome.tables.push(Table {
+        key: "plan",
+        title: format!("Readings to take ({} intervals)", inputs.confidence),
+        columns: columns(&inputs.units),
+        rows,
+    });
+    outcome.tables.push(where_to_take_them());
+    outcome.warnings.push(ROWS_IN_PHASE.with(
+        "take the alleys from at least two passes of each heading; rows whose plates turn in \
+         phase stop and start together, so several such rows of one alley are one reading",
+    ));
+    outcome
+}
+
+fn columns(units: &Units) -> Vec<Column> {
+    let length = units.length.symbol();
+    vec![
+        Column::new("what", "what", ""),
+        Column::new("reading", "one reading is", ""),
+        Column::new(format!("tolerance_{length}"), "tolerance", length),
+        Column::new(format!("sd_{length}"), "SD", length),
+        Column::new("readings_within_tolerance", "within it", "readings"),
+        Column::new("readings_to_decide", "to decide", "readings"),
+        Column::new(format!("ten_support_{length}"), "ten support", length),
+    ]
+}
+
+fn row(quantity: &Quantity, inputs: &Inputs, outcome: &mut Outcome) -> Vec<Cell> {
+    let number =
+        |value: Option<&Value>| value.map_or(Cell::Empty, |value| Cell::Number(value.number(), 2));
+    let sd = quantity.sd.as_ref();
+    let needed = |share: f64, outcome: &mut Outcome| -> Cell {
+        let (Some(sd), Some(tolerance)) = (sd, &quantity.tolerance) else { return Cell::Empty };
+        let wanted = tolerance * Value::constant(share);
+        let of_error = if quantity.halved { sd / Value::constant(2.0) } else { sd.clone() };
+        let of_error = of_error.named(format!("{}: scatter of the error", quantity.what));
+        let none = Value::constant(0.0);
+        let subject = format!("{}, {} of the tolerance: readings", quantity.what, part(share));
+        let need =
+            more_readings(&subject, &none, Some(&of_error), None, &wanted, inputs.confidence);
+        let Some(need) = need else { return Cell::Empty };
+        let text = if need.more_than {
+            format!("over {}", brief(need.in_all.number()))
+        } else {
+            brief(need.in_all.number())
+        };
+        outcome.values.push(need.half_width);
+        Cell::Text(text)
+    };
+    let within = needed(1.0, outcome);
+    let decide = needed(0.5, outcome);
+    let ten = sd.and_then(|sd| ten_support(quantity, sd, inputs.confidence));
+    outcome.values.extend(ten.clone());
+    vec![
+        Cell::Text(quantity.what.into()),
+        Cell::Text(quantity.reading.into()),
+        number(quantity.tolerance.as_ref()),
+        number(sd),
+        within,
+        decide,
+        number(ten.as_ref()),
+    ]
+}
+
+fn part(share: f64) -> &'static str {
+    if share < 1.0 { "half" } else { "all" }
+}
+
+/// The half width that ten readings give: t × SD / sqrt(10), halved for leads.
+fn ten_support(quantity: &Quantity, sd: &Value, confidence: Confidence) -> Option<Value> {
+    let t = confidence.t(9)?;
+    let ten = Value::constant(10.0).root();
+    let half = t * sd / ten;
+    let half = if quantity.halved { half / Value::constant(2.0) } else { half };
+    Some(half.named(format!("{}: tolerance that ten readings support", quantity.what)))
+}
+
+fn quantities(inputs: &Inputs, job: &Job) -> Vec<Quantity> {
+    let units = &inputs.units;
+    let tolerance = |name: &'static str, length: &Option<Length>| {
+        length.as_ref().map(|length| units.length(name, length))
+    };
+    let spacing = inputs.seeds.as_ref().map(|seeds| seeds.spacing(units));
+    let measured = Measured::of(job, inputs);
+    vec![
+        Quantity {
+            what: "trip",
+            reading: "plot",
+            tolerance: tolerance("trip tolerance", &inputs.trip),
+            sd: combined("trip", None, inputs, measured.trip),
+            halved: false,
+        },
+        Quantity {
+            what: "centre",
+            reading: "alley, both sides",
+            tolerance: tolerance("centre tolerance", &inputs.centre),
+            sd: combined("centre", spacing.as_ref().map(jitter::of_centre), inputs, measured.alley),
+            halved: false,
+        },
+        Quantity {
+            what: "passes",
+            reading: "lead",
+            tolerance: tolerance("pass tolerance", &inputs.passes),
+            sd: combined("passes", spacing.as_ref().map(jitter::of_lead), inputs, measured.passes),
+            halved: true,
+        },
+    ]
+}
+
+/// Standard deviations seen in the sheet.
+struct Measured {
+    trip: Option<Value>,
+    alley: Option<Value>,
+    passes: Option<Value>,
+}
+
+impl Measured {
+    fn of(job: &Job, inputs: &Inputs) -> Measured {
+        let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
+        let leads = job.passes.as_ref().and_then(|passes| {
+            let leads = inputs.units.readings(&passes.leads);
+            Summary::of("lead", &leads, inputs.confidence)?.spread.map(|spread| spread.sd)
+        });
+        // Marks may be further apart than trips, so the scatter counts as error per plot.
+        let of_error = |outcome: Outcome| {
+            let judgement = outcome.judgement?;
+            let count = Value::found(
+                "readings so far",
+                f64::from(u32::try_from(judgement.count).ok()?),
+                Unit::ONE,
+                "counted",
+            );
+            Some(judgement.interval?.standard_error * count.root())
+        };
+        Measured {
+            trip: job.trip.as_ref().map(trip::calibrate).and_then(of_error),
+            alley: sd(job.alley.as_ref().map(alley::calibrate)),
+            passes: leads,
+        }
+    }
+}
+
+/// The scatter of one reading: what was seen in the sheet, and never less than seeds and tape
+/// make together, sqrt(jitter² + scatter²).
+fn combined(
+    what: &'static str,
+    jitter: Option<Value>,
+    inputs: &Inputs,
+    seen: Option<Value>,
+) -> Option<Value> {
+    let scatter =
+        inputs.scatter.as_ref().map(|scatter| inputs.units.length("scatter of the tape", scatter));
+    let by_formula = match (jitter, scatter) {
+        (Some(jitter), Some(scatter)) => Some((jitter.to_the(2) + scatter.to_the(2)).root()),
+        (jitter, scatter) => jitter.or(scatter),
+    };
+    let larger = match (by_formula, seen) {
+        (Some(formula), Some(seen)) if seen.number() > formula.number() => seen,
+        (Some(formula), _) => formula,
+        (None, seen) => seen?,
+    };
+    Some(larger.named(format!("{what}: SD of one reading")))
+}
+
+/// Rows and passes to spread the readings over. Common practice, no source.
+fn where_to_take_them() -> Table {
+    let column =
+        |key: &str, head: &str| Column { key: key.into(), head: head.into(), unit: String::new() };
+    let rows = [
+        ("trip", "any one", "one or more, whole length"),
+        ("centre", "one (or more, out of phase)", "two out, two home"),
+        ("passes", "the same one each time", "two out, two home, side by side"),
+    ];
+    Table {
+        key: "where",
+        title: "Where to take them".into(),
+        columns: vec![column("what", "what"), column("rows", "rows"), column("passes", "passes")],
+        rows: rows
+            .map(|(what, rows, passes)| [what, rows, passes].map(|t| Cell::Text(t.into())).into())
+            .into(),
+    }
+}
+
+/// How many readings decide on one quantity of a plan: "trip", "centre" or "passes". `None` where
+/// nothing is known of their scatter; no fewer than it says where it says "over" a number.
+#[must_use]
+pub fn readings_to_decide(outcome: &Outcome, what: &str) -> Option<usize> {
+    let plan = outcome.tables.iter().find(|table| table.key == "plan")?;
+    let is = |cell: &Cell| matches!(cell, Cell::Text(text) if text == what);
+    match plan.rows.iter().find(|row| row.first().is_some_and(is))?.get(TO_DECIDE)? {
+        Cell::Text(number) => number.trim_start_matches("over ").parse().ok(),
+        _ => None,
+    }
+}
+
+/// The plan in one sentence: readings to decide, ten where nothing is known.
+fn in_short(rows: &[Vec<Cell>]) -> Next {
+    let wanted: Vec<String> = rows
+        .iter()
+        .map(|row| match (&row[0], &row[TO_DECIDE]) {
+            (Cell::Text(what), Cell::Text(number)) => format!("{what} {number}"),
+            (Cell::Text(what), _) => format!("{what} 10"),
+            _ => String::new(),
+        })
+        .collect();
+    Next::only(
+        CALCULATION,
+        format!(
+            "plant test ranges and take readings, at the least: {}; spread them over passes of \
+             both headings",
+            wanted.join(", ")
+        ),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::LengthUnit;
+
+    /// Seeds and a tape that scatter 3 in and 4 in make sqrt(9 + 16) = 5 in together.
+    #[test]
+    fn readings_scatter_as_much_as_was_seen_and_never_less_than_seeds_and_tape_make() {
+        let inches =
+            |name: &'static str, number: f64| Value::exact(name, number, LengthUnit::Inch.into());
+        let inputs = Inputs {
+            seeds: None,
+            scatter: Some(Length::parse("4 in", None).expect("a length")),
+            trip: None,
+            centre: None,
+            passes: None,
+            confidence: Confidence::NINETY_FIVE,
+            units: Units::US,
+        };
+        let found = |seen: f64| {
+            let jitter = Some(inches("scatter of the seeds", 3.0));
+            let sd = combined("centre", jitter, &inputs, Some(inches("scatter seen", seen)));
+            let sd = sd.expect("a scatter");
+            let lines = crate::working::steps(std::slice::from_ref(&sd));
+            let seen = lines.iter().any(|line| line.to_string().contains("scatter seen"));
+            (sd.number(), seen)
+        };
+        assert_eq!(found(6.0), (6.0, true));
+        assert_eq!(found(4.0), (5.0, false));
+        // As much as they make shows how they make it.
+        assert_eq!(found(5.0), (5.0, false));
+    }
+}

@@ -1,0 +1,61 @@
+//! How far a correction can be trusted, and what follows from that.
+
+use crate::statistics::{Confidence, Interval};
+use crate::working::Value;
+
+use super::warning::Warning;
+
+/// What the readings allow to be said.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// What one reading is.
+    pub subject: &'static str,
+    /// Number of readings.
+    pub count: usize,
+    /// Mean of the readings: of each group, where there are two.
+    pub means: Vec<Value>,
+    /// Standard deviation of one reading; `None` for a single reading.
+    pub sd: Option<Value>,
+    /// Scatter of one reading that seed spacing alone brings, where it is known.
+    pub jitter: Option<Value>,
+    /// The error that the setting would take out.
+    pub error: Value,
+    /// Its interval; `None` for a single reading.
+    pub interval: Option<Interval>,
+    /// The error that may stand.
+    pub tolerance: Option<Value>,
+    /// Confidence of the interval.
+    pub confidence: Confidence,
+    /// What follows.
+    pub decision: Decision,
+    /// Remarks on the readings.
+    pub warnings: Vec<Warning>,
+    /// Figures behind the remarks and the advice, for the working.
+    pub figures: Vec<Value>,
+}
+
+impl Judgement {
+    /// Values for the working: the interval and what is behind the remarks.
+    pub(super) fn values(&self) -> Vec<Value> {
+        let mut values: Vec<Value> = self.sd.iter().cloned().collect();
+        values.extend(self.jitter.clone());
+        if let Some(interval) = &self.interval {
+            values.extend([interval.low.clone(), interval.high.clone()]);
+        }
+        values.extend(self.figures.iter().cloned());
+        values
+    }
+}
+
+/// What follows for the setting.
+#[derive(Clone, Debug)]
+pub enum Decision {
+    /// Leave it, because.
+    Keep(String),
+    /// Change it.
+    Change,
+    /// Measure more first, because.
+    Measure(String),
+    /// Put something else right first, because.
+    Wait(String),
+}

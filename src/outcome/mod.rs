@@ -1,0 +1,146 @@
+//! What a calculation hands over: one object that feeds every format.
+
+pub mod cautions;
+mod direction;
+pub mod geodesy;
+mod ground;
+mod judgement;
+pub mod layout;
+mod next;
+mod picture;
+mod report;
+pub mod setting;
+mod table;
+pub mod warning;
+pub(crate) mod wording;
+
+pub use cautions::Caution;
+pub use direction::{Direction, Heading};
+pub use ground::{
+    Bars, ChangeoverPicture, Fate, Ground, Lane, Mark, MarkKind, Phase, Seed, Strip, Travel,
+};
+pub use judgement::{Decision, Judgement};
+pub use next::{Calculation, Next};
+pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
+pub use report::Report;
+pub use setting::{MovingSetting, SettingResult, Verdict};
+pub use table::{Cell, Column, Table};
+pub use warning::{Warning, WarningKind};
+
+use std::borrow::Cow;
+
+use crate::working::{Step, Value, steps};
+
+use wording::with_unit;
+
+/// The result of one calculation.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// Which calculation.
+    pub calculation: Calculation,
+    /// Settings with their corrections.
+    pub settings: Vec<SettingResult>,
+    /// Other figures worth reading, in reading order.
+    pub values: Vec<Value>,
+    /// How sure the correction is.
+    pub judgement: Option<Judgement>,
+    /// Lists, such as the best sprockets.
+    pub tables: Vec<Table>,
+    /// What a picture says faster.
+    pub pictures: Vec<Picture>,
+    /// Remarks.
+    pub warnings: Vec<Warning>,
+    /// What protects the hands that carry the result to the machine.
+    pub cautions: Vec<&'static Caution>,
+    /// What to do if this is the next thing to put right; `None` where nothing is.
+    pub next: Option<Next>,
+}
+
+impl Outcome {
+    /// An outcome with nothing in it yet.
+    #[must_use]
+    pub fn new(calculation: Calculation) -> Self {
+        Outcome {
+            calculation,
+            settings: vec![],
+            values: vec![],
+            judgement: None,
+            tables: vec![],
+            pictures: vec![],
+            warnings: vec![],
+            cautions: vec![],
+            next: None,
+        }
+    }
+
+    /// The lines of the working: everything the settings and values rest on.
+    #[must_use]
+    pub fn working(&self) -> Vec<Step> {
+        let settings = self.settings.iter().flat_map(|setting| {
+            setting.now.iter().chain([&setting.exact, &setting.set]).cloned().collect::<Vec<_>>()
+        });
+        let roots: Vec<Value> = self.values.iter().cloned().chain(settings).collect();
+        steps(&roots)
+    }
+
+    /// Takes in how sure the correction is: its figures and its remarks.
+    pub(crate) fn judge(&mut self, judgement: Judgement) {
+        self.values.extend(judgement.values());
+        self.warnings.extend(judgement.warnings.iter().cloned());
+        self.judgement = Some(judgement);
+    }
+
+    /// The step to take for the first setting that has to change, to be measured again, or to
+    /// wait for what drifts, if there is one.
+    #[must_use]
+    pub fn setting_to_change(&self) -> Option<Next> {
+        let open = |setting: &&SettingResult| {
+            let drifts = self
+                .judgement
+                .as_ref()
+                .is_some_and(|judgement| matches!(judgement.decision, Decision::Wait(_)));
+            match setting.verdict {
+                Verdict::Change(_) | Verdict::Measure(_) => true,
+                Verdict::Wait(_) => drifts,
+                Verdict::Keep(_) => false,
+            }
+        };
+        let setting = self.settings.iter().find(open)?;
+        let now = setting.now.as_ref().map_or_else(
+            || "not set".to_owned(),
+            |now| now.typed_text().map_or_else(|| with_unit(now), Cow::into_owned),
+        );
+        let instruction = match &setting.verdict {
+            Verdict::Measure(reason) | Verdict::Wait(reason) => {
+                format!("{}: {reason}", setting.name)
+            }
+            _ => format!(
+                "set the {} to {} (now {now}), plant a test range and measure again",
+                setting.name,
+                with_unit(&setting.set)
+            ),
+        };
+        Some(Next {
+            calculation: self.calculation,
+            setting: Some(setting.name.clone()),
+            now: setting.now.clone(),
+            set: Some(setting.set.clone()),
+            instruction,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Decimal, LengthUnit, Unit};
+
+    #[test]
+    fn a_step_about_something_says_how_it_is_now_and_sets_nothing() {
+        let now = Value::typed("seed spacing", Decimal::whole(2), Unit::from(LengthUnit::Inch));
+        let step = Next::about(crate::calculations::spacing::CALCULATION, &now, "get others");
+        assert_eq!(step.now.map(|now| now.number()), Some(2.0));
+        assert!(step.setting.is_none() && step.set.is_none());
+        assert_eq!(step.instruction, "get others");
+    }
+}

@@ -1,0 +1,43 @@
+//! The one thing to do next, and which calculation asks for it.
+
+use crate::working::Value;
+
+/// A calculation, by the key of its subcommand and its title.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Calculation {
+    /// The subcommand.
+    pub key: &'static str,
+    /// Title in words.
+    pub title: &'static str,
+}
+
+/// The one thing to do next.
+#[derive(Clone, Debug)]
+pub struct Next {
+    /// The calculation it comes from.
+    pub calculation: Calculation,
+    /// The setting to change, where it is one.
+    pub setting: Option<String>,
+    /// Its present value.
+    pub now: Option<Value>,
+    /// Its new value.
+    pub set: Option<Value>,
+    /// The step in words.
+    pub instruction: String,
+}
+
+impl Next {
+    /// A step that changes no setting by itself.
+    pub(crate) fn only(calculation: Calculation, instruction: impl Into<String>) -> Next {
+        Next { calculation, setting: None, now: None, set: None, instruction: instruction.into() }
+    }
+
+    /// A step that changes no setting by itself, about something as it is now.
+    pub(crate) fn about(
+        calculation: Calculation,
+        now: &Value,
+        instruction: impl Into<String>,
+    ) -> Next {
+        Next { now: Some(now.clone()), ..Next::only(calculation, instruction) }
+    }
+}

@@ -1,0 +1,67 @@
+//! The outcomes of a sheet in working order.
+
+use super::Outcome;
+use super::next::Next;
+use super::setting::Setting;
+
+/// The results in working order.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// One outcome per calculation.
+    pub outcomes: Vec<Outcome>,
+    /// The one thing to change next; `None` where nothing has to change.
+    pub next: Option<Next>,
+    /// Settings that the sheet holds and nothing measures, where measuring them is the next step.
+    pub not_measured: Vec<&'static Setting>,
+}
+
+impl Report {
+    /// A report of outcomes already in working order.
+    #[must_use]
+    pub fn of(outcomes: Vec<Outcome>) -> Report {
+        let next = outcomes.iter().find_map(|outcome| outcome.next.clone());
+        Report { outcomes, next, not_measured: vec![] }
+    }
+
+    /// The same report; where it has no next step but runs were made for something else than the
+    /// sheet is for, measuring again is the next step: a calibration holds for one operating point.
+    pub(crate) fn or_measure_again(mut self, made_for_other: &[String]) -> Report {
+        let last = self.outcomes.last().map(|outcome| outcome.calculation);
+        if let (None, Some(calculation), false) = (&self.next, last, made_for_other.is_empty()) {
+            let why = made_for_other.join("; ");
+            let instruction = format!(
+                "nothing to change by what was measured, but the runs don't fit what the sheet is \
+                 for: {why}; measure again"
+            );
+            self.next = Some(Next::only(calculation, instruction));
+        }
+        self
+    }
+
+    /// The same report; where it has no next step but settings were never measured, that is the
+    /// next step.
+    pub(crate) fn or_measure(mut self, held: &[&'static Setting]) -> Report {
+        let measured = |key| {
+            let mut settings = self.outcomes.iter().flat_map(|outcome| &outcome.settings);
+            settings.any(|setting| setting.key == Some(key))
+        };
+        let untested: Vec<&'static Setting> =
+            held.iter().copied().filter(|setting| !measured(setting.key)).collect();
+        let last = self.outcomes.last().map(|outcome| outcome.calculation);
+        if let (None, Some(first), Some(calculation)) = (&self.next, untested.first(), last) {
+            let names: Vec<&str> = untested.iter().map(|setting| setting.name).collect();
+            self.next = Some(Next {
+                calculation,
+                setting: Some(first.name.into()),
+                now: None,
+                set: None,
+                instruction: format!(
+                    "nothing to change in what was measured; not measured yet: {}",
+                    names.join(", ")
+                ),
+            });
+            self.not_measured = untested;
+        }
+        self
+    }
+}

@@ -1,0 +1,294 @@
+//! What a setting rests on, and which measurements a change of it makes out of date.
+
+use super::operating_point::Part;
+use crate::calculations::changeover::{
+    CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
+};
+use crate::calculations::{alley, changeover, passes, rows, spacing, speed, trip};
+use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
+use crate::outcome::{Calculation, SettingResult};
+
+/// What one kind of change does to measurements.
+#[derive(Debug)]
+pub struct Effect {
+    /// The run tables it makes out of date, each with the reason.
+    pub outdates: &'static [(&'static str, &'static str)],
+}
+
+/// The trip scale is changed.
+///
+/// trip-run: readouts and taped lengths were made by the old scale; new = old × believed / true
+/// would correct twice. alley-run, pass-run: the trip comes at another place for every count, and
+/// setback and pass offset are counted out with the same scale, so alleys move along the travel.
+/// What lies inside a changeover is timed from its trip, so widths, bunched seeds and rows stay.
+static BY_TRIP_SCALE: Effect = Effect {
+    outdates: &[
+        ("trip-run", "made with the old scale"),
+        ("alley-run", "every trip comes at another place"),
+        ("pass-run", "every trip comes at another place"),
+    ],
+};
+
+/// The setback is changed.
+///
+/// alley-run: the middle moves by the change. pass-run: alleys of both headings move alike in
+/// their own travel, so a lead changes by twice as much. Trip to trip all alleys move alike, and
+/// both edges of an alley do, so trip runs and changeover runs stay.
+static BY_SETBACK: Effect = Effect {
+    outdates: &[
+        ("alley-run", "the middle of every alley moves by the change"),
+        ("pass-run", "leads change by twice the change"),
+    ],
+};
+
+/// The pass offset is changed: alleys of both headings move along their own travel by the change,
+/// as with the setback.
+static BY_PASS_OFFSET: Effect = Effect {
+    outdates: &[
+        ("pass-run", "leads change by twice the change"),
+        ("alley-run", "the alleys of both headings move by the change"),
+    ],
+};
+
+/// The hand-over is changed: only what was seen of the falling lot. It is no part of the plate's
+/// travel q(t), so no edge moves.
+static BY_HAND_OVER: Effect =
+    Effect { outdates: &[("changeover-run", "the new lot falls for another time")] };
+
+/// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
+/// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
+/// width (t_first - t_last) and the middle.
+static BY_TIMER: Effect = Effect {
+    outdates: &[
+        ("changeover-run", "the edges of every plot move"),
+        ("alley-run", "the middle of every alley moves"),
+        ("pass-run", "the middle of every alley moves"),
+    ],
+};
+
+/// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
+/// v/s inside q(t) and every share of a spacing. What the wheel does on the ground stays.
+static BY_SPROCKET: Effect = Effect {
+    outdates: &[
+        ("spacing-run", "seeds stand at another spacing"),
+        ("stand-count", "seeds stand at another spacing"),
+        ("row-run", "shares of a spacing are of the old spacing"),
+        ("changeover-run", "the plate turns at another rate"),
+        ("alley-run", "the edges move with the rate of the plate"),
+        ("pass-run", "the edges move with the rate of the plate"),
+    ],
+};
+
+/// A setting that the record can follow.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Subject {
+    /// One of `[settings]` or a timer of `[changeover]`.
+    Held(&'static Setting),
+    /// One sprocket of a chain, counted from one, from the wheel to the plate.
+    Sprocket {
+        /// Which chain.
+        chain: usize,
+        /// The sprocket that drives it, or the one it drives.
+        driving: bool,
+    },
+}
+
+/// The timers of `[changeover]`.
+pub static TIMERS: [&Setting; 6] =
+    [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
+
+impl Subject {
+    /// The setting of a key, as `[[history]]` has it.
+    ///
+    /// ```
+    /// use alleytrue::record::Subject;
+    /// let key = |text| Subject::of_key(text).map(|subject| subject.key());
+    /// assert_eq!(key("setback").as_deref(), Some("setback"));
+    /// assert_eq!(key("chain-2-driven").as_deref(), Some("chain-2-driven"));
+    /// assert_eq!(key("chain-0-driven"), None);
+    /// assert_eq!(key("seat height"), None);
+    /// ```
+    #[must_use]
+    pub fn of_key(key: &str) -> Option<Subject> {
+        let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).find(|one| one.key == key);
+        if let Some(setting) = held {
+            return Some(Subject::Held(setting));
+        }
+        let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
+        let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
+        let chain = chain.parse().ok().filter(|chain| plain && *chain > 0)?;
+        match side {
+            "driving" => Some(Subject::Sprocket { chain, driving: true }),
+            "driven" => Some(Subject::Sprocket { chain, driving: false }),
+            _ => None,
+        }
+    }
+
+    /// The setting that a result is about.
+    #[must_use]
+    pub fn of_result(result: &SettingResult) -> Option<Subject> {
+        match result.key {
+            Some(key) => Subject::of_key(key),
+            None => Subject::of_key(&result.name.replace(' ', "-")),
+        }
+    }
+
+    /// Its key.
+    #[must_use]
+    pub fn key(&self) -> String {
+        match self {
+            Subject::Held(setting) => setting.key.into(),
+            Subject::Sprocket { .. } => self.name().replace(' ', "-"),
+        }
+    }
+
+    /// Its name in words.
+    #[must_use]
+    pub fn name(&self) -> String {
+        match self {
+            Subject::Held(setting) => setting.name.into(),
+            Subject::Sprocket { chain, driving } => {
+                format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
+            }
+        }
+    }
+
+    /// What changing it does to measurements.
+    #[must_use]
+    pub fn effect(&self) -> &'static Effect {
+        match self {
+            Subject::Sprocket { .. } => &BY_SPROCKET,
+            Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
+            Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
+            Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
+            Subject::Held(setting) if *setting == &HAND_OVER => &BY_HAND_OVER,
+            Subject::Held(_) => &BY_TIMER,
+        }
+    }
+
+    /// The calibration it belongs to.
+    pub(super) fn calibration(&self) -> &'static Calibration {
+        let key = match self {
+            Subject::Sprocket { .. } => spacing::CALCULATION.key,
+            Subject::Held(setting) if *setting == &TRIP_SCALE => trip::CALCULATION.key,
+            Subject::Held(setting) if *setting == &SETBACK => alley::CALCULATION.key,
+            Subject::Held(setting) if *setting == &PASS_OFFSET => passes::CALCULATION.key,
+            Subject::Held(_) => changeover::CALCULATION.key,
+        };
+        let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
+        found.unwrap_or(&CALIBRATIONS[0])
+    }
+}
+
+/// What it takes for a calibration to hold.
+#[derive(Debug)]
+pub struct Calibration {
+    /// The calculation that works it out.
+    pub(super) calculation: &'static Calculation,
+    /// What is calibrated, in words.
+    pub(super) name: &'static str,
+    /// Runs that measure it; none where it is worked out from the sheet every time.
+    pub(super) proof: &'static [&'static str],
+    /// What of the operating point it rests on.
+    pub(super) rests_on: &'static [Part],
+}
+
+/// Every calibration, in working order, with what it rests on.
+///
+/// Speed and spacing are worked out against the present target every time. Rows: an edge is held
+/// against the seed spacing. Trip: wheel counts per length change with the skid, and that with
+/// the speed; seeds, alley and boost are not in the formula. Changeover, setback and pass offset:
+/// v, s, the boost and the alley all stand in q(t), t_last and t_first.
+pub(super) static CALIBRATIONS: [Calibration; 7] = [
+    Calibration {
+        calculation: &speed::CALCULATION,
+        name: "ground speed",
+        proof: &["speed-run"],
+        rests_on: &[],
+    },
+    Calibration {
+        calculation: &spacing::CALCULATION,
+        name: "seed spacing",
+        proof: &[],
+        rests_on: &[],
+    },
+    Calibration {
+        calculation: &changeover::CALCULATION,
+        name: "changeover timers",
+        proof: &["changeover-run"],
+        rests_on: Part::ALL,
+    },
+    Calibration {
+        calculation: &rows::CALCULATION,
+        name: "rows together",
+        proof: &["row-run"],
+        rests_on: &[Part::Seeds],
+    },
+    Calibration {
+        calculation: &trip::CALCULATION,
+        name: TRIP_SCALE.name,
+        proof: &["trip-run"],
+        rests_on: &[Part::Speed],
+    },
+    Calibration {
+        calculation: &alley::CALCULATION,
+        name: SETBACK.name,
+        proof: &["alley-run"],
+        rests_on: Part::ALL,
+    },
+    Calibration {
+        calculation: &passes::CALCULATION,
+        name: PASS_OFFSET.name,
+        proof: &["pass-run"],
+        rests_on: Part::ALL,
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chain_is_numbered_in_plain_digits_from_one() {
+        assert!(Subject::of_key("chain-1-driving").is_some());
+        for key in ["chain-+1-driven", "chain-01-driven", "chain-0-driven", "chain--driven"] {
+            assert!(Subject::of_key(key).is_none(), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_hand_over_has_an_effect_of_its_own_among_the_timers() {
+        assert!(std::ptr::eq(Subject::Held(&HAND_OVER).effect(), &BY_HAND_OVER));
+        for timer in TIMERS.iter().filter(|timer| timer.key != HAND_OVER.key) {
+            assert!(std::ptr::eq(Subject::Held(timer).effect(), &BY_TIMER), "{}", timer.key);
+        }
+    }
+    #[test]
+    fn every_setting_has_its_effect_and_its_calibration() {
+        let sprocket = Subject::Sprocket { chain: 2, driving: false };
+        for (subject, effect, calibration) in [
+            (Subject::Held(&TRIP_SCALE), &BY_TRIP_SCALE, "trip"),
+            (Subject::Held(&SETBACK), &BY_SETBACK, "alley"),
+            (Subject::Held(&PASS_OFFSET), &BY_PASS_OFFSET, "passes"),
+            (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
+            (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
+            (sprocket, &BY_SPROCKET, "spacing"),
+        ] {
+            assert!(std::ptr::eq(subject.effect(), effect), "{}", subject.name());
+            assert_eq!(subject.calibration().calculation.key, calibration);
+        }
+    }
+
+    #[test]
+    fn a_sprocket_goes_by_its_chain_and_its_side() {
+        for (chain, driving, name, key) in [
+            (1, true, "chain 1 driving", "chain-1-driving"),
+            (12, false, "chain 12 driven", "chain-12-driven"),
+        ] {
+            let subject = Subject::Sprocket { chain, driving };
+            assert_eq!((subject.name().as_str(), subject.key().as_str()), (name, key));
+            assert_eq!(Subject::of_key(key), Some(subject));
+        }
+        assert_eq!(Subject::of_key("chain-1-idler"), None);
+    }
+}

@@ -1,0 +1,398 @@
+//! The house stands: arrows between rooms go down only, no files import each other in a circle,
+//! and the rooms below the sheet know no file, clock, terminal or TOML.
+//!
+//! What a file uses is read from its own text: `use` lines and paths in the code, without its
+//! tests. A name that a module hands on (`pub use`) counts as a use of the file it comes from.
+
+#![allow(clippy::expect_used, clippy::panic)] // helpers of tests
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// The rooms and what each may use besides itself; a room stands behind all that it uses.
+const ROOMS: [(&str, &[&str]); 11] = [
+    ("quantity", &[]),
+    ("working", &["quantity"]),
+    ("statistics", &["quantity", "working"]),
+    ("outcome", &["quantity", "working", "statistics"]),
+    ("calculations", &["quantity", "working", "statistics", "outcome"]),
+    ("record", &["quantity", "working", "statistics", "outcome", "calculations"]),
+    ("forecast", &["quantity", "working", "statistics", "outcome", "calculations"]),
+    ("paper", &["quantity", "working", "statistics", "outcome", "calculations"]),
+    (
+        "sheet",
+        &[
+            "quantity",
+            "working",
+            "statistics",
+            "outcome",
+            "calculations",
+            "record",
+            "forecast",
+            "paper",
+        ],
+    ),
+    (
+        "render",
+        &[
+            "quantity",
+            "working",
+            "statistics",
+            "outcome",
+            "calculations",
+            "record",
+            "forecast",
+            "paper",
+            "sheet",
+        ],
+    ),
+    (
+        "commands",
+        &[
+            "quantity",
+            "working",
+            "statistics",
+            "outcome",
+            "calculations",
+            "record",
+            "forecast",
+            "paper",
+            "sheet",
+            "render",
+        ],
+    ),
+];
+
+/// Rooms that know no file, clock, printing, command line or TOML.
+const PURE: usize = 8;
+
+/// A module path, from the top of the library: `["sheet", "run"]`.
+type Module = Vec<String>;
+
+/// One source file, without comments and tests.
+struct File {
+    name: String,
+    code: String,
+    module: Module,
+    /// Modules declared in it that are files of their own.
+    children: BTreeSet<String>,
+    /// Names it hands on, with where each comes from.
+    hands_on: BTreeMap<String, Module>,
+}
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
+}
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).expect("a folder of sources") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|ext| ext == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// The code of a file up to its tests, without comments.
+fn code_of(text: &str) -> String {
+    let mut code = String::new();
+    let mut lines = text.lines().peekable();
+    while let Some(line) = lines.next() {
+        if line == "#[cfg(test)]" && lines.peek().is_some_and(|next| next.ends_with('{')) {
+            // An item of the tests: up to its closing brace at the edge.
+            for inner in lines.by_ref() {
+                if inner == "}" {
+                    break;
+                }
+            }
+        } else if !line.trim_start().starts_with("//") {
+            code += line;
+            code.push('\n');
+        }
+    }
+    code
+}
+
+/// The paths of a `use` tree, each whole.
+fn expand(tree: &str) -> Vec<String> {
+    let tree = tree.trim();
+    let Some(open) = tree.find('{') else {
+        return vec![tree.split(" as ").next().unwrap_or_default().trim().to_owned()];
+    };
+    let head = &tree[..open];
+    let inner = tree[open + 1..].trim_end().strip_suffix('}').expect("a closed brace");
+    let mut parts = vec![String::new()];
+    let mut depth = 0;
+    for c in inner.chars() {
+        match c {
+            '{' => depth += 1,
+            '}' => depth -= 1,
+            _ => {}
+        }
+        if c == ',' && depth == 0 {
+            parts.push(String::new());
+        } else if let Some(part) = parts.last_mut() {
+            part.push(c);
+        }
+    }
+    let parts = parts.iter().map(|part| part.trim()).filter(|part| !part.is_empty());
+    parts.flat_map(|part| expand(&format!("{head}{part}"))).collect()
+}
+
+/// Every `use` of a piece of code: whether it is handed on, and its path.
+fn uses(code: &str) -> Vec<(bool, String)> {
+    let mut found = vec![];
+    for (at, _) in code.match_indices("use ") {
+        let before = &code[..at];
+        let line = before.rfind('\n').map_or(before, |start| &before[start + 1..]).trim();
+        let is_use = line.is_empty() || line.starts_with("pub");
+        let Some(end) = code[at..].find(';').filter(|_| is_use) else { continue };
+        let paths = expand(&code[at + 4..at + end]);
+        found.extend(paths.into_iter().map(|path| (line.starts_with("pub"), path)));
+    }
+    found
+}
+
+fn files() -> Vec<File> {
+    let mut paths = vec![];
+    sources(&root(), &mut paths);
+    paths.sort();
+    let mut files: Vec<File> = paths
+        .iter()
+        .map(|path| {
+            let name = path.strip_prefix(root()).expect("a source").display().to_string();
+            let name = name.replace('\\', "/");
+            let text = std::fs::read_to_string(path).expect("a source").replace("\r\n", "\n");
+            let mut module: Module =
+                name.trim_end_matches(".rs").split('/').map(String::from).collect();
+            if module.last().is_some_and(|last| last == "mod" || last == "lib" || last == "main") {
+                module.pop();
+            }
+            let code = code_of(&text);
+            let children = code
+                .lines()
+                .filter_map(|line| line.trim().strip_suffix(';')?.split("mod ").nth(1))
+                .map(String::from)
+                .collect();
+            File { name, code, module, children, hands_on: BTreeMap::new() }
+        })
+        .filter(|file| !file.module.is_empty())
+        .collect();
+    for file in &mut files {
+        for (is_handed_on, path) in uses(&file.code) {
+            if let Some(whole) = absolute(file, &path).filter(|_| is_handed_on)
+                && let Some(name) = whole.last().cloned()
+            {
+                file.hands_on.insert(name, whole);
+            }
+        }
+    }
+    files
+}
+
+/// A path of a file's code from the top of the library; `None` for other libraries.
+fn absolute(file: &File, path: &str) -> Option<Module> {
+    let mut segments: Vec<&str> = path.split("::").map(str::trim).collect();
+    let mut base: Vec<&str> = file.module.iter().map(String::as_str).collect();
+    match *segments.first()? {
+        "crate" | "alleytrue" => {
+            segments.remove(0);
+            base.clear();
+        }
+        "super" => {
+            while segments.first() == Some(&"super") {
+                segments.remove(0);
+                base.pop();
+            }
+        }
+        "self" => {
+            segments.remove(0);
+        }
+        first if file.children.contains(first) => {}
+        _ => return None,
+    }
+    Some([base, segments].concat().into_iter().map(String::from).collect())
+}
+
+/// The file that a path leads to.
+fn leads_to<'a>(files: &'a BTreeMap<Module, File>, path: &[String]) -> Option<&'a File> {
+    let longest = (1..=path.len()).rev().find_map(|length| {
+        let file = files.get(&path[..length])?;
+        Some((length, file))
+    });
+    let (length, file) = longest?;
+    match path.get(length).and_then(|name| file.hands_on.get(name)) {
+        Some(whole) if whole.as_slice() != path => leads_to(files, whole),
+        _ => Some(file),
+    }
+}
+
+/// Paths in the code besides those of `use` lines: `super::count(3)`, `advice::say(...)`.
+fn paths_in(file: &File) -> BTreeSet<String> {
+    let code = without_uses(&file.code);
+    let mut found = BTreeSet::new();
+    let starts = ["crate", "super"].into_iter().chain(file.children.iter().map(String::as_str));
+    for start in starts {
+        for (at, _) in code.match_indices(&format!("{start}::")) {
+            let before = code[..at].chars().next_back();
+            if before.is_some_and(|c| c.is_alphanumeric() || c == '_' || c == ':') {
+                continue;
+            }
+            let path: String = code[at..]
+                .chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '_' || *c == ':')
+                .collect();
+            found.insert(path.trim_end_matches(':').to_owned());
+        }
+    }
+    found
+}
+
+/// Which files each file uses, by name.
+fn arrows() -> BTreeMap<String, BTreeSet<String>> {
+    let files: BTreeMap<Module, File> =
+        files().into_iter().map(|file| (file.module.clone(), file)).collect();
+    let mut arrows = BTreeMap::new();
+    for file in files.values() {
+        let own = uses(&file.code);
+        // What is only handed on ties nothing.
+        let taken = own.into_iter().filter(|(handed_on, _)| !handed_on).map(|(_, path)| path);
+        let mut to = BTreeSet::new();
+        for path in taken.chain(paths_in(file)) {
+            let Some(whole) = absolute(file, &path) else { continue };
+            if let Some(other) = leads_to(&files, &whole).filter(|other| other.name != file.name) {
+                to.insert(other.name.clone());
+            }
+        }
+        arrows.insert(file.name.clone(), to);
+    }
+    arrows
+}
+
+/// The code without its `use` lines.
+fn without_uses(code: &str) -> String {
+    let mut rest = String::new();
+    let mut inside = false;
+    for line in code.lines() {
+        let text = line.trim_start();
+        let starts = text.starts_with("use ")
+            || (text.starts_with("pub") && text.contains(" use ") && !text.contains('('))
+            || text.starts_with("pub(") && text.contains(") use ");
+        inside |= starts;
+        if !inside {
+            rest += line;
+            rest.push('\n');
+        }
+        inside &= !text.contains(';');
+    }
+    rest
+}
+
+/// The files that can be come back to along arrows, ring by ring.
+fn circles(arrows: &BTreeMap<String, BTreeSet<String>>) -> Vec<Vec<String>> {
+    let reach = |from: &str| {
+        let mut seen = BTreeSet::new();
+        let mut open: Vec<&str> = vec![from];
+        while let Some(at) = open.pop() {
+            for to in arrows.get(at).into_iter().flatten() {
+                if seen.insert(to.as_str()) {
+                    open.push(to);
+                }
+            }
+        }
+        seen
+    };
+    let reached: BTreeMap<&str, BTreeSet<&str>> =
+        arrows.keys().map(|name| (name.as_str(), reach(name))).collect();
+    let mut rings: BTreeSet<Vec<String>> = BTreeSet::new();
+    for (name, to) in &reached {
+        if to.contains(name) {
+            let ring = to.iter().filter(|other| reached[*other].contains(name));
+            rings.insert(ring.map(ToString::to_string).collect());
+        }
+    }
+    rings.into_iter().collect()
+}
+
+fn room_of(file: &str) -> &str {
+    file.split('/').next().unwrap_or_default()
+}
+
+#[test]
+fn arrows_go_down_only() {
+    for (file, to) in arrows() {
+        let room = room_of(&file);
+        let (_, may_use) = ROOMS
+            .iter()
+            .find(|(name, _)| *name == room)
+            .unwrap_or_else(|| panic!("{file}: the list of rooms does not have {room}"));
+        for other in to {
+            let other_room = room_of(&other);
+            assert!(
+                other_room == room || may_use.contains(&other_room),
+                "{file} uses {other}: {room} may not use {other_room}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_room_stands_behind_what_it_uses() {
+    for (place, (room, may_use)) in ROOMS.iter().enumerate() {
+        for used in *may_use {
+            let at = ROOMS.iter().position(|(name, _)| name == used);
+            assert!(at.is_some_and(|at| at < place), "{room} uses {used}");
+        }
+    }
+}
+
+#[test]
+fn a_circle_is_found_where_there_is_one() {
+    let arrows = |pairs: &[(&str, &[&str])]| {
+        let line = |(from, to): &(&str, &[&str])| {
+            ((*from).to_owned(), to.iter().map(ToString::to_string).collect())
+        };
+        pairs.iter().map(line).collect::<BTreeMap<String, BTreeSet<String>>>()
+    };
+    let straight = arrows(&[("a", &["b", "c"]), ("b", &["c"]), ("c", &[])]);
+    assert!(circles(&straight).is_empty());
+    let round = arrows(&[("a", &["b"]), ("b", &["c"]), ("c", &["b"])]);
+    assert_eq!(circles(&round), [["b", "c"]]);
+}
+
+#[test]
+fn uses_are_read_as_they_are_written() {
+    let code = "use super::{a, b::{c, d}};\npub use e::f;\nlet x = super::g::h(1);\n";
+    let expected = [
+        (false, "super::a".to_owned()),
+        (false, "super::b::c".into()),
+        (false, "super::b::d".into()),
+        (true, "e::f".into()),
+    ];
+    assert_eq!(uses(code), expected);
+    assert_eq!(without_uses(code).trim(), "let x = super::g::h(1);");
+}
+
+#[test]
+fn lower_floors_know_no_files_clocks_or_terminals() {
+    const OUTSIDE: [&str; 9] = [
+        "std::fs",
+        "std::io",
+        "std::time",
+        "std::env",
+        "println!",
+        "eprintln!",
+        "clap::",
+        "toml::",
+        "serde",
+    ];
+    let pure: Vec<&str> = ROOMS[..PURE].iter().map(|(name, _)| *name).collect();
+    let files = files().into_iter().filter(|file| pure.contains(&room_of(&file.name)));
+    for file in files.filter(|file| !file.name.ends_with("tests.rs")) {
+        for word in OUTSIDE {
+            assert!(!file.code.contains(word), "{}: {word}", file.name);
+        }
+    }
+}
