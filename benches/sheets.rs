@@ -2,7 +2,6 @@
 //! Run with `cargo bench --bench sheets`.
 #![allow(missing_docs)]
 
-use alleytrue::calculations::sequence;
 use alleytrue::calculations::sprockets::{Position, Stage, best};
 use alleytrue::sheet::{FieldSheet, Source, starter};
 use criterion::{Criterion, criterion_group, criterion_main};
@@ -15,7 +14,7 @@ fn starter_sheet(criterion: &mut Criterion) {
     });
     let Ok(sheet) = FieldSheet::read(&source) else { return };
     criterion.bench_function("calibrate the starter sheet", |bencher| {
-        bencher.iter(|| sequence::calibrate(black_box(&sheet.job)).is_ok());
+        bencher.iter(|| black_box(&sheet.job).calibrate().is_ok());
     });
 }
 

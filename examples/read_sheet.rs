@@ -8,7 +8,6 @@
 use std::path::Path;
 use std::process::ExitCode;
 
-use alleytrue::calculations::sequence;
 use alleytrue::outcome::Verdict;
 use alleytrue::quantity::shown;
 use alleytrue::sheet::{FieldSheet, Source};
@@ -32,7 +31,7 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let report = match sequence::calibrate(&sheet.job) {
+    let report = match sheet.job.calibrate() {
         Ok(report) => report,
         Err(error) => return could_not(&format!("{}: {error}", source.name())),
     };

@@ -9,7 +9,6 @@ use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use alleytrue::calculations::sequence;
 use alleytrue::outcome::Report;
 use alleytrue::outcome::SettingResult;
 use alleytrue::quantity::shown;
@@ -83,7 +82,7 @@ fn report(path: &Path) -> Result<Report, Vec<String>> {
         };
         mistakes.iter().map(place).collect::<Vec<_>>()
     })?;
-    let report = sequence::calibrate(&sheet.job).map_err(|error| vec![error.to_string()])?;
+    let report = sheet.job.calibrate().map_err(|error| vec![error.to_string()])?;
     if report.outcomes.is_empty() {
         return Err(vec!["the sheet has no measurements to work with".into()]);
     }

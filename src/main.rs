@@ -3,9 +3,7 @@
 use std::io;
 use std::process::ExitCode;
 
-use alleytrue::commands::record::with_negative_values;
 use alleytrue::commands::{Cli, Exit, run};
-use clap::Parser;
 
 /// Values are many small pieces that come and go; the system's allocator takes a third more time
 /// over them.
@@ -13,7 +11,7 @@ use clap::Parser;
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
-    let cli = Cli::parse_from(with_negative_values(std::env::args_os()));
+    let cli = Cli::of(std::env::args_os());
     match run(&cli) {
         Ok(exit) => exit.into(),
         // Whoever read the output has seen enough.

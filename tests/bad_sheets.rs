@@ -11,7 +11,6 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use alleytrue::calculations::sequence;
 use alleytrue::render::{Style, diagnostics, text};
 use alleytrue::sheet::{CODES, FieldSheet, Level, MOST_MISTAKES, Source, starter};
 use proptest::prelude::*;
@@ -353,7 +352,7 @@ fn numbers(text: &str) -> Vec<(String, Json)> {
     let source = Source::new("sheet.toml", text);
     let sheet =
         FieldSheet::read(&source).unwrap_or_else(|mistakes| panic!("{mistakes:#?} in\n{text}"));
-    let report = sequence::calibrate(&sheet.job).expect("few sprockets");
+    let report = sheet.job.calibrate().expect("few sprockets");
     let document = alleytrue::render::json::document(&source, &sheet, &report);
     let document = serde_json::to_value(&document).expect("JSON");
     let mut numbers = vec![];
@@ -476,7 +475,7 @@ fn run_through(text: &str) {
     let style = Style { ascii: true };
     match FieldSheet::read(&source) {
         Ok(sheet) => {
-            let Ok(report) = sequence::calibrate(&sheet.job) else { return };
+            let Ok(report) = sheet.job.calibrate() else { return };
             let heading = text::Heading { title: sheet.title.as_deref(), file: "sheet.toml" };
             let source = source.text();
             let page = text::Page { heading, report: &report, remarks: &sheet.remarks, source };

@@ -10,7 +10,6 @@ mod simulated_planter;
 use std::fmt::Write as _;
 
 use alleytrue::calculations::changeover;
-use alleytrue::calculations::sequence::calibrate;
 use alleytrue::outcome::Report;
 use alleytrue::outcome::{Outcome, Verdict};
 use alleytrue::sheet::{FieldSheet, Source};
@@ -192,8 +191,9 @@ fn read(text: &str) -> FieldSheet {
 
 fn advise(text: &str) -> (Report, Outcome) {
     let sheet = read(text);
-    let report = calibrate(&sheet.job).expect("a report");
-    let outcome = changeover::advise(sheet.job.changeover.as_ref().expect("a changeover"));
+    let report = sheet.job.calibrate().expect("a report");
+    let outcome =
+        changeover::advise(sheet.job.changeover.as_ref().expect("a changeover"), &sheet.job.common);
     (report, outcome)
 }
 

@@ -10,10 +10,11 @@
     clippy::cast_precision_loss
 )]
 
+use alleytrue::calculations::Common;
 use alleytrue::calculations::alley::{self, AlleyRun, Measured};
 use alleytrue::calculations::jitter::Seeds;
 use alleytrue::calculations::passes;
-use alleytrue::calculations::sequence::{self, Job};
+use alleytrue::calculations::registry::Job;
 use alleytrue::calculations::spacing::Target;
 use alleytrue::calculations::speed::{self, SpeedRun};
 use alleytrue::calculations::speed_law::{self, SpeedAlleys};
@@ -26,6 +27,15 @@ use alleytrue::quantity::{Decimal, Duration, Length, LengthUnit, Speed, SpeedUni
 use alleytrue::statistics::Confidence;
 use alleytrue::working::Units;
 use statrs::distribution::{ContinuousCDF, Gamma, StudentsT};
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
+
+/// The same, with intervals of so many percent.
+fn at(percent: u32) -> Common {
+    Common { confidence: sure(percent), ..common() }
+}
 
 /// Splitmix64 (Steele, Lea and Flood 2014), with the two laws that readings follow.
 struct Dice(u64);
@@ -170,7 +180,7 @@ fn seeds(spacing: f64) -> Seeds {
     Seeds { target: Target::Spacing(inches(spacing)), row_spacing: inches(30.0) }
 }
 
-fn alley_inputs(runs: Vec<AlleyRun>, confidence: Confidence) -> alley::Inputs {
+fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
     alley::Inputs {
         runs,
         alley: inches(ALLEY),
@@ -178,14 +188,11 @@ fn alley_inputs(runs: Vec<AlleyRun>, confidence: Confidence) -> alley::Inputs {
         tolerance: None,
         width_tolerance: None,
         seeds: None,
-        confidence,
-        left_out: vec![],
-        units: Units::US,
     }
 }
 
-fn one_heading(alleys: Vec<Measured>, confidence: Confidence) -> alley::Inputs {
-    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys }], confidence)
+fn one_heading(alleys: Vec<Measured>) -> alley::Inputs {
+    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys }])
 }
 
 /// Alleys of both headings: a shift along the travel and an error of the mark line.
@@ -194,15 +201,14 @@ fn both_headings(
     counts: (usize, usize),
     (shift, marks): (f64, f64),
     scatter: Scatter,
-    confidence: Confidence,
 ) -> alley::Inputs {
     let out = alleys(dice, counts.0, shift + marks, scatter);
     let home = alleys(dice, counts.1, shift - marks, scatter);
     let run = |heading, alleys| AlleyRun { heading: Some(heading), alleys };
-    alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)], confidence)
+    alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)])
 }
 
-fn pass_inputs(leads: Vec<Length>, confidence: Confidence) -> passes::Inputs {
+fn pass_inputs(leads: Vec<Length>) -> passes::Inputs {
     passes::Inputs {
         one_run: true,
         leads,
@@ -211,16 +217,13 @@ fn pass_inputs(leads: Vec<Length>, confidence: Confidence) -> passes::Inputs {
         tolerance: None,
         alley: None,
         seeds: None,
-        confidence,
-        left_out: vec![],
-        units: Units::US,
     }
 }
 
 const SPACING: f64 = 240.0;
 const RIGHT_SCALE: f64 = 402.5;
 
-fn trip_inputs(runs: Vec<Evidence>, held: f64, confidence: Confidence) -> trip::Inputs {
+fn trip_inputs(runs: Vec<Evidence>, held: f64) -> trip::Inputs {
     trip::Inputs {
         runs,
         kind: ScaleKind::CountsPerLength,
@@ -229,9 +232,6 @@ fn trip_inputs(runs: Vec<Evidence>, held: f64, confidence: Confidence) -> trip::
         alley: inches(ALLEY),
         ranges: None,
         tolerance: None,
-        confidence,
-        left_out: vec![],
-        units: Units::US,
     }
 }
 
@@ -262,7 +262,7 @@ fn alleys_of_one_heading_cover_as_claimed() {
             let share = Share4::of(runs / part, || {
                 let truth = dice.edge(8.0);
                 let alleys = alleys(&mut dice, n, truth, Scatter::Normal(0.6));
-                holds(&alley::calibrate(&one_heading(alleys, sure(percent))), truth)
+                holds(&alley::calibrate(&one_heading(alleys), &at(percent)), truth)
             });
             share.is(&format!("alley, n {n}, {percent} %"), f64::from(percent) / 100.0);
         }
@@ -278,8 +278,8 @@ fn alleys_of_both_headings_cover_as_claimed() {
             let share = Share4::of(runs / part, || {
                 let truth = (dice.edge(8.0), dice.edge(6.0));
                 let normal = Scatter::Normal(0.6);
-                let inputs = both_headings(&mut dice, (out, home), truth, normal, sure(percent));
-                holds(&alley::calibrate(&inputs), truth.0)
+                let inputs = both_headings(&mut dice, (out, home), truth, normal);
+                holds(&alley::calibrate(&inputs, &at(percent)), truth.0)
             });
             let what = format!("alley, {out} out {home} home, {percent} %");
             share.is(&what, f64::from(percent) / 100.0);
@@ -295,8 +295,8 @@ fn leads_cover_as_claimed() {
             let share = Share4::of(runs / part, || {
                 let truth = dice.edge(8.0);
                 let leads = (0..n).map(|_| inches(2.0 * truth + dice.normal(0.8))).collect();
-                let inputs = pass_inputs(leads, sure(percent));
-                holds(&passes::calibrate(&inputs, passes::Alleys::default()), truth)
+                let inputs = pass_inputs(leads);
+                holds(&passes::calibrate(&inputs, &at(percent), passes::Alleys::default()), truth)
             });
             share.is(&format!("leads, n {n}, {percent} %"), f64::from(percent) / 100.0);
         }
@@ -314,15 +314,15 @@ fn readouts_and_tapes_cover_as_claimed() {
             let share = Share4::of(runs / part, || {
                 let held = held(&mut dice);
                 let run = readouts(&mut dice, n, 240.0, held, 0.5);
-                let inputs = trip_inputs(vec![run], held, sure(percent));
-                holds(&trip::calibrate(&inputs), off_by(held))
+                let inputs = trip_inputs(vec![run], held);
+                holds(&trip::calibrate(&inputs, &at(percent)), off_by(held))
             });
             share.is(&format!("readout, n {n}, {percent} %"), claim);
             let share = Share4::of(runs / part, || {
                 let held = held(&mut dice);
                 let run = tapes(&mut dice, n, 600.0, held, 0.7);
-                let inputs = trip_inputs(vec![run], held, sure(percent));
-                holds(&trip::calibrate(&inputs), off_by(held))
+                let inputs = trip_inputs(vec![run], held);
+                holds(&trip::calibrate(&inputs, &at(percent)), off_by(held))
             });
             share.is(&format!("tape, n {n}, {percent} %"), claim);
         }
@@ -337,7 +337,7 @@ fn several_trip_runs_cover_as_claimed() {
         let held = decimal(RIGHT_SCALE * (1.0 + dice.edge(0.002))).value();
         let runs =
             vec![readouts(&mut dice, 4, 240.0, held, 0.5), tapes(&mut dice, 4, 240.0, held, 0.5)];
-        holds(&trip::calibrate(&trip_inputs(runs, held, sure(95))), off_by(held))
+        holds(&trip::calibrate(&trip_inputs(runs, held), &common()), off_by(held))
     });
     share.is("readout and tape together, 95 %", 0.95);
 }
@@ -358,11 +358,8 @@ fn drives_cover_as_claimed() {
                     runs: vec![SpeedRun { course: inches(2400.0), times }],
                     target: Some(Speed::of(Decimal::new(28, 1), SpeedUnit::MilePerHour)),
                     tolerance: None,
-                    confidence: sure(percent),
-                    left_out: vec![],
-                    units: Units::US,
                 };
-                holds(&speed::calibrate(&inputs), 100.0 * off)
+                holds(&speed::calibrate(&inputs, &at(percent)), 100.0 * off)
             });
             share.is(&format!("speed, n {n}, {percent} %"), f64::from(percent) / 100.0);
         }
@@ -386,14 +383,14 @@ fn two_readings_of_even_edges_miss_as_often_as_geometry_says() {
                 mark_to_first_seed: None,
             };
             let alleys = (0..2).map(|_| side(&mut dice)).collect();
-            holds(&alley::calibrate(&one_heading(alleys, sure(percent))), truth)
+            holds(&alley::calibrate(&one_heading(alleys), &at(percent)), truth)
         });
         share.is(&format!("one even edge, n 2, {percent} %"), 1.0 - 1.0 / (1.0 + t));
         let share = Share4::of(3000 / part, || {
             let truth = dice.edge(8.0);
             let seeds = Scatter::Seeds { spacing: 3.0, tape: 0.0 };
             let alleys = alleys(&mut dice, 2, truth, seeds);
-            holds(&alley::calibrate(&one_heading(alleys, sure(percent))), truth)
+            holds(&alley::calibrate(&one_heading(alleys), &at(percent)), truth)
         });
         share.is(&format!("two even edges, n 2, {percent} %"), 1.0 - missed_by_triangle(t));
     }
@@ -425,9 +422,9 @@ fn with_seeds_known_intervals_cover_at_least_what_they_claim() {
             let claim = f64::from(percent) / 100.0;
             let share = Share4::of(runs / part, || {
                 let truth = dice.edge(4.0);
-                let mut inputs = one_heading(alleys(&mut dice, n, truth, scatter), sure(percent));
+                let mut inputs = one_heading(alleys(&mut dice, n, truth, scatter));
                 inputs.seeds = Some(seeds(1.6));
-                holds(&alley::calibrate(&inputs), truth)
+                holds(&alley::calibrate(&inputs, &at(percent)), truth)
             });
             share.at_least(&format!("alley, seeds known, n {n}, {percent} %"), claim);
             let share = Share4::of(runs / part, || {
@@ -437,10 +434,9 @@ fn with_seeds_known_intervals_cover_at_least_what_they_claim() {
                     let four: f64 = (0..4).map(|_| edge(dice)).sum();
                     inches(2.0 * truth + four)
                 };
-                let mut inputs =
-                    pass_inputs((0..n).map(|_| lead(&mut dice)).collect(), sure(percent));
+                let mut inputs = pass_inputs((0..n).map(|_| lead(&mut dice)).collect());
                 inputs.seeds = Some(seeds(1.6));
-                holds(&passes::calibrate(&inputs, passes::Alleys::default()), truth)
+                holds(&passes::calibrate(&inputs, &at(percent), passes::Alleys::default()), truth)
             });
             share.at_least(&format!("leads, seeds known, n {n}, {percent} %"), claim);
         }
@@ -451,13 +447,7 @@ const DISTANCE: f64 = -3.1;
 const LATENCY: f64 = 0.12;
 
 /// Alleys at several speeds, `each` at every speed and heading; no heading where `both` is off.
-fn law(
-    dice: &mut Dice,
-    speeds: &[f64],
-    each: usize,
-    both: bool,
-    confidence: Confidence,
-) -> speed_law::Inputs {
+fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::Inputs {
     let mut runs = Vec::new();
     for mph in speeds {
         let shift = DISTANCE + LATENCY * mph * 17.6;
@@ -477,16 +467,14 @@ fn law(
         alley: inches(ALLEY),
         setback: Some(moving(19.0, 0.5)),
         drop_height: None,
-        confidence,
-        units: Units::US,
     }
 }
 
 /// Whether the distance part, the latency, the mean at 2.6 mph and the next alley there lie in
 /// their intervals.
-fn law_holds(dice: &mut Dice, inputs: &speed_law::Inputs, t: f64) -> [bool; 4] {
+fn law_holds(dice: &mut Dice, inputs: &speed_law::Inputs, percent: u32, t: f64) -> [bool; 4] {
     let speed = Speed::of(Decimal::new(26, 1), SpeedUnit::MilePerHour);
-    let outcome = speed_law::setback_at(inputs, &speed, None);
+    let outcome = speed_law::setback_at(inputs, &at(percent), &speed, None);
     let part = |name: &str, error: &str, truth: f64| {
         (valued(&outcome, name) - truth).abs() <= t * valued(&outcome, error)
     };
@@ -516,7 +504,7 @@ fn law_shares(
     let mut hits = [0; 4];
     for _ in 0..runs {
         let inputs = plant(dice);
-        for (hit, held) in hits.iter_mut().zip(law_holds(dice, &inputs, t)) {
+        for (hit, held) in hits.iter_mut().zip(law_holds(dice, &inputs, percent, t)) {
             *hit += u32::from(held);
         }
     }
@@ -538,7 +526,7 @@ fn the_speed_law_covers_as_claimed() {
         for (percent, part) in CONFIDENCES {
             let n = speeds.len() * each;
             let shares = law_shares(&mut dice, runs / part, percent, n as f64 - 2.0, |dice| {
-                law(dice, speeds, each, false, sure(percent))
+                law(dice, speeds, each, false)
             });
             for (share, part) in shares.iter().zip(LAW_PARTS) {
                 share.is(&format!("law, n {n}, {part}, {percent} %"), f64::from(percent) / 100.0);
@@ -556,9 +544,8 @@ fn the_speed_law_from_both_headings_covers_as_claimed() {
         [(&[2.2, 3.4], 1, 1200), (&[2.2, 2.8, 3.4], 1, 900), (&[2.2, 2.8, 3.4], 3, 250)];
     for (speeds, each, runs) in cases {
         let n = 2 * speeds.len() * each;
-        let shares = law_shares(&mut dice, runs, 95, n as f64 - 3.0, |dice| {
-            law(dice, speeds, each, true, sure(95))
-        });
+        let shares =
+            law_shares(&mut dice, runs, 95, n as f64 - 3.0, |dice| law(dice, speeds, each, true));
         for (share, part) in shares.iter().zip(LAW_PARTS) {
             share.is(&format!("law, both headings, n {n}, {part}, 95 %"), 0.95);
         }
@@ -573,10 +560,8 @@ fn planned(scatter: f64, tolerance: f64) -> [usize; 2] {
         trip: None,
         centre: Some(inches(tolerance)),
         passes: None,
-        confidence: sure(95),
-        units: Units::US,
     };
-    let outcome = plan::plan(&inputs, &Job::default());
+    let outcome = plan::plan(&inputs, &Job::new(common()));
     let table = &outcome.tables[0];
     let row = &table.rows[1];
     ["readings_within_tolerance", "readings_to_decide"].map(|key| {
@@ -609,7 +594,7 @@ fn planned_counts_reach_the_tolerance_as_often_as_theory_says() {
             let expected = Gamma::new(df / 2.0, 0.5).expect("a law").cdf(reach);
             let share = Share4::of(400, || {
                 let alleys = alleys(&mut dice, n, 0.3, Scatter::Normal(0.6));
-                half_width(&alley::calibrate(&one_heading(alleys, sure(95)))) <= wanted
+                half_width(&alley::calibrate(&one_heading(alleys), &common())) <= wanted
             });
             share.is(&format!("half width {wanted} from {n} alleys"), expected);
             assert!(expected > 0.45, "{expected}");
@@ -627,10 +612,10 @@ fn readings_to_decide_decide() {
     let n = planned(sigma, tolerance)[1];
     let mut word = |truth: f64| {
         let alleys = alleys(&mut dice, n, truth, Scatter::Normal(0.6));
-        let mut inputs = one_heading(alleys, sure(95));
+        let mut inputs = one_heading(alleys);
         inputs.tolerance = Some(inches(tolerance));
         inputs.width_tolerance = Some(inches(10.0));
-        alley::calibrate(&inputs).settings[0].verdict.word()
+        alley::calibrate(&inputs, &common()).settings[0].verdict.word()
     };
     for errors in [0.0, 0.25, 0.5, 0.75, 1.0, 2.0] {
         let mut counts = [0_u32; 3];
@@ -668,7 +653,7 @@ fn drift_is_seldom_called_where_there_is_none() {
         let share = Share4::of(runs, || {
             let leads = (0..n).map(|_| inches(dice.normal(0.8))).collect();
             let outcome =
-                passes::calibrate(&pass_inputs(leads, sure(95)), passes::Alleys::default());
+                passes::calibrate(&pass_inputs(leads), &common(), passes::Alleys::default());
             warned(&outcome, "drift")
         });
         let (share, error) = (share.share(), share.error(0.01));
@@ -712,7 +697,7 @@ fn outliers_are_called_as_often_as_the_score_itself_does() {
                 readouts(&mut dice, n - 2, 240.0, held, 0.5),
                 readouts(&mut dice, 2, 240.0, held, 0.5),
             ];
-            let outcome = trip::calibrate(&trip_inputs(runs, held, sure(95)));
+            let outcome = trip::calibrate(&trip_inputs(runs, held), &common());
             warned(&outcome, "outlier")
         });
         share.is(&format!("outlier, normal, n {n}"), expected);
@@ -720,9 +705,9 @@ fn outliers_are_called_as_often_as_the_score_itself_does() {
     // Where seeds alone make the scatter, what they can do is never called an outlier.
     let share = Share4::of(300, || {
         let scatter = Scatter::Seeds { spacing: 3.0, tape: 0.0 };
-        let mut inputs = one_heading(alleys(&mut dice, 8, 0.0, scatter), sure(95));
+        let mut inputs = one_heading(alleys(&mut dice, 8, 0.0, scatter));
         inputs.seeds = Some(seeds(3.0));
-        warned(&alley::calibrate(&inputs), "outlier")
+        warned(&alley::calibrate(&inputs, &common()), "outlier")
     });
     share.is("outlier, seeds alone", 0.0);
 }
@@ -772,22 +757,22 @@ impl Planter {
 
     fn job(&self, taken: &Taken, tolerance: f64) -> Job {
         let run = Evidence::Readout { marks: inches(240.0), readout: taken.readout.clone() };
-        let mut trip = trip_inputs(vec![run], self.scale, sure(95));
+        let mut trip = trip_inputs(vec![run], self.scale);
         trip.ranges = Some(Decimal::whole(30));
         trip.tolerance = Some(inches(tolerance));
         let heading = |heading, alleys: &Vec<Measured>| AlleyRun {
             heading: Some(heading),
             alleys: alleys.clone(),
         };
-        let mut alley = alley_inputs(
-            vec![heading(Heading::Out, &taken.out), heading(Heading::Home, &taken.home)],
-            sure(95),
-        );
+        let mut alley = alley_inputs(vec![
+            heading(Heading::Out, &taken.out),
+            heading(Heading::Home, &taken.home),
+        ]);
         alley.setback = moving(self.setback, STEP);
         alley.tolerance = Some(inches(tolerance));
         alley.width_tolerance = Some(inches(2.0));
         alley.seeds = Some(seeds(1.5));
-        let mut passes = pass_inputs(taken.leads.clone(), sure(95));
+        let mut passes = pass_inputs(taken.leads.clone());
         passes.offset = Some(MovingSetting {
             setting: &PASS_OFFSET,
             raising_moves: Direction::Ahead,
@@ -795,7 +780,12 @@ impl Planter {
         });
         passes.tolerance = Some(inches(tolerance));
         passes.seeds = Some(seeds(1.5));
-        Job { trip: Some(trip), alley: Some(alley), passes: Some(passes), ..Job::default() }
+        Job {
+            trip: Some(Box::new(trip)),
+            alley: Some(Box::new(alley)),
+            passes: Some(Box::new(passes)),
+            ..Job::new(common())
+        }
     }
 }
 
@@ -812,7 +802,7 @@ fn follow(dice: &mut Dice, tolerance: f64) -> (u32, bool) {
     let mut taken = Taken::default();
     for round in 1..=30 {
         planter.measure(dice, &mut taken);
-        let report = sequence::calibrate(&planter.job(&taken, tolerance)).expect("no drive");
+        let report = planter.job(&taken, tolerance).calibrate().expect("no drive");
         let Some(next) = report.next else {
             let trip = off_by(planter.scale).abs();
             let worst = trip.max(planter.shift().abs()).max(planter.pass_shift().abs());

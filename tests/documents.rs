@@ -9,7 +9,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use alleytrue::calculations::sequence;
 use alleytrue::sheet::{CODES, Diagnostic, FieldSheet, Source};
 
 /// The program as built for this test.
@@ -380,7 +379,7 @@ fn sheets_in_the_readme_calibrate_and_fragments_are_read() {
                 let sheet = FieldSheet::read(&Source::new("README.md", &block.text));
                 let sheet = sheet.unwrap_or_else(|wrong| panic!("{}\n{wrong:#?}", block.text));
                 assert!(sheet.remarks.is_empty(), "{}\n{:#?}", block.text, sheet.remarks);
-                let report = sequence::calibrate(&sheet.job).expect("a drive to search");
+                let report = sheet.job.calibrate().expect("a drive to search");
                 assert!(!report.outcomes.is_empty(), "{}", block.text);
                 whole += 1;
             }

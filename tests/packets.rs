@@ -5,7 +5,7 @@
 
 mod common;
 
-use alleytrue::calculations::packets::{self, Inputs, mass_of, seeds_for_plants, seeds_in};
+use alleytrue::calculations::packets::{self, mass_of, seeds_for_plants, seeds_in};
 use alleytrue::outcome::{Cell, Outcome, Table};
 use alleytrue::quantity::{MassUnit, Unit};
 use alleytrue::sheet::{FieldSheet, Source};
@@ -15,14 +15,14 @@ use proptest::prelude::*;
 
 const DEMO: &str = include_str!("../demo-data/soybean-forty-entries.toml");
 
-fn inputs(sheet: &str) -> Inputs {
+fn read(sheet: &str) -> FieldSheet {
     let read = FieldSheet::read(&Source::new("sheet.toml", sheet));
-    let read = read.unwrap_or_else(|wrong| panic!("{sheet}\n{wrong:#?}"));
-    read.job.packets.expect("a sheet with [packets]")
+    read.unwrap_or_else(|wrong| panic!("{sheet}\n{wrong:#?}"))
 }
 
 fn pack(sheet: &str) -> Outcome {
-    packets::pack(&inputs(sheet))
+    let job = read(sheet).job;
+    packets::pack(job.packets.as_ref().expect("a sheet with [packets]"), &job.common)
 }
 
 /// A line of the working by its name.

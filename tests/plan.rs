@@ -2,8 +2,9 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
 
+use alleytrue::calculations::Common;
 use alleytrue::calculations::jitter::Seeds;
-use alleytrue::calculations::sequence::Job;
+use alleytrue::calculations::registry::Job;
 use alleytrue::calculations::spacing::Target;
 use alleytrue::forecast::plan::{self, Inputs};
 use alleytrue::outcome::{Cell, Outcome};
@@ -17,6 +18,11 @@ fn length(text: &str) -> Length {
     Length::parse(text, None).expect("a length")
 }
 
+/// A sheet in inches without measurements.
+fn job() -> Job {
+    Job::new(Common::new(Units::US))
+}
+
 fn inputs(spacing: Option<&str>, scatter: Option<&str>, tolerance: Option<&str>) -> Inputs {
     let tolerance = tolerance.map(length);
     Inputs {
@@ -28,8 +34,6 @@ fn inputs(spacing: Option<&str>, scatter: Option<&str>, tolerance: Option<&str>)
         trip: tolerance.clone(),
         centre: tolerance.clone(),
         passes: tolerance,
-        confidence: Confidence::NINETY_FIVE,
-        units: Units::US,
     }
 }
 
@@ -79,9 +83,10 @@ fn counts_are_those_of_the_iterated_formula() {
         [(0.95, 0.4, 0.5), (0.95, 0.9, 0.25), (0.80, 0.6, 0.3), (0.99, 0.3, 1.0), (0.95, 2.0, 0.5)]
     {
         let texts = (format!("{scatter} in"), format!("{tolerance} in"));
-        let mut inputs = inputs(Some("1.5 in"), Some(&texts.0), Some(&texts.1));
-        inputs.confidence = Confidence::new(confidence).expect("a confidence");
-        let outcome = plan::plan(&inputs, &Job::default());
+        let inputs = inputs(Some("1.5 in"), Some(&texts.0), Some(&texts.1));
+        let mut job = job();
+        job.common.confidence = Confidence::new(confidence).expect("a confidence");
+        let outcome = plan::plan(&inputs, &job);
         let tape: f64 = scatter * scatter;
         // Edges jitter by s / sqrt(12), the middle of two by s / sqrt(24), a lead by s / sqrt(12);
         // the shift is half a lead.
@@ -103,14 +108,14 @@ fn counts_are_those_of_the_iterated_formula() {
 /// that scatter by 0.5 in support 2.262 x 0.5 / sqrt(10) = 0.3577 in.
 #[test]
 fn ten_readings_support_what_the_table_says() {
-    let outcome = plan::plan(&inputs(None, Some("0.5 in"), Some("0.3577 in")), &Job::default());
+    let outcome = plan::plan(&inputs(None, Some("0.5 in"), Some("0.3577 in")), &job());
     assert!((number(&outcome, 1, "ten_support_in") - 0.3577).abs() < 1e-4);
     assert_eq!(count(&outcome, 1, WITHIN), "10");
 }
 
 #[test]
 fn seeds_alone_are_the_least_scatter() {
-    let outcome = plan::plan(&inputs(Some("6 in"), None, Some("1 in")), &Job::default());
+    let outcome = plan::plan(&inputs(Some("6 in"), None, Some("1 in")), &job());
     near(number(&outcome, 1, "sd_in"), 6.0 / 24.0_f64.sqrt());
     near(number(&outcome, 2, "sd_in"), 6.0 / 12.0_f64.sqrt());
     assert_eq!(count(&outcome, 1, DECIDE), counted(6.0 / 24.0_f64.sqrt(), 0.5, 0.95).to_string());
@@ -142,13 +147,13 @@ fn readings_of_the_sheet_count() {
 
 #[test]
 fn a_tolerance_finer_than_any_count_reaches_says_so() {
-    let outcome = plan::plan(&inputs(None, Some("10 in"), Some("0.1 in")), &Job::default());
+    let outcome = plan::plan(&inputs(None, Some("10 in"), Some("0.1 in")), &job());
     assert_eq!(count(&outcome, 0, DECIDE), "over 10000");
 }
 
 #[test]
 fn nothing_known_is_ten_of_everything() {
-    let outcome = plan::plan(&inputs(None, None, None), &Job::default());
+    let outcome = plan::plan(&inputs(None, None, None), &job());
     for row in 0..3 {
         assert!(matches!(cell(&outcome, row, WITHIN), Cell::Empty));
         assert!(matches!(cell(&outcome, row, "sd_in"), Cell::Empty));
@@ -164,7 +169,7 @@ fn nothing_known_is_ten_of_everything() {
 fn readings_to_decide_are_those_of_the_plan() {
     use plan::readings_to_decide;
     // Nothing is known of trips; alleys and leads scatter by their seeds, leads by less.
-    let close = plan::plan(&inputs(Some("1.5 in"), None, Some("0.5 in")), &Job::default());
+    let close = plan::plan(&inputs(Some("1.5 in"), None, Some("0.5 in")), &job());
     assert_eq!(readings_to_decide(&close, "trip"), None);
     for (row, what) in [(1, "centre"), (2, "passes")] {
         let wanted: usize = count(&close, row, DECIDE).parse().expect("a whole number");
@@ -173,7 +178,7 @@ fn readings_to_decide_are_those_of_the_plan() {
     }
     assert_eq!(readings_to_decide(&close, "depth"), None, "not in the plan");
     // A hundredth of an inch takes more readings than are counted.
-    let far = plan::plan(&inputs(Some("6 in"), None, Some("0.01 in")), &Job::default());
+    let far = plan::plan(&inputs(Some("6 in"), None, Some("0.01 in")), &job());
     let over = count(&far, 1, DECIDE);
     let most = over.strip_prefix("over ").expect("over a number");
     assert_eq!(readings_to_decide(&far, "centre"), most.parse().ok());

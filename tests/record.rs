@@ -6,7 +6,6 @@
 
 mod common;
 
-use alleytrue::calculations::sequence::calibrate;
 use alleytrue::outcome::Report;
 use alleytrue::outcome::Verdict;
 use alleytrue::record::{Checked, Choice, NoChange, Subject, check, choose};
@@ -27,7 +26,7 @@ fn read(text: &str) -> FieldSheet {
 }
 
 fn report(sheet: &FieldSheet) -> Report {
-    calibrate(&sheet.job).expect("a drive to search")
+    sheet.job.calibrate().expect("a drive to search")
 }
 
 fn run(kind: &str, keys: Vec<(&'static str, Given)>) -> NewRun {

@@ -6,7 +6,6 @@
 mod simulated_planter;
 
 use alleytrue::calculations::rows::{self, jump};
-use alleytrue::calculations::sequence::calibrate;
 use alleytrue::outcome::{Cell, Outcome};
 use alleytrue::render::Style;
 use alleytrue::render::text::{Heading, Page};
@@ -132,8 +131,8 @@ fn run(row: u32, ahead: &str) -> String {
 
 fn calibrated(text: &str) -> (Outcome, String) {
     let sheet = FieldSheet::read(&Source::new("rows.toml", text)).expect("a sheet");
-    let outcome = rows::calibrate(sheet.job.rows.as_ref().expect("rows"));
-    let report = calibrate(&sheet.job).expect("a report");
+    let outcome = rows::calibrate(sheet.job.rows.as_ref().expect("rows"), &sheet.job.common);
+    let report = sheet.job.calibrate().expect("a report");
     let heading = Heading { title: sheet.title.as_deref(), file: "rows.toml" };
     let page = Page { heading, report: &report, remarks: &sheet.remarks, source: text };
     (outcome, page.render(false, Style { ascii: true }))

@@ -2,15 +2,19 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
 
+use alleytrue::calculations::Common;
 use alleytrue::calculations::alley::{AlleyRun, Measured};
 use alleytrue::calculations::speed_law::{self, Cab, Inputs, SpeedAlleys, fall_time};
 use alleytrue::outcome::Heading;
 use alleytrue::outcome::setting::SETBACK;
 use alleytrue::outcome::{Cell, Direction, MovingSetting, Outcome};
 use alleytrue::quantity::{Decimal, Length, LengthUnit, Speed, SpeedUnit};
-use alleytrue::statistics::Confidence;
 use alleytrue::working::Units;
 use statrs::distribution::{ContinuousCDF, StudentsT};
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
 
 fn inches(number: f64) -> Length {
     #[allow(clippy::cast_possible_truncation)] // a few thousand inches at the most
@@ -48,8 +52,6 @@ fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
             step: None,
         }),
         drop_height: None,
-        confidence: Confidence::NINETY_FIVE,
-        units: Units::US,
     }
 }
 
@@ -73,7 +75,7 @@ const EXACT: [(i64, f64); 3] = [(20, 1.4), (30, 3.6), (40, 5.8)];
 #[test]
 fn points_on_a_line_give_its_parts() {
     let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead, ahead])).to_vec();
-    let outcome = speed_law::setback_at(&inputs(runs), &mph(25), None);
+    let outcome = speed_law::setback_at(&inputs(runs), &common(), &mph(25), None);
     near(value(&outcome, "distance part"), -3.0);
     near(value(&outcome, "latency"), 0.125);
     near(value(&outcome, "residual SD alley centre"), 0.0);
@@ -91,12 +93,12 @@ fn raising_moves_ahead_or_back() {
         let setback = inputs.setback.as_mut().expect("a setback");
         setback.raising_moves = raising_moves;
         setback.step = Some(inches(0.25));
-        let outcome = speed_law::setback_at(&inputs, &mph(25), None);
+        let outcome = speed_law::setback_at(&inputs, &common(), &mph(25), None);
         near(outcome.settings[0].exact.number(), exact);
         near(outcome.settings[0].set.number(), exact);
         assert_eq!(outcome.settings[0].verdict.word(), "change");
         // At 2.2 mph, 38.72 in/s, the alley lies 1.84 in ahead: 20.84 or 17.16, on 0.25 in.
-        let outcome = speed_law::setback_at(&inputs, &mph(22), None);
+        let outcome = speed_law::setback_at(&inputs, &common(), &mph(22), None);
         let on_step = if raising_moves == Direction::Back { 20.75 } else { 17.25 };
         near(outcome.settings[0].set.number(), on_step);
     }
@@ -143,7 +145,7 @@ fn scattered_points_give_the_least_squares_line_and_its_intervals() {
         measured.iter().flat_map(|(v, ys)| ys.iter().map(|y| (along(*v), *y))).collect();
     let runs = measured.iter().map(|(speed, ahead)| run(*speed, None, ahead)).collect();
     let inputs = inputs(runs);
-    let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+    let outcome = speed_law::setback_at(&inputs, &common(), &mph(30), None);
     let fit = fit(&points);
     near(value(&outcome, "distance part"), fit.intercept);
     near(value(&outcome, "latency"), fit.slope);
@@ -160,7 +162,7 @@ fn scattered_points_give_the_least_squares_line_and_its_intervals() {
 
     // The table: every row from the line, the ends widest, "outside" where nobody drove.
     let cab = Cab { from: mph(20), to: mph(36), step: mph(4) };
-    let outcome = speed_law::setback_at(&inputs, &mph(30), Some(&cab));
+    let outcome = speed_law::setback_at(&inputs, &common(), &mph(30), Some(&cab));
     let rows = &outcome.tables[0].rows;
     assert_eq!(rows.len(), 5);
     for (row, tenths) in rows.iter().zip([20, 24, 28, 32, 36]) {
@@ -182,7 +184,7 @@ fn scattered_points_give_the_least_squares_line_and_its_intervals() {
 fn speeds_that_were_not_driven_are_warned_of() {
     let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
     for (tenths, outside) in [(19, true), (20, false), (33, false), (40, false), (41, true)] {
-        let outcome = speed_law::setback_at(&inputs(runs.clone()), &mph(tenths), None);
+        let outcome = speed_law::setback_at(&inputs(runs.clone()), &common(), &mph(tenths), None);
         assert_eq!(warned(&outcome, "outside-speeds"), outside, "{tenths}");
     }
 }
@@ -190,12 +192,12 @@ fn speeds_that_were_not_driven_are_warned_of() {
 #[test]
 fn two_speeds_are_warned_of_and_three_are_not() {
     let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead, ahead + 0.5])).to_vec();
-    let outcome = speed_law::calibrate(&inputs(runs[..2].to_vec()));
+    let outcome = speed_law::calibrate(&inputs(runs[..2].to_vec()), &common());
     assert!(warned(&outcome, "two-speeds"));
-    assert!(!warned(&speed_law::calibrate(&inputs(runs)), "two-speeds"));
+    assert!(!warned(&speed_law::calibrate(&inputs(runs), &common()), "two-speeds"));
     // One alley each: a line, and nothing to judge it by.
     let single = EXACT[..2].iter().map(|(speed, ahead)| run(*speed, None, &[*ahead])).collect();
-    let outcome = speed_law::setback_at(&inputs(single), &mph(25), None);
+    let outcome = speed_law::setback_at(&inputs(single), &common(), &mph(25), None);
     assert!(outcome.settings[0].verdict.reason().ends_with("for 2.5 mph"));
     assert!(outcome.tables[0].rows.iter().all(|row| matches!(row[2], Cell::Empty)));
 }
@@ -210,14 +212,14 @@ fn marks_off_their_line_do_not_tilt_the_law() {
             runs.push(run(speed, Some(Heading::Out), &vec![ahead + 2.0; out]));
             runs.push(run(speed, Some(Heading::Home), &vec![ahead - 2.0; home]));
         }
-        let outcome = speed_law::calibrate(&inputs(runs));
+        let outcome = speed_law::calibrate(&inputs(runs), &common());
         near(value(&outcome, "distance part"), -3.0);
         near(value(&outcome, "latency"), 0.125);
         assert!(!warned(&outcome, "mixed-speed-headings"));
     }
     // Slow runs out and fast runs home can't be told apart from speed: 5.8 - 2 against 1.4 + 2.
     let mixed = vec![run(20, Some(Heading::Out), &[3.4]), run(40, Some(Heading::Home), &[3.8])];
-    let outcome = speed_law::calibrate(&inputs(mixed));
+    let outcome = speed_law::calibrate(&inputs(mixed), &common());
     assert!(warned(&outcome, "mixed-speed-headings"));
     near(value(&outcome, "latency"), 0.4 / 35.2);
 }
@@ -240,7 +242,7 @@ fn latency_is_held_against_free_fall() {
     for (height, beyond, below) in [("0.04903325 m", 0.025, false), ("1 m", -0.3266, true)] {
         let mut inputs = inputs(runs.clone());
         inputs.drop_height = Length::parse(height, None).ok();
-        let outcome = speed_law::calibrate(&inputs);
+        let outcome = speed_law::calibrate(&inputs, &common());
         assert!((value(&outcome, "latency beyond free fall") - beyond).abs() < 5e-5);
         assert_eq!(warned(&outcome, "below-fall-time"), below, "{height}");
     }
@@ -252,11 +254,14 @@ fn latency_is_held_against_free_fall() {
 fn a_setback_below_zero_is_warned_of() {
     let behind = |tenths, inches: f64| run(tenths, None, &[-inches, 0.5 - inches, -0.5 - inches]);
     let runs = vec![behind(20, 20.0), behind(30, 24.0), behind(40, 28.0)];
-    let outcome = speed_law::setback_at(&inputs(runs), &mph(40), None);
+    let outcome = speed_law::setback_at(&inputs(runs), &common(), &mph(40), None);
     near(outcome.settings[0].set.number(), -9.0);
     assert!(warned(&outcome, "below-zero"));
     let ahead = vec![run(20, None, &[2.0]), run(30, None, &[3.0]), run(40, None, &[4.0])];
-    assert!(!warned(&speed_law::setback_at(&inputs(ahead), &mph(30), None), "below-zero"));
+    assert!(!warned(
+        &speed_law::setback_at(&inputs(ahead), &common(), &mph(30), None),
+        "below-zero"
+    ));
 }
 
 /// A speed that was also driven without a note of the heading can't be told from the mark line.
@@ -268,7 +273,7 @@ fn runs_without_a_heading_among_others_leave_the_mark_line_alone() {
         runs.push(run(speed, Some(Heading::Home), &[ahead - 2.0]));
     }
     runs.push(run(30, None, &[3.6]));
-    let outcome = speed_law::calibrate(&inputs(runs));
+    let outcome = speed_law::calibrate(&inputs(runs), &common());
     assert!(warned(&outcome, "mixed-speed-headings"));
     assert!(!outcome.values.iter().any(|value| value.name() == Some("error of the mark line")));
 }
@@ -281,7 +286,7 @@ fn a_change_smaller_than_its_interval_is_not_made() {
         let mut inputs = inputs(runs.to_vec());
         let setback = inputs.setback.as_mut().expect("a setback");
         (setback.now, setback.step) = (inches(now), Some(inches(0.5)));
-        let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+        let outcome = speed_law::setback_at(&inputs, &common(), &mph(30), None);
         let result = &outcome.settings[0];
         (result.verdict.word(), result.verdict.reason().to_owned(), result.set.number())
     };
@@ -303,12 +308,13 @@ fn a_setback_that_comes_out_as_it_is_is_kept() {
     let mut inputs = inputs(behind);
     let setback = inputs.setback.as_mut().expect("a setback");
     (setback.now, setback.step) = (inches(3.5), Some(inches(0.5)));
-    let outcome = speed_law::setback_at(&inputs, &mph(30), None);
+    let outcome = speed_law::setback_at(&inputs, &common(), &mph(30), None);
     near(outcome.settings[0].set.number(), 0.0);
     assert!(!warned(&outcome, "below-zero"));
     // 0.2 in ahead at every speed is less than half a step of 0.5 in.
     let still = [20, 30, 40].map(|speed| run(speed, None, &[0.2])).to_vec();
-    let outcome = speed_law::setback_at(&Inputs { runs: still, ..inputs }, &mph(30), None);
+    let outcome =
+        speed_law::setback_at(&Inputs { runs: still, ..inputs }, &common(), &mph(30), None);
     assert_eq!(outcome.settings[0].verdict.word(), "keep");
     assert!(outcome.settings[0].verdict.reason().starts_with("for 3.0 mph"));
     assert!(!outcome.settings[0].verdict.reason().contains("told apart"));
@@ -317,7 +323,7 @@ fn a_setback_that_comes_out_as_it_is_is_kept() {
 #[test]
 fn the_speeds_driven_are_given_on_the_gauge() {
     let runs = EXACT[..2].iter().map(|(speed, ahead)| run(*speed, None, &[*ahead])).collect();
-    let outcome = speed_law::setback_at(&inputs(runs), &mph(40), None);
+    let outcome = speed_law::setback_at(&inputs(runs), &common(), &mph(40), None);
     let said = |code: &str| {
         let found = outcome.warnings.iter().find(|warning| warning.kind.code == code);
         found.map(|warning| warning.message.as_str())
@@ -334,7 +340,7 @@ fn one_row_of_a_cab_table_is_no_curve() {
     let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
     for (to, rows, curves) in [(30, 1, 0), (31, 2, 1)] {
         let cab = Cab { from: mph(30), to: mph(to), step: mph(1) };
-        let outcome = speed_law::setback_at(&inputs(runs.clone()), &mph(30), Some(&cab));
+        let outcome = speed_law::setback_at(&inputs(runs.clone()), &common(), &mph(30), Some(&cab));
         assert_eq!((outcome.tables[0].rows.len(), outcome.pictures.len()), (rows, curves));
     }
 }
@@ -352,7 +358,7 @@ fn a_speed_that_was_driven_one_way_only_leaves_the_mark_line_alone() {
                 }
             }
         }
-        let outcome = speed_law::calibrate(&inputs(runs));
+        let outcome = speed_law::calibrate(&inputs(runs), &common());
         assert!(warned(&outcome, "mixed-speed-headings"), "{once:?}");
         let names = outcome.values.iter().filter_map(|value| value.name());
         assert!(names.into_iter().all(|name| !name.contains("mark line")), "{once:?}");
@@ -379,7 +385,7 @@ fn a_speed_typed_in_two_units_is_one_speed() {
             typed("2.2352 m/s", 8.0),
             typed("4 mph", 5.8),
         ];
-        let outcome = speed_law::calibrate(&Inputs { units, ..inputs(runs) });
+        let outcome = speed_law::calibrate(&inputs(runs), &Common::new(units));
         assert!(warned(&outcome, "two-speeds"), "{length:?}");
     }
     // Driven both ways, and marks 2 in off their line: 8 in and 16.8 in ahead at 5 and 9 mph.
@@ -389,7 +395,7 @@ fn a_speed_typed_in_two_units_is_one_speed() {
         headed(typed("9 mph", 18.8), Heading::Out),
         headed(typed("9 mph", 14.8), Heading::Home),
     ];
-    let outcome = speed_law::calibrate(&inputs(both));
+    let outcome = speed_law::calibrate(&inputs(both), &common());
     assert!(!warned(&outcome, "mixed-speed-headings"));
     near(value(&outcome, "distance part"), -3.0);
     near(value(&outcome, "latency"), 0.125);
@@ -411,7 +417,8 @@ fn a_latency_is_too_short_only_below_free_fall() {
         ("0.2 m", Some("the latency of 0.2 s is shorter than the free fall of 0.202 s")),
     ] {
         let drop_height = Some(Length::parse(height, None).expect("a length"));
-        let outcome = speed_law::calibrate(&Inputs { drop_height, ..inputs(runs.clone()) });
+        let outcome =
+            speed_law::calibrate(&Inputs { drop_height, ..inputs(runs.clone()) }, &common());
         let mut found = outcome.warnings.iter();
         let found = found.find(|warning| warning.kind.code == "below-fall-time");
         assert_eq!(found.map(|warning| warning.message.as_str()), said, "{height}");

@@ -1,8 +1,11 @@
 //! Planting depth: how deep the seeds lie, row by row, and which way to turn.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
-use crate::statistics::{Confidence, Share, Summary, more_readings};
+use crate::statistics::{Share, Summary, more_readings};
 use crate::working::Value;
 
 use super::by_row::{
@@ -14,7 +17,6 @@ use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Verdict};
 use crate::quantity::at_most;
-use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "depth", title: "Planting depth" };
@@ -59,23 +61,6 @@ pub struct Inputs {
     pub tolerance: Option<Length>,
     /// What a turn does, where the sheet says.
     pub turns: Option<DepthTurns>,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-    /// Readings left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
-}
-
-impl Inputs {
-    /// Leaves readings out by their place, counted from one through all runs; returns how many
-    /// there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.depths), places);
-        self.runs.retain(|run| !run.depths.is_empty());
-        self.left_out = places.to_vec();
-        count
-    }
 }
 
 /// Turns in that bring a row to the depth wanted; out where negative: depth to add / depth change
@@ -100,14 +85,14 @@ pub fn turns_in(to_add: &Value, change: &Value, turns: &Value, way: Way) -> Valu
 
 /// Mean, scatter, share inside the tolerance and the way to turn, for every row.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "depth"));
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "depth"));
     if inputs.tolerance.is_none() {
         outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `depth`"));
     }
-    let page = Page::new(inputs);
+    let page = Page::new(inputs, common);
     let rows: Vec<Row> = by_row(page.readings())
         .into_iter()
         .filter_map(|(row, readings)| page.row(row, &readings, &mut outcome))
@@ -115,7 +100,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     outcome.tables.push(page.table(&rows));
     let summaries: Vec<(Option<u32>, Summary)> =
         rows.iter().map(|row| (row.row, row.summary.clone())).collect();
-    say_rows_apart(&mut outcome, "depth", &summaries, inputs.confidence);
+    say_rows_apart(&mut outcome, "depth", &summaries, common.confidence);
     outcome.next = next(&rows);
     if rows.iter().any(|row| matches!(row.verdict, Verdict::Change(_))) {
         outcome.cautions = AT_THE_OPENERS.to_vec();
@@ -152,6 +137,7 @@ type Numbered = (usize, Value);
 /// What is the same on the whole page.
 struct Page<'a> {
     inputs: &'a Inputs,
+    common: &'a Common,
     wanted: Value,
     tolerance: Option<Value>,
 }
@@ -166,11 +152,12 @@ struct Row {
 }
 
 impl<'a> Page<'a> {
-    fn new(inputs: &'a Inputs) -> Self {
-        let units = &inputs.units;
+    fn new(inputs: &'a Inputs, common: &'a Common) -> Self {
+        let units = &common.units;
         let tolerance = inputs.tolerance.as_ref();
         Page {
             inputs,
+            common,
             wanted: units.length("depth wanted", &inputs.wanted),
             tolerance: tolerance.map(|length| units.length("depth tolerance", length)),
         }
@@ -178,11 +165,11 @@ impl<'a> Page<'a> {
 
     /// Depths by run, each with its number through all runs.
     fn readings(&self) -> Vec<(Option<u32>, Vec<Numbered>)> {
-        let mut numbers = Numbers::new(&self.inputs.left_out);
+        let mut numbers = Numbers::new(self.common.left_out(CALCULATION));
         let mut number = |value| (numbers.next(), value);
         let runs = self.inputs.runs.iter();
         runs.map(|run| {
-            let readings = self.inputs.units.readings(&run.depths);
+            let readings = self.common.units.readings(&run.depths);
             (run.row, readings.into_iter().map(&mut number).collect())
         })
         .collect()
@@ -192,7 +179,7 @@ impl<'a> Page<'a> {
         let tag = of_row(row);
         let subject = format!("depth{tag}");
         let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
-        let summary = Summary::of(&subject, &values, self.inputs.confidence)?;
+        let summary = Summary::of(&subject, &values, self.common.confidence)?;
         outcome.values.push(summary.mean.clone());
         if let Some(spread) = &summary.spread {
             let ends = [spread.interval.low.clone(), spread.interval.high.clone()];
@@ -224,12 +211,12 @@ impl<'a> Page<'a> {
         #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
         let number = depths.iter().filter(inside).count() as f64;
         let within = Value::found(name, number, Unit::ONE, "counted");
-        Share::of(&format!("share inside{tag}"), &within, count, self.inputs.confidence)
+        Share::of(&format!("share inside{tag}"), &within, count, self.common.confidence)
     }
 
     fn turns(&self, tag: &str, to_add: &Value) -> Option<Value> {
         let turns = self.inputs.turns.as_ref()?;
-        let change = self.inputs.units.length("depth that the turns change", &turns.depth);
+        let change = self.common.units.length("depth that the turns change", &turns.depth);
         let number = Value::typed("turns for it", turns.turns, Unit::ONE);
         let turns = turns_in(to_add, &change, &number, turns.turning_in);
         Some(turns.named(format!("turns in{tag}")))
@@ -284,7 +271,7 @@ impl<'a> Page<'a> {
         let sd = summary.spread.as_ref().map(|spread| &spread.sd);
         let wanted = tolerance / Value::constant(2.0);
         let subject = format!("depths{tag}");
-        let confidence = self.inputs.confidence;
+        let confidence = self.common.confidence;
         let need = more_readings(&subject, &summary.count, sd, None, &wanted, confidence);
         let more = match need {
             Some(need) if need.more_than => "far more".to_owned(),
@@ -315,7 +302,7 @@ impl<'a> Page<'a> {
     }
 
     fn table(&self, rows: &[Row]) -> Table {
-        let length = self.inputs.units.length.to_string();
+        let length = self.common.units.length.to_string();
         let of = |name: &str| format!("{name}_{length}");
         let mut columns = vec![
             Column::new("row", "row", ""),
@@ -361,10 +348,45 @@ fn cells(row: &Row) -> Vec<Cell> {
     cells
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "depth",
+    about: "Planting depth, row by row, and which way to turn",
+    lacks: "[[depth-run]] that can be used",
+    advice: "add a [[depth-run]] for each row, with `row` and `depth = [...]`, and `depth` in [trial]",
+    has_readings: true,
+    tolerances: &[("depth", "planting depth")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.depths), places);
+        self.runs.retain(|run| !run.depths.is_empty());
+        count
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::quantity::LengthUnit;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     fn inches(text: &str) -> Length {
         Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
@@ -379,9 +401,6 @@ mod tests {
             wanted: inches("1.5"),
             tolerance: tolerance.map(inches),
             turns: None,
-            confidence: Confidence::NINETY_FIVE,
-            left_out: vec![],
-            units: Units::US,
         }
     }
 
@@ -413,7 +432,7 @@ mod tests {
             let mut inputs = inputs(&[SHALLOW, GOOD, WIDE], Some("0.25"));
             let depth = inches("1/8");
             inputs.turns = Some(DepthTurns { depth, turns: Decimal::whole(2), turning_in });
-            let outcome = calibrate(&inputs);
+            let outcome = calibrate(&inputs, &common());
             let found = outcome.values.iter().find(|one| one.name() == Some("turns in of row 1"));
             approx::assert_relative_eq!(found.expect("turns").number(), turns, epsilon = 1e-12);
             assert_eq!(
@@ -433,21 +452,21 @@ mod tests {
 
     #[test]
     fn where_no_row_is_to_be_changed_the_open_one_is_next() {
-        let outcome = calibrate(&inputs(&[GOOD, WIDE], Some("0.25")));
+        let outcome = calibrate(&inputs(&[GOOD, WIDE], Some("0.25")), &common());
         let next = outcome.next.expect("a step");
         assert_eq!(next.instruction, format!("depth of row 2: {WIDE_WORDS}"));
-        let single = calibrate(&inputs(&["1.5"], Some("0.25"))).next.expect("a step");
+        let single = calibrate(&inputs(&["1.5"], Some("0.25")), &common()).next.expect("a step");
         assert_eq!(
             single.instruction,
             "depth of row 1: a single depth can't be told from scatter: measure 9 more"
         );
-        assert!(calibrate(&inputs(&[GOOD], Some("0.25"))).next.is_none());
+        assert!(calibrate(&inputs(&[GOOD], Some("0.25")), &common()).next.is_none());
     }
 
     #[test]
     fn a_tolerance_that_ten_thousand_depths_would_not_tell_asks_for_far_more() {
         // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
-        let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")));
+        let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")), &common());
         let words = "1.4 in give or take 1.14 can't be told from the tolerance: measure far more";
         assert_eq!(verdicts(&outcome), [("measure more", words)]);
     }
@@ -458,7 +477,7 @@ mod tests {
         // take 2.776 x 0.057 / sqrt(5) = 0.071, and 0.02 off. Row 3 is 1.5 to the last digit.
         let rows = [SHALLOW, "1.45, 1.6, 1.55, 1.5, 1.5", "1.5, 1.5, 1.5, 1.5, 1.5"];
         let kept = ("keep", "not told apart from the depth wanted (no tolerance)");
-        let outcome = calibrate(&inputs(&rows, None));
+        let outcome = calibrate(&inputs(&rows, None), &common());
         assert_eq!(verdicts(&outcome), [("change", "0.5 in deeper"), kept, kept]);
     }
 
@@ -466,20 +485,19 @@ mod tests {
     fn a_row_off_by_just_the_tolerance_is_kept() {
         // Five alike: 1.25 in give or take nothing, 0.25 in off.
         for list in ["1.25, 1.25, 1.25, 1.25, 1.25", "1.75, 1.75, 1.75, 1.75, 1.75"] {
-            let outcome = calibrate(&inputs(&[list], Some("0.25")));
+            let outcome = calibrate(&inputs(&[list], Some("0.25")), &common());
             assert_eq!(verdicts(&outcome), [("keep", "the mean is inside the tolerance")]);
         }
-        let outcome = calibrate(&inputs(&["1.8, 1.8, 1.8, 1.8, 1.8"], Some("0.25")));
+        let outcome = calibrate(&inputs(&["1.8, 1.8, 1.8, 1.8, 1.8"], Some("0.25")), &common());
         assert_eq!(verdicts(&outcome), [("change", "0.3 in shallower")]);
     }
 
     #[test]
     fn depths_left_out_are_counted_and_a_row_without_any_is_gone() {
         let mut inputs = inputs(&["1.0, 1.1", "1.2", "1.3, 1.4"], Some("0.25"));
-        assert_eq!(inputs.leave_out(&[3, 4]), 5);
+        assert_eq!(inputs.leave_out(CALCULATION.key, &[3, 4]), 5);
         let left: Vec<_> = inputs.runs.iter().map(|run| (run.row, run.depths.len())).collect();
         assert_eq!(left, [(Some(1), 2), (Some(3), 1)]);
-        assert_eq!(inputs.left_out, [3, 4]);
     }
 
     #[test]
@@ -487,9 +505,10 @@ mod tests {
         // Without 1 and 3 the median is 1.05 and the middle deviation 0.05: 2.4 scores
         // 0.6745 x 1.35 / 0.05 = 18.2.
         let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
-        inputs.leave_out(&[1, 3]);
+        inputs.leave_out(CALCULATION.key, &[1, 3]);
         inputs.runs.iter_mut().for_each(|run| run.row = None);
-        let outcome = calibrate(&inputs);
+        let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
+        let outcome = calibrate(&inputs, &Common { left_out, ..common() });
         let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
         let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 3.5); look \
                    at it again; it counts until it is left out by --without depth:7";

@@ -10,8 +10,10 @@
 
 pub mod alley;
 mod by_row;
+mod calculate;
 pub mod chain;
 pub mod changeover;
+mod common;
 pub mod depth;
 pub mod evenness;
 pub mod jitter;
@@ -19,8 +21,8 @@ mod judgement;
 pub mod packets;
 pub mod passes;
 mod readings;
+pub mod registry;
 pub mod rows;
-pub mod sequence;
 pub mod spacing;
 pub mod speed;
 pub mod speed_law;
@@ -29,3 +31,6 @@ pub mod stakes;
 pub mod stand;
 pub mod trip;
 pub mod wheel;
+
+pub use calculate::{Calculate, Entry, SoFar};
+pub use common::Common;

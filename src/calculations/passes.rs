@@ -1,8 +1,11 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::Length;
-use crate::statistics::{Confidence, Moments};
+use crate::statistics::Moments;
 use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
@@ -14,7 +17,6 @@ use crate::outcome::wording::in_words;
 use crate::outcome::{
     Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Verdict,
 };
-use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
@@ -49,12 +51,6 @@ pub struct Inputs {
     pub alley: Option<Length>,
     /// The seeds, for the scatter they bring by themselves.
     pub seeds: Option<Seeds>,
-    /// Confidence of the interval.
-    pub confidence: Confidence,
-    /// Leads left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
 }
 
 impl Inputs {
@@ -62,14 +58,6 @@ impl Inputs {
     #[must_use]
     pub fn has_leads(&self) -> bool {
         !self.leads.is_empty()
-    }
-
-    /// Leaves leads out by their place, counted from one through all runs; returns how many
-    /// there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let count = readings::leave_out(std::iter::once(&mut self.leads), places);
-        self.left_out = places.to_vec();
-        count
     }
 }
 
@@ -100,24 +88,25 @@ pub struct Alleys<'a> {
 /// The pass offset from the mean lead, and the two headings taken apart where marks were
 /// measured.
 #[must_use]
-pub fn calibrate(inputs: &Inputs, alleys: Alleys<'_>) -> Outcome {
-    let units = &inputs.units;
+pub fn calibrate(inputs: &Inputs, common: &Common, alleys: Alleys<'_>) -> Outcome {
+    let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "lead"));
-    let by_lead = from_leads(inputs, tolerance.as_ref(), alleys.pending, &mut outcome);
-    let (by_marks, marks) = from_marks(inputs, tolerance.as_ref(), alleys, &mut outcome);
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "lead"));
+    let by_lead = from_leads(inputs, common, tolerance.as_ref(), alleys.pending, &mut outcome);
+    let (by_marks, marks) = from_marks(inputs, common, tolerance.as_ref(), alleys, &mut outcome);
     if let (Some(lead), Some(marks)) = (&by_lead, &by_marks) {
         compare(lead, marks, tolerance.as_ref(), &mut outcome);
     }
-    outcome.pictures.extend(by_lead.or(by_marks).map(|shift| picture(&shift, inputs)));
+    outcome.pictures.extend(by_lead.or(by_marks).map(|shift| picture(&shift, inputs, common)));
     outcome.next = outcome.setting_to_change().or(marks);
     outcome
 }
 
 fn from_leads(
     inputs: &Inputs,
+    common: &Common,
     tolerance: Option<&Value>,
     setback_shift: Option<&Value>,
     outcome: &mut Outcome,
@@ -125,7 +114,7 @@ fn from_leads(
     if inputs.leads.is_empty() {
         return None;
     }
-    let units = &inputs.units;
+    let units = &common.units;
     let leads = units.readings(&inputs.leads);
     let moments = Moments::of(SUBJECT, &leads)?;
     let lead = moments.mean.clone();
@@ -144,9 +133,9 @@ fn from_leads(
         tolerance: tolerance.cloned(),
         tolerance_key: "passes",
         key: "passes",
-        confidence: inputs.confidence,
+        confidence: common.confidence,
         in_plot_order: inputs.one_run,
-        left_out: &inputs.left_out,
+        left_out: common.left_out(CALCULATION),
     })?;
     let mut result = offset.corrected(&shift, &judgement.decision, units);
     outcome.judge(judgement);
@@ -178,12 +167,13 @@ fn from_leads(
 /// about the marks themselves.
 fn from_marks(
     inputs: &Inputs,
+    common: &Common,
     tolerance: Option<&Value>,
     alleys: Alleys<'_>,
     outcome: &mut Outcome,
 ) -> (Option<Value>, Option<Next>) {
     let Some(marked) = &inputs.marked else { return (None, None) };
-    let groups = alley::groups(&marked.runs, &marked.alley, &inputs.units);
+    let groups = alley::groups(&marked.runs, &marked.alley, &common.units);
     let Some((shift, Some(apart))) = alley::shift(&groups) else { return (None, None) };
     outcome.values.push(shift.clone());
     if alleys.reported {
@@ -209,20 +199,64 @@ fn compare(lead: &Value, marks: &Value, tolerance: Option<&Value>, outcome: &mut
 }
 
 /// Two passes side by side, out to the right and home to the left.
-fn picture(shift: &Value, inputs: &Inputs) -> Picture {
+fn picture(shift: &Value, inputs: &Inputs, common: &Common) -> Picture {
     let width = inputs
         .alley
         .as_ref()
-        .map_or(shift.number().abs() * 6.0 + 1.0, |alley| alley.value_in(inputs.units.length));
+        .map_or(shift.number().abs() * 6.0 + 1.0, |alley| alley.value_in(common.units.length));
     let (last, first) = (shift.number() - width / 2.0, shift.number() + width / 2.0);
     Picture::Ground(Ground {
         title: "two passes side by side",
-        unit: inputs.units.length.to_string(),
+        unit: common.units.length.to_string(),
         lanes: vec![
             Lane::with_alley("out", Travel::Rightward, last, first, Some(0.0)),
             Lane::with_alley("home", Travel::Leftward, last, first, Some(0.0)),
         ],
     })
+}
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "passes",
+    about: "Pass offset: alleys planted in opposite directions",
+    lacks: "[[pass-run]], nor alley runs of both headings",
+    advice: "add a [[pass-run]] with `lead = [...]`, or [[alley-run]] tables with `heading = \"out\"` and `heading = \"home\"`",
+    has_readings: true,
+    tolerances: &[("passes", "shift of a pass")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    /// Leads; and alleys, which the passes look at too, in the same order.
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if let Some(marked) = self.marked.as_mut().filter(|_| key == alley::CALCULATION.key) {
+            readings::leave_out(marked.runs.iter_mut().map(|run| &mut run.alleys), places);
+            marked.runs.retain(|run| !run.alleys.is_empty());
+        }
+        if key != CALCULATION.key {
+            return 0;
+        }
+        readings::leave_out(std::iter::once(&mut self.leads), places)
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common, Alleys::default())])
+    }
+
+    /// Alleys of both headings alone have said all they can before; leads say more.
+    fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
+        let reported = so_far.has_any(&[alley::CALCULATION.key]);
+        if !reported || self.has_leads() {
+            let alleys = Alleys { pending: so_far.pending_shift.as_ref(), reported };
+            let outcome = calibrate(self, common, alleys);
+            so_far.outcomes.push(outcome);
+        }
+        Ok(())
+    }
 }
 
 #[cfg(test)]
@@ -231,6 +265,11 @@ mod tests {
     use crate::outcome::Direction;
     use crate::outcome::setting::PASS_OFFSET;
     use crate::quantity::{Decimal, LengthUnit, Unit};
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     fn inches(text: &str) -> Length {
         Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
@@ -258,9 +297,6 @@ mod tests {
             tolerance: Some(inches("0.5")),
             alley: None,
             seeds: None,
-            confidence: Confidence::NINETY_FIVE,
-            left_out: vec![],
-            units: Units::US,
         }
     }
 
@@ -272,7 +308,7 @@ mod tests {
     #[test]
     fn an_offset_of_zero_is_not_below_zero() {
         for (now, set) in [("1", -1.0), ("2", 0.0), ("3", 1.0)] {
-            let outcome = calibrate(&inputs(now), Alleys::default());
+            let outcome = calibrate(&inputs(now), &common(), Alleys::default());
             assert_eq!(outcome.settings[0].set.number(), set);
             assert!(matches!(outcome.settings[0].verdict, Verdict::Change(_)));
             assert_eq!(warned(&outcome, "below-zero"), set < 0.0, "{now}");
@@ -284,7 +320,7 @@ mod tests {
     fn the_lead_to_expect_after_the_setback_is_less_by_twice_its_shift() {
         let shift = value(1.5);
         let alleys = Alleys { pending: Some(&shift), reported: true };
-        let outcome = calibrate(&inputs("3"), alleys);
+        let outcome = calibrate(&inputs("3"), &common(), alleys);
         let then = outcome
             .values
             .iter()
@@ -298,7 +334,7 @@ mod tests {
 
     fn edges(shift: f64, alley: Option<&str>) -> [Option<f64>; 2] {
         let inputs = Inputs { alley: alley.map(inches), ..inputs("3") };
-        let Picture::Ground(ground) = picture(&value(shift), &inputs) else {
+        let Picture::Ground(ground) = picture(&value(shift), &inputs, &common()) else {
             panic!("a picture of the ground");
         };
         let [out, home] = ground.lanes.as_slice() else { panic!("two lanes") };
@@ -325,7 +361,7 @@ mod tests {
         let said = |lead: f64, marks: f64, judged: bool| {
             let mut outcome = Outcome::new(CALCULATION);
             if judged {
-                outcome.judgement = calibrate(&inputs("3"), Alleys::default()).judgement;
+                outcome.judgement = calibrate(&inputs("3"), &common(), Alleys::default()).judgement;
             }
             compare(&value(lead), &value(marks), Some(&value(1.0)), &mut outcome);
             assert_eq!(outcome.values[0].number(), lead - marks);

@@ -1,6 +1,9 @@
 //! Rows together: whether every row's plate is in phase with the reference row's, and how many
 //! teeth to jump the chain on the meter to bring it there.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
+use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
 use crate::statistics;
 use crate::working::Value;
@@ -9,7 +12,6 @@ use super::jitter::Seeds;
 use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
 use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
-use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows together" };
@@ -46,8 +48,6 @@ pub struct Inputs {
     pub meter_teeth: Option<Decimal>,
     /// The seeds.
     pub seeds: Seeds,
-    /// Working units.
-    pub units: Units,
 }
 
 /// Teeth to jump, forward in the plate's turning where positive, and the share of a spacing
@@ -92,8 +92,8 @@ fn wrapped(share: f64) -> f64 {
 
 /// Every row against the reference row.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    let units = &inputs.units;
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
     let spacing = inputs.seeds.spacing(units);
     let mut rows = Vec::new();
@@ -112,7 +112,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         }
         rows.push(table_row(row.row, &ahead, &share, cured));
     }
-    outcome.tables.push(table(inputs, rows));
+    outcome.tables.push(table(inputs, common, rows));
     if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
         outcome.next =
             Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
@@ -214,8 +214,8 @@ fn next(row: u32, jumped: i32) -> Next {
     }
 }
 
-fn table(inputs: &Inputs, rows: Vec<Vec<Cell>>) -> Table {
-    let length = inputs.units.length.to_string();
+fn table(inputs: &Inputs, common: &Common, rows: Vec<Vec<Cell>>) -> Table {
+    let length = common.units.length.to_string();
     Table {
         key: "rows",
         title: format!("Rows against row {}", inputs.reference),
@@ -244,9 +244,35 @@ fn table_row(row: u32, ahead: &Value, share: &Value, cured: Option<(i32, f64)>) 
     ]
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "rows",
+    about: "Rows together: teeth to jump to bring every row's plate in phase",
+    lacks: "[[row-run]]",
+    advice: "add a [[row-run]] for each row, with `row` and `ahead = [...]`",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     /// Forward brings seed earlier, so that an edge that lies ahead comes back.
     #[test]
@@ -289,17 +315,19 @@ mod tests {
     fn an_edge_up_to_a_tenth_past_half_a_spacing_is_the_plates_phase() {
         let length = |text: &str| Length::parse(text, None).expect("a length");
         let said = |ahead: &str| {
-            let outcome = calibrate(&Inputs {
-                reference: 1,
-                rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)] }],
-                cells: Decimal::whole(40),
-                meter_teeth: Some(Decimal::whole(15)),
-                seeds: Seeds {
-                    target: crate::calculations::spacing::Target::Spacing(length("1.5 in")),
-                    row_spacing: length("30 in"),
+            let outcome = calibrate(
+                &Inputs {
+                    reference: 1,
+                    rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)] }],
+                    cells: Decimal::whole(40),
+                    meter_teeth: Some(Decimal::whole(15)),
+                    seeds: Seeds {
+                        target: crate::calculations::spacing::Target::Spacing(length("1.5 in")),
+                        row_spacing: length("30 in"),
+                    },
                 },
-                units: Units::US,
-            });
+                &common(),
+            );
             let found = outcome.warnings.into_iter().find(|warning| warning.kind == &NOT_PHASE);
             found.map(|warning| warning.message)
         };

@@ -1,8 +1,11 @@
 //! Ground speed over a timed course.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{Duration, Length, Share, Speed, TimeUnit, Unit, brief};
-use crate::statistics::{self, Confidence};
+use crate::statistics::{self};
 use crate::working::Value;
 
 use super::judgement::Evidence;
@@ -36,23 +39,6 @@ pub struct Inputs {
     pub target: Option<Speed>,
     /// The share by which the speed may miss it.
     pub tolerance: Option<Share>,
-    /// Confidence of the interval.
-    pub confidence: Confidence,
-    /// Times left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
-}
-
-impl Inputs {
-    /// Leaves times out by their place, counted from one through all runs; returns how many
-    /// there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.times), places);
-        self.runs.retain(|run| !run.times.is_empty());
-        self.left_out = places.to_vec();
-        count
-    }
 }
 
 /// The speed of every drive: course / time, in working lengths per second.
@@ -97,11 +83,11 @@ pub fn in_words(along: &Value, units: &Units) -> String {
 
 /// The ground speed, and what it does to settings that the controller keeps by time.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    let units = &inputs.units;
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "time"));
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "time"));
     let Some(along) = mean_speed(&inputs.runs, units) else { return outcome };
     let speed = units.gauge(&along).named("ground speed");
     outcome.values.push(speed.clone());
@@ -130,9 +116,9 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
             .map(|share| Value::measured("speed tolerance", share, Unit::PERCENT)),
         tolerance_key: "speed",
         key: "speed",
-        confidence: inputs.confidence,
+        confidence: common.confidence,
         in_plot_order: false,
-        left_out: &inputs.left_out,
+        left_out: common.left_out(CALCULATION),
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);
@@ -197,9 +183,40 @@ fn in_a_tenth(speed: &Value, name: &'static str) -> Value {
     (speed * tenth_of_a_second()).named(name)
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "speed",
+    about: "Ground speed, and turns and skid of the ground wheel",
+    lacks: "[[speed-run]] and no [[wheel-run]]",
+    advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
+    has_readings: true,
+    tolerances: &[("speed", "ground speed")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.times), places);
+        self.runs.retain(|run| !run.times.is_empty());
+        count
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::working::Units;
 
     fn run(course: &str, times: &[&str]) -> SpeedRun {
         let times = times.iter().map(|time| Duration::parse(time, None).expect("a time"));
@@ -232,14 +249,7 @@ mod tests {
     #[test]
     fn a_run_that_loses_its_only_time_is_gone_and_the_others_keep_theirs() {
         let runs = vec![run("200 ft", &["48 s", "49 s"]), run("100 ft", &["20 s"])];
-        let all = Inputs {
-            runs,
-            target: None,
-            tolerance: None,
-            confidence: Confidence::NINETY_FIVE,
-            left_out: vec![],
-            units: Units::US,
-        };
+        let all = Inputs { runs, target: None, tolerance: None };
         let times = |inputs: &Inputs| {
             let texts = |run: &SpeedRun| run.times.iter().map(ToString::to_string).collect();
             inputs.runs.iter().map(texts).collect::<Vec<Vec<String>>>()
@@ -251,9 +261,8 @@ mod tests {
             (vec![], vec![vec!["48 s", "49 s"], vec!["20 s"]]),
         ] {
             let mut inputs = all.clone();
-            assert_eq!(inputs.leave_out(&left_out), 3, "all that there were");
+            assert_eq!(inputs.leave_out(CALCULATION.key, &left_out), 3, "all that there were");
             assert_eq!(times(&inputs), stays);
-            assert_eq!(inputs.left_out, left_out);
         }
     }
 }

@@ -6,8 +6,11 @@
 //! two or more speeds, all with one setback, give both parts, and from them the setback for any
 //! speed between.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
+use super::sprockets::SearchError;
 use crate::quantity::{Length, MeasureUnit, Speed, TimeUnit, Unit, brief};
-use crate::statistics::{Confidence, Line, Prediction};
+use crate::statistics::{Line, Prediction};
 use crate::working::Value;
 
 use super::alley::{AlleyRun, centre_of, mark_line};
@@ -53,10 +56,6 @@ pub struct Inputs {
     pub setback: Option<MovingSetting>,
     /// Height that seed falls, for comparison with the latency.
     pub drop_height: Option<Length>,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-    /// Working units.
-    pub units: Units,
 }
 
 /// Speeds of a cab table.
@@ -100,10 +99,10 @@ pub fn fall_time(height: &Value, units: &Units) -> Value {
 }
 
 impl Inputs {
-    fn law(&self) -> Option<Law> {
-        let units = &self.units;
+    fn law(&self, common: &Common) -> Option<Law> {
+        let units = &common.units;
         let wanted = units.length("alley wanted", &self.alley);
-        let mark_line = self.mark_line(&wanted);
+        let mark_line = self.mark_line(common, &wanted);
         let mut points = Vec::new();
         for one in &self.runs {
             let speed = units.speed_of_run(&one.speed);
@@ -136,7 +135,7 @@ impl Inputs {
     /// The error of the mark line, where every speed was driven both ways: it would tilt the
     /// line if one heading were driven faster than the other. Taken speed by speed and averaged,
     /// so that headings with more alleys at one speed than at another don't bring speed into it.
-    fn mark_line(&self, wanted: &Value) -> Option<Value> {
+    fn mark_line(&self, common: &Common, wanted: &Value) -> Option<Value> {
         let driven = |heading: Heading| {
             let runs = self.runs.iter().filter(move |one| one.run.heading == Some(heading));
             let mut speeds: Vec<f64> = runs.map(|one| one.speed.base()).collect();
@@ -151,12 +150,12 @@ impl Inputs {
             return None;
         }
         let each: Option<Vec<Value>> =
-            out.iter().map(|speed| self.mark_line_at(*speed, wanted)).collect();
+            out.iter().map(|speed| self.mark_line_at(common, *speed, wanted)).collect();
         crate::statistics::mean("error of the mark line", &each?)
     }
 
     /// The error of the mark line by the alleys of one speed.
-    fn mark_line_at(&self, speed: f64, wanted: &Value) -> Option<Value> {
+    fn mark_line_at(&self, common: &Common, speed: f64, wanted: &Value) -> Option<Value> {
         let is_at = |one: &&SpeedAlleys| same_but_for_writing(one.speed.base(), speed);
         let at = self.runs.iter().find(is_at)?;
         let at = at.speed.to_string();
@@ -165,7 +164,7 @@ impl Inputs {
                 self.runs.iter().filter(is_at).filter(|one| one.run.heading == Some(heading));
             let centres: Option<Vec<Value>> = runs
                 .flat_map(|one| &one.run.alleys)
-                .map(|alley| centre_of(alley, wanted, &self.units))
+                .map(|alley| centre_of(alley, wanted, &common.units))
                 .collect();
             let subject = format!("alley centre, {}, {at}", heading.word());
             crate::statistics::mean(&subject, &centres?)
@@ -177,33 +176,33 @@ impl Inputs {
     }
 
     /// The setback that centres the alley where the law says it lies.
-    fn setback_at(&self, prediction: &Prediction) -> Option<Value> {
-        self.setback.as_ref().map(|setback| setback.moving_back(&prediction.fit, &self.units))
+    fn setback_at(&self, common: &Common, prediction: &Prediction) -> Option<Value> {
+        self.setback.as_ref().map(|setback| setback.moving_back(&prediction.fit, &common.units))
     }
 }
 
 /// The law itself: both parts with their standard errors, and a table for the cab.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    let Some(law) = inputs.law() else { return outcome };
-    report(inputs, &law, &mut outcome);
-    let rows = default_rows(&law, &inputs.units);
-    list(inputs, &law, &rows, &mut outcome);
+    let Some(law) = inputs.law(common) else { return outcome };
+    report(inputs, common, &law, &mut outcome);
+    let rows = default_rows(&law, &common.units);
+    list(inputs, common, &law, &rows, &mut outcome);
     outcome
 }
 
 /// The setback for one speed, and a table for the cab.
 #[must_use]
-pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome {
-    let units = &inputs.units;
+pub fn setback_at(inputs: &Inputs, common: &Common, speed: &Speed, cab: Option<&Cab>) -> Outcome {
+    let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    let Some(law) = inputs.law() else { return outcome };
-    report(inputs, &law, &mut outcome);
+    let Some(law) = inputs.law(common) else { return outcome };
+    report(inputs, common, &law, &mut outcome);
     let along = units.speed("speed asked for", speed);
-    let prediction = law.line.predict(&speed.to_string(), &along, inputs.confidence);
+    let prediction = law.line.predict(&speed.to_string(), &along, common.confidence);
     outcome.values.push(prediction.fit.clone());
     if let Some(ranges) = &prediction.ranges {
         let ends = [&ranges.mean.low, &ranges.mean.high, &ranges.next.low, &ranges.next.high];
@@ -215,7 +214,8 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
             span(&law, units)
         )));
     }
-    if let (Some(setback), Some(exact)) = (&inputs.setback, inputs.setback_at(&prediction)) {
+    if let (Some(setback), Some(exact)) = (&inputs.setback, inputs.setback_at(common, &prediction))
+    {
         let result = setting(setback, exact, &prediction, speed, units);
         if result.set.number() < 0.0 {
             outcome.warnings.push(BELOW_ZERO.with(format!(
@@ -226,7 +226,7 @@ pub fn setback_at(inputs: &Inputs, speed: &Speed, cab: Option<&Cab>) -> Outcome 
         outcome.settings.push(result);
     }
     let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
-    list(inputs, &law, &rows, &mut outcome);
+    list(inputs, common, &law, &rows, &mut outcome);
     outcome.next = outcome.setting_to_change();
     outcome
 }
@@ -279,7 +279,7 @@ fn span(law: &Law, units: &Units) -> String {
     }
 }
 
-fn report(inputs: &Inputs, law: &Law, outcome: &mut Outcome) {
+fn report(inputs: &Inputs, common: &Common, law: &Law, outcome: &mut Outcome) {
     let distance = law.line.intercept.clone().named("distance part");
     let latency = law.line.slope.clone().named("latency");
     outcome.values.push(distance);
@@ -293,7 +293,7 @@ fn report(inputs: &Inputs, law: &Law, outcome: &mut Outcome) {
     if law.speeds.len() == 2 {
         outcome.warnings.push(TWO_SPEEDS.with(format!(
             "the law rests on two speeds ({}); two points always lie on a line",
-            span(law, &inputs.units)
+            span(law, &common.units)
         )));
     }
     if law.mixed_headings {
@@ -302,8 +302,8 @@ fn report(inputs: &Inputs, law: &Law, outcome: &mut Outcome) {
         ));
     }
     if let Some(height) = &inputs.drop_height {
-        let height = inputs.units.length("drop height", height);
-        let fall = fall_time(&height, &inputs.units).named("time of free fall");
+        let height = common.units.length("drop height", height);
+        let fall = fall_time(&height, &common.units).named("time of free fall");
         let beyond = (&latency - &fall).named("latency beyond free fall");
         if beyond.number() < 0.0 {
             outcome.warnings.push(BELOW_FALL_TIME.with(format!(
@@ -349,14 +349,14 @@ struct CabRow {
 }
 
 /// The setback at each speed; none where the sheet does not say how the setback works.
-fn cab_table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Vec<CabRow> {
+fn cab_table(inputs: &Inputs, common: &Common, law: &Law, speeds: &[f64]) -> Vec<CabRow> {
     let Some(setback) = &inputs.setback else { return vec![] };
-    let units = &inputs.units;
+    let units = &common.units;
     let step = setback.step.as_ref().map(|step| units.length("step", step));
     let row = |speed: &f64| {
         let along = units.along(*speed);
-        let prediction = law.line.predict("this speed", &along, inputs.confidence);
-        let exact = inputs.setback_at(&prediction)?;
+        let prediction = law.line.predict("this speed", &along, common.confidence);
+        let exact = inputs.setback_at(common, &prediction)?;
         let set = step.as_ref().map_or(exact.clone(), |step| on_step("setback", &exact, step));
         Some(CabRow { speed: *speed, prediction, exact, set })
     };
@@ -364,17 +364,17 @@ fn cab_table(inputs: &Inputs, law: &Law, speeds: &[f64]) -> Vec<CabRow> {
 }
 
 /// The setback by speed as a table, and the same rows as a curve.
-fn list(inputs: &Inputs, law: &Law, speeds: &[f64], outcome: &mut Outcome) {
-    let rows = cab_table(inputs, law, speeds);
+fn list(inputs: &Inputs, common: &Common, law: &Law, speeds: &[f64], outcome: &mut Outcome) {
+    let rows = cab_table(inputs, common, law, speeds);
     if rows.is_empty() {
         return;
     }
-    outcome.pictures.extend(curve(inputs, &rows).map(Picture::Curve));
-    outcome.tables.push(table(inputs, &rows));
+    outcome.pictures.extend(curve(inputs, common, &rows).map(Picture::Curve));
+    outcome.tables.push(table(inputs, common, &rows));
 }
 
-fn table(inputs: &Inputs, rows: &[CabRow]) -> Table {
-    let units = &inputs.units;
+fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
+    let units = &common.units;
     let length = units.length.symbol();
     let speed_key = units.speed.symbol().replace('/', "_per_");
     let columns = vec![
@@ -400,13 +400,13 @@ fn table(inputs: &Inputs, rows: &[CabRow]) -> Table {
             ]
         })
         .collect();
-    let title = format!("Setback by speed, {} intervals", inputs.confidence);
+    let title = format!("Setback by speed, {} intervals", common.confidence);
     Table { key: "setback-by-speed", title, columns, rows }
 }
 
 /// The rows of the table as a curve: the setback as set, and around the exact one the range in
 /// which the next alley would ask for it. One row is no curve.
-fn curve(inputs: &Inputs, rows: &[CabRow]) -> Option<Curve> {
+fn curve(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Option<Curve> {
     let point = |row: &CabRow| {
         let exact = row.exact.number();
         let half = row.prediction.ranges.as_ref().map(|ranges| ranges.next.half_width.number());
@@ -418,10 +418,10 @@ fn curve(inputs: &Inputs, rows: &[CabRow]) -> Option<Curve> {
     };
     (rows.len() > 1).then(|| Curve {
         title: "Setback by speed".into(),
-        across: ("speed", inputs.units.speed.symbol().into()),
-        up: ("setback", inputs.units.length.symbol().into()),
+        across: ("speed", common.units.speed.symbol().into()),
+        up: ("setback", common.units.length.symbol().into()),
         points: rows.iter().map(point).collect(),
-        band_name: format!("where the next alley may ask for it ({})", inputs.confidence),
+        band_name: format!("where the next alley may ask for it ({})", common.confidence),
     })
 }
 
@@ -433,5 +433,26 @@ impl Units {
     /// A number on the speed gauge as a speed along the ground.
     fn along(&self, gauge: f64) -> Value {
         Value::exact("speed", gauge, self.speed.compound()).in_unit(self.length_per_second())
+    }
+}
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "setback-at",
+    about: "Setback for any speed, from alley runs at two or more speeds",
+    lacks: "alley runs at two or more speeds",
+    advice: "add [[alley-run]] tables with `speed = \"...\"`, all planted with the present setback",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
     }
 }

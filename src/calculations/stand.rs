@@ -1,12 +1,15 @@
 //! Stand counts: plants on a length of row or in a plot, against what was wanted or planted.
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use std::borrow::Cow;
 
 use crate::quantity::{
     AreaUnit, Decimal, Length, LengthUnit, MeasureUnit, SeedRate, Unit, feet_and_inches,
 };
-use crate::statistics::{Confidence, Summary};
+use crate::statistics::Summary;
 use crate::working::Value;
 
 use super::by_row::{
@@ -51,26 +54,11 @@ pub struct Inputs {
     pub wanted: Option<SeedRate>,
     /// The seeds planted.
     pub planted: Option<Target>,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-    /// Counts left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
 }
 
 impl Inputs {
-    /// Leaves counts out by their place, counted from one through all runs; returns how many
-    /// there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let count = readings::leave_out(self.counts.iter_mut().map(|one| &mut one.plants), places);
-        self.counts.retain(|one| !one.plants.is_empty());
-        self.left_out = places.to_vec();
-        count
-    }
-
     /// The units, with the ground area that the stand is wanted or planted for.
-    fn units(&self) -> Units {
+    fn units(&self, common: &Common) -> Units {
         let of = |rate: &SeedRate| match rate {
             SeedRate::Area(rate) => Some(rate.unit()),
             SeedRate::Row(_) => None,
@@ -80,7 +68,7 @@ impl Inputs {
             _ => None,
         };
         let area = self.wanted.as_ref().and_then(of).or(planted);
-        Units { area: area.unwrap_or(self.units.area), ..self.units }
+        Units { area: area.unwrap_or(common.units.area), ..common.units }
     }
 
     /// Whether every count goes over as much row.
@@ -173,11 +161,11 @@ pub fn row_length(ground: Ground, row_spacing: &Value, units: &Units) -> Value {
 
 /// The stand with its interval, all counts together and row by row.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    let page = Page::new(inputs);
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    let page = Page::new(inputs, common);
     let mut outcome = Outcome::new(CALCULATION);
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "count"));
-    let mut numbers = Numbers::new(&inputs.left_out);
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "count"));
+    let mut numbers = Numbers::new(common.left_out(CALCULATION));
     let readings: Vec<(usize, Value)> =
         page.readings().into_iter().map(|value| (numbers.next(), value)).collect();
     let all: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
@@ -195,15 +183,15 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     outcome.tables.push(page.table(&rows));
     let summaries: Vec<(Option<u32>, Summary)> =
         rows.iter().map(|row| (row.row, row.stand.summary.clone())).collect();
-    say_rows_apart(&mut outcome, page.subject(), &summaries, inputs.confidence);
+    say_rows_apart(&mut outcome, page.subject(), &summaries, common.confidence);
     say_outliers(&mut outcome, page.subject(), &readings, 0.0);
     outcome
 }
 
 /// The lengths of row to count over, for the sheet's rows and any others, as a page of their own
 /// or added to that of the counts.
-pub fn add_lengths(outcome: &mut Outcome, inputs: &Inputs, others: &[Length]) {
-    let units = &inputs.units;
+pub fn add_lengths(outcome: &mut Outcome, inputs: &Inputs, common: &Common, others: &[Length]) {
+    let units = &common.units;
     let mut rows = Vec::new();
     for (index, width) in [&inputs.row_spacing].into_iter().chain(others).enumerate() {
         let (name, tag) = if index == 0 {
@@ -243,6 +231,7 @@ pub fn add_lengths(outcome: &mut Outcome, inputs: &Inputs, others: &[Length]) {
 /// What is the same on the whole page.
 struct Page<'a> {
     inputs: &'a Inputs,
+    common: &'a Common,
     units: Units,
     row_spacing: Value,
     alike: bool,
@@ -269,10 +258,10 @@ impl Stand {
 }
 
 impl<'a> Page<'a> {
-    fn new(inputs: &'a Inputs) -> Self {
-        let units = inputs.units();
+    fn new(inputs: &'a Inputs, common: &'a Common) -> Self {
+        let units = inputs.units(common);
         let row_spacing = units.length("row spacing", &inputs.row_spacing);
-        Page { inputs, units, row_spacing, alike: inputs.alike() }
+        Page { inputs, common, units, row_spacing, alike: inputs.alike() }
     }
 
     /// What one reading is: a plain count where all go over as much row, else a population.
@@ -309,7 +298,7 @@ impl<'a> Page<'a> {
 
     fn stand(&self, readings: &[Value], tag: &str) -> Option<Stand> {
         let subject = format!("{}{tag}", self.subject());
-        let summary = Summary::of(&subject, readings, self.inputs.confidence)?;
+        let summary = Summary::of(&subject, readings, self.common.confidence)?;
         let one = self.inputs.counts.first().map(|count| self.one(count, ""));
         let population = |value: &Value, name: String| match &one {
             Some(one) if self.alike => (value * one).named_as(name, "plants"),
@@ -463,9 +452,56 @@ impl<'a> Page<'a> {
     }
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "stand",
+    about: "Stand counts; lengths of row to count over",
+    lacks: "rows to count plants on",
+    advice: "add `row-spacing = \"30 in\"` under [planter], and a [[stand-count]] for each row with `length` and `counts = [...]`",
+    has_readings: true,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        let count = readings::leave_out(self.counts.iter_mut().map(|one| &mut one.plants), places);
+        self.counts.retain(|one| !one.plants.is_empty());
+        count
+    }
+
+    /// Without counts there are only lengths of row, which whoever asks adds.
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![if self.counts.is_empty() {
+            Outcome::new(CALCULATION)
+        } else {
+            calibrate(self, common)
+        }])
+    }
+
+    fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
+        if !self.counts.is_empty() {
+            so_far.outcomes.push(calibrate(self, common));
+        }
+        Ok(())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     fn inputs(counts: &[(&str, u32)]) -> Inputs {
         let count = |(length, rows): &(&str, u32)| StandCount {
@@ -480,9 +516,6 @@ mod tests {
             row_spacing: Length::parse("30 in", None).expect("a length"),
             wanted: None,
             planted: None,
-            confidence: Confidence::NINETY_FIVE,
-            left_out: vec![],
-            units: Units::US,
         }
     }
 
@@ -490,7 +523,7 @@ mod tests {
     fn lengths_for_other_row_spacings_say_which() {
         let mut outcome = Outcome::new(CALCULATION);
         let narrow = Length::parse("15 in", None).expect("a length");
-        add_lengths(&mut outcome, &inputs(&[]), &[narrow]);
+        add_lengths(&mut outcome, &inputs(&[]), &common(), &[narrow]);
         let names: Vec<&str> = outcome.values.iter().filter_map(Value::name).collect();
         let (own, other) = names.split_at(names.len() / 2);
         assert!(own.iter().all(|name| !name.contains("rows 15 in apart")), "{own:?}");
@@ -507,7 +540,7 @@ mod tests {
         let mut inputs = inputs(&[("10 ft", 4), ("10 ft", 1)]);
         inputs.counts[0].plants = vec![Decimal::whole(60), Decimal::whole(62)];
         inputs.counts[0].skips = vec![length("30 in"), length("24 in")];
-        let outcome = calibrate(&inputs);
+        let outcome = calibrate(&inputs, &common());
         let number = |name: &str| {
             let found = outcome.values.iter().find(|value| value.name() == Some(name));
             found.expect(name).number()
@@ -521,11 +554,10 @@ mod tests {
     fn counts_left_out_are_numbered_through_all_runs() {
         let mut inputs = inputs(&[("10 ft", 1), ("10 ft", 1)]);
         inputs.counts[0].plants = [61, 62].map(Decimal::whole).to_vec();
-        assert_eq!(inputs.leave_out(&[2]), 3);
+        assert_eq!(inputs.leave_out(CALCULATION.key, &[2]), 3);
         assert_eq!(inputs.counts.len(), 2);
         assert_eq!(inputs.counts[0].plants, [Decimal::whole(61)]);
-        assert_eq!((inputs.leave_out(&[1]), inputs.counts.len()), (2, 1));
-        assert_eq!(inputs.left_out, [1]);
+        assert_eq!((inputs.leave_out(CALCULATION.key, &[1]), inputs.counts.len()), (2, 1));
     }
 
     /// 10 ft of two rows are 20 ft of row, as 20 ft of one row are; 20 ft of two are twice that.
@@ -554,8 +586,7 @@ mod tests {
             inputs.counts[0].plants = [8; 5].map(Decimal::whole).to_vec();
             inputs.row_spacing = Length::parse("50 cm", None).expect("a length");
             inputs.wanted = Some(SeedRate::parse(wanted).expect("a rate"));
-            inputs.units = Units::METRIC;
-            let found = calibrate(&inputs).warnings.into_iter();
+            let found = calibrate(&inputs, &Common::new(Units::METRIC)).warnings.into_iter();
             let mut found = found.filter(|warning| warning.kind == &STAND_BELOW_WANTED);
             found.next().map(|warning| warning.message)
         };

@@ -1,8 +1,11 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
-use crate::statistics::{self, Confidence, Moments};
+use crate::statistics::{self, Moments};
 use crate::working::Value;
 
 use crate::outcome::cautions::ON_THE_RANGE;
@@ -64,24 +67,6 @@ pub struct Inputs {
     pub ranges: Option<Decimal>,
     /// The error of one trip spacing that may stand.
     pub tolerance: Option<Length>,
-    /// Confidence of the interval.
-    pub confidence: Confidence,
-    /// Readings left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
-}
-
-impl Inputs {
-    /// Leaves readings out by their place, counted from one through all runs; returns how many
-    /// readings there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let lists = self.runs.iter_mut().map(Evidence::readings_mut);
-        let count = readings::leave_out(lists, places);
-        self.runs.retain(|run| !run.readings().is_empty());
-        self.left_out = places.to_vec();
-        count
-    }
 }
 
 impl Evidence {
@@ -218,11 +203,11 @@ pub fn error_per_plot(kind: ScaleKind, spacing: &Value, held: &Value, exact: &Va
 
 /// The trip scale from readouts or tape.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    let units = &inputs.units;
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "reading"));
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "reading"));
     let Some(evidence) = compared(&inputs.runs, units) else { return outcome };
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
     let exact = corrected_scale(inputs.kind, &now, &evidence.believed, &evidence.truth);
@@ -250,9 +235,9 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         tolerance,
         tolerance_key: "trip",
         key: "trip",
-        confidence: inputs.confidence,
+        confidence: common.confidence,
         in_plot_order: inputs.runs.len() == 1,
-        left_out: &inputs.left_out,
+        left_out: common.left_out(CALCULATION),
     });
     let Some(mut judgement) = judgement else { return outcome };
     if adds_up_for_sure(&judgement, adds_up.as_ref()) {
@@ -340,11 +325,48 @@ fn remark(outcome: &mut Outcome, readings: usize, error: &Value, adds_up: Option
     }
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "trip",
+    about: "Trip scale: what the controller believes against what the tape says",
+    lacks: "[[trip-run]] that can be used",
+    advice: "add a [[trip-run]] with `marks` and `readout`, or `commanded` and `taped`",
+    has_readings: true,
+    tolerances: &[("trip", "one plot with its alley")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        let lists = self.runs.iter_mut().map(Evidence::readings_mut);
+        let count = readings::leave_out(lists, places);
+        self.runs.retain(|run| !run.readings().is_empty());
+        count
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::quantity::LengthUnit;
+    use crate::statistics::Confidence;
     use crate::statistics::Interval;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     fn inches(number: f64) -> Value {
         Value::exact("length", number, LengthUnit::Inch.into())
@@ -452,18 +474,18 @@ mod tests {
                 marks: length("20 ft"),
                 readout: readout.iter().map(of).collect(),
             };
-            let outcome = calibrate(&Inputs {
-                runs: runs.iter().map(evidence).collect(),
-                kind: ScaleKind::CountsPerLength,
-                scale: ScaleSetting { now: Decimal::whole(318), step: None },
-                plot: length("210 in"),
-                alley: length("30 in"),
-                ranges: None,
-                tolerance: Some(length("1 in")),
-                confidence: Confidence::NINETY_FIVE,
-                left_out: vec![],
-                units: Units::US,
-            });
+            let outcome = calibrate(
+                &Inputs {
+                    runs: runs.iter().map(evidence).collect(),
+                    kind: ScaleKind::CountsPerLength,
+                    scale: ScaleSetting { now: Decimal::whole(318), step: None },
+                    plot: length("210 in"),
+                    alley: length("30 in"),
+                    ranges: None,
+                    tolerance: Some(length("1 in")),
+                },
+                &common(),
+            );
             outcome.warnings.iter().any(|warning| warning.kind.code == "drift")
         };
         assert!(drifts(&[&[238, 239, 239, 240, 240, 241, 242, 242]]));

@@ -1,6 +1,9 @@
 //! The ground wheel: travel per turn and skid.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Share, Unit, brief};
 use crate::working::Value;
 
@@ -51,8 +54,6 @@ pub struct Inputs {
     pub planter: Option<Travel>,
     /// How far the two may differ before it is remarked on.
     pub tolerance: Option<Share>,
-    /// Working units.
-    pub units: Units,
 }
 
 /// Travel per turn as the planter table gives it: distance / turns, or rolling circumference /
@@ -146,8 +147,8 @@ pub fn skid(turns: &Value, circumference: &Value, ground: &Value) -> Value {
 
 /// Travel per turn and skid from wheel runs, held against the planter table.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    let units = &inputs.units;
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    let units = &common.units;
     let ground = ground_covered(&inputs.runs, units);
     let turns = turns_counted(&inputs.runs);
     let travel = travel_per_turn(&ground, &turns);
@@ -165,13 +166,19 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         outcome.values.push(skid);
     }
     if let Some(planter) = &inputs.planter {
-        compare(&mut outcome, &travel, planter, inputs);
+        compare(&mut outcome, &travel, planter, inputs, common);
     }
     outcome
 }
 
-fn compare(outcome: &mut Outcome, travel: &Value, planter: &Travel, inputs: &Inputs) {
-    let before = travel_of_planter(planter, "travel per turn in [planter]", &inputs.units);
+fn compare(
+    outcome: &mut Outcome,
+    travel: &Value,
+    planter: &Travel,
+    inputs: &Inputs,
+    common: &Common,
+) {
+    let before = travel_of_planter(planter, "travel per turn in [planter]", &common.units);
     let difference = (travel / &before - Value::constant(1.0))
         .in_percent()
         .named("wheel runs against [planter]");
@@ -186,9 +193,35 @@ fn compare(outcome: &mut Outcome, travel: &Value, planter: &Travel, inputs: &Inp
     outcome.values.push(difference);
 }
 
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "speed",
+    about: "",
+    lacks: "[[speed-run]] and no [[wheel-run]]",
+    advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::METRIC)
+    }
 
     fn length(text: &str) -> Length {
         Length::parse(text, None).expect("a length")
@@ -200,7 +233,6 @@ mod tests {
             circumference: None,
             planter: None,
             tolerance: None,
-            units: Units::METRIC,
         }
     }
 
@@ -220,7 +252,7 @@ mod tests {
         let compared = |course: &str, tolerance: Option<&str>| {
             let travel = Travel::Measured { distance: length("10 m"), turns: Decimal::whole(10) };
             let tolerance = tolerance.map(|text| Share::parse(text, None).expect("a share"));
-            calibrate(&Inputs { planter: Some(travel), tolerance, ..inputs(course) })
+            calibrate(&Inputs { planter: Some(travel), tolerance, ..inputs(course) }, &common())
         };
         let words = |off: &str| {
             format!(
@@ -246,7 +278,7 @@ mod tests {
     #[test]
     fn a_wheel_that_slides_nothing_is_believed_and_one_that_overturns_is_not() {
         let skid = |course: &str| {
-            calibrate(&Inputs { circumference: Some(length("1 m")), ..inputs(course) })
+            calibrate(&Inputs { circumference: Some(length("1 m")), ..inputs(course) }, &common())
         };
         assert_eq!(number(&skid("10 m"), "skid"), 0.0);
         assert_eq!(said(&skid("10 m"), "negative-skid"), None);

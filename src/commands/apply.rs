@@ -5,7 +5,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::calculations::sequence;
 use crate::outcome::Caution;
 use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
 use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
@@ -13,8 +12,9 @@ use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::FieldSheet;
 use crate::sheet::writing::{Held, apply};
 
-use super::record::{day, refuse_file, refuse_text, today};
-use super::{Exit, complain};
+use super::dates::{day, today};
+use super::exit::Exit;
+use super::mistakes::{complain, refuse_file, refuse_text};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -76,7 +76,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
             return Ok(Exit::CouldNot);
         }
     };
-    let report = match sequence::calibrate(&sheet.job) {
+    let report = match sheet.job.calibrate() {
         Ok(report) => report,
         Err(error) => {
             complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"))?;

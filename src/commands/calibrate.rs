@@ -6,15 +6,14 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use crate::calculations::sequence;
 use crate::outcome::Report;
 use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::{
-    Exit, Format, Output, Overrides, Readings, complain, no_data, open_with, print, print_json,
-    refuse,
-};
+use super::exit::Exit;
+use super::mistakes::{complain, no_data, refuse};
+use super::opened::{open_with, print, print_json};
+use super::options::{Format, Output, Overrides, Readings};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -138,7 +137,7 @@ pub(super) fn everything(
     sheet: &mut FieldSheet,
 ) -> Result<Report, Diagnostic> {
     readings.apply(&mut sheet.job, None)?;
-    let report = sequence::calibrate(&sheet.job).map_err(|error| {
+    let report = sheet.job.calibrate().map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";
         no_data(&format!("drive that can be searched: {error}"), advice)
     })?;

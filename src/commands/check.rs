@@ -6,12 +6,13 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::calculations::sequence;
 use crate::record::{Checked, check};
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
 
-use super::{Exit, Failed, complain, open, print_json};
+use super::exit::Exit;
+use super::mistakes::{Failed, complain};
+use super::opened::{open, print_json};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -93,7 +94,7 @@ fn checked(path: &std::path::Path, style: Style) -> io::Result<Result<Sheet, Fai
         Ok(opened) => opened,
         Err(failed) => return Ok(Err(failed)),
     };
-    match sequence::calibrate(&opened.sheet.job) {
+    match opened.sheet.job.calibrate() {
         Ok(report) => {
             let name = opened.source.name().to_owned();
             let all = check(&opened.sheet.record, &report);

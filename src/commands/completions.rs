@@ -2,11 +2,10 @@
 
 use std::io::{self, Write};
 
-use clap::Args;
+use clap::{Args, Command};
 use clap_complete::Shell;
 
-use super::Exit;
-use super::deferred::whole;
+use super::exit::Exit;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -20,11 +19,10 @@ pub struct Arguments {
 /// # Errors
 ///
 /// What the operating system says when output can't be written.
-pub fn run(arguments: &Arguments, out: &mut dyn Write) -> io::Result<Exit> {
+pub fn run(arguments: &Arguments, mut whole: Command, out: &mut dyn Write) -> io::Result<Exit> {
     // The generator panics where its writer fails, so it gets one that does not.
     let mut script = Vec::new();
-    let mut command = whole();
-    clap_complete::generate(arguments.shell, &mut command, "alleytrue", &mut script);
+    clap_complete::generate(arguments.shell, &mut whole, "alleytrue", &mut script);
     out.write_all(&script)?;
     Ok(Exit::Done)
 }

@@ -7,17 +7,15 @@ use std::ops::Deref;
 use clap::builder::Resettable;
 use clap::{ArgMatches, Args, Command, CommandFactory, FromArgMatches};
 
-use super::Cli;
-
 thread_local! {
     /// Whether all arguments are built at once.
     static AT_ONCE: Cell<bool> = const { Cell::new(false) };
 }
 
 /// The command line with the arguments of every subcommand, for what lists all of them.
-pub(super) fn whole() -> Command {
+pub(super) fn whole<C: CommandFactory>() -> Command {
     AT_ONCE.set(true);
-    let command = Cli::command();
+    let command = C::command();
     AT_ONCE.set(false);
     command
 }

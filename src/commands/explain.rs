@@ -8,7 +8,8 @@ use crate::outcome::warning;
 use crate::render::{WIDTH, harmless};
 use crate::sheet::{CODES, Level};
 
-use super::{Exit, complain};
+use super::exit::Exit;
+use super::mistakes::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]

@@ -5,13 +5,13 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::calculations::sequence;
 use crate::record::courses;
 use crate::render::text::Heading;
 use crate::render::{Style, csv, record};
 
 use super::check::Form;
-use super::{Exit, open, print_json};
+use super::exit::Exit;
+use super::opened::{open, print_json};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -40,7 +40,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     let sheet = &opened.sheet;
     // A history can be told without the error as it is now.
-    let report = sequence::calibrate(&sheet.job).ok();
+    let report = sheet.job.calibrate().ok();
     let courses = courses(&sheet.record, report.as_ref());
     let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
     match arguments.format {

@@ -3,12 +3,12 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, Command};
 
 use crate::render::harmless;
 
-use super::deferred::whole;
-use super::{Exit, complain};
+use super::exit::Exit;
+use super::mistakes::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -22,8 +22,8 @@ pub struct Arguments {
 /// # Errors
 ///
 /// What the operating system says when output can't be written.
-pub fn run(arguments: &Arguments, out: &mut dyn Write) -> io::Result<Exit> {
-    let command = whole().disable_help_subcommand(true);
+pub fn run(arguments: &Arguments, whole: Command, out: &mut dyn Write) -> io::Result<Exit> {
+    let command = whole.disable_help_subcommand(true);
     let Some(folder) = &arguments.folder else {
         clap_mangen::Man::new(command).render(out)?;
         return Ok(Exit::Done);

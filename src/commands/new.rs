@@ -9,7 +9,8 @@ use clap::{Args, ValueEnum};
 use crate::render::{Style, harmless};
 use crate::sheet::{schema, starter};
 
-use super::{Exit, complain};
+use super::exit::Exit;
+use super::mistakes::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]

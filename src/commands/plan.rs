@@ -9,7 +9,9 @@ use crate::outcome::Report;
 use crate::quantity::Length;
 use crate::render::Style;
 
-use super::{Exit, OneCalculation, measure_option, one_calculation};
+use super::exit::Exit;
+use super::one_calculation::{OneCalculation, of_sheet};
+use super::options::measure_option;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -34,15 +36,21 @@ fn length(text: &str) -> Result<Length, String> {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.calculation, "plan", style, out, |sheet| {
-        let mut inputs = sheet.plan.clone();
-        inputs.confidence = arguments.calculation.readings.confidence;
-        inputs.scatter = arguments.scatter.clone();
-        if let Some(tolerance) = &arguments.tolerance {
-            for own in [&mut inputs.trip, &mut inputs.centre, &mut inputs.passes] {
-                *own = Some(tolerance.clone());
+    of_sheet(
+        &arguments.calculation,
+        "plan",
+        style,
+        out,
+        |_| Ok(()),
+        |sheet| {
+            let mut inputs = sheet.plan.clone();
+            inputs.scatter = arguments.scatter.clone();
+            if let Some(tolerance) = &arguments.tolerance {
+                for own in [&mut inputs.trip, &mut inputs.centre, &mut inputs.passes] {
+                    *own = Some(tolerance.clone());
+                }
             }
-        }
-        Ok(Report::of(vec![plan::plan(&inputs, &sheet.job)]))
-    })
+            Ok(Report::of(vec![plan::plan(&inputs, &sheet.job)]))
+        },
+    )
 }

@@ -4,10 +4,9 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 
-use crate::calculations::sequence;
-use crate::calculations::sprockets::SearchError;
 use crate::calculations::{packets, spacing, stakes};
 use crate::forecast::plan;
 use crate::outcome::Table;
@@ -17,15 +16,19 @@ use crate::render::{Style, harmless};
 use crate::sheet::writing::write_whole;
 use crate::sheet::{Diagnostic, FieldSheet};
 
-use super::record::{day, today};
-use super::{Exit, Opened, Readings, complain, no_data, open, refuse, usage};
+use super::dates::{day, today};
+use super::exit::Exit;
+use super::mistakes::{complain, no_data, refuse, usage};
+use super::one_calculation::too_many;
+use super::opened::{Opened, open};
+use super::options::Readings;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
 pub struct Arguments {
     /// What to print.
-    #[arg(value_enum)]
-    page: Page,
+    #[arg(value_parser = pages())]
+    page: Pages,
     /// Field sheet.
     sheet: PathBuf,
     /// File to write; one that exists is replaced whole. Without it: standard output.
@@ -35,8 +38,8 @@ pub struct Arguments {
     #[arg(long, value_enum)]
     format: Option<Form>,
     /// Size of the paper; letter for a sheet in feet and inches, A4 for a metric one.
-    #[arg(long, value_enum)]
-    paper: Option<Size>,
+    #[arg(long, value_parser = papers())]
+    paper: Option<Paper>,
     /// Date on the pages; today where it is left out.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<String>,
@@ -44,23 +47,32 @@ pub struct Arguments {
     readings: Readings,
 }
 
-/// What can be printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Page {
-    /// Settings, speed, spacing, tolerances, setback by speed: front and back of a card.
-    CabCard,
-    /// From the season's start in the shop to the end of the day.
-    Checklist,
-    /// Blanks for the measurements that the sheet takes.
-    RunForm,
-    /// Every sprocket position with its spacing.
-    SpacingChart,
-    /// Marks and plan of the field.
-    Stakes,
-    /// Everything calculated, with arithmetic and pictures.
-    Report,
-    /// All of these that the sheet has something for.
+/// The pages asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pages {
+    /// Those of one kind.
+    Only(Kind),
+    /// All that the sheet has something for.
     All,
+}
+
+/// Every kind of page by its name, and all of them.
+fn pages() -> impl TypedValueParser<Value = Pages> {
+    let named = Kind::ALL.map(|kind| PossibleValue::new(kind.name()).help(kind.about()));
+    let all = PossibleValue::new("all").help("All of these that the sheet has something for");
+    PossibleValuesParser::new(named.into_iter().chain([all])).map(|name| {
+        let kind = Kind::ALL.into_iter().find(|kind| kind.name() == name);
+        kind.map_or(Pages::All, Pages::Only)
+    })
+}
+
+/// Every size of paper by its name.
+fn papers() -> impl TypedValueParser<Value = Paper> {
+    let named = Paper::ALL.map(|paper| PossibleValue::new(paper.option()).help(paper.about()));
+    PossibleValuesParser::new(named).map(|name| {
+        let paper = Paper::ALL.into_iter().find(|paper| paper.option() == name);
+        paper.unwrap_or(Paper::Letter)
+    })
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -69,14 +81,6 @@ enum Form {
     Html,
     /// Text of at most 80 columns.
     Text,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Size {
-    /// 8 1/2 by 11 in.
-    Letter,
-    /// 210 by 297 mm.
-    A4,
 }
 
 /// Runs the subcommand.
@@ -120,11 +124,13 @@ fn form(arguments: &Arguments) -> Form {
 fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diagnostic> {
     arguments.readings.apply(&mut opened.sheet.job, None)?;
     let sheet = &opened.sheet;
-    let report = sequence::calibrate(&sheet.job).map_err(|error| too_many(&error))?;
+    let report = sheet.job.calibrate().map_err(|error| too_many(&error))?;
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
-    let stakes = sheet.job.stakes.as_deref().map(stakes::stakes);
-    let packets = sheet.job.packets.as_ref().map(packets::pack);
+    let stakes =
+        sheet.job.stakes.as_deref().map(|inputs| stakes::stakes(inputs, &sheet.job.common));
+    let packets =
+        sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
     let date = arguments.date.clone().unwrap_or_else(today);
     // On paper the folder says nothing.
@@ -145,57 +151,46 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
 }
 
 fn paper(arguments: &Arguments, sheet: &FieldSheet) -> Paper {
-    match (arguments.paper, sheet.units.length) {
-        (Some(Size::Letter), _) | (None, LengthUnit::Inch) => Paper::Letter,
-        (Some(Size::A4) | None, _) => Paper::A4,
+    let usual = if sheet.units.length == LengthUnit::Inch { Paper::Letter } else { Paper::A4 };
+    arguments.paper.unwrap_or(usual)
+}
+
+/// The pages asked for; of all those that the sheet has something for.
+fn kinds(pages: Pages, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
+    match pages {
+        Pages::Only(kind) => lacks(kind, sheet).map_or(Ok(vec![kind]), Err),
+        Pages::All => {
+            Ok(Kind::ALL.into_iter().filter(|kind| lacks(*kind, sheet).is_none()).collect())
+        }
     }
 }
 
-/// The pages asked for; of `all` those that the sheet has something for.
-fn kinds(page: Page, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
+/// What the sheet lacks for a page.
+fn lacks(kind: Kind, sheet: &FieldSheet) -> Option<Diagnostic> {
     let has_chart = sheet.job.spacing.is_some() && !sheet.facts.sprockets.is_empty();
-    Ok(match page {
-        Page::CabCard => vec![Kind::CabCard],
-        Page::Checklist => vec![Kind::Checklist],
-        Page::RunForm => vec![Kind::RunForm],
-        Page::Report => vec![Kind::Report],
-        Page::Stakes if sheet.job.stakes.is_some() => vec![Kind::Stakes],
-        Page::Stakes => {
-            let advice = "add a table [layout] with `headland = \"40 ft\"` below it";
-            return Err(no_data("layout", advice));
+    match kind {
+        Kind::Stakes if sheet.job.stakes.is_none() => {
+            Some(no_data(stakes::ENTRY.lacks, stakes::ENTRY.advice))
         }
-        Page::SpacingChart if has_chart => vec![Kind::SpacingChart],
-        Page::SpacingChart => {
+        Kind::SpacingChart if !has_chart => {
             let lacks = match sheet.spacing_lacks.as_slice() {
                 [] => "[[planter.drive]] with its sprockets".to_owned(),
                 lacks => lacks.join("; "),
             };
-            return Err(no_data("sprockets to chart", format!("add {lacks}")));
+            Some(no_data("sprockets to chart", format!("add {lacks}")))
         }
-        Page::All => {
-            let has = |kind: &Kind| match kind {
-                Kind::SpacingChart => has_chart,
-                Kind::Stakes => sheet.job.stakes.is_some(),
-                _ => true,
-            };
-            Kind::ALL.into_iter().filter(has).collect()
-        }
-    })
+        _ => None,
+    }
 }
 
 /// Every sprocket position, or why they are not listed.
 fn chart(sheet: &FieldSheet) -> Result<Table, String> {
     let Some(inputs) = &sheet.job.spacing else { return Err("the sheet has no drive".into()) };
-    match spacing::chart(inputs) {
+    match spacing::chart(inputs, &sheet.job.common) {
         Ok(Some(table)) => Ok(table),
         Ok(None) => Err("the sheet has no chains".into()),
         Err(error) => Err(format!("{error}; the best of them stand here")),
     }
-}
-
-fn too_many(error: &SearchError) -> Diagnostic {
-    let advice = "list fewer `choices`: only the sprockets at hand";
-    no_data(&format!("drive that can be searched: {error}"), advice)
 }
 
 fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> io::Result<Exit> {

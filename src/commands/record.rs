@@ -7,13 +7,12 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
-use crate::render::{Style, diagnostics, difference, harmless, text};
-use crate::sheet::writing::{
-    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run,
-};
-use crate::sheet::{FieldSheet, Source};
+use crate::render::{Style, difference, harmless};
+use crate::sheet::writing::{Given, Held, KINDS, Kind, NewRun, Takes, add_run};
 
-use super::{Exit, complain};
+use super::dates::{day, today};
+use super::exit::Exit;
+use super::mistakes::{refuse_file, refuse_text};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -163,20 +162,6 @@ fn in_list(value: &str) -> &str {
     value.trim_end_matches([',', ';'])
 }
 
-/// A day as TOML has it.
-pub(super) fn day(text: &str) -> Result<String, String> {
-    let day: Result<jiff::civil::Date, _> = text.trim().parse();
-    let plain = |day: &jiff::civil::Date| day.to_string() == text.trim();
-    day.ok().filter(plain).map(|day| day.to_string()).ok_or_else(|| {
-        format!("`{}` is no date; write year, month and day, such as 2027-04-18", harmless(text))
-    })
-}
-
-/// Today by the clock and the time zone of this machine.
-pub(super) fn today() -> String {
-    jiff::ZonedDateTime::now().date().to_string()
-}
-
 /// Runs the subcommand.
 ///
 /// # Errors
@@ -204,49 +189,6 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     write!(out, "{shown}\n{last}")?;
     Ok(Exit::Done)
-}
-
-/// Says why a file can't be replaced.
-pub(super) fn refuse_file(
-    sheet: &std::path::Path,
-    error: &ReplaceError,
-    style: Style,
-) -> io::Result<Exit> {
-    let name = sheet.display().to_string();
-    match error {
-        ReplaceError::Unreadable(error) => {
-            complain(&diagnostics::unreadable(&name, error, style))?;
-        }
-        error => {
-            let words = format!("{name}: {error}; it is as it was");
-            let (first, help) = (text::hanging("error: ", &words, style), error.advice());
-            complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)))?;
-        }
-    }
-    Ok(Exit::CouldNot)
-}
-
-/// Says why a text can't be written: its mistakes are drawn against the new text.
-pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> io::Result<Exit> {
-    match error {
-        WriteError::Mistakes { text, mistakes } => {
-            let new = Source::new(source.name(), text);
-            let page = diagnostics::mistakes_then(&new, mistakes, "nothing was written", style);
-            complain(&page)?;
-        }
-        WriteError::Refused(message, advice) => {
-            // Where the sheet itself has mistakes, they come first, each with its place.
-            if let Err(mistakes) = FieldSheet::read(source) {
-                let undone = "nothing was written";
-                complain(&diagnostics::mistakes_then(source, &mistakes, undone, style))?;
-                return Ok(Exit::CouldNot);
-            }
-            let (first, help) = ("error: ", "help: ");
-            let first = text::hanging(first, message, style);
-            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)))?;
-        }
-    }
-    Ok(Exit::CouldNot)
 }
 
 #[cfg(test)]
@@ -280,13 +222,5 @@ mod tests {
         assert_eq!(said("\u{2212}1 in"), "-1 in");
         assert_eq!(in_list("4,"), "4");
         assert_eq!(in_list("3,5"), "3,5");
-    }
-
-    #[test]
-    fn days_are_days() {
-        assert_eq!(day("2027-04-18").as_deref(), Ok("2027-04-18"));
-        for wrong in ["2027-02-30", "18.4.2027", "2027-4-18", "20270418", "yesterday", ""] {
-            assert!(day(wrong).is_err(), "{wrong}");
-        }
     }
 }

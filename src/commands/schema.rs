@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::Exit;
+use super::exit::Exit;
 use crate::sheet::schema;
 
 /// Runs the subcommand.

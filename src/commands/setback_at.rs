@@ -4,12 +4,16 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calculations::speed_law::{self, Cab};
+use crate::calculations::speed_law::{self, Cab, ENTRY};
 use crate::outcome::Report;
 use crate::quantity::Speed;
 use crate::render::Style;
+use crate::sheet::FieldSheet;
 
-use super::{Exit, OneCalculation, measure_option, no_data, one_calculation};
+use super::exit::Exit;
+use super::mistakes::complain;
+use super::one_calculation::{OneCalculation, has_data, of_sheet};
+use super::options::measure_option;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -43,7 +47,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     if let (Some(from), Some(to)) = (&arguments.from, &arguments.to)
         && from.base() > to.base()
     {
-        super::complain("error: --from is above --to\nhelp: give the lower speed first\n")?;
+        complain("error: --from is above --to\nhelp: give the lower speed first\n")?;
         return Ok(Exit::CouldNot);
     }
     let cab = match (&arguments.from, &arguments.to, &arguments.step) {
@@ -52,15 +56,11 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
         _ => None,
     };
-    one_calculation(&arguments.calculation, "setback-at", style, out, |sheet| {
-        let inputs = sheet.job.speed_law.as_ref().ok_or_else(|| {
-            no_data(
-                "alley runs at two or more speeds",
-                "add [[alley-run]] tables with `speed = \"...\"`, all planted with the present \
-                 setback",
-            )
-        })?;
-        let outcome = speed_law::setback_at(inputs, &arguments.speed, cab.as_ref());
-        Ok(Report::of(vec![outcome]))
+    let has_data = |sheet: &FieldSheet| has_data(sheet, &ENTRY);
+    of_sheet(&arguments.calculation, ENTRY.command, style, out, has_data, |sheet| {
+        let common = &sheet.job.common;
+        let at_speed =
+            |inputs| speed_law::setback_at(inputs, common, &arguments.speed, cab.as_ref());
+        Ok(Report::of(sheet.job.speed_law.as_deref().into_iter().map(at_speed).collect()))
     })
 }

@@ -4,13 +4,13 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calculations::spacing;
-use crate::calculations::sprockets::SearchError;
-use crate::outcome::Report;
+use crate::calculations::spacing::{self, ENTRY};
 use crate::render::Style;
-use crate::sheet::Diagnostic;
+use crate::sheet::FieldSheet;
 
-use super::{Exit, OneCalculation, no_data, one_calculation};
+use super::exit::Exit;
+use super::mistakes::no_data;
+use super::one_calculation::{OneCalculation, of_sheet, too_many};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -28,23 +28,19 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.calculation, "spacing", style, out, |sheet| {
-        let lacks = &sheet.spacing_lacks;
-        let inputs = sheet.job.spacing.as_ref().ok_or_else(|| {
-            no_data("all that its seed spacing needs", format!("add {}", lacks.join("; ")))
-        })?;
-        let mut outcome = spacing::calibrate(inputs).map_err(|error| too_many(&error))?;
-        if arguments.chart {
-            outcome.tables.extend(spacing::chart(inputs).map_err(|error| too_many(&error))?);
+    let has_data = |sheet: &FieldSheet| {
+        let advice = || format!("add {}", sheet.spacing_lacks.join("; "));
+        let lacks = || no_data(ENTRY.lacks, advice());
+        sheet.job.spacing.as_ref().map(|_| ()).ok_or_else(lacks)
+    };
+    of_sheet(&arguments.calculation, ENTRY.command, style, out, has_data, |sheet| {
+        let mut report = sheet.job.alone(ENTRY.command).map_err(|error| too_many(&error))?;
+        if let (true, Some(inputs), [outcome]) =
+            (arguments.chart, &sheet.job.spacing, report.outcomes.as_mut_slice())
+        {
+            let chart = spacing::chart(inputs, &sheet.job.common);
+            outcome.tables.extend(chart.map_err(|error| too_many(&error))?);
         }
-        Ok(Report::of(vec![outcome]))
+        Ok(report)
     })
-}
-
-fn too_many(error: &SearchError) -> Diagnostic {
-    Diagnostic {
-        code: &crate::sheet::TOO_MANY_SPROCKETS,
-        message: error.to_string(),
-        ..no_data("", "list fewer `choices`: only the sprockets at hand")
-    }
 }

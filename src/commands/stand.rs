@@ -4,14 +4,15 @@ use std::io::{self, Write};
 
 use clap::Args;
 
-use crate::calculations::stand;
-use crate::outcome::Outcome;
-use crate::outcome::Report;
+use crate::calculations::stand::{self, ENTRY};
 use crate::quantity::Length;
 use crate::quantity::bounds::ROW_SPACING;
 use crate::render::Style;
+use crate::sheet::FieldSheet;
 
-use super::{Exit, OneCalculation, measure_option, no_data, one_calculation};
+use super::exit::Exit;
+use super::one_calculation::{OneCalculation, has_data, of_sheet, too_many};
+use super::options::measure_option;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -33,20 +34,12 @@ fn width(text: &str) -> Result<Length, String> {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    one_calculation(&arguments.common, "stand", style, out, |sheet| {
-        let inputs = sheet.job.stand.as_ref().ok_or_else(|| {
-            no_data(
-                "rows to count plants on",
-                "add `row-spacing = \"30 in\"` under [planter], and a [[stand-count]] for each row \
-                 with `length` and `counts = [...]`",
-            )
-        })?;
-        let mut outcome = if inputs.counts.is_empty() {
-            Outcome::new(stand::CALCULATION)
-        } else {
-            stand::calibrate(inputs)
-        };
-        stand::add_lengths(&mut outcome, inputs, &arguments.row_spacing);
-        Ok(Report::of(vec![outcome]))
+    let has_data = |sheet: &FieldSheet| has_data(sheet, &ENTRY);
+    of_sheet(&arguments.common, ENTRY.command, style, out, has_data, |sheet| {
+        let mut report = sheet.job.alone(ENTRY.command).map_err(|error| too_many(&error))?;
+        if let (Some(inputs), [outcome]) = (&sheet.job.stand, report.outcomes.as_mut_slice()) {
+            stand::add_lengths(outcome, inputs, &sheet.job.common, &arguments.row_spacing);
+        }
+        Ok(report)
     })
 }

@@ -1,13 +1,14 @@
 //! A plan before anyone measures: how many readings a tolerance takes, and what tolerance ten
 //! readings can support.
 
+use crate::calculations::Common;
 use crate::calculations::{alley, trip};
 use crate::quantity::{Length, MeasureUnit, Unit, brief};
 use crate::statistics::{Confidence, Summary, more_readings};
 use crate::working::Value;
 
 use crate::calculations::jitter::{self, Seeds};
-use crate::calculations::sequence::Job;
+use crate::calculations::registry::Job;
 use crate::outcome::warning::{NO_SCATTER_KNOWN, ROWS_IN_PHASE};
 use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
 use crate::working::Units;
@@ -28,10 +29,6 @@ pub struct Inputs {
     pub centre: Option<Length>,
     /// How far alleys of neighbouring passes may lie from the line.
     pub passes: Option<Length>,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-    /// Working units.
-    pub units: Units,
 }
 
 /// The column of the plan that says how many readings decide.
@@ -51,8 +48,9 @@ struct Quantity {
 /// The plan; readings of the sheet, where there are any, give their own scatter.
 #[must_use]
 pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
+    let common = &job.common;
     let mut outcome = Outcome::new(CALCULATION);
-    let quantities = quantities(inputs, job);
+    let quantities = quantities(inputs, common, job);
     outcome.values.extend(quantities.iter().filter_map(|quantity| quantity.sd.clone()));
     for quantity in quantities.iter().filter(|quantity| quantity.sd.is_none()) {
         outcome.warnings.push(NO_SCATTER_KNOWN.with(format!(
@@ -62,12 +60,12 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
         )));
     }
     let rows: Vec<Vec<Cell>> =
-        quantities.iter().map(|quantity| row(quantity, inputs, &mut outcome)).collect();
+        quantities.iter().map(|quantity| row(quantity, inputs, common, &mut outcome)).collect();
     outcome.next = Some(in_short(&rows));
     outcome.tables.push(Table {
         key: "plan",
-        title: format!("Readings to take ({} intervals)", inputs.confidence),
-        columns: columns(&inputs.units),
+        title: format!("Readings to take ({} intervals)", common.confidence),
+        columns: columns(&common.units),
         rows,
     });
     outcome.tables.push(where_to_take_them());
@@ -91,7 +89,7 @@ fn columns(units: &Units) -> Vec<Column> {
     ]
 }
 
-fn row(quantity: &Quantity, inputs: &Inputs, outcome: &mut Outcome) -> Vec<Cell> {
+fn row(quantity: &Quantity, _inputs: &Inputs, common: &Common, outcome: &mut Outcome) -> Vec<Cell> {
     let number =
         |value: Option<&Value>| value.map_or(Cell::Empty, |value| Cell::Number(value.number(), 2));
     let sd = quantity.sd.as_ref();
@@ -103,7 +101,7 @@ fn row(quantity: &Quantity, inputs: &Inputs, outcome: &mut Outcome) -> Vec<Cell>
         let none = Value::constant(0.0);
         let subject = format!("{}, {} of the tolerance: readings", quantity.what, part(share));
         let need =
-            more_readings(&subject, &none, Some(&of_error), None, &wanted, inputs.confidence);
+            more_readings(&subject, &none, Some(&of_error), None, &wanted, common.confidence);
         let Some(need) = need else { return Cell::Empty };
         let text = if need.more_than {
             format!("over {}", brief(need.in_all.number()))
@@ -115,7 +113,7 @@ fn row(quantity: &Quantity, inputs: &Inputs, outcome: &mut Outcome) -> Vec<Cell>
     };
     let within = needed(1.0, outcome);
     let decide = needed(0.5, outcome);
-    let ten = sd.and_then(|sd| ten_support(quantity, sd, inputs.confidence));
+    let ten = sd.and_then(|sd| ten_support(quantity, sd, common.confidence));
     outcome.values.extend(ten.clone());
     vec![
         Cell::Text(quantity.what.into()),
@@ -141,33 +139,45 @@ fn ten_support(quantity: &Quantity, sd: &Value, confidence: Confidence) -> Optio
     Some(half.named(format!("{}: tolerance that ten readings support", quantity.what)))
 }
 
-fn quantities(inputs: &Inputs, job: &Job) -> Vec<Quantity> {
-    let units = &inputs.units;
+fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
+    let units = &common.units;
     let tolerance = |name: &'static str, length: &Option<Length>| {
         length.as_ref().map(|length| units.length(name, length))
     };
     let spacing = inputs.seeds.as_ref().map(|seeds| seeds.spacing(units));
-    let measured = Measured::of(job, inputs);
+    let measured = Measured::of(job, inputs, common);
     vec![
         Quantity {
             what: "trip",
             reading: "plot",
             tolerance: tolerance("trip tolerance", &inputs.trip),
-            sd: combined("trip", None, inputs, measured.trip),
+            sd: combined("trip", None, inputs, common, measured.trip),
             halved: false,
         },
         Quantity {
             what: "centre",
             reading: "alley, both sides",
             tolerance: tolerance("centre tolerance", &inputs.centre),
-            sd: combined("centre", spacing.as_ref().map(jitter::of_centre), inputs, measured.alley),
+            sd: combined(
+                "centre",
+                spacing.as_ref().map(jitter::of_centre),
+                inputs,
+                common,
+                measured.alley,
+            ),
             halved: false,
         },
         Quantity {
             what: "passes",
             reading: "lead",
             tolerance: tolerance("pass tolerance", &inputs.passes),
-            sd: combined("passes", spacing.as_ref().map(jitter::of_lead), inputs, measured.passes),
+            sd: combined(
+                "passes",
+                spacing.as_ref().map(jitter::of_lead),
+                inputs,
+                common,
+                measured.passes,
+            ),
             halved: true,
         },
     ]
@@ -181,11 +191,11 @@ struct Measured {
 }
 
 impl Measured {
-    fn of(job: &Job, inputs: &Inputs) -> Measured {
+    fn of(job: &Job, _inputs: &Inputs, common: &Common) -> Measured {
         let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
         let leads = job.passes.as_ref().and_then(|passes| {
-            let leads = inputs.units.readings(&passes.leads);
-            Summary::of("lead", &leads, inputs.confidence)?.spread.map(|spread| spread.sd)
+            let leads = common.units.readings(&passes.leads);
+            Summary::of("lead", &leads, common.confidence)?.spread.map(|spread| spread.sd)
         });
         // Marks may be further apart than trips, so the scatter counts as error per plot.
         let of_error = |outcome: Outcome| {
@@ -199,8 +209,12 @@ impl Measured {
             Some(judgement.interval?.standard_error * count.root())
         };
         Measured {
-            trip: job.trip.as_ref().map(trip::calibrate).and_then(of_error),
-            alley: sd(job.alley.as_ref().map(alley::calibrate)),
+            trip: job
+                .trip
+                .as_ref()
+                .map(|inputs| trip::calibrate(inputs, common))
+                .and_then(of_error),
+            alley: sd(job.alley.as_ref().map(|inputs| alley::calibrate(inputs, common))),
             passes: leads,
         }
     }
@@ -212,10 +226,11 @@ fn combined(
     what: &'static str,
     jitter: Option<Value>,
     inputs: &Inputs,
+    common: &Common,
     seen: Option<Value>,
 ) -> Option<Value> {
     let scatter =
-        inputs.scatter.as_ref().map(|scatter| inputs.units.length("scatter of the tape", scatter));
+        inputs.scatter.as_ref().map(|scatter| common.units.length("scatter of the tape", scatter));
     let by_formula = match (jitter, scatter) {
         (Some(jitter), Some(scatter)) => Some((jitter.to_the(2) + scatter.to_the(2)).root()),
         (jitter, scatter) => jitter.or(scatter),
@@ -283,6 +298,11 @@ fn in_short(rows: &[Vec<Cell>]) -> Next {
 mod tests {
     use super::*;
     use crate::quantity::LengthUnit;
+    use crate::working::Units;
+
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
 
     /// Seeds and a tape that scatter 3 in and 4 in make sqrt(9 + 16) = 5 in together.
     #[test]
@@ -295,12 +315,11 @@ mod tests {
             trip: None,
             centre: None,
             passes: None,
-            confidence: Confidence::NINETY_FIVE,
-            units: Units::US,
         };
         let found = |seen: f64| {
             let jitter = Some(inches("scatter of the seeds", 3.0));
-            let sd = combined("centre", jitter, &inputs, Some(inches("scatter seen", seen)));
+            let sd =
+                combined("centre", jitter, &inputs, &common(), Some(inches("scatter seen", seen)));
             let sd = sd.expect("a scatter");
             let lines = crate::working::steps(std::slice::from_ref(&sd));
             let seen = lines.iter().any(|line| line.to_string().contains("scatter seen"));

@@ -3,6 +3,7 @@
 use crate::calculations::changeover::{
     Boost, CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
+use crate::calculations::registry::ALL;
 use crate::calculations::spacing::Target;
 use crate::calculations::trip::Evidence;
 use crate::outcome::setting::Setting;
@@ -64,15 +65,18 @@ pub(super) fn facts(
 
 fn tolerances(tables: &Tables) -> Vec<(&'static str, String)> {
     let of = &tables.trial.tolerance;
-    let all = [
-        ("ground speed", typed(of.speed.as_ref())),
-        ("seed spacing", typed(of.spacing.as_ref())),
-        ("one plot with its alley", typed(of.trip.as_ref())),
-        ("width of the alley", typed(of.width.as_ref())),
-        ("middle of the alley from its mark", typed(of.centre.as_ref())),
-        ("shift of a pass", typed(of.passes.as_ref())),
-    ];
-    all.into_iter().filter_map(|(what, text)| Some((what, text?))).collect()
+    let held = |key| match key {
+        "speed" => typed(of.speed.as_ref()),
+        "spacing" => typed(of.spacing.as_ref()),
+        "trip" => typed(of.trip.as_ref()),
+        "width" => typed(of.width.as_ref()),
+        "centre" => typed(of.centre.as_ref()),
+        "passes" => typed(of.passes.as_ref()),
+        "depth" => typed(of.depth.as_ref()),
+        _ => None,
+    };
+    let all = ALL.iter().flat_map(|entry| entry.tolerances);
+    all.filter_map(|(key, what)| Some((*what, held(key)?))).collect()
 }
 
 /// What the planter holds, in working order.

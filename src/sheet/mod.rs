@@ -40,7 +40,7 @@ pub mod writing;
 
 use std::ops::Range;
 
-use crate::calculations::sequence::Job;
+use crate::calculations::registry::Job;
 use crate::forecast::plan;
 use crate::paper::{Facts, OwnChecklist};
 use crate::record::Record;
@@ -192,7 +192,7 @@ impl FieldSheet {
         run::remark_on_older(&mut reader, &tables.recorded, &record);
         let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, checklist, reader.bare, units);
-        let plan = job::plan(&tables, units);
+        let plan = job::plan(&tables);
         let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {

@@ -3,7 +3,10 @@
 //! Everything is measured along the direction of travel: `a` from the last seed of one plot to
 //! the mark, `b` from the mark to the first seed of the next.
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::outcome::Heading;
 use crate::quantity::{Length, MeasureUnit, brief};
 use crate::statistics::{self, Confidence};
@@ -62,23 +65,6 @@ pub struct Inputs {
     pub width_tolerance: Option<Length>,
     /// The seeds, for the scatter they bring by themselves.
     pub seeds: Option<Seeds>,
-    /// Confidence of the interval.
-    pub confidence: Confidence,
-    /// Alleys left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
-}
-
-impl Inputs {
-    /// Leaves alleys out by their place, counted from one through all runs; returns how many
-    /// there were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.alleys), places);
-        self.runs.retain(|run| !run.alleys.is_empty());
-        self.left_out = places.to_vec();
-        count
-    }
 }
 
 /// How far the middle of the alley lies ahead of its mark, from both sides: (b - a) / 2.
@@ -268,27 +254,27 @@ pub(super) fn shift(groups: &[Group]) -> Option<(Value, Option<BothHeadings>)> {
 
 /// The setback, and the width of the alley against the one wanted.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
-    calibrate_with_shift(inputs).0
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
+    calibrate_with_shift(inputs, common).0
 }
 
 /// [`calibrate`], with the shift that the setback is about to take out, if it has to change.
-pub(super) fn calibrate_with_shift(inputs: &Inputs) -> (Outcome, Option<Value>) {
-    let units = &inputs.units;
+pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome, Option<Value>) {
+    let units = &common.units;
     let groups = groups(&inputs.runs, &inputs.alley, units);
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "alley"));
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "alley"));
     let Some((shift, apart)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    let Some(judgement) = judge(inputs, &groups, &shift, tolerance.clone()) else {
+    let Some(judgement) = judge(inputs, common, &groups, &shift, tolerance.clone()) else {
         return (outcome, None);
     };
     let mut result = inputs.setback.corrected(&shift, &judgement.decision, units);
 
     let sides = mean_sides(&groups);
-    let width_off = sides.as_ref().and_then(|sides| width(inputs, sides, &mut outcome));
+    let width_off = sides.as_ref().and_then(|sides| width(inputs, common, sides, &mut outcome));
     outcome.values.push(shift.clone());
     let marks = apart.and_then(|apart| {
         remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
@@ -331,13 +317,14 @@ fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
 /// How sure the shift is, from the middle of every alley.
 fn judge(
     inputs: &Inputs,
+    common: &Common,
     groups: &[Group],
     shift: &Value,
     tolerance: Option<Value>,
 ) -> Option<Judgement> {
     let one_side = groups.iter().any(|group| group.leans);
     let jitter = inputs.seeds.as_ref().map(|seeds| {
-        let spacing = seeds.spacing(&inputs.units);
+        let spacing = seeds.spacing(&common.units);
         let jitter = if one_side { jitter::of_edge(&spacing) } else { jitter::of_centre(&spacing) };
         jitter.named("SD by seed spacing alone")
     });
@@ -351,10 +338,10 @@ fn judge(
         tolerance,
         tolerance_key: "centre",
         key: "alley",
-        confidence: inputs.confidence,
+        confidence: common.confidence,
         // Several runs of one heading are several passes: their order is no way along the field.
         in_plot_order: inputs.runs.len() == groups.len(),
-        left_out: &inputs.left_out,
+        left_out: common.left_out(CALCULATION),
     })
 }
 
@@ -375,8 +362,13 @@ fn mean_sides(groups: &[Group]) -> Option<(Value, Value)> {
 }
 
 /// The width a + b against the one wanted; how far off in words where that is too far.
-fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Option<String> {
-    let units = &inputs.units;
+fn width(
+    inputs: &Inputs,
+    common: &Common,
+    sides: &(Value, Value),
+    outcome: &mut Outcome,
+) -> Option<String> {
+    let units = &common.units;
     let width = (&sides.0 + &sides.1).named("alley width");
     let wanted = units.length("alley wanted", &inputs.alley);
     let error = (&width - &wanted).named("alley width against wanted");
@@ -393,7 +385,7 @@ fn width(inputs: &Inputs, sides: &(Value, Value), outcome: &mut Outcome) -> Opti
         .flat_map(|run| &run.alleys)
         .filter_map(|alley| width_of(alley, units))
         .collect();
-    let scatter = width_scatter(&widths, inputs.seeds.as_ref(), inputs.confidence, units);
+    let scatter = width_scatter(&widths, inputs.seeds.as_ref(), common.confidence, units);
     if off <= scatter {
         return None;
     }
@@ -510,6 +502,43 @@ fn picture(a: &Value, b: &Value, alley: &Length, units: &Units) -> Picture {
 
 #[cfg(test)]
 mod worked;
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "alley",
+    about: "Setback: the middle of the alley against its mark",
+    lacks: "[[alley-run]] that can be used",
+    advice: "add an [[alley-run]] with `last-seed-to-mark` and `mark-to-first-seed`",
+    has_readings: true,
+    tolerances: &[("width", "width of the alley"), ("centre", "middle of the alley from its mark")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        let count = readings::leave_out(self.runs.iter_mut().map(|run| &mut run.alleys), places);
+        self.runs.retain(|run| !run.alleys.is_empty());
+        count
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+
+    fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
+        let (outcome, shift) = calibrate_with_shift(self, common);
+        so_far.outcomes.push(outcome);
+        so_far.pending_shift = shift;
+        Ok(())
+    }
+}
 
 #[cfg(test)]
 mod tests {

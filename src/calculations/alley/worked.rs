@@ -5,6 +5,13 @@ use crate::calculations::spacing::Target;
 use crate::outcome::setting::SETBACK;
 use crate::quantity::LengthUnit;
 
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
+
 fn inches(text: &str) -> Length {
     Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
 }
@@ -27,9 +34,6 @@ fn inputs(runs: Vec<AlleyRun>, now: &str, raising_moves: Direction) -> Inputs {
         tolerance: Some(inches("1")),
         width_tolerance: None,
         seeds: None,
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units: Units::US,
     }
 }
 
@@ -49,13 +53,13 @@ const AHEAD: [(&str, &str); 5] =
 #[test]
 fn figures_are_named_by_their_heading_only_where_both_were_measured() {
     let out = || run(Some(Heading::Out), &AHEAD);
-    let one = calibrate(&inputs(vec![out()], "15", Direction::Back));
+    let one = calibrate(&inputs(vec![out()], "15", Direction::Back), &common());
     for name in ["mean last seed to mark", "mean mark to first seed", "centre ahead of mark"] {
         assert!(has(&one, name), "{name}");
         assert!(!has(&one, &format!("{name}, out")), "{name}");
     }
     let runs = vec![out(), run(Some(Heading::Home), &AHEAD)];
-    let both = calibrate(&inputs(runs, "15", Direction::Back));
+    let both = calibrate(&inputs(runs, "15", Direction::Back), &common());
     for name in ["centre ahead of mark, out", "centre ahead of mark, home"] {
         assert!(has(&both, name), "{name}");
     }
@@ -64,7 +68,7 @@ fn figures_are_named_by_their_heading_only_where_both_were_measured() {
 #[test]
 fn runs_with_and_without_a_heading_are_no_two_headings() {
     let runs = vec![run(None, &AHEAD), run(Some(Heading::Out), &AHEAD)];
-    let outcome = calibrate(&inputs(runs, "15", Direction::Back));
+    let outcome = calibrate(&inputs(runs, "15", Direction::Back), &common());
     assert!(outcome.settings.is_empty() && outcome.next.is_none());
 }
 
@@ -74,7 +78,8 @@ fn the_new_setback_takes_out_the_shift_whichever_way_it_counts() {
     for (way, set, words) in
         [(Direction::Back, 18.0, "raise it by 3 in"), (Direction::Ahead, 12.0, "lower it by 3 in")]
     {
-        let (outcome, pending) = calibrate_with_shift(&inputs(vec![run(None, &AHEAD)], "15", way));
+        let (outcome, pending) =
+            calibrate_with_shift(&inputs(vec![run(None, &AHEAD)], "15", way), &common());
         assert_eq!(outcome.settings[0].set.number(), set);
         assert_eq!(outcome.settings[0].verdict.reason(), words);
         assert_eq!(pending.map(|shift| shift.number()), Some(3.0));
@@ -85,18 +90,19 @@ fn the_new_setback_takes_out_the_shift_whichever_way_it_counts() {
 fn a_setback_of_nothing_is_not_below_zero() {
     // Middles (12 - 18) / 2 = 3 in behind.
     let behind = |now| inputs(vec![run(None, &[("18", "12"); 5])], now, Direction::Back);
-    let nothing = calibrate(&behind("3"));
+    let nothing = calibrate(&behind("3"), &common());
     assert_eq!(nothing.settings[0].set.number(), 0.0);
     assert_eq!(nothing.settings[0].verdict.word(), "change");
     assert_eq!(said(&nothing, &BELOW_ZERO), None);
-    let below = calibrate(&behind("2"));
+    let below = calibrate(&behind("2"), &common());
     let words = "the setback would have to be -1 in, below zero";
     assert_eq!(said(&below, &BELOW_ZERO), Some(words));
 }
 
 #[test]
 fn a_width_off_by_more_than_the_tolerance_comes_before_the_setback() {
-    let of_width = |a, b| calibrate(&inputs(vec![run(None, &[(a, b); 5])], "15", Direction::Back));
+    let of_width =
+        |a, b| calibrate(&inputs(vec![run(None, &[(a, b); 5])], "15", Direction::Back), &common());
     // 15 + 16 in is just the tolerance wider than 30 in, 14.5 + 14.5 just that narrower.
     for (a, b) in [("15", "16"), ("14.5", "14.5"), ("15", "14")] {
         assert_eq!(said(&of_width(a, b), &ALLEY_WIDTH_OFF), None, "{a} {b}");

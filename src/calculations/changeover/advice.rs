@@ -2,6 +2,7 @@
 //! hand-over, clean-out, run-out, fill, sweep, then width. One thing at a time: common practice,
 //! no source.
 
+use crate::calculations::Common;
 use crate::quantity::{Duration, Length, brief, shown};
 use crate::statistics;
 use crate::working::Value;
@@ -57,10 +58,10 @@ struct Change {
 /// The one change that what was seen asks for; an outcome without a next step where nothing is
 /// wrong with the changeover.
 #[must_use]
-pub fn advise(inputs: &Inputs) -> Outcome {
+pub fn advise(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(ADVICE);
     outcome.cautions = CHANGEOVER.to_vec();
-    let Some(timers) = inputs.timers() else { return outcome };
+    let Some(timers) = inputs.timers(common) else { return outcome };
     if inputs.runs.len() > 1 {
         outcome.warnings.push(ONLY_LAST_RUN.with(
             "several [[changeover-run]] tables: the last one tells what the present timers do",
@@ -80,11 +81,11 @@ pub fn advise(inputs: &Inputs) -> Outcome {
         return outcome;
     }
     let change = hand_over(inputs, &seen)
-        .or_else(|| clean_out(inputs, &timers, &seen))
-        .or_else(|| run_out(inputs, &timers, &seen))
-        .or_else(|| fill(inputs, &timers, &seen, &mut outcome))
+        .or_else(|| clean_out(inputs, common, &timers, &seen))
+        .or_else(|| run_out(inputs, common, &timers, &seen))
+        .or_else(|| fill(inputs, common, &timers, &seen, &mut outcome))
         .or_else(|| sweep(&timers, &seen, &mut outcome))
-        .or_else(|| width(inputs, &timers, &seen, &mut outcome));
+        .or_else(|| width(inputs, common, &timers, &seen, &mut outcome));
     keep_or_change(inputs, &timers, change, &mut outcome);
     outcome
 }
@@ -177,9 +178,14 @@ fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
 
 /// Old seed in the new plot over a length L: it went on coming for L / v longer than clean-out
 /// allowed.
-fn clean_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+fn clean_out(
+    _inputs: &Inputs,
+    common: &Common,
+    timers: &Timers<Value>,
+    seen: &Observed,
+) -> Option<Change> {
     let length = seen.old_seed_in_new_plot.as_ref().filter(|length| length.base() > 0.0)?;
-    let over = inputs.units.length("old seed found into the new plot", length);
+    let over = common.units.length("old seed found into the new plot", length);
     let exact = (&timers.clean_out + over / &timers.speed).named("exact clean-out");
     Some(Change {
         setting: &CLEAN_OUT,
@@ -193,9 +199,14 @@ fn clean_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option
 
 /// Seeds bunched at the plot's end over a length L: L r_b / v of them, which ground rate would
 /// have dropped in L r_b / (v r_g).
-fn run_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+fn run_out(
+    _inputs: &Inputs,
+    common: &Common,
+    timers: &Timers<Value>,
+    seen: &Observed,
+) -> Option<Change> {
     let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
-    let bunched = inputs.units.length("bunched at the plot's end", length);
+    let bunched = common.units.length("bunched at the plot's end", length);
     let motion = Motion::of(timers);
     let longer = bunched * &motion.boost / (&timers.speed * &motion.ground);
     let exact = (&timers.run_out + longer).named("exact run-out");
@@ -211,7 +222,8 @@ fn run_out(inputs: &Inputs, timers: &Timers<Value>, seen: &Observed) -> Option<C
 
 /// Seeds bunched at the plot's start over a length L were dropped under boost for L / v.
 fn fill(
-    inputs: &Inputs,
+    _inputs: &Inputs,
+    common: &Common,
     timers: &Timers<Value>,
     seen: &Observed,
     outcome: &mut Outcome,
@@ -230,7 +242,7 @@ fn fill(
         ));
         return None;
     }
-    let bunched = inputs.units.length("bunched at the plot's start", length);
+    let bunched = common.units.length("bunched at the plot's start", length);
     let exact = (&timers.fill - bunched / &timers.speed).named("exact fill");
     Some(Change {
         setting: &FILL,
@@ -269,11 +281,12 @@ fn sweep(timers: &Timers<Value>, seen: &Observed, outcome: &mut Outcome) -> Opti
 /// the boost covers r_b / r_g as many cells as the ground drive; clean-out adds v a second.
 fn width(
     inputs: &Inputs,
+    common: &Common,
     timers: &Timers<Value>,
     seen: &Observed,
     outcome: &mut Outcome,
 ) -> Option<Change> {
-    let units = &inputs.units;
+    let units = &common.units;
     let widths = if seen.alley_width.is_empty() {
         inputs.widths.concat()
     } else {
@@ -287,8 +300,8 @@ fn width(
     if at_most(off.number().abs(), limit) {
         return None;
     }
-    model_off(inputs, timers, &widths, &off, outcome);
-    let scatter = width_scatter(&widths, Some(&inputs.seeds), inputs.confidence, units);
+    model_off(inputs, common, timers, &widths, &off, outcome);
+    let scatter = width_scatter(&widths, Some(&inputs.seeds), common.confidence, units);
     if off.number().abs() <= scatter {
         outcome.next = Some(Next::only(
             ADVICE,
@@ -395,15 +408,16 @@ impl Earlier {
 /// than both tolerance and scatter: what rests on them is then off too.
 fn model_off(
     inputs: &Inputs,
+    common: &Common,
     timers: &Timers<Value>,
     widths: &[Value],
     off: &Value,
     outcome: &mut Outcome,
 ) {
-    let units = &inputs.units;
+    let units = &common.units;
     let measured = inputs.alley.value_in(units.length) + off.number();
     let predicted = predict(&numbers(timers)).width;
-    let scatter = width_scatter(widths, Some(&inputs.seeds), inputs.confidence, units);
+    let scatter = width_scatter(widths, Some(&inputs.seeds), common.confidence, units);
     let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
     if (measured - predicted).abs() > limit.max(scatter) {
         outcome.warnings.push(MODEL_OFF.with(format!(

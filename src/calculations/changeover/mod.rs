@@ -7,10 +7,12 @@ mod start;
 #[cfg(test)]
 mod tests;
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
+use super::sprockets::SearchError;
 use crate::quantity::{
     CellRate, Decimal, Duration, Length, MeasureUnit, PerTime, Speed, TimeUnit, Unit, brief,
 };
-use crate::statistics::Confidence;
 use crate::working::Value;
 
 pub use super::changeover::advice::{ADVICE, Observed, advise};
@@ -33,7 +35,6 @@ use crate::outcome::{
     Bars, Calculation, Cell, ChangeoverPicture, Column, Next, Outcome, Phase, Picture,
     SettingResult, Table, Verdict,
 };
-use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Changeover" };
@@ -137,10 +138,6 @@ pub struct Inputs {
     pub runs: Vec<Observed>,
     /// Alley widths taped in alley runs, where the changeover runs have none.
     pub widths: Vec<Vec<Value>>,
-    /// Confidence of intervals.
-    pub confidence: Confidence,
-    /// Working units.
-    pub units: Units,
 }
 
 fn second() -> Unit {
@@ -153,8 +150,8 @@ fn time(name: &'static str, duration: &Duration) -> Value {
 
 impl Inputs {
     /// The rates and the machine's own times, with timers of zero.
-    fn machine(&self) -> Timers<Value> {
-        let units = &self.units;
+    fn machine(&self, common: &Common) -> Timers<Value> {
+        let units = &common.units;
         let none = || Value::found("not set", 0.0, second(), "not set");
         Timers {
             speed: units.speed("ground speed", &self.speed),
@@ -167,7 +164,7 @@ impl Inputs {
             old_seed_gone: time("old seed gone", &self.old_seed_gone),
             new_seed_at_pick_up: time("new seed at pick-up", &self.new_seed_at_pick_up),
             sweep: None,
-            fall: self.fall_time(),
+            fall: self.fall_time(common),
         }
     }
 
@@ -181,12 +178,12 @@ impl Inputs {
         }
     }
 
-    fn fall_time(&self) -> Value {
+    fn fall_time(&self, common: &Common) -> Value {
         match &self.fall {
             Some(Fall::Time(duration)) => time("fall time", duration),
             Some(Fall::Height(height)) => {
-                let height = self.units.length("drop height", height);
-                fall_time(&height, &self.units).named("fall time, free fall")
+                let height = common.units.length("drop height", height);
+                fall_time(&height, &common.units).named("fall time, free fall")
             }
             None => Value::found("fall time", 0.0, second(), "not known, taken as none"),
         }
@@ -200,7 +197,7 @@ impl Inputs {
 
     /// The changeover as it is set.
     #[must_use]
-    pub fn timers(&self) -> Option<Timers<Value>> {
+    pub fn timers(&self, common: &Common) -> Option<Timers<Value>> {
         let present = self.present.as_ref()?;
         Some(Timers {
             clean_out: time("clean-out", &present.clean_out),
@@ -214,7 +211,7 @@ impl Inputs {
                     cells_before_release: self.sweep_cells(),
                 })
             }),
-            ..self.machine()
+            ..self.machine(common)
         })
     }
 
@@ -226,10 +223,10 @@ impl Inputs {
 
     /// What is wished of starting values.
     #[must_use]
-    pub fn wish(&self) -> Wish {
+    pub fn wish(&self, common: &Common) -> Wish {
         Wish {
-            machine: numbers(&self.machine()),
-            alley: self.alley.value_in(self.units.length),
+            machine: numbers(&self.machine(common)),
+            alley: self.alley.value_in(common.units.length),
             step: self.step.as_ref().map_or(0.01, |step| step.value_in(TimeUnit::Second)),
             sweep_cells: self.sweep.as_ref().map(|sweep| sweep.cells_before_release.value()),
         }
@@ -261,36 +258,36 @@ pub fn numbers(timers: &Timers<Value>) -> Timers<f64> {
 /// The ground that the present timers make, or starting values where there are none, and what
 /// speed does to the least alley.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = CHANGEOVER.to_vec();
-    let start = start::propose(inputs);
-    match inputs.timers() {
+    let start = start::propose(inputs, common);
+    match inputs.timers(common) {
         Some(timers) => {
-            describe(inputs, &timers, &mut outcome);
-            worth(inputs, &numbers(&timers), &mut outcome);
-            start::list(inputs, &start, &mut outcome);
+            describe(inputs, common, &timers, &mut outcome);
+            worth(inputs, common, &numbers(&timers), &mut outcome);
+            start::list(inputs, common, &start, &mut outcome);
             if !inputs.was_looked_at() {
-                outcome.next = Some(look_at_the_ground(inputs, &outcome));
+                outcome.next = Some(look_at_the_ground(inputs, common, &outcome));
             }
         }
         None => {
-            start::set(inputs, &start, &mut outcome);
+            start::set(inputs, common, &start, &mut outcome);
             if let Ok(start) = &start {
-                worth(inputs, &start.timers, &mut outcome);
+                worth(inputs, common, &start.timers, &mut outcome);
             }
         }
     }
-    start::what_if(inputs, &mut outcome);
+    start::what_if(inputs, common, &mut outcome);
     outcome
 }
 
 /// What to do with timers that nobody has looked at yet.
-fn look_at_the_ground(inputs: &Inputs, outcome: &Outcome) -> Next {
+fn look_at_the_ground(_inputs: &Inputs, common: &Common, outcome: &Outcome) -> Next {
     let off = outcome.values.iter().find(|value| value.name() == Some(WIDTH_OFF));
     let off = off.map_or(0.0, Value::number);
     let way = if off > 0.0 { "too wide" } else { "too narrow" };
-    let length = inputs.units.length;
+    let length = common.units.length;
     Next::only(
         CALCULATION,
         format!(
@@ -303,9 +300,9 @@ fn look_at_the_ground(inputs: &Inputs, outcome: &Outcome) -> Next {
 }
 
 /// The prediction of one set of timers: values, remarks, picture.
-fn describe(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
+fn describe(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: &mut Outcome) {
     let ground = predict(timers);
-    let units = &inputs.units;
+    let units = &common.units;
     let wanted = units.length("alley wanted", &inputs.alley);
     let off = (&ground.width - &wanted).named(WIDTH_OFF);
     outcome.values.extend([
@@ -322,13 +319,13 @@ fn describe(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
             ground.strays.clone(),
         ]);
     }
-    scatter(&ground, inputs, outcome);
+    scatter(&ground, inputs, common, outcome);
     remark(timers, &ground, outcome);
-    outcome.pictures.push(Picture::Changeover(picture(inputs, timers, &ground)));
+    outcome.pictures.push(Picture::Changeover(picture(inputs, common, timers, &ground)));
 }
 
 /// What the plate's random phase does to the edges even with perfect settings.
-fn scatter(ground: &Prediction<Value>, inputs: &Inputs, outcome: &mut Outcome) {
+fn scatter(ground: &Prediction<Value>, _inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
     let (last, first) = (&ground.spacing_at_last, &ground.spacing_at_first);
     let twelve = || Value::constant(12.0);
     // Scatter of the two edges, and what ties them: both hang on one phase of the plate.
@@ -342,7 +339,7 @@ fn scatter(ground: &Prediction<Value>, inputs: &Inputs, outcome: &mut Outcome) {
     let tied = (product - one() / Value::constant(4.0)).named("how the two edges go together");
     let squares = (last.to_the(2) + first.to_the(2)) / twelve();
     let both = Value::constant(2.0) * last * first * &tied;
-    let length = Unit::from(inputs.units.length);
+    let length = Unit::from(common.units.length);
     let root = |variance: Value, name: &'static str| {
         if variance.number() > 1e-12 {
             variance.root().named(name)
@@ -414,12 +411,12 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
 }
 
 /// What a step of each timer is worth on the ground at this speed.
-fn worth(inputs: &Inputs, timers: &Timers<f64>, outcome: &mut Outcome) {
+fn worth(inputs: &Inputs, common: &Common, timers: &Timers<f64>, outcome: &mut Outcome) {
     let step = match &inputs.step {
         Some(step) => time("timer step", step),
         None => Value::exact("a tenth of a second", 0.1, second()),
     };
-    let along = inputs.units.speed("ground speed", &inputs.speed);
+    let along = common.units.speed("ground speed", &inputs.speed);
     let travel = (along * &step).named("travel in one step of a timer");
     let base = predict(timers);
     let with = |change: &dyn Fn(&mut Timers<f64>)| {
@@ -429,7 +426,7 @@ fn worth(inputs: &Inputs, timers: &Timers<f64>, outcome: &mut Outcome) {
         (then.width - base.width, then.centre - base.centre)
     };
     let one = step.number();
-    let unit = inputs.units.length.symbol();
+    let unit = common.units.length.symbol();
     let column = |key: String, head: &str| Column { key, head: head.into(), unit: unit.into() };
     let mut rows: Vec<(&str, (f64, f64))> = vec![
         ("clean-out", with(&|timers| timers.clean_out += one)),
@@ -469,7 +466,8 @@ impl Inputs {
 
 /// The timeline over the strip of seeds, on one axis: where the release point is when.
 fn picture(
-    inputs: &Inputs,
+    _inputs: &Inputs,
+    common: &Common,
     timers: &Timers<Value>,
     ground: &Prediction<Value>,
 ) -> ChangeoverPicture {
@@ -486,7 +484,7 @@ fn picture(
         phases.push(phase("sweep", sweep.start, sweep.start + sweep.length));
     }
     ChangeoverPicture {
-        unit: inputs.units.length.to_string(),
+        unit: common.units.length.to_string(),
         speed: plain.speed,
         fall: plain.fall,
         phases,
@@ -519,5 +517,40 @@ fn bars(rows: Vec<(String, f64)>, limit: f64, unit: &str) -> Bars {
         unit: unit.into(),
         limit,
         rows,
+    }
+}
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "changeover",
+    about: "Changeover: where the seeds fall for given timers, and timers to start with",
+    lacks: "[changeover]",
+    advice: "add [changeover] with `boost`, `old-seed-gone` and `new-seed-at-pick-up`; the timers may be left out to get values to start with",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        let advice = self.was_looked_at().then(|| advise(self, common));
+        Ok([calibrate(self, common)].into_iter().chain(advice).collect())
+    }
+
+    /// Values to start with where no timer was ever set; advice where one was, and was looked at.
+    /// A changeover that was only thought out is worth a page where there is nothing else.
+    fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
+        let is_alone =
+            so_far.outcomes.is_empty() && !so_far.has_any(&["rows", "trip", "alley", "passes"]);
+        so_far.outcomes.extend(if self.was_looked_at() {
+            Some(advise(self, common))
+        } else {
+            (self.present.is_none() || is_alone).then(|| calibrate(self, common))
+        });
+        Ok(())
     }
 }

@@ -4,6 +4,7 @@
 //! out at ground rate until every old seed has been released; the fill ends no later than the
 //! first new seed is released, so that none is bunched.
 
+use crate::calculations::Common;
 use std::iter::successors;
 
 use thiserror::Error;
@@ -294,8 +295,8 @@ pub(super) fn whole_steps(time: f64, step: f64) -> u32 {
 }
 
 /// Starting values for the sheet.
-pub(super) fn propose(inputs: &Inputs) -> Result<Start, StartError> {
-    starting_values(&inputs.wish())
+pub(super) fn propose(inputs: &Inputs, common: &Common) -> Result<Start, StartError> {
+    starting_values(&inputs.wish(common))
 }
 
 fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
@@ -303,9 +304,9 @@ fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
 }
 
 /// Why each starting value is what it is: clean-out, run-out, fill.
-fn reasons(inputs: &Inputs, start: &Start) -> [&'static str; 3] {
+fn reasons(inputs: &Inputs, common: &Common, start: &Start) -> [&'static str; 3] {
     let timers = &start.timers;
-    let step = inputs.wish().step;
+    let step = inputs.wish(common).step;
     let usual = up_to_step(USUAL_CLEAN_OUT.max(timers.old_seed_gone), step);
     let clean_out = if start.clean_out_cut {
         "below common practice, since the alley is narrow for this speed"
@@ -336,12 +337,17 @@ const HAND_OVER_ADVICE: &str = "time in the shop how long the largest lot takes 
      hand-over one step longer";
 
 /// Starting values as settings, for a planter that has none yet.
-pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
+pub(super) fn set(
+    inputs: &Inputs,
+    common: &Common,
+    start: &Result<Start, StartError>,
+    outcome: &mut Outcome,
+) {
     let start = match start {
         Ok(start) => start,
-        Err(error) => return cannot(inputs, error, outcome),
+        Err(error) => return cannot(inputs, common, error, outcome),
     };
-    let reasons = reasons(inputs, start);
+    let reasons = reasons(inputs, common, start);
     let timers = Timers {
         clean_out: found("clean-out", start.timers.clean_out, reasons[0]),
         run_out: found("run-out", start.timers.run_out, reasons[1]),
@@ -351,9 +357,9 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
             length: found("sweep works for", sweep.length, SWEEP_REASONS[1]),
             cells_before_release: inputs.sweep_cells(),
         }),
-        ..inputs.machine()
+        ..inputs.machine(common)
     };
-    describe(inputs, &timers, outcome);
+    describe(inputs, common, &timers, outcome);
     cut(start, outcome);
     let mut values = vec![
         (&CLEAN_OUT, timers.clean_out.clone(), reasons[0]),
@@ -365,7 +371,7 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
         values.push((&SWEEP_FOR, sweep.length.clone(), SWEEP_REASONS[1]));
     }
     if let Some(timed) = &inputs.hand_over {
-        let step = Value::exact("one step more", inputs.wish().step, second());
+        let step = Value::exact("one step more", inputs.wish(common).step, second());
         let longer = time("hand-over, as timed", timed) + &step;
         let longer = on_step(HAND_OVER.name, &longer.named("exact hand-over"), &step);
         values.push((&HAND_OVER, longer, "one step longer than the lot takes to fall"));
@@ -399,14 +405,19 @@ pub(super) fn set(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &
 }
 
 /// Starting values as a table, beside timers that are set already.
-pub(super) fn list(inputs: &Inputs, start: &Result<Start, StartError>, outcome: &mut Outcome) {
+pub(super) fn list(
+    inputs: &Inputs,
+    common: &Common,
+    start: &Result<Start, StartError>,
+    outcome: &mut Outcome,
+) {
     let start = match start {
         Ok(start) => start,
-        Err(error) => return cannot(inputs, error, outcome),
+        Err(error) => return cannot(inputs, common, error, outcome),
     };
     cut(start, outcome);
-    let length = inputs.units.length.symbol();
-    let reasons = reasons(inputs, start);
+    let length = common.units.length.symbol();
+    let reasons = reasons(inputs, common, start);
     let mut rows = vec![
         ("clean-out", start.timers.clean_out, reasons[0]),
         ("run-out", start.timers.run_out, reasons[1]),
@@ -447,8 +458,8 @@ fn cut(start: &Start, outcome: &mut Outcome) {
 }
 
 /// What gives where the alley can't be made.
-fn cannot(inputs: &Inputs, error: &StartError, outcome: &mut Outcome) {
-    let units = &inputs.units;
+fn cannot(inputs: &Inputs, common: &Common, error: &StartError, outcome: &mut Outcome) {
+    let units = &common.units;
     let length = units.length.symbol();
     let along = |speed: f64| {
         let value = Value::found("top speed", speed, units.length_per_second(), "by halving");
@@ -513,27 +524,27 @@ fn what_if_table(
 }
 
 /// What other speeds, seed spacings and alleys would ask for.
-pub(super) fn what_if(inputs: &Inputs, outcome: &mut Outcome) {
-    over_speed(inputs, outcome);
-    over_spacing(inputs, outcome);
-    over_alley(inputs, outcome);
+pub(super) fn what_if(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
+    over_speed(inputs, common, outcome);
+    over_spacing(inputs, common, outcome);
+    over_alley(inputs, common, outcome);
 }
 
-fn gauge(inputs: &Inputs, speed: f64) -> f64 {
-    let unit = inputs.units.length_per_second();
-    inputs.units.gauge(&Value::found("speed", speed, unit, "row of the table")).number()
+fn gauge(_inputs: &Inputs, common: &Common, speed: f64) -> f64 {
+    let unit = common.units.length_per_second();
+    common.units.gauge(&Value::found("speed", speed, unit, "row of the table")).number()
 }
 
-fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
-    let units = &inputs.units;
-    let wish = inputs.wish();
+fn over_speed(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
+    let units = &common.units;
+    let wish = inputs.wish(common);
     let length = units.length.symbol();
     let mut picture = Vec::new();
     let rows = SHARES.map(|share| {
         let speed = wish.machine.speed * share;
         let machine = Timers { speed, ..wish.machine.clone() };
         let least = least_alley(&machine, USUAL_CLEAN_OUT);
-        let gauge = gauge(inputs, speed);
+        let gauge = gauge(inputs, common, speed);
         let label = crate::quantity::round_half_away(gauge, 2);
         picture.push((format!("{label} {}", units.speed), least));
         let wish = Wish { machine, ..wish.clone() };
@@ -550,9 +561,9 @@ fn over_speed(inputs: &Inputs, outcome: &mut Outcome) {
     outcome.pictures.push(Picture::Bars(bars(picture, wish.alley, length)));
 }
 
-fn over_spacing(inputs: &Inputs, outcome: &mut Outcome) {
-    let wish = inputs.wish();
-    let length = inputs.units.length.symbol();
+fn over_spacing(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
+    let wish = inputs.wish(common);
+    let length = common.units.length.symbol();
     let rows = SHARES.map(|share| {
         let spacing = wish.machine.spacing * share;
         let machine = Timers { spacing, ..wish.machine.clone() };
@@ -569,14 +580,14 @@ fn over_spacing(inputs: &Inputs, outcome: &mut Outcome) {
     ));
 }
 
-fn over_alley(inputs: &Inputs, outcome: &mut Outcome) {
-    let units = &inputs.units;
-    let wish = inputs.wish();
+fn over_alley(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
+    let units = &common.units;
+    let wish = inputs.wish(common);
     let length = units.length.symbol();
     let rows = SHARES.map(|share| {
         let alley = wish.alley * share;
         let top = top_speed(&wish.machine, alley)
-            .map_or(Cell::Empty, |speed| Cell::Number(gauge(inputs, speed), 2));
+            .map_or(Cell::Empty, |speed| Cell::Number(gauge(inputs, common, speed), 2));
         what_if_row(Cell::Number(alley, 1), top, &Wish { alley, ..wish.clone() })
     });
     let speed_key = units.speed.symbol().replace('/', "_per_");

@@ -6,7 +6,10 @@
 //! are those of ISO 7256-1:1984 as Bracy and Parish, HortTechnology, and Iowa State Extension
 //! print them; the standard itself was not at hand.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{Length, Unit, brief, clean};
 use crate::statistics::{Confidence, Counted, Share, Summary, mean, shares_apart};
 use crate::working::Value;
@@ -91,33 +94,20 @@ pub struct Inputs {
     pub runs: Vec<SpacingRun>,
     /// The seeds wanted.
     pub seeds: Seeds,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-    /// Gaps left out, by their place through all runs.
-    pub left_out: Vec<usize>,
-    /// Working units.
-    pub units: Units,
 }
 
 impl Inputs {
-    /// Leaves gaps out by their place, counted from one through all runs; returns how many there
-    /// were.
-    pub fn leave_out(&mut self, places: &[usize]) -> usize {
-        self.left_out = places.to_vec();
-        self.runs.iter().map(SpacingRun::count).sum()
-    }
-
     /// The gaps of each row, without those left out.
-    fn rows(&self) -> Vec<(Option<u32>, Vec<Value>)> {
+    fn rows(&self, common: &Common) -> Vec<(Option<u32>, Vec<Value>)> {
         let mut place = 0;
         let mut counts = |_: &Value| {
             place += 1;
-            !self.left_out.contains(&place)
+            !common.left_out(CALCULATION).contains(&place)
         };
         let runs = self.runs.iter();
         let runs: Vec<_> = runs
             .map(|run| {
-                let mut gaps = run.gaps(&self.units);
+                let mut gaps = run.gaps(&common.units);
                 gaps.retain(&mut counts);
                 (run.row, gaps)
             })
@@ -295,14 +285,14 @@ fn precisions(
 
 /// The indices of all rows together, the histogram, and row against row.
 #[must_use]
-pub fn calibrate(inputs: &Inputs) -> Outcome {
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
-    outcome.warnings.extend(readings::left_out_remark(&inputs.left_out, "gap"));
-    let xref = inputs.seeds.spacing(&inputs.units).named("Xref");
-    let rows = inputs.rows();
+    outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "gap"));
+    let xref = inputs.seeds.spacing(&common.units).named("Xref");
+    let rows = inputs.rows(common);
     let gaps: Vec<Value> = rows.iter().flat_map(|(_, gaps)| gaps.clone()).collect();
-    let Some(all) = Indices::of("", &gaps, &xref, inputs.confidence) else { return outcome };
+    let Some(all) = Indices::of("", &gaps, &xref, common.confidence) else { return outcome };
     outcome.values.push(xref.clone());
     if let Some(mean) = mean("gap", &gaps) {
         outcome.values.push((mean / &xref).in_percent().named("mean gap against Xref"));
@@ -311,7 +301,7 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
     let rows: Vec<(Option<u32>, Indices)> = rows
         .iter()
         .filter_map(|(row, gaps)| {
-            Some((*row, Indices::of(&of_row(*row), gaps, &xref, inputs.confidence)?))
+            Some((*row, Indices::of(&of_row(*row), gaps, &xref, common.confidence)?))
         })
         .collect();
     outcome.tables.push(table(&rows));
@@ -326,8 +316,8 @@ pub fn calibrate(inputs: &Inputs) -> Outcome {
         )));
     }
     say_few(&all, &mut outcome);
-    let worse = say_rows_apart(&rows, inputs.confidence, &mut outcome);
-    say_meter(&all, &worse, inputs.confidence, &mut outcome);
+    let worse = say_rows_apart(&rows, common.confidence, &mut outcome);
+    say_meter(&all, &worse, common.confidence, &mut outcome);
     outcome
 }
 
@@ -582,3 +572,31 @@ fn class_table(classes: &[Class]) -> Table {
 mod tests;
 #[cfg(test)]
 mod worked;
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "evenness",
+    about: "Evenness of spacing: multiples, singles, misses, and what that says of the meter",
+    lacks: "[[spacing-run]] that can be used",
+    advice: "add a [[spacing-run]] for each row, with `row` and `positions = [...]` or `gaps = [...]`",
+    has_readings: true,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn leave_out(&mut self, key: &str, _places: &[usize]) -> usize {
+        if key != CALCULATION.key {
+            return 0;
+        }
+        self.runs.iter().map(SpacingRun::count).sum()
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)])
+    }
+}

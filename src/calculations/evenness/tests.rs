@@ -3,6 +3,13 @@
 
 use super::*;
 
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
+
 fn indices(multiples: usize, singles: usize, misses: usize) -> Indices {
     let gaps = [(0.2, multiples), (1.0, singles), (2.0, misses)]
         .map(|(gap, times)| vec![Value::constant(gap); times])
@@ -117,20 +124,17 @@ fn gaps_left_out_are_numbered_through_all_runs() {
         Length::parse("2 in", None).expect("a length"),
     );
     let row_spacing = Length::parse("30 in", None).expect("a length");
-    let mut inputs = Inputs {
+    let inputs = Inputs {
         runs: vec![gaps(1, &["1 in", "2 in", "3 in"]), gaps(2, &["4 in", "5 in", "6 in"])],
         seeds: Seeds { target, row_spacing },
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units: Units::US,
     };
-    let numbers = |inputs: &Inputs| {
-        let rows = inputs.rows().into_iter();
+    let numbers = |places: &[usize]| {
+        let left_out = [(CALCULATION.key.to_owned(), places.to_vec())].into();
+        let rows = inputs.rows(&Common { left_out, ..common() }).into_iter();
         rows.map(|(row, gaps)| (row, gaps.iter().map(Value::number).collect()))
             .collect::<Vec<(Option<u32>, Vec<f64>)>>()
     };
-    assert_eq!(inputs.leave_out(&[2, 4]), 6);
-    assert_eq!(numbers(&inputs), [(Some(1), vec![1.0, 3.0]), (Some(2), vec![5.0, 6.0])]);
-    assert_eq!(inputs.leave_out(&[4, 5, 6]), 6);
-    assert_eq!(numbers(&inputs), [(Some(1), vec![1.0, 2.0, 3.0])]);
+    assert_eq!(inputs.clone().leave_out(CALCULATION.key, &[2, 4]), 6, "all that there are");
+    assert_eq!(numbers(&[2, 4]), [(Some(1), vec![1.0, 3.0]), (Some(2), vec![5.0, 6.0])]);
+    assert_eq!(numbers(&[4, 5, 6]), [(Some(1), vec![1.0, 2.0, 3.0])]);
 }

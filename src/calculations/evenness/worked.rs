@@ -4,6 +4,13 @@ use super::*;
 use crate::calculations::spacing::Target;
 use crate::quantity::LengthUnit;
 
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
+
 fn inches(text: &str) -> Length {
     Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
 }
@@ -15,13 +22,13 @@ fn page(rows: &[[usize; 3]]) -> Outcome {
         let gaps = [of("0.5", multiples), of("2", singles), of("4", misses)].concat();
         SpacingRun { row: Some(row), taped: Taped::Gaps(gaps) }
     };
-    calibrate(&Inputs {
-        runs: (1..).zip(rows).map(run).collect(),
-        seeds: Seeds { target: Target::Spacing(inches("2")), row_spacing: inches("30") },
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units: Units::US,
-    })
+    calibrate(
+        &Inputs {
+            runs: (1..).zip(rows).map(run).collect(),
+            seeds: Seeds { target: Target::Spacing(inches("2")), row_spacing: inches("30") },
+        },
+        &common(),
+    )
 }
 
 fn said<'a>(outcome: &'a Outcome, kind: &WarningKind) -> Option<&'a str> {

@@ -2,6 +2,7 @@
 //! lead, and so is all that scatters it; raising the pass offset moves alleys back.
 
 use super::*;
+use crate::calculations::Common;
 use crate::calculations::jitter::Seeds;
 use crate::calculations::passes::{self, Alleys};
 use crate::calculations::spacing::Target;
@@ -34,11 +35,8 @@ fn page(leads: &str, tolerance: Option<&str>, spacing: Option<&str>) -> Outcome 
             target: Target::Spacing(inches(spacing)),
             row_spacing: inches("30"),
         }),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units: Units::US,
     };
-    passes::calibrate(&inputs, Alleys::default())
+    passes::calibrate(&inputs, &Common::new(Units::US), Alleys::default())
 }
 
 fn verdict(outcome: &Outcome) -> (&'static str, &str) {

@@ -1,5 +1,6 @@
 //! Seeds and plants on the ground: the spacing, and how far the plants to expect are those wanted.
 
+use crate::calculations::Common;
 use crate::calculations::spacing::{
     Target, population_at, rate_at_spacing, rate_of, spacing_at_rate, target_rate, target_spacing,
 };
@@ -27,8 +28,8 @@ pub(super) struct Ground {
 }
 
 impl Ground {
-    pub(super) fn of(inputs: &Inputs) -> Ground {
-        let units = &inputs.units;
+    pub(super) fn of(inputs: &Inputs, common: &Common) -> Ground {
+        let units = &common.units;
         let row_spacing = units.length("row spacing", &inputs.row_spacing);
         let emergence = inputs.emergence.as_ref().map(|part| share("emergence", part));
         match &inputs.rate {

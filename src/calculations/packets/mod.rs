@@ -12,7 +12,10 @@ mod stock;
 #[cfg(test)]
 mod tests;
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
 use super::readings;
+use super::sprockets::SearchError;
 use crate::quantity::{
     Decimal, Length, LengthUnit, Mass, MassUnit, PerMass, SeedRate, Share, Unit,
 };
@@ -150,8 +153,6 @@ pub struct Inputs {
     pub changeover: Option<Box<changeover::Inputs>>,
     /// The lots, in the order of the sheet.
     pub lots: Vec<Lot>,
-    /// Working units.
-    pub units: Units,
 }
 
 fn gram() -> Unit {
@@ -261,12 +262,13 @@ fn share(name: impl Into<std::borrow::Cow<'static, str>>, share: &Share) -> Valu
 /// Source: the model of the changeover, which is the project's own.
 fn beyond_plot(
     inputs: &changeover::Inputs,
+    common: &Common,
     plot: &Value,
     spacing: &Value,
     in_row: &Value,
 ) -> Option<Value> {
     let name = "seeds of a row beyond the plot";
-    let timers = inputs.timers()?;
+    let timers = inputs.timers(common)?;
     let motion = Motion::of(&timers);
     let arrives =
         (&timers.clean_out + &timers.new_seed_at_pick_up).named("new seed reaches pick-up");
@@ -275,7 +277,7 @@ fn beyond_plot(
         .cells_at(timers.old_seed_gone.clone())
         .named("cells past pick-up when the old seed is gone");
     let empty = (new_start - old_end).named("cells that pass pick-up empty");
-    let trip = (plot + inputs.units.length("alley", &inputs.alley)).named("trip spacing");
+    let trip = (plot + common.units.length("alley", &inputs.alley)).named("trip spacing");
     let boosted = (&motion.boost - &motion.ground) * &timers.fill;
     let turned = (trip / spacing + boosted).named("cells from trip to trip");
     let taken = (turned - empty).named("seeds that a row's plate takes");
@@ -298,14 +300,16 @@ struct Packet {
 }
 
 impl Packet {
-    fn of(inputs: &Inputs, ground: &Ground) -> Packet {
-        let plot = inputs.units.length("plot", &inputs.plot);
+    fn of(inputs: &Inputs, common: &Common, ground: &Ground) -> Packet {
+        let plot = common.units.length("plot", &inputs.plot);
         let in_row = seeds_in_row(&plot, &ground.spacing).named("seeds of a row in the plot");
         let beyond = match (&inputs.fill_plate, &inputs.changeover) {
             (Some(counted), _) => {
                 Some(Value::typed("seeds of a row beyond the plot", *counted, Unit::ONE))
             }
-            (None, Some(changeover)) => beyond_plot(changeover, &plot, &ground.spacing, &in_row),
+            (None, Some(changeover)) => {
+                beyond_plot(changeover, common, &plot, &ground.spacing, &in_row)
+            }
             (None, None) => None,
         };
         let cleaned = inputs
@@ -440,24 +444,24 @@ fn all_together(masses: Vec<Value>) -> Option<Value> {
 
 /// The packets of a trial, what it takes in all, and the lots that fall short.
 #[must_use]
-pub fn pack(inputs: &Inputs) -> Outcome {
+pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
-    let ground = Ground::of(inputs);
-    let packet = Packet::of(inputs, &ground);
+    let ground = Ground::of(inputs, common);
+    let packet = Packet::of(inputs, common, &ground);
     let totals = Totals::of(inputs, &packet);
-    let common =
+    let mass =
         inputs.weight.as_ref().map(|weight| packet.mass("", &thousand_seeds("", weight), inputs));
     let stocks: Vec<Stock<'_>> =
-        inputs.lots.iter().map(|lot| Stock::of(lot, inputs, &packet, &totals)).collect();
-    let rep = totals.mass_of_rep(&stocks, common.as_ref(), &packet);
+        inputs.lots.iter().map(|lot| Stock::of(lot, inputs, common, &packet, &totals)).collect();
+    let rep = totals.mass_of_rep(&stocks, mass.as_ref(), &packet);
     let trial = rep.as_ref().map(|rep| (rep * &totals.reps).named("mass of the trial"));
     outcome.values.push(packet.seeds.clone());
-    outcome.values.extend(common.clone());
+    outcome.values.extend(mass.clone());
     outcome.values.extend(
         [&totals.plot, &totals.entry, &totals.rep, &totals.trial, &totals.packets]
             .map(Value::clone),
     );
-    outcome.values.extend(trial.as_ref().map(|trial| in_store(trial, &inputs.units)));
+    outcome.values.extend(trial.as_ref().map(|trial| in_store(trial, &common.units)));
     if inputs.cleaned_out.is_none() {
         outcome.warnings.push(NO_CLEANED_OUT.with(
             "the packets hold nothing for what a changeover cleans out of the meter; count it \
@@ -471,7 +475,7 @@ pub fn pack(inputs: &Inputs) -> Outcome {
         outcome.values.extend(short.mass.clone());
     }
     let places = places(inputs.balance_step.as_ref());
-    let masses = [common.as_ref(), rep.as_ref(), trial.as_ref()];
+    let masses = [mass.as_ref(), rep.as_ref(), trial.as_ref()];
     outcome.tables.push(totals_table(inputs, &packet, &totals, masses, places));
     if !stocks.is_empty() {
         outcome.tables.push(Table {
@@ -481,7 +485,7 @@ pub fn pack(inputs: &Inputs) -> Outcome {
             rows: stocks.iter().map(|stock| stock.row(&packet, places)).collect(),
         });
     }
-    outcome.next = Some(in_short(&ground, &packet, &totals, common.as_ref(), &stocks, inputs));
+    outcome.next = Some(in_short(&ground, &packet, &totals, mass.as_ref(), &stocks, inputs));
     fall_short(&stocks, &mut outcome);
     outcome.cautions = CAUTIONS.to_vec();
     outcome
@@ -519,4 +523,30 @@ fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcom
         )));
     }
     outcome.values.push(left);
+}
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "packets",
+    about: "Seed packets: how many seeds and grams, and which lots fall short",
+    lacks: "[packets]",
+    advice: "add a line [packets], which may stand empty; `entries`, `reps` and `plot` stand in [trial]",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![pack(self, common)])
+    }
+
+    /// It takes no turn: nothing on the planter rests on it.
+    fn in_order(&self, _common: &Common, _so_far: &mut SoFar) -> Result<(), SearchError> {
+        Ok(())
+    }
 }

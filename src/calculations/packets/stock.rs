@@ -1,5 +1,6 @@
 //! What is at hand of a lot against what its packets take.
 
+use crate::calculations::Common;
 use crate::outcome::Cell;
 use crate::quantity::{Unit, clean};
 use crate::working::Value;
@@ -22,7 +23,13 @@ pub(super) struct Short {
 }
 
 impl<'a> Stock<'a> {
-    pub(super) fn of(lot: &'a Lot, inputs: &Inputs, packet: &Packet, totals: &Totals) -> Stock<'a> {
+    pub(super) fn of(
+        lot: &'a Lot,
+        inputs: &Inputs,
+        _common: &Common,
+        packet: &Packet,
+        totals: &Totals,
+    ) -> Stock<'a> {
         let of = format!("entry {}: ", lot.entry);
         let (weight, own) = match (&lot.weight, &inputs.weight) {
             (Some(own), _) => (Some(thousand_seeds(&of, own)), true),

@@ -5,8 +5,14 @@ use crate::calculations::changeover::{Boost, Present};
 use crate::calculations::jitter::Seeds;
 use crate::outcome::Cell;
 use crate::quantity::{CellRate, Duration, Speed};
-use crate::statistics::Confidence;
 use crate::working::steps;
+
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
 
 fn length(text: &str) -> Length {
     Length::parse(text, None).expect("a length")
@@ -42,7 +48,6 @@ fn small() -> Inputs {
         cleaned_out: Some(Decimal::whole(0)),
         changeover: None,
         lots: vec![],
-        units: Units::US,
     }
 }
 
@@ -112,8 +117,6 @@ fn timers(run_out: &str, fill: &str, alley: &str) -> changeover::Inputs {
         width_tolerance: None,
         runs: vec![],
         widths: vec![],
-        confidence: Confidence::NINETY_FIVE,
-        units: Units::METRIC,
     }
 }
 
@@ -123,7 +126,6 @@ fn on_the_plate(changeover: changeover::Inputs) -> Inputs {
         row_spacing: length("75 cm"),
         rate: Rate::Seeds(Target::Spacing(length("4 cm"))),
         changeover: Some(Box::new(changeover)),
-        units: Units::METRIC,
         ..small()
     }
 }
@@ -134,7 +136,7 @@ fn on_the_plate(changeover: changeover::Inputs) -> Inputs {
 /// seed, and the plot holds 500 / 4 + 1 = 126 of them: 13.75 go beyond it.
 #[test]
 fn what_the_plate_takes_beyond_the_plot_is_its_turning_less_the_empty_cells_and_the_plot() {
-    let outcome = pack(&on_the_plate(timers("0.2 s", "0.35 s", "90 cm")));
+    let outcome = pack(&on_the_plate(timers("0.2 s", "0.35 s", "90 cm")), &common());
     for (name, wanted) in [
         ("new seed reaches pick-up", 1.7),
         ("cells that pass pick-up empty", 20.0),
@@ -153,7 +155,7 @@ fn what_the_plate_takes_beyond_the_plot_is_its_turning_less_the_empty_cells_and_
 /// take a seed, fewer than the 126 of the plot: a packet is never made smaller by that.
 #[test]
 fn a_plate_that_takes_fewer_seeds_than_the_plot_holds_takes_none_off_the_packet() {
-    let outcome = pack(&on_the_plate(timers("0.2 s", "0.01 s", "20 cm")));
+    let outcome = pack(&on_the_plate(timers("0.2 s", "0.01 s", "20 cm")), &common());
     assert_eq!(line(&outcome, "seeds of a row beyond the plot"), 0.0);
     assert_eq!(line(&outcome, "seeds of a packet"), 252.0); // 2 x 126
 }
@@ -165,15 +167,18 @@ fn plants_off_by_the_tolerance_itself_are_not_spoken_of() {
     let of = |lots: Vec<Lot>, germination: Option<&str>| {
         let rate = Rate::Seeds(Target::Population(population("100000 /ac")));
         let stand = Some(population("100000 /ac"));
-        pack(&Inputs {
-            rate,
-            stand,
-            tolerance: Some(share_of("25 %")),
-            germination: germination.map(share_of),
-            emergence: Some(share_of("100 %")),
-            lots,
-            ..small()
-        })
+        pack(
+            &Inputs {
+                rate,
+                stand,
+                tolerance: Some(share_of("25 %")),
+                germination: germination.map(share_of),
+                emergence: Some(share_of("100 %")),
+                lots,
+                ..small()
+            },
+            &common(),
+        )
     };
     let lots = [(1, "75 %"), (2, "74 %"), (3, "100 %")]
         .map(|(entry, germination)| Lot { germination: Some(share_of(germination)), ..lot(entry) });
@@ -194,12 +199,15 @@ fn a_lot_with_just_what_it_takes_has_enough() {
     let at_hand = [grams("18 g"), grams("17 g"), seeds(36), seeds(35), None];
     let lots = (1..).zip(at_hand).map(|(entry, at_hand)| Lot { at_hand, ..lot(entry) });
     let thousand = Mass::parse("500 g", None).expect("a mass");
-    let outcome = pack(&Inputs {
-        weight: Some(SeedWeight::Thousand(thousand)),
-        entries: Decimal::whole(5),
-        lots: lots.collect(),
-        ..small()
-    });
+    let outcome = pack(
+        &Inputs {
+            weight: Some(SeedWeight::Thousand(thousand)),
+            entries: Decimal::whole(5),
+            lots: lots.collect(),
+            ..small()
+        },
+        &common(),
+    );
     let verdicts: Vec<&str> = (0..5)
         .map(|row| match of_lot(&outcome, row, "verdict") {
             Cell::Text(word) => word.as_str(),
@@ -226,7 +234,7 @@ fn the_field_is_too_small_only_where_plots_are_missing() {
     let of = |ranges: u32, rows: u32, rows_per_plot: u32| {
         let field = Some([ranges, 2, rows].map(Decimal::whole));
         let rows_per_plot = Decimal::whole(rows_per_plot);
-        pack(&Inputs { field, rows_per_plot, ..small() })
+        pack(&Inputs { field, rows_per_plot, ..small() }, &common())
     };
     for (ranges, left) in [(2, -2.0), (3, 0.0), (4, 2.0)] {
         let outcome = of(ranges, 2, 2);
@@ -249,7 +257,7 @@ fn seed_is_bought_in_pounds_where_lengths_are_in_inches_and_feet_else_in_kilogra
         let thousand = Mass::parse("500 g", None).expect("a mass");
         let units = Units { length, ..Units::US };
         let weight = Some(SeedWeight::Thousand(thousand));
-        line(&pack(&Inputs { weight, units, ..small() }), "seed for the trial")
+        line(&pack(&Inputs { weight, ..small() }, &Common::new(units)), "seed for the trial")
     };
     for unit in [LengthUnit::Inch, LengthUnit::Foot] {
         assert!((of(unit) - 0.119_050).abs() < 1e-6);
@@ -268,8 +276,10 @@ fn a_rep_weighs_what_its_lots_and_the_other_entries_weigh() {
     let lots = [(1, "500 g"), (2, "1000 g"), (3, "100 g")]
         .map(|(entry, weight)| Lot { weight: Some(thousand(weight)), ..lot(entry) });
     let of = |lots: &[Lot], weight: Option<&str>| {
-        let outcome =
-            pack(&Inputs { lots: lots.to_vec(), weight: weight.map(thousand), ..small() });
+        let outcome = pack(
+            &Inputs { lots: lots.to_vec(), weight: weight.map(thousand), ..small() },
+            &common(),
+        );
         let totals = outcome.tables.iter().find(|table| table.key == "totals").expect("totals");
         let rep =
             totals.rows.iter().find(|row| matches!(&row[0], Cell::Text(part) if part == "rep"));
@@ -319,7 +329,7 @@ fn a_reserve_is_a_share_of_every_row_or_so_many_seeds_of_a_packet() {
     let of = |reserve: Reserve, per: Per| {
         let weight = Some(SeedWeight::Thousand(Mass::parse("1000 g", None).expect("a mass")));
         let cleaned_out = Some(Decimal::whole(3));
-        pack(&Inputs { reserve: Some(reserve), per, cleaned_out, weight, ..small() })
+        pack(&Inputs { reserve: Some(reserve), per, cleaned_out, weight, ..small() }, &common())
     };
     let quarter = || Reserve::Share(share_of("25 %"));
     let five = || Reserve::Seeds(Decimal::whole(5));
@@ -344,14 +354,15 @@ fn a_packet_is_weighed_up_to_the_next_step_of_the_balance() {
     let of = |weight: &str, step: &str| {
         let mass = |text: &str| Mass::parse(text, None).expect("a mass");
         let weight = Some(SeedWeight::Thousand(mass(weight)));
-        let outcome = pack(&Inputs { weight, balance_step: Some(mass(step)), ..small() });
+        let outcome =
+            pack(&Inputs { weight, balance_step: Some(mass(step)), ..small() }, &common());
         line(&outcome, "mass of a packet")
     };
     assert_eq!(of("170 g", "0.5 g"), 3.5);
     assert_eq!(of("500 g", "0.5 g"), 9.0);
     // So many seeds to the kilogram say the same: 2000 are 2 to the gram, 500 g a thousand.
     let count = SeedWeight::Count(PerMass::parse("2000 /kg", None).expect("seeds"));
-    let outcome = pack(&Inputs { weight: Some(count), ..small() });
+    let outcome = pack(&Inputs { weight: Some(count), ..small() }, &common());
     assert_eq!(line(&outcome, "mass of a packet"), 9.0);
 }
 
@@ -360,7 +371,7 @@ fn a_packet_is_weighed_up_to_the_next_step_of_the_balance() {
 fn the_step_tells_the_mass_of_a_packet_only_where_all_weigh_the_same() {
     let weight = || Some(SeedWeight::Thousand(Mass::parse("500 g", None).expect("a mass")));
     let said = |weight: Option<SeedWeight>, lots: Vec<Lot>| {
-        pack(&Inputs { weight, lots, ..small() }).next.expect("a step").instruction
+        pack(&Inputs { weight, lots, ..small() }, &common()).next.expect("a step").instruction
     };
     assert_eq!(said(None, vec![]), "pack 6 packets of 18 seeds");
     assert_eq!(said(weight(), vec![lot(1)]), "pack 6 packets of 18 seeds (9 g)");
@@ -382,7 +393,7 @@ fn seeds_stay_as_typed_where_plants_are_wanted_in_the_same_unit() {
             stand: stand.map(population),
             ..small()
         };
-        let seeds = Ground::of(&inputs).seeds;
+        let seeds = Ground::of(&inputs, &common()).seeds;
         (seeds.typed_text().map(|text| text.to_string()), seeds.number())
     };
     let acre = Some("139000 /ac".to_owned());
@@ -404,15 +415,18 @@ fn seeds_stay_as_typed_where_plants_are_wanted_in_the_same_unit() {
 #[test]
 fn a_stand_just_the_tolerance_off_is_inside_it() {
     let with = |tolerance: &str, lots: Vec<Lot>| {
-        let outcome = pack(&Inputs {
-            rate: Rate::Seeds(Target::Population(population("110000 /ac"))),
-            stand: Some(population("100000 /ac")),
-            germination: Some(share_of("100 %")),
-            emergence: Some(share_of("100 %")),
-            tolerance: Some(share_of(tolerance)),
-            lots,
-            ..small()
-        });
+        let outcome = pack(
+            &Inputs {
+                rate: Rate::Seeds(Target::Population(population("110000 /ac"))),
+                stand: Some(population("100000 /ac")),
+                germination: Some(share_of("100 %")),
+                emergence: Some(share_of("100 %")),
+                tolerance: Some(share_of(tolerance)),
+                lots,
+                ..small()
+            },
+            &common(),
+        );
         ["stand-disagrees", "low-stand"].map(|code| message(&outcome, code).is_some())
     };
     assert_eq!(with("10 %", vec![]), [false, false]);

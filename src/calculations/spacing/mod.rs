@@ -1,5 +1,7 @@
 //! Seed spacing: from the target population to the sprockets, and back.
 
+use super::calculate::{Calculate, Entry};
+use super::common::Common;
 use crate::quantity::{
     AreaUnit, Decimal, Length, LengthUnit, MeasureUnit, PerTime, SeedRate, Share, Speed, TimeUnit,
     Unit, brief,
@@ -85,8 +87,6 @@ pub struct Inputs {
     pub top_rate: Option<PerTime>,
     /// The share by which the spacing may miss.
     pub tolerance: Option<Share>,
-    /// Working units.
-    pub units: Units,
 }
 
 /// Plate turns per wheel turn: the teeth of every driving sprocket multiplied, over those of
@@ -253,8 +253,8 @@ struct Ground<'a> {
 }
 
 impl<'a> Ground<'a> {
-    fn new(inputs: &'a Inputs) -> Self {
-        let units = population_units(inputs);
+    fn new(inputs: &'a Inputs, common: &Common) -> Self {
+        let units = population_units(inputs, common);
         let row_spacing = units.length("row spacing", &inputs.row_spacing);
         let target = target_spacing(&inputs.target, &row_spacing, &units);
         Ground {
@@ -309,10 +309,10 @@ fn per_minute() -> Unit {
     Unit::from(TimeUnit::Minute).to_the(-1)
 }
 
-fn population_units(inputs: &Inputs) -> Units {
+fn population_units(inputs: &Inputs, common: &Common) -> Units {
     match &inputs.target {
-        Target::Population(SeedRate::Area(rate)) => Units { area: rate.unit(), ..inputs.units },
-        _ => inputs.units,
+        Target::Population(SeedRate::Area(rate)) => Units { area: rate.unit(), ..common.units },
+        _ => common.units,
     }
 }
 
@@ -328,8 +328,8 @@ fn travel(source: &TravelSource, units: &Units) -> Value {
 /// # Errors
 ///
 /// [`SearchError`] where there are too many combinations to search.
-pub fn calibrate(inputs: &Inputs) -> Result<Outcome, SearchError> {
-    let ground = Ground::new(inputs);
+pub fn calibrate(inputs: &Inputs, common: &Common) -> Result<Outcome, SearchError> {
+    let ground = Ground::new(inputs, common);
     let mut outcome = Outcome::new(CALCULATION);
     match &inputs.drive {
         Drive::Fixed(ratio) => check_fixed(&ground, *ratio, &mut outcome),
@@ -601,11 +601,11 @@ fn sprocket_text(combination: &Combination) -> String {
 ///
 /// [`SearchError::TooManyRatios`] beyond [`CHART_LIMIT`] different ratios, and what
 /// [`sprockets::chart`] refuses.
-pub fn chart(inputs: &Inputs) -> Result<Option<Table>, SearchError> {
+pub fn chart(inputs: &Inputs, common: &Common) -> Result<Option<Table>, SearchError> {
     let Drive::Chains(stages) = &inputs.drive else { return Ok(None) };
     let sprockets: Vec<Stage> = stages.iter().map(|stage| stage.sprockets.clone()).collect();
     let positions = sprockets::chart(&sprockets, CHART_LIMIT)?;
-    Ok(Some(table(&Ground::new(inputs), "spacing-chart", "Spacing chart", &positions)))
+    Ok(Some(table(&Ground::new(inputs, common), "spacing-chart", "Spacing chart", &positions)))
 }
 
 fn table(ground: &Ground, key: &'static str, title: &str, rows: &[Combination]) -> Table {
@@ -660,3 +660,24 @@ fn chains(
 
 #[cfg(test)]
 mod tests;
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "spacing",
+    about: "Seed spacing, population and the best sprockets",
+    lacks: "all that its seed spacing needs",
+    advice: "",
+    has_readings: false,
+    tolerances: &[("spacing", "seed spacing")],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![calibrate(self, common)?])
+    }
+}

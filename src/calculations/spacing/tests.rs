@@ -4,6 +4,13 @@
 use super::*;
 use crate::calculations::sprockets::Position;
 
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::US)
+}
+
 fn at(fitted: u32, choices: &[u32]) -> Position {
     Position { fitted, choices: choices.to_vec() }
 }
@@ -27,12 +34,11 @@ fn inputs(stages: Vec<DriveStage>, tolerance: &str) -> Inputs {
         speed: None,
         top_rate: None,
         tolerance: Some(Share::parse(tolerance, None).expect("a share")),
-        units: Units::US,
     }
 }
 
 fn outcome(stages: Vec<DriveStage>, tolerance: &str) -> Outcome {
-    calibrate(&inputs(stages, tolerance)).expect("a drive to search")
+    calibrate(&inputs(stages, tolerance), &common()).expect("a drive to search")
 }
 
 fn message<'a>(outcome: &'a Outcome, code: &str) -> Option<&'a str> {
@@ -145,10 +151,9 @@ fn a_plate_is_too_fast_above_its_limit() {
             target: Target::Spacing(length("2.5 cm")),
             speed: Some(Speed::parse("3.6 km/h", None).expect("a speed")),
             top_rate: Some(PerTime::parse(limit, None).expect("a rate")),
-            units: Units::METRIC,
             ..inputs(vec![chain(at(20, &[]), at(20, &[]))], "2 %")
         };
-        let outcome = calibrate(&inputs).expect("a drive to search");
+        let outcome = calibrate(&inputs, &common()).expect("a drive to search");
         message(&outcome, "plate-too-fast").map(str::to_owned)
     };
     assert_eq!(of("61 turns/min"), None);
@@ -168,10 +173,9 @@ fn a_small_population_is_listed_with_decimals() {
             travel: TravelSource::Planter(Box::new(travel)),
             row_spacing: length("50 cm"),
             target: Target::Population(SeedRate::parse(rate).expect("a rate")),
-            units: Units::METRIC,
             ..inputs(vec![chain(at(20, &[]), at(20, &[]))], "2 %")
         };
-        let chart = chart(&inputs).expect("a drive to search").expect("a chart");
+        let chart = chart(&inputs, &common()).expect("a drive to search").expect("a chart");
         match chart.rows[0][5] {
             Cell::Number(population, decimals) => (population.round(), decimals),
             _ => panic!("a population"),

@@ -6,6 +6,9 @@
 
 mod tables;
 
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
+use super::sprockets::SearchError;
 use crate::quantity::{
     AreaUnit, Decimal, Length, LengthUnit, MeasureUnit, Unit, brief, feet_and_inches, shown,
 };
@@ -15,7 +18,6 @@ use crate::outcome::Picture;
 use crate::outcome::geodesy::Frame;
 use crate::outcome::warning::{EDGE_PLOTS, TOO_FEW_PLOTS};
 use crate::outcome::{Calculation, Next, Outcome};
-use crate::working::Units;
 
 pub use crate::outcome::layout::{
     CORNERS, Grid, Heading, Layout, Mark, Numbering, Order, Plot, Run, Side,
@@ -64,8 +66,6 @@ pub struct Inputs {
     pub entries_and_reps: Option<(Decimal, Decimal)>,
     /// The error of one trip spacing that may stand.
     pub trip_tolerance: Option<Length>,
-    /// Units of the sheet.
-    pub units: Units,
 }
 
 /// A corner of the start line on the globe, and the bearing of the travel out.
@@ -83,8 +83,8 @@ pub struct Place {
 
 impl Inputs {
     /// The unit of field lengths: feet for a sheet in inches, metres for a metric one.
-    fn unit(&self) -> LengthUnit {
-        match self.units.length {
+    fn unit(&self, common: &Common) -> LengthUnit {
+        match common.units.length {
             LengthUnit::Inch | LengthUnit::Foot | LengthUnit::Yard | LengthUnit::Mile => {
                 LengthUnit::Foot
             }
@@ -92,23 +92,28 @@ impl Inputs {
         }
     }
 
-    fn length(&self, name: &'static str, length: &Length) -> Value {
-        Value::measured(name, length, self.unit().compound())
+    fn length(&self, common: &Common, name: &'static str, length: &Length) -> Value {
+        Value::measured(name, length, self.unit(common).compound())
     }
 
     /// A length that may be missing, then nothing.
-    fn length_or_none(&self, name: &'static str, length: Option<&Length>) -> Option<Value> {
-        length.filter(|length| length.base() > 0.0).map(|length| self.length(name, length))
+    fn length_or_none(
+        &self,
+        common: &Common,
+        name: &'static str,
+        length: Option<&Length>,
+    ) -> Option<Value> {
+        length.filter(|length| length.base() > 0.0).map(|length| self.length(common, name, length))
     }
 
     /// The plots and marks.
     #[must_use]
-    pub fn layout(&self) -> Layout {
-        self.layout_of(&Lengths::of(self))
+    pub fn layout(&self, common: &Common) -> Layout {
+        self.layout_of(common, &Lengths::of(self, common))
     }
 
-    fn layout_of(&self, lengths: &Lengths) -> Layout {
-        let metres = Unit::from(self.unit()).factor_to(LengthUnit::Metre.into());
+    fn layout_of(&self, common: &Common, lengths: &Lengths) -> Layout {
+        let metres = Unit::from(self.unit(common)).factor_to(LengthUnit::Metre.into());
         let metres = metres.map_or(f64::NAN, crate::quantity::Ratio::value);
         let sizes = Sizes {
             plot: lengths.plot.number(),
@@ -156,11 +161,11 @@ struct Lengths {
 }
 
 impl Lengths {
-    fn of(inputs: &Inputs) -> Lengths {
-        let plot = inputs.length("plot", &inputs.plot);
-        let alley = inputs.length("alley", &inputs.alley);
-        let headland = inputs.length("headland", &inputs.headland);
-        let row_spacing = inputs.length("row spacing", &inputs.row_spacing);
+    fn of(inputs: &Inputs, common: &Common) -> Lengths {
+        let plot = inputs.length(common, "plot", &inputs.plot);
+        let alley = inputs.length(common, "alley", &inputs.alley);
+        let headland = inputs.length(common, "headland", &inputs.headland);
+        let row_spacing = inputs.length(common, "row spacing", &inputs.row_spacing);
         let rows = Value::typed("rows", inputs.rows, Unit::ONE);
         let rows_per_plot = Value::typed("rows per plot", inputs.rows_per_plot, Unit::ONE);
         let grid = &inputs.grid;
@@ -176,9 +181,10 @@ impl Lengths {
         let pass_width = (&rows * &row_spacing).named("pass width");
         let planted_length = planted_length(&tiers, &plot, &alley);
         let end = inputs.end_headland.as_ref().unwrap_or(&inputs.headland);
-        let field_length = (&headland + &planted_length + inputs.length("end headland", end))
-            .named("field length");
-        let gap = inputs.length_or_none("pass gap", inputs.pass_gap.as_ref());
+        let field_length =
+            (&headland + &planted_length + inputs.length(common, "end headland", end))
+                .named("field length");
+        let gap = inputs.length_or_none(common, "pass gap", inputs.pass_gap.as_ref());
         let (pass_pitch, planted_width) = match gap {
             Some(gap) => {
                 let between = (&strips - Value::constant(1.0)) * &gap;
@@ -187,7 +193,7 @@ impl Lengths {
             None => (pass_width.clone(), &strips * &pass_width),
         };
         let planted_width = planted_width.named("planted width");
-        let side_margin = inputs.length_or_none("side margin", inputs.side_margin.as_ref());
+        let side_margin = inputs.length_or_none(common, "side margin", inputs.side_margin.as_ref());
         let field_width = match &side_margin {
             Some(margin) => &planted_width + Value::constant(2.0) * margin,
             None => planted_width.clone(),
@@ -216,9 +222,9 @@ impl Lengths {
     }
 
     /// Wire from the first mark to the last with its spare ends.
-    fn wire(&self, inputs: &Inputs) -> Value {
+    fn wire(&self, common: &Common, inputs: &Inputs) -> Value {
         let between = &self.last_mark - &self.first_mark;
-        match inputs.length_or_none("spare wire at an end", inputs.wire_end.as_ref()) {
+        match inputs.length_or_none(common, "spare wire at an end", inputs.wire_end.as_ref()) {
             Some(spare) => between + Value::constant(2.0) * spare,
             None => between,
         }
@@ -292,11 +298,11 @@ pub fn yield_error(entered: &Value, true_length: &Value) -> Value {
 
 /// The layout of the field.
 #[must_use]
-pub fn stakes(inputs: &Inputs) -> Outcome {
+pub fn stakes(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
-    let lengths = Lengths::of(inputs);
-    let layout = inputs.layout_of(&lengths);
-    let wire = lengths.wire(inputs);
+    let lengths = Lengths::of(inputs, common);
+    let layout = inputs.layout_of(common, &lengths);
+    let wire = lengths.wire(common, inputs);
     outcome.values.extend([
         lengths.planted_length.clone(),
         lengths.field_length.clone(),
@@ -309,7 +315,7 @@ pub fn stakes(inputs: &Inputs) -> Outcome {
     ]);
     let plots = plots(&lengths.ranges, &lengths.passes, &lengths.abreast);
     let left = plots_left(inputs, &plots);
-    areas(inputs, &lengths, &plots, &mut outcome);
+    areas(inputs, common, &lengths, &plots, &mut outcome);
     match left {
         Some(left) => {
             warn_of_missing(&left, &mut outcome);
@@ -317,7 +323,7 @@ pub fn stakes(inputs: &Inputs) -> Outcome {
         }
         None => outcome.values.push(plots),
     }
-    yield_of_tolerance(inputs, &lengths, &mut outcome);
+    yield_of_tolerance(inputs, common, &lengths, &mut outcome);
     if let Some(place) = inputs.place {
         let bearing = Value::found("bearing of the travel out", place.bearing, Unit::ONE, "given");
         outcome.values.push(bearing.counting("deg"));
@@ -327,7 +333,7 @@ pub fn stakes(inputs: &Inputs) -> Outcome {
         outcome.warnings.push(EDGE_PLOTS.with(edge_words(bare_end, bare_side)));
     }
     outcome.pictures.push(Picture::FieldPlan(layout));
-    outcome.tables = tables::all(&layout, inputs);
+    outcome.tables = tables::all(&layout, inputs, common);
     outcome.next = Some(in_short(&lengths, &layout));
     outcome
 }
@@ -383,8 +389,14 @@ fn edge_words(bare_end: bool, bare_side: bool) -> String {
 }
 
 /// Net area: the trial's plots alone. Gross area: the whole field.
-fn areas(inputs: &Inputs, lengths: &Lengths, plots: &Value, outcome: &mut Outcome) {
-    let (unit, names) = match inputs.units.area {
+fn areas(
+    _inputs: &Inputs,
+    common: &Common,
+    lengths: &Lengths,
+    plots: &Value,
+    outcome: &mut Outcome,
+) {
+    let (unit, names) = match common.units.area {
         AreaUnit::Acre | AreaUnit::SquareFoot => {
             (AreaUnit::Acre, ["net area in acres", "gross area in acres"])
         }
@@ -401,9 +413,9 @@ fn areas(inputs: &Inputs, lengths: &Lengths, plots: &Value, outcome: &mut Outcom
 }
 
 /// The yield of plots that came out short by the whole trip tolerance.
-fn yield_of_tolerance(inputs: &Inputs, lengths: &Lengths, outcome: &mut Outcome) {
+fn yield_of_tolerance(inputs: &Inputs, common: &Common, lengths: &Lengths, outcome: &mut Outcome) {
     let Some(tolerance) = &inputs.trip_tolerance else { return };
-    let tolerance = inputs.length("trip tolerance", tolerance);
+    let tolerance = inputs.length(common, "trip tolerance", tolerance);
     if tolerance.number() >= lengths.plot.number() {
         return;
     }
@@ -433,6 +445,32 @@ fn in_short(lengths: &Lengths, layout: &Layout) -> Next {
 fn tape(metres: f64) -> String {
     const INCH: f64 = 0.0254;
     feet_and_inches(metres / INCH, TAPE_PARTS)
+}
+
+/// How it stands in the registry.
+pub static ENTRY: Entry = Entry {
+    calculation: CALCULATION,
+    command: "stakes",
+    about: "Marks to stake, plots with their numbers and corners, areas of the field",
+    lacks: "layout",
+    advice: "add a table [layout] with `headland = \"40 ft\"` below it",
+    has_readings: false,
+    tolerances: &[],
+};
+
+impl Calculate for Inputs {
+    fn entry(&self) -> &'static Entry {
+        &ENTRY
+    }
+
+    fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
+        Ok(vec![stakes(self, common)])
+    }
+
+    /// It takes no turn: nothing on the planter rests on it.
+    fn in_order(&self, _common: &Common, _so_far: &mut SoFar) -> Result<(), SearchError> {
+        Ok(())
+    }
 }
 
 #[cfg(test)]

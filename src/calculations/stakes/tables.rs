@@ -1,5 +1,6 @@
 //! The lists of a layout: marks, places on the globe, plots, corners.
 
+use crate::calculations::Common;
 use crate::outcome::geodesy::DECIMALS;
 use crate::outcome::{Cell, Column, Table};
 use crate::quantity::MeasureUnit;
@@ -9,8 +10,8 @@ use super::{Inputs, tape, yield_error};
 use crate::outcome::layout::{CORNERS, Layout};
 
 /// Every list, in reading order.
-pub(super) fn all(layout: &Layout, inputs: &Inputs) -> Vec<Table> {
-    let unit = inputs.unit().symbol();
+pub(super) fn all(layout: &Layout, inputs: &Inputs, common: &Common) -> Vec<Table> {
+    let unit = inputs.unit(common).symbol();
     let mut tables = vec![marks(layout)];
     tables.extend(mark_points(layout));
     tables.push(field_corners(layout, unit));
@@ -207,6 +208,10 @@ mod tests {
     use crate::quantity::{Decimal, Length};
     use crate::working::Units;
 
+    fn common() -> Common {
+        Common::new(Units::US)
+    }
+
     fn feet(number: u32) -> Length {
         Length::parse(&format!("{number} ft"), None).expect("a length")
     }
@@ -235,12 +240,11 @@ mod tests {
             place: None,
             entries_and_reps: None,
             trip_tolerance: None,
-            units: Units::US,
         }
     }
 
     fn values(inputs: &Inputs, names: &[&str]) -> Vec<f64> {
-        let outcome = stakes(inputs);
+        let outcome = stakes(inputs, &common());
         let of = |name: &&str| {
             let found = outcome.values.iter().find(|value| value.name() == Some(*name));
             found.unwrap_or_else(|| panic!("no {name}")).number()
@@ -251,7 +255,7 @@ mod tests {
     #[test]
     fn a_mark_is_told_by_what_lies_before_and_behind_it() {
         let said = |borders| {
-            let layout = inputs(borders, 0).layout();
+            let layout = inputs(borders, 0).layout(&common());
             layout.marks().map(|mark| between(&layout, mark.number)).collect::<Vec<_>>()
         };
         assert_eq!(said(0), ["before range 1", "range 1 and range 2", "after range 2"]);
@@ -317,21 +321,21 @@ mod tests {
             "plots",
         ];
         assert_eq!(values(&inputs, &names), [92.0, 142.0, 26.0, 32.0, 5.0, 108.0, 4.0]);
-        let plots: Vec<_> = inputs.layout().plots().collect();
+        let plots: Vec<_> = inputs.layout(&common()).plots().collect();
         // Pass 1 is driven second, home, one pitch of 7 ft from the margin: 3 + 7 = 10.
         assert_eq!((plots[0].left, plots[0].right, plots[0].heading), (10.0, 15.0, Heading::Home));
         assert_eq!((plots[1].left, plots[1].heading), (17.0, Heading::Out));
         // A gap of nothing is none, and no line is spent on it.
         let none = Inputs { pass_gap: Some(feet(0)), side_margin: Some(feet(0)), ..inputs };
         assert_eq!(values(&none, &["planted width", "field width"]), [20.0, 20.0]);
-        let lines = stakes(&none).working();
+        let lines = stakes(&none, &common()).working();
         assert!(!lines.iter().any(|line| ["pass gap", "side margin"].contains(&line.name())));
     }
 
     #[test]
     fn only_an_edge_without_a_border_is_warned_of() {
         let warned = |ranges, passes| {
-            let outcome = stakes(&inputs(ranges, passes));
+            let outcome = stakes(&inputs(ranges, passes), &common());
             let said = outcome.warnings.iter().find(|warning| warning.kind.code == "edge-plots");
             said.map(|warning| warning.message.split(':').next().unwrap_or_default().to_owned())
         };
@@ -344,7 +348,8 @@ mod tests {
     #[test]
     fn the_trip_tolerance_is_turned_into_yield_where_a_plot_is_left() {
         let of = |tolerance: Length| {
-            let outcome = stakes(&Inputs { trip_tolerance: Some(tolerance), ..inputs(0, 0) });
+            let outcome =
+                stakes(&Inputs { trip_tolerance: Some(tolerance), ..inputs(0, 0) }, &common());
             let named = |value: &&Value| value.name() == Some("yield error of such a plot");
             outcome.values.iter().find(named).map(Value::number)
         };
@@ -375,12 +380,12 @@ mod tests {
             ..inputs(0, 0)
         };
         for (corner, across) in [(Side::Left, 0.0), (Side::Right, 10.0)] {
-            let point = at(corner).layout().point((across, 0.0)).expect("a place");
+            let point = at(corner).layout(&common()).point((across, 0.0)).expect("a place");
             assert!((point.latitude - 45.0).abs() < 1e-9 && (point.longitude - 7.0).abs() < 1e-9);
-            let other = at(corner).layout().point((10.0 - across, 0.0)).expect("a place");
+            let other = at(corner).layout(&common()).point((10.0 - across, 0.0)).expect("a place");
             // To the right is east, since the travel out goes north.
             assert_eq!(other.longitude > 7.0, corner == Side::Left);
         }
-        assert!(on_the_globe(&inputs(0, 0).layout(), (0.0, 0.0)).is_empty());
+        assert!(on_the_globe(&inputs(0, 0).layout(&common()), (0.0, 0.0)).is_empty());
     }
 }

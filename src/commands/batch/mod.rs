@@ -14,7 +14,9 @@ use crate::render::{diagnostics, harmless, json, season};
 use crate::sheet::{FieldSheet, Source, SourceError};
 use crate::statistics::Confidence;
 
-use super::{Exit, Overrides, Readings, calibrate, confidence};
+use super::calibrate;
+use super::exit::Exit;
+use super::options::{Overrides, Readings, confidence};
 use walk::{Found, Sheets};
 
 /// Arguments of the subcommand.

@@ -61,6 +61,21 @@ impl Kind {
         }
     }
 
+    /// What stands on it, in a line.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Kind::CabCard => {
+                "Settings, speed, spacing, tolerances, setback by speed: front and back of a card"
+            }
+            Kind::Checklist => "From the season's start in the shop to the end of the day",
+            Kind::RunForm => "Blanks for the measurements that the sheet takes",
+            Kind::SpacingChart => "Every sprocket position with its spacing",
+            Kind::Stakes => "Marks and plan of the field",
+            Kind::Report => "Everything calculated, with arithmetic and pictures",
+        }
+    }
+
     fn title(self) -> &'static str {
         match self {
             Kind::CabCard => "Cab card",
@@ -83,6 +98,27 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// Every size.
+    pub const ALL: [Paper; 2] = [Paper::Letter, Paper::A4];
+
+    /// As it is asked for.
+    #[must_use]
+    pub fn option(self) -> &'static str {
+        match self {
+            Paper::Letter => "letter",
+            Paper::A4 => "a4",
+        }
+    }
+
+    /// Its sides.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Paper::Letter => "8 1/2 by 11 in",
+            Paper::A4 => "210 by 297 mm",
+        }
+    }
+
     /// As style rules call it.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -9,8 +9,6 @@ use crate::outcome::setting::{PASS_OFFSET, SETBACK};
 use crate::quantity::{Length, Speed};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
-use crate::statistics::Confidence;
-use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
@@ -64,7 +62,6 @@ pub(super) fn alley_runs(
 pub(super) fn alley(
     tables: &Tables,
     alleys: Option<AlleyRuns>,
-    units: Units,
     reader: &mut Reader<'_>,
 ) -> Option<alley::Inputs> {
     let alleys = alleys?;
@@ -84,9 +81,6 @@ pub(super) fn alley(
         tolerance: tables.trial.tolerance.centre.clone(),
         width_tolerance: tables.trial.tolerance.width.clone(),
         seeds: seeds(tables),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }
 
@@ -94,7 +88,6 @@ pub(super) fn alley(
 pub(super) fn passes(
     tables: &Tables,
     alleys: &Option<AlleyRuns>,
-    units: Units,
     reader: &mut Reader<'_>,
 ) -> Option<passes::Inputs> {
     let here: Vec<_> = tables
@@ -132,14 +125,11 @@ pub(super) fn passes(
         tolerance: tables.trial.tolerance.passes.clone(),
         alley,
         seeds: seeds(tables),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }
 
 /// Alley runs at two or more speeds; a run without a speed was made at the trial's.
-pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inputs> {
+pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
     let trial = tables.trial.speed.as_ref().map(|speed| &speed.value);
     let runs: Option<Vec<_>> = tables
         .alley_runs
@@ -171,7 +161,5 @@ pub(super) fn speed_law(tables: &Tables, units: Units) -> Option<speed_law::Inpu
         alley,
         setback: setback(),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
-        confidence: Confidence::NINETY_FIVE,
-        units,
     })
 }

@@ -3,7 +3,6 @@
 use crate::calculations::{alley, changeover};
 use crate::sheet::Tables;
 use crate::sheet::reader::Reader;
-use crate::statistics::Confidence;
 use crate::working::Units;
 
 use super::alleys::AlleyRuns;
@@ -85,7 +84,5 @@ pub(super) fn changeover(
             .map(|table| table.seen.clone())
             .collect(),
         widths: widths.into_iter().filter(|widths| !widths.is_empty()).collect(),
-        confidence: Confidence::NINETY_FIVE,
-        units,
     })
 }

@@ -7,7 +7,6 @@ use crate::calculations::{spacing, speed, sprockets, wheel};
 use crate::record::operating_point::same_speed_as;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
-use crate::statistics::Confidence;
 use crate::working::Units;
 
 pub(super) fn speed(
@@ -20,9 +19,6 @@ pub(super) fn speed(
         runs,
         target: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
         tolerance: tables.trial.tolerance.speed.clone(),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }
 
@@ -65,7 +61,6 @@ fn at_present_speed(
 pub(super) fn wheel(
     tables: &Tables,
     runs: Vec<wheel::WheelRun>,
-    units: Units,
     reader: &mut Reader<'_>,
 ) -> Option<wheel::Inputs> {
     if runs.is_empty() {
@@ -83,7 +78,6 @@ pub(super) fn wheel(
         circumference: tables.planter.circumference.as_ref().map(|c| c.value.clone()),
         planter: tables.planter.travel.clone(),
         tolerance: tables.trial.tolerance.spacing.clone(),
-        units,
     })
 }
 
@@ -92,7 +86,6 @@ pub(super) fn wheel(
 pub(super) fn spacing(
     tables: &Tables,
     wheel_runs: &[wheel::WheelRun],
-    units: Units,
     reader: &mut Reader<'_>,
 ) -> Result<Option<spacing::Inputs>, Vec<&'static str>> {
     let planter = &tables.planter;
@@ -137,7 +130,6 @@ pub(super) fn spacing(
                 speed: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
                 top_rate: top_rate.map(|rate| rate.value.clone()),
                 tolerance: tables.trial.tolerance.spacing.clone(),
-                units,
             }))
         }
         (travel, drive, cells, row_spacing, target) => {

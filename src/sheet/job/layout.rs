@@ -1,5 +1,6 @@
 //! The layout of the field, and whether it fits together.
 
+use crate::calculations::Common;
 use std::ops::Range;
 
 use crate::calculations::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Place, Run, Side};
@@ -8,14 +9,13 @@ use crate::quantity::{Decimal, Length};
 use crate::sheet::layout::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Placed, Tables, codes};
-use crate::working::Units;
 
 use super::need::Need;
 
 /// The number of the first plot where the sheet gives none.
 const FIRST_PLOT: u32 = 101;
 
-pub(super) fn stakes(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<Inputs> {
+pub(super) fn stakes(tables: &Tables, common: &Common, reader: &mut Reader<'_>) -> Option<Inputs> {
     let layout = tables.layout.as_ref()?;
     let need = Need { run: "[layout]", span: &layout.span };
     let trial = &tables.trial;
@@ -66,9 +66,8 @@ pub(super) fn stakes(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> 
         place,
         entries_and_reps: entries_and_reps.map(|(entries, reps)| (entries.value, reps.value)),
         trip_tolerance: trial.tolerance.trip.clone(),
-        units,
     };
-    (fits && on_one_map(&inputs, layout, reader)).then_some(inputs)
+    (fits && on_one_map(&inputs, common, layout, reader)).then_some(inputs)
 }
 
 /// A value of another table, or the message that it is missing.
@@ -194,9 +193,9 @@ fn place(layout: &Table, reader: &mut Reader<'_>) -> Option<Place> {
 
 /// Whether the field can be drawn as one piece on a map: small enough, and on one side of the
 /// 180th meridian.
-fn on_one_map(inputs: &Inputs, layout: &Table, reader: &mut Reader<'_>) -> bool {
+fn on_one_map(inputs: &Inputs, common: &Common, layout: &Table, reader: &mut Reader<'_>) -> bool {
     let Some(corner) = &layout.corner else { return true };
-    let field = inputs.layout();
+    let field = inputs.layout(common);
     let (length, width) = field.size();
     let across = field.metres(length).hypot(field.metres(width));
     let (message, allowed) = if across > FURTHEST {

@@ -15,11 +15,11 @@ mod rows;
 mod run;
 mod trip;
 
-use crate::calculations::sequence::Job;
+use crate::calculations::Common;
+use crate::calculations::registry::Job;
 use crate::calculations::wheel;
 use crate::forecast::plan;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::statistics::Confidence;
 use crate::working::Units;
 
 use super::Tables;
@@ -45,49 +45,46 @@ pub(super) fn assemble(
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
     let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
-    let (spacing, lacks) = match spacing(tables, &wheel_runs, units, reader) {
+    let (spacing, lacks) = match spacing(tables, &wheel_runs, reader) {
         Ok(inputs) => (inputs, vec![]),
         Err(lacks) => (None, lacks),
     };
-    let speed_law = speed_law(tables, units);
+    let speed_law = speed_law(tables);
     let alleys = alley_runs(tables, speed_law.is_some(), reader);
     let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
-    let packets = packets(tables, changeover.as_deref(), units, reader);
+    let packets = packets(tables, changeover.as_deref(), reader);
     let held = [
         (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
         (&SETBACK, tables.settings.setback.is_some()),
         (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
     ];
-    let job = Box::new(Job {
-        made_for_other,
-        held: held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect(),
-        changeover,
-        packets,
-        rows: rows(tables, units, reader),
-        depth: depth(tables, units, reader),
-        evenness: evenness(tables, units, reader),
-        stand: stand(tables, units, reader),
-        speed_law,
-        stakes: stakes(tables, units, reader).map(Box::new),
-        speed: speed(tables, units, reader),
-        wheel: wheel(tables, wheel_runs, units, reader),
-        spacing,
-        trip: trip(tables, units, reader),
-        passes: passes(tables, &alleys, units, reader),
-        alley: alley(tables, alleys, units, reader),
-    });
+    let mut job = Box::new(Job::new(Common::new(units)));
+    job.made_for_other = made_for_other;
+    job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
+    job.rows = rows(tables, reader).map(Box::new);
+    job.depth = depth(tables, reader).map(Box::new);
+    job.evenness = evenness(tables, reader).map(Box::new);
+    job.stand = stand(tables, reader).map(Box::new);
+    job.stakes = stakes(tables, &job.common, reader).map(Box::new);
+    job.speed = speed(tables, units, reader).map(Box::new);
+    job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
+    job.trip = trip(tables, reader).map(Box::new);
+    job.passes = passes(tables, &alleys, reader).map(Box::new);
+    job.alley = alley(tables, alleys, reader).map(Box::new);
+    job.changeover = changeover;
+    job.packets = packets.map(Box::new);
+    job.speed_law = speed_law.map(Box::new);
+    job.spacing = spacing.map(Box::new);
     (job, lacks)
 }
 
 /// What a measurement plan starts from.
-pub(super) fn plan(tables: &Tables, units: Units) -> plan::Inputs {
+pub(super) fn plan(tables: &Tables) -> plan::Inputs {
     plan::Inputs {
         seeds: seeds(tables),
         scatter: None,
         trip: tables.trial.tolerance.trip.clone(),
         centre: tables.trial.tolerance.centre.clone(),
         passes: tables.trial.tolerance.passes.clone(),
-        confidence: Confidence::NINETY_FIVE,
-        units,
     }
 }

@@ -8,7 +8,6 @@ use crate::quantity::Decimal;
 use crate::sheet::packets::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Placed, Tables, codes, lot};
-use crate::working::Units;
 
 use super::need::Need;
 
@@ -16,7 +15,6 @@ use super::need::Need;
 pub(super) fn packets(
     tables: &Tables,
     changeover: Option<&changeover::Inputs>,
-    units: Units,
     reader: &mut Reader<'_>,
 ) -> Option<Inputs> {
     let Some(table) = &tables.packets else {
@@ -69,7 +67,6 @@ pub(super) fn packets(
         cleaned_out: table.cleaned_out,
         changeover: changeover.filter(|inputs| inputs.present.is_some()).cloned().map(Box::new),
         lots: lots?,
-        units,
     })
 }
 

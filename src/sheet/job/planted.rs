@@ -7,18 +7,12 @@ use crate::quantity::{Decimal, Length};
 use crate::sheet::reader::Reader;
 use crate::sheet::stand_count::{Over, Table};
 use crate::sheet::{Placed, Tables, codes};
-use crate::statistics::Confidence;
-use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};
 
 /// Depths of seed dug up.
-pub(super) fn depth(
-    tables: &Tables,
-    units: Units,
-    reader: &mut Reader<'_>,
-) -> Option<depth::Inputs> {
+pub(super) fn depth(tables: &Tables, reader: &mut Reader<'_>) -> Option<depth::Inputs> {
     let first = tables.depth_runs.first()?;
     let need = Need { run: "[[depth-run]]", span: &first.run.span };
     let wanted =
@@ -41,18 +35,11 @@ pub(super) fn depth(
         wanted: wanted?,
         tolerance: tables.trial.tolerance.depth.clone(),
         turns: turns.cloned().flatten(),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }
 
 /// Gaps between seeds or plants.
-pub(super) fn evenness(
-    tables: &Tables,
-    units: Units,
-    reader: &mut Reader<'_>,
-) -> Option<evenness::Inputs> {
+pub(super) fn evenness(tables: &Tables, reader: &mut Reader<'_>) -> Option<evenness::Inputs> {
     let first = tables.spacing_runs.first()?;
     let need = Need { run: "[[spacing-run]]", span: &first.run.span };
     let seeds = seeds(tables);
@@ -68,21 +55,11 @@ pub(super) fn evenness(
         on_the_planter(table.row.as_ref(), tables, reader);
     }
     let runs: Option<Vec<_>> = here.iter().map(|table| table.taped.clone()).collect();
-    Some(evenness::Inputs {
-        runs: runs.filter(|runs| !runs.is_empty())?,
-        seeds: seeds?,
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
-    })
+    Some(evenness::Inputs { runs: runs.filter(|runs| !runs.is_empty())?, seeds: seeds? })
 }
 
 /// Plants counted; without counts, the rows they would be counted on, where those are known.
-pub(super) fn stand(
-    tables: &Tables,
-    units: Units,
-    reader: &mut Reader<'_>,
-) -> Option<stand::Inputs> {
+pub(super) fn stand(tables: &Tables, reader: &mut Reader<'_>) -> Option<stand::Inputs> {
     let row_spacing = tables.planter.row_spacing.as_ref();
     let run = "[[stand-count]]";
     if let (Some(first), None) = (tables.stand_counts.first(), row_spacing) {
@@ -106,9 +83,6 @@ pub(super) fn stand(
         row_spacing: row_spacing?.value.clone(),
         wanted: tables.trial.stand.as_ref().map(|stand| stand.value.clone()),
         planted: tables.trial.target.clone(),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }
 

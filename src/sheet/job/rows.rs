@@ -3,13 +3,12 @@
 use crate::calculations::rows;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
-use crate::working::Units;
 
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};
 
 /// Rows against the reference row.
-pub(super) fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<rows::Inputs> {
+pub(super) fn rows(tables: &Tables, reader: &mut Reader<'_>) -> Option<rows::Inputs> {
     let first = tables.row_runs.first()?;
     let need = Need { run: "[[row-run]]", span: &first.run.span };
     let seeds = seeds(tables);
@@ -63,6 +62,5 @@ pub(super) fn rows(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Op
         cells: plate?.cells?,
         meter_teeth: plate?.meter_teeth,
         seeds: seeds?,
-        units,
     })
 }

@@ -4,13 +4,11 @@ use crate::calculations::trip;
 use crate::outcome::setting::{ScaleSetting, TRIP_SCALE};
 use crate::sheet::Tables;
 use crate::sheet::reader::Reader;
-use crate::statistics::Confidence;
-use crate::working::Units;
 
 use super::need::Need;
 use super::run::at_trial_speed;
 
-pub(super) fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Option<trip::Inputs> {
+pub(super) fn trip(tables: &Tables, reader: &mut Reader<'_>) -> Option<trip::Inputs> {
     let here: Vec<_> = tables
         .trip_runs
         .iter()
@@ -38,8 +36,5 @@ pub(super) fn trip(tables: &Tables, units: Units, reader: &mut Reader<'_>) -> Op
         alley: alley?,
         ranges: tables.trial.ranges,
         tolerance: tables.trial.tolerance.trip.clone(),
-        confidence: Confidence::NINETY_FIVE,
-        left_out: vec![],
-        units,
     })
 }

@@ -2,7 +2,6 @@
 //! and printed: as text of at most 80 columns without control characters, and as JSON.
 #![no_main]
 
-use alleytrue::calculations::sequence::calibrate;
 use alleytrue::render::{Style, diagnostics, json, text};
 use alleytrue::sheet::{FieldSheet, Source};
 use libfuzzer_sys::fuzz_target;
@@ -28,7 +27,7 @@ fuzz_target!(|data: &str| {
             return;
         }
     };
-    let Ok(report) = calibrate(&sheet.job) else { return };
+    let Ok(report) = sheet.job.calibrate() else { return };
     let heading = text::Heading { title: sheet.title.as_deref(), file: source.name() };
     let remarks = &sheet.remarks;
     let page = text::Page { heading, report: &report, remarks, source: source.text() };

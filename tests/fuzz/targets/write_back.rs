@@ -7,7 +7,6 @@
 #![no_main]
 
 use alleytrue::record::{Choice, choose};
-use alleytrue::calculations::sequence::calibrate;
 use alleytrue::sheet::writing::{Given, KINDS, NewRun, Takes, add_run, apply};
 use alleytrue::sheet::{FieldSheet, Source};
 use libfuzzer_sys::fuzz_target;
@@ -56,7 +55,7 @@ fuzz_target!(|data: &str| {
         assert!(again.is_ok(), "{again:?}\n{written}");
     }
     let Ok(sheet) = FieldSheet::read(&source) else { return };
-    let Ok(report) = calibrate(&sheet.job) else { return };
+    let Ok(report) = sheet.job.calibrate() else { return };
     let Ok(changes) = choose(&report, &sheet.record, Choice::Next) else { return };
     if let Ok(written) = apply(&source, &changes, "2027-04-18", None) {
         assert!(missing(source.text(), &written) <= changes.len(), "{text:?}\n{written:?}");

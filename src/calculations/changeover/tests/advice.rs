@@ -26,7 +26,7 @@ fn wide(widths: &[f64]) -> Observed {
 }
 
 fn after(inputs: Inputs, runs: impl IntoIterator<Item = Observed>) -> Outcome {
-    advise(&Inputs { runs: runs.into_iter().collect(), ..inputs })
+    advise(&Inputs { runs: runs.into_iter().collect(), ..inputs }, &common())
 }
 
 /// The setting to change, what the arithmetic gives and what is to be set.
@@ -288,7 +288,7 @@ fn widths_of_alley_runs_count_where_the_changeover_run_has_none() {
     let taped = |width: f64| vec![Units::METRIC.readings(&[cm(width)])];
     let inputs = || Inputs { widths: taped(60.0), ..planter(1.5, 0.5, 0.4) };
     // 30 cm / (100 cm/s x 1.5) = 0.2 s.
-    assert_eq!(change(&advise(&inputs())), ("fill", 0.2, 0.2));
+    assert_eq!(change(&advise(&inputs(), &common())), ("fill", 0.2, 0.2));
     assert_eq!(change(&after(inputs(), [Observed::default()])), ("fill", 0.2, 0.2));
     // 15 cm: 0.1 s.
     assert_eq!(change(&after(inputs(), [wide(&[75.0])])), ("fill", 0.3, 0.3));

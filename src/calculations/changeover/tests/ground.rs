@@ -27,12 +27,12 @@ fn there_is_something_to_advise_on_where_timers_are_set_and_something_was_seen()
 fn timers_that_nobody_looked_at_are_to_be_looked_at() {
     let words = |alley: f64| {
         let inputs = Inputs { alley: cm(alley), ..planter(1.5, 0.5, 0.4) };
-        calibrate(&inputs).next.expect("a step").instruction
+        calibrate(&inputs, &common()).next.expect("a step").instruction
     };
     assert!(words(90.0).contains("comes out 58.5 cm too narrow"), "{}", words(90.0));
     assert!(words(30.0).contains("comes out 1.5 cm too wide"), "{}", words(30.0));
     let seen = Inputs { runs: vec![Observed::default()], ..planter(1.5, 0.5, 0.4) };
-    assert!(calibrate(&seen).next.is_none());
+    assert!(calibrate(&seen, &common()).next.is_none());
 }
 
 /// Old seed gone at 1.16 s = cell 23.2, new seed from 1.73 s = cell 34.6 on: f = frac(-11.4) =
@@ -47,7 +47,7 @@ fn the_phase_of_the_plate_scatters_edges_width_and_middle() {
         new_seed_at_pick_up: seconds(0.23),
         ..planter(1.5, 0.5, 0.4)
     };
-    let outcome = calibrate(&inputs);
+    let outcome = calibrate(&inputs, &common());
     for (name, wanted) in [
         ("SD of the last seed", 1.443_376),
         ("SD of the first seed", 0.577_350),
@@ -63,7 +63,7 @@ fn the_phase_of_the_plate_scatters_edges_width_and_middle() {
 fn edges_a_whole_number_of_cells_apart_leave_the_width_alone() {
     // Cells 23 and 34, both at ground rate: the width is always the same, and the middle scatters
     // as one edge does, 5 / sqrt(12).
-    let outcome = calibrate(&planter(1.5, 0.5, 0.0));
+    let outcome = calibrate(&planter(1.5, 0.5, 0.0), &common());
     assert_eq!(value(&outcome, "SD of the alley width"), 0.0);
     let middle = value(&outcome, "SD of the middle of the alley");
     assert!((middle - 1.443_376).abs() < 1e-6, "{middle}");
@@ -79,7 +79,7 @@ fn a_hair_below_a_whole_number_of_cells_is_one() {
 #[test]
 fn a_clean_out_is_called_short_below_one_and_a_half_seconds_and_very_short_below_one() {
     let short = |clean_out: f64| {
-        let outcome = calibrate(&planter(clean_out, 1.0, 0.1));
+        let outcome = calibrate(&planter(clean_out, 1.0, 0.1), &common());
         let found = outcome.warnings.iter().find(|one| one.kind.code == "short-clean-out");
         found.map(|one| one.message.clone())
     };
@@ -95,11 +95,14 @@ fn a_clean_out_is_called_short_below_one_and_a_half_seconds_and_very_short_below
 #[test]
 fn old_seed_carries_over_where_it_is_gone_after_new_seed_has_come() {
     let gone = |gone: f64, new: f64| {
-        calibrate(&Inputs {
-            old_seed_gone: seconds(gone),
-            new_seed_at_pick_up: seconds(new),
-            ..planter(1.5, 0.5, 0.4)
-        })
+        calibrate(
+            &Inputs {
+                old_seed_gone: seconds(gone),
+                new_seed_at_pick_up: seconds(new),
+                ..planter(1.5, 0.5, 0.4)
+            },
+            &common(),
+        )
     };
     // New seed comes at 1.5 + 0.2 s.
     let words = remark(&gone(1.75, 0.2), "carry-over");
@@ -113,7 +116,7 @@ fn old_seed_carries_over_where_it_is_gone_after_new_seed_has_come() {
 fn a_boost_is_called_slow_below_the_ground_drive_only() {
     let slow = |rate: u32| {
         let inputs = Inputs { boost: boost(rate), ..planter(1.5, 0.5, 0.4) };
-        codes(&calibrate(&inputs)).contains(&"boost-below-ground")
+        codes(&calibrate(&inputs, &common())).contains(&"boost-below-ground")
     };
     assert_eq!([19, 20, 21].map(slow), [true, false, false]);
 }
@@ -121,17 +124,18 @@ fn a_boost_is_called_slow_below_the_ground_drive_only() {
 #[test]
 fn bunched_seeds_are_counted_from_half_a_seed_on() {
     // From cell 49 to the boost's end at cell 40 + 0.4 x 50 = 60: 11 seeds 100 / 50 = 2 cm apart.
-    let words = remark(&calibrate(&planter(1.5, 0.5, 0.4)), "bunched");
+    let words = remark(&calibrate(&planter(1.5, 0.5, 0.4), &common()), "bunched");
     let start = "about 11 seeds are dropped under boost at the plot's start, bunched over 22 cm; a \
                  shorter fill ends the boost before them";
     assert_eq!(words, start);
     // From the boost's start at 1.7 s = cell 34 to cell 38: 4 seeds. It ends at cell 39.
-    let words = remark(&calibrate(&planter(1.5, 0.2, 0.1)), "bunched");
+    let words = remark(&calibrate(&planter(1.5, 0.2, 0.1), &common()), "bunched");
     let end = "about 4 seeds are dropped under boost at the plot's end, bunched over 8 cm; a \
                longer run-out lets them fall at ground rate";
     assert_eq!(words, end);
     // Ending at cell 40 + 0.188 x 50 = 49.4, and at 49.6.
-    let bunched = |fill: f64| codes(&calibrate(&planter(1.5, 0.5, fill))).contains(&"bunched");
+    let bunched =
+        |fill: f64| codes(&calibrate(&planter(1.5, 0.5, fill), &common())).contains(&"bunched");
     assert!(!bunched(0.188) && bunched(0.192));
 }
 
@@ -139,8 +143,9 @@ fn bunched_seeds_are_counted_from_half_a_seed_on() {
 /// cell 21 and later.
 #[test]
 fn strays_and_swept_new_seed_are_counted_from_half_a_seed_on() {
-    let swept =
-        |length: f64| calibrate(&Inputs { sweep: sweep(1.6, length), ..planter(1.5, 0.5, 0.4) });
+    let swept = |length: f64| {
+        calibrate(&Inputs { sweep: sweep(1.6, length), ..planter(1.5, 0.5, 0.4) }, &common())
+    };
     // Until cell 33 - 11 = 22, of 23 old ones.
     let short = swept(0.05);
     let words = remark(&short, "strays");
@@ -156,22 +161,22 @@ fn strays_and_swept_new_seed_are_counted_from_half_a_seed_on() {
     assert!(near(value(&long, "new seeds swept off"), 3.0));
     // 0.4 of a seed.
     assert!(!codes(&swept(0.508)).contains(&"new-seed-swept"));
-    assert!(value(&calibrate(&planter(1.5, 0.5, 0.4)), "old seeds swept off").is_nan());
+    assert!(value(&calibrate(&planter(1.5, 0.5, 0.4), &common()), "old seeds swept off").is_nan());
 }
 
 #[test]
 fn a_sweep_of_no_time_takes_off_nothing() {
     let inputs = |sweep| Inputs { sweep, ..planter(1.5, 0.5, 0.4) };
-    let swept = calibrate(&inputs(sweep(1.6, 0.0)));
+    let swept = calibrate(&inputs(sweep(1.6, 0.0)), &common());
     assert_eq!(value(&swept, "old seeds swept off"), 0.0);
     assert_eq!(value(&swept, "stray seeds in the alley"), 0.0);
-    let width = value(&calibrate(&inputs(None)), "alley width");
+    let width = value(&calibrate(&inputs(None), &common()), "alley width");
     assert_eq!(value(&swept, "alley width"), width);
 }
 
 /// What a step more of each timer does to width and middle.
 fn worth_of(inputs: &Inputs) -> Vec<(String, f64, f64)> {
-    let outcome = calibrate(inputs);
+    let outcome = calibrate(inputs, &common());
     let table = outcome.tables.iter().find(|table| table.key == "timer-worth").expect("a table");
     let number = |cell: &Cell| match cell {
         Cell::Number(number, _) => (number * 1e6).round() / 1e6,
@@ -218,7 +223,7 @@ fn a_step_of_each_timer_is_worth_what_it_moves_the_edges() {
 fn where_the_timers_have_no_step_a_tenth_of_a_second_is_shown() {
     let inputs = |step| Inputs { step, ..planter(1.5, 0.5, 0.1) };
     for (step, text, travel) in [(None, "(0.1 s)", 10.0), (Some(seconds(0.05)), "(0.05 s)", 5.0)] {
-        let outcome = calibrate(&inputs(step));
+        let outcome = calibrate(&inputs(step), &common());
         let table = outcome.tables.iter().find(|one| one.key == "timer-worth").expect("a table");
         assert!(table.title.contains(text), "{}", table.title);
         assert!(near(value(&outcome, "travel in one step of a timer"), travel));
@@ -229,7 +234,7 @@ fn where_the_timers_have_no_step_a_tenth_of_a_second_is_shown() {
 #[test]
 fn the_drawing_holds_each_phase_and_the_middle_of_the_alley() {
     let inputs = Inputs { sweep: sweep(1.6, 0.25), ..planter(1.5, 0.5, 0.4) };
-    let outcome = calibrate(&inputs);
+    let outcome = calibrate(&inputs, &common());
     let drawn = outcome.pictures.iter().find_map(|picture| match picture {
         Picture::Changeover(drawn) => Some(drawn),
         _ => None,

@@ -11,6 +11,13 @@ use crate::calculations::changeover::*;
 use crate::calculations::spacing::Target;
 use crate::quantity::LengthUnit;
 
+use crate::calculations::Common;
+use crate::working::Units;
+
+fn common() -> Common {
+    Common::new(Units::METRIC)
+}
+
 fn cm(number: f64) -> Length {
     Length::parse(&number.to_string(), Some(LengthUnit::Centimetre)).expect("a length")
 }
@@ -42,8 +49,6 @@ fn unset() -> Inputs {
         width_tolerance: Some(cm(5.0)),
         runs: vec![],
         widths: vec![],
-        confidence: Confidence::NINETY_FIVE,
-        units: Units::METRIC,
     }
 }
 

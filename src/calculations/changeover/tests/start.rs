@@ -5,7 +5,7 @@ use crate::calculations::changeover::tests::*;
 
 /// The planter by hand with an alley to be made.
 fn wish(alley: f64) -> Wish {
-    Inputs { alley: cm(alley), ..unset() }.wish()
+    Inputs { alley: cm(alley), ..unset() }.wish(&common())
 }
 
 /// Clean-out, run-out, fill and the alley they make.
@@ -52,7 +52,9 @@ fn the_timers_that_a_machine_has_are_not_looked_at() {
 /// step's travel is 1.25 cm.
 #[test]
 fn a_boost_that_brings_less_than_a_quarter_of_a_steps_travel_is_left_out() {
-    let slow = |alley: f64| found(&Inputs { boost: boost(21), alley: cm(alley), ..unset() }.wish());
+    let slow = |alley: f64| {
+        found(&Inputs { boost: boost(21), alley: cm(alley), ..unset() }.wish(&common()))
+    };
     // The longest fill, 11 / 21 s = 0.52 s, brings 2.5 cm of the 2.5 cm.
     assert_eq!(slow(57.5), [1.5, 0.4, 0.5, 57.5]);
     // At best 1.05 cm of 1.15 cm, or all of 1 cm.
@@ -65,8 +67,9 @@ fn a_boost_that_brings_less_than_a_quarter_of_a_steps_travel_is_left_out() {
 /// the run-out of 0.4 s left alone, 5 cm a step.
 #[test]
 fn steps_of_clean_out_make_up_for_steps_of_fill_that_are_too_coarse() {
-    let fast =
-        |alley: f64| found(&Inputs { boost: boost(120), alley: cm(alley), ..unset() }.wish());
+    let fast = |alley: f64| {
+        found(&Inputs { boost: boost(120), alley: cm(alley), ..unset() }.wish(&common()))
+    };
     assert_eq!(fast(51.0), [1.65, 0.4, 0.05, 50.0]);
     assert_eq!(fast(41.0), [1.55, 0.4, 0.05, 40.0]);
 }
@@ -77,8 +80,8 @@ fn steps_of_clean_out_make_up_for_steps_of_fill_that_are_too_coarse() {
 #[test]
 fn the_clean_out_is_cut_where_the_alley_needs_it_and_the_sheet_says_so() {
     let inputs = Inputs { alley: cm(15.0), ..unset() };
-    assert_eq!(found(&inputs.wish()), [1.15, 0.75, 0.05, 17.5]);
-    let outcome = calibrate(&inputs);
+    assert_eq!(found(&inputs.wish(&common())), [1.15, 0.75, 0.05, 17.5]);
+    let outcome = calibrate(&inputs, &common());
     let words = remark(&outcome, "clean-out-cut");
     assert!(words.contains("a clean-out of 1.15 s, below the usual 1.5 s"), "{words}");
     let reason = outcome.settings[0].verdict.reason();
@@ -92,7 +95,7 @@ fn the_clean_out_is_cut_where_the_alley_needs_it_and_the_sheet_says_so() {
 fn each_starting_value_says_why_it_is_what_it_is() {
     let reasons = |alley: f64, carry: u32| {
         let inputs = Inputs { alley: cm(alley), carry: Decimal::whole(carry), ..unset() };
-        let outcome = calibrate(&inputs);
+        let outcome = calibrate(&inputs, &common());
         let said: Vec<String> =
             outcome.settings.iter().map(|one| one.verdict.reason().to_owned()).collect();
         assert!(outcome.warnings.is_empty(), "{:?}", outcome.warnings);
@@ -114,13 +117,13 @@ fn each_starting_value_says_why_it_is_what_it_is() {
 #[test]
 fn a_hand_over_timed_in_the_shop_is_set_one_step_longer() {
     let timed = Inputs { alley: cm(60.0), hand_over: Some(seconds(0.55)), ..unset() };
-    let outcome = calibrate(&timed);
+    let outcome = calibrate(&timed, &common());
     let hand_over = outcome.settings.iter().find(|one| one.key == Some("hand-over"));
     assert!(near(hand_over.expect("a hand-over").set.number(), 0.6));
     let words = outcome.next.expect("a step").instruction;
     let start = "set clean-out 1.5 s, run-out 0.4 s, fill 0 s, hand-over 0.6 s; plant a test range";
     assert!(words.starts_with(start), "{words}");
-    let untimed = calibrate(&Inputs { alley: cm(60.0), ..unset() });
+    let untimed = calibrate(&Inputs { alley: cm(60.0), ..unset() }, &common());
     let words = untimed.next.expect("a step").instruction;
     assert!(words.contains("fill 0 s; time in the shop"), "{words}");
 }
@@ -135,8 +138,9 @@ fn a_sweep_starts_on_the_last_old_seeds_and_ends_between_the_lots() {
     let cells_before_release = Decimal::new(43, 1);
     let sweep = Some(SweepSetting { timing: None, cells_before_release });
     let inputs = Inputs { alley: cm(45.0), sweep, ..unset() };
-    assert_eq!(found(&inputs.wish()), [1.5, 0.4, 0.15, 46.0]);
-    let sweep = starting_values(&inputs.wish()).expect("timers").timers.sweep.expect("a sweep");
+    assert_eq!(found(&inputs.wish(&common())), [1.5, 0.4, 0.15, 46.0]);
+    let sweep =
+        starting_values(&inputs.wish(&common())).expect("timers").timers.sweep.expect("a sweep");
     assert!(near(sweep.start, 1.6) && near(sweep.length, 0.35), "{sweep:?}");
 }
 
@@ -167,7 +171,7 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
         ..unset()
     };
     // 0.7071 m/s is 2.546 km/h.
-    let words = calibrate(&inputs).next.expect("a step").instruction;
+    let words = calibrate(&inputs, &common()).next.expect("a step").instruction;
     let start = "an alley of 9 cm can't be made at 1 m/s: choose an alley of 13";
     assert!(words.starts_with(start) && words.contains(", or 2.5"), "{words}");
     assert!(words.contains(" km/h or slower, or a boost of 1"), "{words}");
@@ -177,7 +181,7 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
 /// where the fill that a boost takes is less than a step: found by trying every whole rate.
 #[test]
 fn a_boost_is_found_though_a_far_faster_one_misses_the_step() {
-    let narrow = Wish { alley: 12.0, ..planter(1.5, 0.5, 0.4).wish() };
+    let narrow = Wish { alley: 12.0, ..planter(1.5, 0.5, 0.4).wish(&common()) };
     let with = |boost: f64| {
         let machine = Timers { boost, ..narrow.machine.clone() };
         starting_values(&Wish { machine, ..narrow.clone() })
@@ -192,9 +196,9 @@ fn a_boost_is_found_though_a_far_faster_one_misses_the_step() {
 
 #[test]
 fn a_wish_takes_what_the_sheet_has_and_a_hundredth_of_a_second_where_there_is_no_step() {
-    let wish = Inputs { step: None, ..unset() }.wish();
+    let wish = Inputs { step: None, ..unset() }.wish(&common());
     assert_eq!((wish.alley, wish.step, wish.sweep_cells), (90.0, 0.01, None));
-    let swept = Inputs { sweep: sweep(1.0, 0.1), ..unset() }.wish();
+    let swept = Inputs { sweep: sweep(1.0, 0.1), ..unset() }.wish(&common());
     assert_eq!((swept.step, swept.sweep_cells), (0.05, Some(4.0)));
 }
 

@@ -1,0 +1,170 @@
+//! Every calculation, once: in working order, with its inputs for one sheet.
+//!
+//! The order is that in which each step rests on the one before: speed and wheel, spacing,
+//! changeover, rows, trip scale, alleys, passes; then what was planted: depth, evenness, and after
+//! emergence the stand. One thing is changed at a time: common practice, no source. Layout and
+//! packets belong to the office and the shop; they take no turn.
+//!
+//! A calculation is added by its line here. Job, help, subcommands, `--without` and the tests go
+//! through this list.
+
+use thiserror::Error;
+
+use crate::outcome::Report;
+use crate::outcome::setting::Setting;
+
+use super::calculate::{Calculate, Entry, SoFar};
+use super::common::Common;
+use super::sprockets::SearchError;
+use super::{
+    alley, changeover, depth, evenness, packets, passes, rows, spacing, speed, speed_law, stakes,
+    stand, trip, wheel,
+};
+
+macro_rules! registry {
+    ($($(#[$doc:meta])* $name:ident,)+) => {
+        /// The inputs of every calculation that a sheet has data for.
+        #[derive(Clone, Debug)]
+        pub struct Job {
+            /// What all calculations are worked with.
+            pub common: Common,
+            $($(#[$doc])* pub $name: Option<Box<$name::Inputs>>,)+
+            /// Settings that the controller holds, measured or not.
+            pub held: Vec<&'static Setting>,
+            /// What the runs were made for and the sheet is not for, in words; none where they
+            /// fit it.
+            pub made_for_other: Vec<String>,
+        }
+
+        impl Job {
+            /// A job without data.
+            #[must_use]
+            pub fn new(common: Common) -> Job {
+                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![] }
+            }
+
+            /// The inputs that the sheet has, in working order.
+            pub fn inputs(&self) -> impl Iterator<Item = &dyn Calculate> {
+                let all: [Option<&dyn Calculate>; ALL.len()] =
+                    [$(self.$name.as_deref().map(|inputs| inputs as &dyn Calculate),)+];
+                all.into_iter().flatten()
+            }
+
+            fn inputs_mut(&mut self) -> impl Iterator<Item = &mut dyn Calculate> {
+                let all: [Option<&mut dyn Calculate>; ALL.len()] =
+                    [$(self.$name.as_deref_mut().map(|inputs| inputs as &mut dyn Calculate),)+];
+                all.into_iter().flatten()
+            }
+        }
+
+        /// Every calculation in working order.
+        pub static ALL: [&Entry; [$(stringify!($name)),+].len()] = [$(&$name::ENTRY),+];
+    };
+}
+
+registry! {
+    /// Timed runs.
+    speed,
+    /// Wheel runs.
+    wheel,
+    /// Drive and target.
+    spacing,
+    /// Changeover timers and what was seen of them.
+    changeover,
+    /// Rows against a reference row.
+    rows,
+    /// Trip runs.
+    trip,
+    /// Alley runs.
+    alley,
+    /// Alley runs at several speeds.
+    speed_law,
+    /// Pass runs, or alley runs of both headings.
+    passes,
+    /// Depths of seed dug up.
+    depth,
+    /// Gaps between seeds or plants.
+    evenness,
+    /// Plants counted, or only rows to count them on.
+    stand,
+    /// How the field is laid out.
+    stakes,
+    /// Seed packets.
+    packets,
+}
+
+impl Job {
+    /// Leaves readings out of one calculation, by their place counted from one through all runs
+    /// in the order they are shown.
+    ///
+    /// # Errors
+    ///
+    /// [`LeaveOutError`] where there is no such calculation or reading, or none would be left.
+    pub fn leave_out(&mut self, calculation: &str, places: &[usize]) -> Result<(), LeaveOutError> {
+        let is_it = |inputs: &dyn Calculate| {
+            inputs.entry().has_readings && inputs.entry().calculation.key == calculation
+        };
+        if !self.inputs().any(is_it) {
+            return Err(LeaveOutError::NoCalculation { calculation: calculation.to_owned() });
+        }
+        // Others may look at the same readings.
+        let counts = self.inputs_mut().map(|inputs| inputs.leave_out(calculation, places));
+        let count = counts.max().unwrap_or_default();
+        self.common.left_out.insert(calculation.to_owned(), places.to_vec());
+        match places.iter().find(|place| **place == 0 || **place > count) {
+            Some(place) => Err(LeaveOutError::NoReading { place: *place, count }),
+            None if places.len() >= count => Err(LeaveOutError::NothingLeft),
+            None => Ok(()),
+        }
+    }
+
+    /// Works out what the sheet has data for, in working order.
+    ///
+    /// # Errors
+    ///
+    /// [`SearchError`] where the drive has too many sprocket combinations to search.
+    pub fn calibrate(&self) -> Result<Report, SearchError> {
+        let present = self.inputs().map(|inputs| inputs.entry().calculation.key).collect();
+        let mut so_far = SoFar { present, ..SoFar::default() };
+        for inputs in self.inputs() {
+            inputs.in_order(&self.common, &mut so_far)?;
+        }
+        let report = Report::of(so_far.outcomes);
+        Ok(report.or_measure_again(&self.made_for_other).or_measure(&self.held))
+    }
+
+    /// What a subcommand shows; nothing where the sheet has no data for it.
+    ///
+    /// # Errors
+    ///
+    /// [`SearchError`] where the drive has too many sprocket combinations to search.
+    pub fn alone(&self, command: &str) -> Result<Report, SearchError> {
+        let mut outcomes = vec![];
+        for inputs in self.inputs().filter(|inputs| inputs.entry().command == command) {
+            outcomes.extend(inputs.alone(&self.common)?);
+        }
+        Ok(Report::of(outcomes))
+    }
+}
+
+/// Why readings can't be left out.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum LeaveOutError {
+    /// The sheet has no such calculation.
+    #[error("the sheet has no readings for `{calculation}`")]
+    NoCalculation {
+        /// What was asked for.
+        calculation: String,
+    },
+    /// There is no reading of that number.
+    #[error("there is no reading {place}; they are numbered 1 to {count}")]
+    NoReading {
+        /// The number asked for.
+        place: usize,
+        /// How many there are.
+        count: usize,
+    },
+    /// All of them were named.
+    #[error("no reading would be left")]
+    NothingLeft,
+}

@@ -1,0 +1,86 @@
+//! A sheet opened, and its results printed.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use crate::outcome::Report;
+use crate::render::{Style, csv, diagnostics, geojson, json, text};
+use crate::sheet::{FieldSheet, Source};
+
+use super::exit::Exit;
+use super::mistakes::{Failed, complain, refuse, usage};
+use super::options::{Format, Output, Overrides};
+
+/// A sheet that was read, with its text.
+pub(crate) struct Opened {
+    pub(crate) source: Source,
+    pub(crate) sheet: FieldSheet,
+}
+
+/// Reads a sheet; prints its mistakes on standard error where it can't be used.
+pub(crate) fn open(path: &Path, style: Style) -> io::Result<Result<Opened, Failed>> {
+    open_with(path, &Overrides { set: vec![] }, style)
+}
+
+/// The same with values set over the sheet's.
+pub(crate) fn open_with(
+    path: &Path,
+    overrides: &Overrides,
+    style: Style,
+) -> io::Result<Result<Opened, Failed>> {
+    let name = path.display().to_string();
+    let source = match Source::open(path) {
+        Ok(source) => source.with(&overrides.set),
+        Err(error) => {
+            complain(&diagnostics::unreadable(&name, &error, style))?;
+            return Ok(Err(json::unreadable(&name, &error)));
+        }
+    };
+    match FieldSheet::read(&source) {
+        Ok(sheet) => Ok(Ok(Opened { source, sheet })),
+        Err(mistakes) => refuse(&source, &mistakes, style).map(Err),
+    }
+}
+
+/// Prints one sheet's report.
+pub(crate) fn print(
+    opened: &Opened,
+    report: &Report,
+    output: &Output,
+    style: Style,
+    out: &mut dyn Write,
+) -> io::Result<Exit> {
+    let Opened { source, sheet } = opened;
+    match output.format {
+        Format::Text => {
+            let heading = text::Heading { title: sheet.title.as_deref(), file: source.name() };
+            let page =
+                text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
+            let page = page.render(output.brief, style);
+            // Now, so that it keeps its place among the mistakes of other sheets.
+            out.write_all(page.as_bytes())?;
+            out.flush()?;
+        }
+        Format::Json => print_json(&json::document(source, sheet, report), out)?,
+        Format::Csv => match csv::pick(report, output.table.as_deref()) {
+            Ok(table) => csv::table(&table, out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+        Format::Geojson => match geojson::layout(report) {
+            Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
+            Err(error) => {
+                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
+                return Ok(Exit::CouldNot);
+            }
+        },
+    }
+    Ok(Exit::Done)
+}
+
+/// Prints a JSON document.
+pub(crate) fn print_json(document: &impl serde::Serialize, out: &mut dyn Write) -> io::Result<()> {
+    json::pretty(document, out)
+}
