@@ -3,6 +3,7 @@
 pub mod calibration;
 pub mod commands;
 pub mod quantity;
+pub mod reference;
 pub mod render;
 pub mod sheet;
 pub mod statistics;

@@ -105,7 +105,7 @@ enum Command {
     Packets(Deferred<OneCalculation>),
     /// Write a commented starter sheet.
     New(Deferred<new::Arguments>),
-    /// Say what an error or warning code means.
+    /// The reference: a topic, or what the code of a mistake or a warning means.
     Explain(Deferred<explain::Arguments>),
     /// Write what a shell needs to finish commands and options at a press of Tab.
     Completions(Deferred<completions::Arguments>),
@@ -316,7 +316,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::Stakes(arguments) => stakes::run(arguments, style, &mut *out),
         Command::Packets(arguments) => packets::run(arguments, style, &mut *out),
         Command::New(arguments) => new::run(arguments, style, &mut *out),
-        Command::Explain(arguments) => explain::run(arguments, &mut *out),
+        Command::Explain(arguments) => explain::run(arguments, style, &mut *out),
         Command::Batch(arguments) => batch::run(arguments),
         Command::Completions(arguments) => completions::run(arguments, &mut *out),
         Command::Schema => schema::run(&mut *out),
