@@ -679,7 +679,8 @@ fn a_word_that_nothing_is_known_of_gets_a_suggestion() {
     for (word, suggestion) in [
         ("formulae", "did you mean `formulas`?"),
         ("missing-sing", "did you mean `missing-sign`?"),
-        ("azimuth", "the word is used on the page of `stakes`"),
+        ("azimuth", "the word is used in: `stakes`\n"),
+        ("germination", "the word is used in: `packets`"),
         ("zebra", "`alleytrue explain` lists what there is"),
     ] {
         let (output, status) = run(&["explain".to_owned(), word.to_owned()], root());

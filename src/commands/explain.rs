@@ -130,17 +130,24 @@ fn help(wanted: &str) -> String {
     }
     match using(wanted) {
         pages if pages.is_empty() => "`alleytrue explain` lists what there is".into(),
-        pages => format!("the word is used on the page of {}", pages.join(", ")),
+        pages => format!("the word is used in: {}", pages.join(", ")),
     }
 }
 
-/// Up to three topics whose pages use a word, most often first.
+/// Up to three topics whose pages use a word, those with a heading that has it first, then those
+/// that use it most.
 fn using(word: &str) -> Vec<String> {
-    let mut uses: Vec<(usize, &str)> = reference::ALL
+    let mut uses: Vec<((usize, usize), &str)> = reference::ALL
         .iter()
-        .map(|topic| (topic.text.to_lowercase().matches(word).count(), topic.name))
-        .filter(|(count, _)| *count > 0 && word.chars().count() > 2)
+        .map(|topic| (uses_of(word, &topic.text.to_lowercase()), topic.name))
+        .filter(|((_, count), _)| *count > 0 && word.chars().count() > 2)
         .collect();
-    uses.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+    uses.sort_by_key(|(uses, _)| std::cmp::Reverse(*uses));
     uses.iter().take(3).map(|(_, name)| format!("`{name}`")).collect()
+}
+
+/// How many headings of a page have a word, and how often it stands on the page.
+fn uses_of(word: &str, page: &str) -> (usize, usize) {
+    let headings = page.lines().filter(|line| line.starts_with('#') && line.contains(word));
+    (headings.count(), page.matches(word).count())
 }
