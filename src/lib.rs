@@ -7,6 +7,7 @@ pub mod outcome;
 pub mod paper;
 pub mod quantity;
 pub mod record;
+pub mod reference;
 pub mod render;
 pub mod sheet;
 pub mod statistics;

@@ -1,5 +1,6 @@
-//! README.md and DEVELOPERS.md say what the program does: every command in them is run, every
-//! table of keys is held against the reader, every sum is worked out again.
+//! README.md, the pages of the reference and DEVELOPERS.md say what the program does: every
+//! command in them is run, every table of keys is held against the reader, every sum is worked
+//! out again.
 //!
 //! `TRYCMD=overwrite cargo test --test documents` brings printed output up to date.
 
@@ -9,6 +10,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use alleytrue::outcome::cautions;
+use alleytrue::reference;
 use alleytrue::sheet::{CODES, Diagnostic, FieldSheet, Source};
 
 /// The program as built for this test.
@@ -24,6 +27,22 @@ fn read(name: impl AsRef<Path>) -> String {
     let path = root().join(name);
     let text = std::fs::read_to_string(&path);
     text.unwrap_or_else(|error| panic!("{}: {error}", path.display())).replace("\r\n", "\n")
+}
+
+/// README.md and the pages of the reference, by their files.
+fn documents() -> Vec<String> {
+    let pages = reference::ALL.iter().map(|topic| page(topic.name));
+    std::iter::once("README.md".to_owned()).chain(pages).collect()
+}
+
+/// The file of a page of the reference.
+fn page(topic: &str) -> String {
+    format!("src/reference/{topic}.md")
+}
+
+/// The fenced blocks of all documents.
+fn all_blocks() -> Vec<Block> {
+    documents().iter().flat_map(|document| blocks(&read(document))).collect()
 }
 
 /// A fenced block: what stands behind the fence, and what is between the fences.
@@ -69,15 +88,27 @@ fn words(line: &str) -> Vec<String> {
         .collect()
 }
 
-/// Blocks marked `console,ignore` write files, so they are run one after another in an empty
-/// folder; then those marked `console`, which read the repository, by trycmd.
+/// Blocks marked `console,ignore` write files, so those of one document are run one after another
+/// in an empty folder; then those marked `console`, which read the repository, by trycmd.
 #[test]
-fn every_command_prints_what_the_readme_shows() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let mut readme = read("README.md");
+fn every_command_prints_what_the_documents_show() {
     let overwrite = std::env::var("TRYCMD").is_ok_and(|how| how == "overwrite");
+    let count: usize = documents().iter().map(|name| writing_commands(name, overwrite)).sum();
+    assert!(count > 10, "the documents show how to write a sheet: {count}");
+    let cases = trycmd::TestCases::new();
+    cases.register_bin("alleytrue", Path::new(PROGRAM));
+    for (name, value) in SURROUNDINGS {
+        cases.env(name, value);
+    }
+    cases.case("README.md").case("src/reference/*.md").run();
+}
+
+/// Runs the commands of a document that write files, and says how many there were.
+fn writing_commands(name: &str, overwrite: bool) -> usize {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut document = read(name);
     let mut count = 0;
-    for block in blocks(&readme).iter().filter(|block| block.info == "console,ignore") {
+    for block in blocks(&document).iter().filter(|block| block.info == "console,ignore") {
         let mut now = String::new();
         for line in block.text.lines().filter_map(|line| line.strip_prefix("$ alleytrue ")) {
             let (output, status) = run(&words(line), folder.path());
@@ -87,21 +118,15 @@ fn every_command_prints_what_the_readme_shows() {
         }
         let now = format!("{}\n", now.trim_end());
         if overwrite {
-            readme = readme.replacen(&block.text, &now, 1);
+            document = document.replacen(&block.text, &now, 1);
         } else {
-            assert_eq!(block.text, now, "TRYCMD=overwrite brings the README up to date");
+            assert_eq!(block.text, now, "TRYCMD=overwrite brings {name} up to date");
         }
     }
-    assert!(count > 0, "the README shows how to write a sheet");
-    if overwrite {
-        std::fs::write(root().join("README.md"), &readme).expect("README.md");
+    if overwrite && count > 0 {
+        std::fs::write(root().join(name), &document).expect("a document");
     }
-    let cases = trycmd::TestCases::new();
-    cases.register_bin("alleytrue", Path::new(PROGRAM));
-    for (name, value) in SURROUNDINGS {
-        cases.env(name, value);
-    }
-    cases.case("README.md").run();
+    count
 }
 
 #[test]
@@ -122,12 +147,12 @@ fn the_set_up_commands_do_what_they_say() {
 }
 
 #[test]
-fn program_output_in_the_readme_fits_eighty_columns() {
-    for block in blocks(&read("README.md")) {
+fn program_output_in_the_documents_fits_eighty_columns() {
+    for block in all_blocks() {
         // Mistakes, JSON and CSV have lines as long as they are.
         if !block.text.contains("error[") && !block.text.contains("--format ") {
-            // The table of `plan` is known to be two columns too wide.
-            let most = 80;
+            // What is not program output stands in by two columns where `explain` prints it.
+            let most = if ["text", "text sum"].contains(&&*block.info) { 78 } else { 80 };
             // What changes in a sheet stands behind a number and a sign, as long as it is.
             let writes =
                 ["$ alleytrue record", "$ alleytrue apply"].iter().any(|w| block.text.contains(w));
@@ -145,12 +170,15 @@ fn program_output_in_the_readme_fits_eighty_columns() {
 }
 
 #[test]
-fn output_quoted_in_the_readme_is_printed() {
+fn output_quoted_in_the_documents_is_printed() {
     let call = words("calibrate demo-data/soybean-advanced-north.toml");
     let (output, _) = run(&call, root());
-    for block in blocks(&read("README.md")).iter().filter(|block| block.info == "text output") {
+    let mut count = 0;
+    for block in all_blocks().iter().filter(|block| block.info == "text output") {
         assert!(output.contains(&block.text), "not printed:\n{}", block.text);
+        count += 1;
     }
+    assert!(count > 2, "{count} quotations");
 }
 
 /// A starter sheet whose example runs are taken out, as the README says, plans and calibrates.
@@ -272,7 +300,7 @@ fn needed(path: &str, key: &str) -> bool {
     mistakes(&text).iter().any(|mistake| messages.contains(&mistake.message))
 }
 
-/// A row of a table of keys in the README.
+/// A row of a table of keys in the reference.
 #[derive(Debug)]
 struct Row {
     key: String,
@@ -281,13 +309,10 @@ struct Row {
     needed: String,
 }
 
-/// The tables of keys in the README by path; a heading may name several tables alike.
+/// The tables of keys in the reference by path; a heading may name several tables alike.
 fn described() -> BTreeMap<String, Vec<Row>> {
-    let readme = read("README.md");
-    let chapter = readme.split("\n## ").find(|chapter| chapter.starts_with("The sheet"));
-    let chapter = chapter.expect("a chapter on the sheet");
     let mut all = BTreeMap::new();
-    for section in chapter.split("\n### ").skip(1) {
+    for section in reference::KEYS.text.split("\n## ").skip(1) {
         let heading = section.lines().next().unwrap_or_default();
         let mut paths: Vec<String> =
             quoted(heading).iter().map(|path| path.trim_matches(['[', ']']).to_owned()).collect();
@@ -319,7 +344,7 @@ fn row(line: &str) -> Option<Row> {
 }
 
 #[test]
-fn the_readme_has_every_key_of_the_sheet_and_no_other() {
+fn the_reference_has_every_key_of_the_sheet_and_no_other() {
     let described = described();
     let tables = tables();
     let paths = |all: Vec<&String>| all.into_iter().cloned().collect::<BTreeSet<String>>();
@@ -335,16 +360,16 @@ fn the_readme_has_every_key_of_the_sheet_and_no_other() {
 }
 
 #[test]
-fn the_readme_gives_limits_and_needs_as_the_reader_has_them() {
+fn the_reference_gives_limits_and_needs_as_the_reader_has_them() {
     let mut wrong = Vec::new();
     for (path, rows) in described() {
         for row in rows {
             let own = takes(&path, &row.key).replace('`', "");
             if own != row.takes {
-                wrong.push(format!("[{path}] {}: takes {own}; README: {}", row.key, row.takes));
+                wrong.push(format!("[{path}] {}: takes {own}; page: {}", row.key, row.takes));
             }
             if needed(&path, &row.key) != row.needed.starts_with("yes") {
-                wrong.push(format!("[{path}] {}: README: needed: {}", row.key, row.needed));
+                wrong.push(format!("[{path}] {}: page: needed: {}", row.key, row.needed));
             }
         }
     }
@@ -371,12 +396,12 @@ fn every_example_of_a_key_is_accepted() {
 }
 
 #[test]
-fn sheets_in_the_readme_calibrate_and_fragments_are_read() {
+fn sheets_in_the_documents_calibrate_and_fragments_are_read() {
     let mut whole = 0;
-    for block in blocks(&read("README.md")) {
+    for block in all_blocks() {
         match block.info.as_str() {
             "toml" => {
-                let sheet = FieldSheet::read(&Source::new("README.md", &block.text));
+                let sheet = FieldSheet::read(&Source::new("sheet.toml", &block.text));
                 let sheet = sheet.unwrap_or_else(|wrong| panic!("{}\n{wrong:#?}", block.text));
                 assert!(sheet.remarks.is_empty(), "{}\n{:#?}", block.text, sheet.remarks);
                 let report = sheet.job.calibrate().expect("a drive to search");
@@ -391,16 +416,16 @@ fn sheets_in_the_readme_calibrate_and_fragments_are_read() {
             info => assert!(!info.starts_with("toml"), "say `toml` or `toml fragment`: {info}"),
         }
     }
-    assert!(whole > 0, "the README shows a whole sheet");
+    assert!(whole > 0, "the reference shows a whole sheet");
 }
 
 // Sums, codes, JSON.
 
 /// Lines of `text sum` blocks: a name, numbers, the result, as in `shift = 4 / 2 = 2 in`.
 #[test]
-fn sums_in_the_readme_come_out() {
+fn sums_in_the_documents_come_out() {
     let mut count = 0;
-    let blocks = blocks(&read("README.md"));
+    let blocks = all_blocks();
     for line in blocks.iter().filter(|b| b.info == "text sum").flat_map(|b| b.text.lines()) {
         let pieces: Vec<&str> = line.split(" = ").collect();
         let [.., numbers, result] = pieces.as_slice() else { panic!("no sum: {line}") };
@@ -427,14 +452,18 @@ fn codes() -> BTreeSet<&'static str> {
 }
 
 #[test]
-fn the_readme_lists_every_code() {
-    let readme = read("README.md");
-    let chapter = readme.split("\n## ").find(|chapter| chapter.starts_with("Error and warning"));
-    let rows = chapter.expect("a chapter on codes").lines();
-    let listed: BTreeSet<String> =
-        rows.filter(|line| line.starts_with("- `")).flat_map(quoted).collect();
-    let listed: BTreeSet<&str> = listed.iter().map(String::as_str).collect();
+fn every_code_is_listed_and_explained() {
+    let (output, status) = run(&words("explain codes --ascii"), root());
+    assert_eq!(status, 0, "{output}");
+    let (_, lists) = output.split_once("\nMistakes\n").expect("a list of mistakes");
+    let rows = lists.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   "));
+    let listed: Vec<&str> = rows.filter_map(|line| line.split_whitespace().next()).collect();
+    let listed: BTreeSet<&str> = listed.into_iter().filter(|word| *word != "code").collect();
     assert_eq!(listed, codes());
+    for code in ["missing-sign", "error[missing-sign]", "[drift]", "DRIFT"] {
+        let (output, status) = run(&[String::from("explain"), code.into()], root());
+        assert!(status == 0 && output.contains("\nExample:\n"), "{code}: {output}");
+    }
 }
 
 /// Keys of a JSON document by their path, without the places in lists.
@@ -474,7 +503,7 @@ fn unit_free(key: &str) -> String {
 }
 
 #[test]
-fn the_readme_has_every_key_of_the_json_and_no_other() {
+fn the_reference_has_every_key_of_the_json_and_no_other() {
     let mut found = BTreeSet::new();
     let mut add = |arguments: &[&str]| {
         let mut arguments: Vec<String> = arguments.iter().map(|&one| one.into()).collect();
@@ -516,25 +545,218 @@ fn the_readme_has_every_key_of_the_json_and_no_other() {
     let changed = Command::new(PROGRAM).arg("apply").arg(&remarked).output().expect("it runs");
     assert!(changed.status.success());
     add(&["history", remarked.to_str().expect("a plain name")]);
-    let readme = read("README.md");
-    let chapter = readme.split("\n## ").find(|chapter| chapter.starts_with("JSON"));
-    let lines = chapter.expect("a chapter on JSON").lines();
-    let described: BTreeSet<String> = lines
-        .filter_map(|line| line.strip_prefix("| `"))
-        .filter_map(|line| line.split('`').next())
-        .map(str::to_owned)
-        .collect();
+    let described = described_json();
     let missing: Vec<_> = found.difference(&described).collect();
     let unknown: Vec<_> = described.difference(&found).collect();
     assert!(missing.is_empty() && unknown.is_empty(), "missing {missing:?}, unknown {unknown:?}");
+}
+
+/// Keys of the JSON by their path, as the page has them: a heading names the object that holds
+/// those below it.
+fn described_json() -> BTreeSet<String> {
+    let mut described = BTreeSet::new();
+    for section in reference::JSON.text.split("\n## ") {
+        let heading = section.lines().next().unwrap_or_default();
+        let object = heading.strip_prefix('`').and_then(|path| path.strip_suffix('`'));
+        for line in section.lines().filter_map(|line| line.strip_prefix("| `")) {
+            let key = line.split('`').next().unwrap_or_default();
+            described.insert(joined(object.unwrap_or_default(), key));
+        }
+    }
+    described
+}
+
+// The reference.
+
+/// Commands on the page of commands, and cautions on that of cautions, in words that stand on
+/// several lines or in a list.
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_page_of_the_reference_is_declared_and_has_a_title() {
+    let mut files: Vec<String> = std::fs::read_dir(root().join("src/reference"))
+        .expect("a folder of pages")
+        .filter_map(|entry| entry.expect("an entry").file_name().into_string().ok())
+        .filter_map(|name| name.strip_suffix(".md").map(str::to_owned))
+        .collect();
+    files.sort();
+    let mut declared: Vec<&str> = reference::ALL.iter().map(|topic| topic.name).collect();
+    declared.sort_unstable();
+    assert_eq!(files, declared);
+    for topic in reference::ALL {
+        let start = format!("# {}\n\n", topic.title());
+        assert!(read(page(topic.name)).starts_with(&start), "{}: {start}", topic.name);
+        assert!(topic.about.ends_with('.') && topic.about.len() <= 64, "{}", topic.about);
+    }
+}
+
+#[test]
+fn the_readme_is_short_and_names_every_topic() {
+    let readme = read("README.md");
+    let lines = readme.lines().count();
+    assert!(lines <= 600, "{lines} lines; the reference lives in the program");
+    for topic in reference::ALL {
+        let row = format!("| [`{}`]({}) | {} |", topic.name, page(topic.name), topic.about);
+        assert!(readme.lines().any(|line| line == row), "README.md lacks the line\n{row}");
+    }
+    let (output, status) = run(&words("explain"), root());
+    assert_eq!(status, 0);
+    for topic in reference::ALL {
+        let line = format!("  {:<12} {}", topic.name, topic.about);
+        assert!(output.lines().any(|own| own == line), "{output}");
+    }
+}
+
+/// The anchor that a heading of Markdown gets.
+fn anchor(heading: &str) -> String {
+    let kept = heading.to_lowercase();
+    let kept = kept.chars().filter(|c| c.is_alphanumeric() || "- ".contains(*c));
+    kept.map(|c| if c == ' ' { '-' } else { c }).collect()
+}
+
+/// Links lead to a heading of the same document, to a file or to the web; what `explain` is said
+/// to know it knows.
+#[test]
+fn nothing_refers_to_what_is_gone() {
+    for document in documents().into_iter().chain(["DEVELOPERS.md".to_owned()]) {
+        let text = outside_blocks(&read(&document));
+        let anchors: BTreeSet<String> = text
+            .lines()
+            .filter(|line| line.starts_with('#'))
+            .map(|line| anchor(line.trim_start_matches('#').trim()))
+            .collect();
+        for link in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            match link.strip_prefix('#') {
+                Some(own) => assert!(anchors.contains(own), "{document}: {link}"),
+                None if link.starts_with("https://") => {}
+                None => assert!(root().join(link).exists(), "{document}: {link}"),
+            }
+        }
+        let asked = quoted(&in_one_line(&text));
+        for word in asked.iter().filter_map(|code| code.split("explain ").nth(1)) {
+            if !word.starts_with(|c: char| c.is_uppercase() || c == '[') {
+                let (output, status) = run(&["explain".to_owned(), word.to_owned()], root());
+                assert_eq!(status, 0, "{document}: explain {word}: {output}");
+            }
+        }
+    }
+}
+
+/// Words of a text without the marks of Markdown.
+fn bare_words(text: &str) -> BTreeSet<String> {
+    let marks = ['`', ',', '*', '|', '(', ')', '[', ']', '#', '-', ':', '\u{2500}'];
+    let words = text.to_lowercase().replace("](", " ");
+    let words = words.split_whitespace().map(|word| word.trim_matches(marks).to_owned());
+    words.filter(|word| !word.is_empty()).collect()
+}
+
+#[test]
+fn every_topic_is_printed_whole() {
+    for topic in reference::ALL {
+        let (output, status) = run(&["explain".to_owned(), topic.name.to_owned()], root());
+        assert_eq!(status, 0, "{output}");
+        let (own, printed) = (bare_words(&outside_blocks(topic.text)), bare_words(&output));
+        let lost: Vec<&String> = own.difference(&printed).collect();
+        assert!(lost.is_empty(), "{}: {lost:?}", topic.name);
+        let text: String = blocks(topic.text).into_iter().map(|block| block.text).collect();
+        let kept: BTreeSet<&str> = text.lines().map(str::trim).collect();
+        let lines: BTreeSet<&str> = output.lines().map(str::trim).collect();
+        let lost: Vec<&&str> = kept.difference(&lines).collect();
+        assert!(lost.is_empty(), "{}: {lost:?}", topic.name);
+        for line in output.lines().filter(|line| !kept.contains(line.trim())) {
+            assert!(line.chars().count() <= 80, "{}: {line}", topic.name);
+        }
+        let plain = ["explain".to_owned(), topic.name.to_owned(), "--ascii".to_owned()];
+        let (output, _) = run(&plain, root());
+        assert!(output.is_ascii(), "{}", topic.name);
+    }
+}
+
+#[test]
+fn a_word_that_nothing_is_known_of_gets_a_suggestion() {
+    for (word, suggestion) in [
+        ("formulae", "did you mean `formulas`?"),
+        ("missing-sing", "did you mean `missing-sign`?"),
+        ("azimuth", "the word is used in: `stakes`\n"),
+        ("germination", "the word is used in: `packets`"),
+        ("zebra", "`alleytrue explain` lists what there is"),
+    ] {
+        let (output, status) = run(&["explain".to_owned(), word.to_owned()], root());
+        assert_eq!(status, 2, "{output}");
+        assert!(output.contains(suggestion), "{output}");
+    }
+}
+
+#[test]
+fn the_manual_has_a_page_for_each_command_and_topic() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().to_str().expect("a plain name");
+    let (output, status) = run(&["man".to_owned(), path.to_owned()], root());
+    assert_eq!(status, 0, "{output}");
+    let pages = std::fs::read_dir(folder.path()).expect("the pages").count();
+    assert!(output.starts_with(&format!("wrote {pages} pages")), "{output}");
+    assert!(folder.path().join("alleytrue-stakes.1").exists());
+    for topic in reference::ALL {
+        let page = folder.path().join(format!("alleytrue-{}.7", topic.name));
+        let page = std::fs::read_to_string(page).expect("a page");
+        assert!(page.contains(&format!(".TH alleytrue-{} 7", topic.name)), "{page}");
+        // A line that starts with a point is a request; all others are words.
+        let known = [".ie", ".el", ".TH", ".SH", ".SS", ".PP", ".IP", ".nf", ".fi", ".ad", ".nh"];
+        for line in page.lines().filter(|line| line.starts_with('.')) {
+            assert!(known.iter().any(|request| line.starts_with(request)), "{line}");
+        }
+        for block in blocks(topic.text) {
+            let first = block.text.lines().find(|line| line.starts_with(char::is_alphabetic));
+            let first = first.and_then(|line| line.split([' ', '-', '\'']).next());
+            assert!(first.is_none_or(|word| page.contains(word)), "{}: {first:?}", topic.name);
+        }
+    }
+}
+
+#[test]
+fn the_page_of_commands_has_every_command() {
+    let program = <alleytrue::commands::Cli as clap::CommandFactory>::command();
+    let commands: Vec<&str> = program.get_subcommands().map(clap::Command::get_name).collect();
+    assert!(commands.len() > 20, "{commands:?}");
+    for command in commands {
+        let start = format!("| `{command}");
+        let found = reference::COMMANDS
+            .text
+            .lines()
+            .any(|line| line.strip_prefix(&start).is_some_and(|rest| rest.starts_with([' ', '`'])));
+        assert!(found, "{command}");
+    }
+}
+
+#[test]
+fn the_page_of_cautions_has_every_caution_with_its_source() {
+    let text = in_one_line(reference::CAUTIONS.text);
+    for caution in [
+        &cautions::STOP_FIRST,
+        &cautions::MANUAL_FIRST,
+        &cautions::SEED_TAG,
+        &cautions::PACKING,
+        &cautions::NO_RIDERS,
+        &cautions::CLEAR_OF_METERS,
+        &cautions::BLOCK_RAISED,
+        &cautions::HYDRAULIC_LEAKS,
+        &cautions::ROLL_BAR,
+        &cautions::WASH,
+        &cautions::BLOCK_FIRST,
+    ] {
+        let words = format!("- {} ({})", caution.text, caution.source);
+        assert!(text.contains(&words), "{words}");
+    }
 }
 
 // The house.
 
 #[test]
 fn files_named_in_the_documents_are_there() {
-    for document in ["README.md", "DEVELOPERS.md"] {
-        for name in quoted(&outside_blocks(&read(document))) {
+    for document in documents().into_iter().chain(["DEVELOPERS.md".to_owned()]) {
+        for name in quoted(&outside_blocks(&read(&document))) {
             let looks_like_one = ["src/", "tests/", "examples/", "demo-data/", ".ci/"]
                 .iter()
                 .any(|folder| name.starts_with(folder));

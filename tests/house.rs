@@ -10,7 +10,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// The rooms and what each may use besides itself; a room stands behind all that it uses.
-const ROOMS: [(&str, &[&str]); 11] = [
+const ROOMS: [(&str, &[&str]); 12] = [
+    ("reference", &[]),
     ("quantity", &[]),
     ("working", &["quantity"]),
     ("statistics", &["quantity", "working"]),
@@ -59,12 +60,13 @@ const ROOMS: [(&str, &[&str]); 11] = [
             "paper",
             "sheet",
             "render",
+            "reference",
         ],
     ),
 ];
 
 /// Rooms that know no file, clock, printing, command line or TOML.
-const PURE: usize = 8;
+const PURE: usize = 9;
 
 /// A module path, from the top of the library: `["sheet", "run"]`.
 type Module = Vec<String>;
@@ -336,6 +338,16 @@ fn arrows_go_down_only() {
             );
         }
     }
+}
+
+#[test]
+fn every_room_is_on_the_list() {
+    let entries = std::fs::read_dir(root()).expect("src").map(|entry| entry.expect("one").path());
+    let rooms: BTreeSet<String> = entries
+        .filter(|path| path.is_dir())
+        .filter_map(|path| Some(path.file_name()?.to_str()?.to_owned()))
+        .collect();
+    assert_eq!(rooms, ROOMS.iter().map(|(room, _)| (*room).to_owned()).collect());
 }
 
 #[test]

@@ -1,19 +1,23 @@
-//! `man`: the help as manual pages.
+//! `man`: the help and the reference as manual pages.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Command};
 
+use crate::reference;
 use crate::render::harmless;
+use crate::render::markdown::manual;
 
 use super::exit::Exit;
+use super::explain;
 use super::mistakes::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// Folder for one page a command; without it, the page of the program itself is printed.
+    /// Folder for one page a command and one a topic; without it, the page of the program itself
+    /// is printed.
     folder: Option<PathBuf>,
 }
 
@@ -29,8 +33,8 @@ pub fn run(arguments: &Arguments, whole: Command, out: &mut dyn Write) -> io::Re
         return Ok(Exit::Done);
     };
     let name = harmless(&folder.display().to_string());
-    let pages = 1 + command.get_subcommands().count();
-    match clap_mangen::generate_to(command, folder) {
+    let pages = pages(&command) + reference::ALL.len();
+    match clap_mangen::generate_to(command, folder).and_then(|()| topics(folder)) {
         Ok(()) => {
             writeln!(out, "wrote {pages} pages into {name}")?;
             Ok(Exit::Done)
@@ -43,4 +47,19 @@ pub fn run(arguments: &Arguments, whole: Command, out: &mut dyn Write) -> io::Re
             Ok(Exit::CouldNot)
         }
     }
+}
+
+/// One page a command, those within it too.
+fn pages(command: &Command) -> usize {
+    1 + command.get_subcommands().map(pages).sum::<usize>()
+}
+
+/// A page for each topic of the reference.
+fn topics(folder: &Path) -> io::Result<()> {
+    for topic in reference::ALL {
+        let name = format!("alleytrue-{}", topic.name);
+        let page = manual::page(&name, topic.about, &explain::text(topic));
+        std::fs::write(folder.join(format!("{name}.7")), page)?;
+    }
+    Ok(())
 }

@@ -82,7 +82,7 @@ enum Command {
     Print(Deferred<print::Arguments>),
     /// Write a commented starter sheet.
     New(Deferred<new::Arguments>),
-    /// Say what an error or warning code means.
+    /// The reference: a topic, or what the code of a mistake or a warning means.
     Explain(Deferred<explain::Arguments>),
     /// Write what a shell needs to finish commands and options at a press of Tab.
     Completions(Deferred<completions::Arguments>),
@@ -124,7 +124,7 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
         Command::History(arguments) => history::run(arguments, style, &mut *out),
         Command::Print(arguments) => print::run(arguments, style, &mut *out),
         Command::New(arguments) => new::run(arguments, style, &mut *out),
-        Command::Explain(arguments) => explain::run(arguments, &mut *out),
+        Command::Explain(arguments) => explain::run(arguments, style, &mut *out),
         Command::Batch(arguments) => batch::run(arguments),
         Command::Completions(arguments) => completions::run(arguments, whole::<Cli>(), &mut *out),
         Command::Schema => schema::run(&mut *out),

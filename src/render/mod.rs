@@ -6,6 +6,7 @@ pub mod difference;
 pub mod drawing;
 pub mod geojson;
 pub mod json;
+pub mod markdown;
 pub mod page;
 pub mod record;
 pub mod season;
