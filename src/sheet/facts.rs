@@ -1,6 +1,5 @@
 //! What the sheet says of planter and trial, as typed, for paper.
 
-use crate::calibration::OwnChecklist;
 use crate::calibration::changeover::{
     Boost, CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
@@ -11,7 +10,8 @@ use crate::calibration::trip::Evidence;
 use crate::calibration::{Facts, Has, Units};
 use crate::quantity::{LengthUnit, MeasureUnit};
 
-use super::{Placed, Tables};
+use super::Tables;
+use super::placed::Placed;
 
 fn typed<T: ToString>(value: Option<&T>) -> Option<String> {
     value.map(ToString::to_string)
@@ -22,12 +22,7 @@ fn placed<T: ToString>(value: &Option<Placed<T>>) -> Option<String> {
 }
 
 /// The facts of a sheet.
-pub(super) fn facts(
-    tables: &Tables,
-    checklist: OwnChecklist,
-    bare: Option<LengthUnit>,
-    units: Units,
-) -> Facts {
+pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> Facts {
     let (planter, trial) = (&tables.planter, &tables.trial);
     let fitted = |stage: &crate::calibration::spacing::DriveStage| {
         (stage.sprockets.driving.fitted, stage.sprockets.driven.fitted)
@@ -57,7 +52,7 @@ pub(super) fn facts(
         bare: bare.map(LengthUnit::symbol),
         tape: units.length.symbol(),
         has: has(tables),
-        checklist,
+        checklist: tables.checklist.clone(),
     }
 }
 

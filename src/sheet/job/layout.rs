@@ -7,8 +7,9 @@ use crate::calibration::geodesy::FURTHEST;
 use crate::calibration::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Place, Run, Side};
 use crate::quantity::{Decimal, Length};
 use crate::sheet::layout::Table;
+use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Placed, Tables, codes};
+use crate::sheet::{Tables, codes};
 
 use super::need::Need;
 
