@@ -8,6 +8,7 @@ pub mod geojson;
 pub mod json;
 pub mod page;
 pub mod record;
+pub mod reference;
 pub mod season;
 pub mod text;
 
