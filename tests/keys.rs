@@ -10,9 +10,9 @@ mod asked;
 
 /// What a key takes as the README has it: its limits or words, else the kind of value.
 fn in_short(key: &KeyEntry) -> BTreeSet<String> {
-    let listed = key.takes.starts_with("list, each ");
+    let listed = key.takes.starts_with("a list, each ");
     let words = key.limits.as_ref().unwrap_or(&key.takes);
-    let words = words.trim_start_matches("list, each ");
+    let words = words.trim_start_matches("a list, each ");
     split(&if listed { format!("list, each {words}") } else { words.to_owned() })
 }
 

@@ -77,9 +77,13 @@ pub fn key(path: &str) -> Option<String> {
     let all = tables();
     let table = all.iter().find(|one| one.path == place)?;
     let key = table.keys.iter().find(|key| key.name == wanted)?;
-    let mut page = vec![format!("{} in {}", key.name, heading(table)), String::new()];
-    page.push(filled(key.meaning, ""));
-    page.push(String::new());
+    let whole = if place.is_empty() {
+        "at the top of the sheet".into()
+    } else {
+        format!("in {}", heading(table))
+    };
+    let title = format!("{} {whole}", key.name);
+    let mut page = vec![title, String::new(), filled(key.meaning, ""), String::new()];
     page.extend(facts(key).into_iter().map(|(what, words)| row(what, &words)));
     page.extend([String::new(), "Example:".into(), indented(&line(table, key))]);
     if let Some(inner) = inner(&all, table, key) {
@@ -100,7 +104,7 @@ fn plain(name: &str) -> String {
 /// How a table stands in a sheet.
 fn heading(table: &TableEntry) -> String {
     match (table.path.as_str(), table.many) {
-        ("", _) => "the top of the sheet".into(),
+        ("", _) => "The top of the sheet".into(),
         (path, false) => format!("[{path}]"),
         (path, true) => format!("[[{path}]]"),
     }
@@ -115,7 +119,9 @@ fn short(key: &KeyEntry) -> String {
     let needed = match key.needed {
         "no" => String::new(),
         "yes" => "needed".into(),
-        when => format!("needed: {when}"),
+        when => when
+            .strip_prefix("yes, ")
+            .map_or_else(|| format!("needed: {when}"), |or_else| format!("needed, {or_else}")),
     };
     let facts = [takes, needed].into_iter().filter(|part| !part.is_empty());
     let facts = facts.collect::<Vec<_>>().join("; ");
@@ -249,7 +255,7 @@ mod tests {
         let page = key("trip-run.readout").expect("a page");
         let said = [
             "readout in [[trip-run]]",
-            "Takes   list, each a length",
+            "Takes   a list, each a length",
             "Limits  30 cm to 1320 ft",
             "Needed  yes, or `taped`",
             "  readout = [\"238.1 in\", \"237.4 in\"]",

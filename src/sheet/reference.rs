@@ -29,7 +29,7 @@ pub struct KeyEntry {
     pub name: &'static str,
     /// Whether it is a table, and nothing but a table.
     pub is_table: bool,
-    /// What it takes, in words: "a length", "list, each a whole number".
+    /// What it takes, in words: "a length", "a list, each a whole number".
     pub takes: String,
     /// What that may be at least and at most, or which words, where there are limits.
     pub limits: Option<String>,
@@ -61,8 +61,9 @@ fn add(table: &'static Keys, path: &str, all: &mut Vec<TableEntry>) {
     let mut keys: Vec<KeyEntry> = vec![];
     for entry in table.entries() {
         // A table that may stand in place of a bare value is told with that.
-        if !keys.iter().any(|key| key.name == entry.name()) {
-            keys.push(described(entry));
+        match keys.iter_mut().find(|key| key.name == entry.name()) {
+            Some(bare) => bare.takes.push_str(", or a table"),
+            None => keys.push(described(entry)),
         }
     }
     all.push(TableEntry {

@@ -396,3 +396,52 @@ pub(in crate::sheet) fn suggestion<'c>(
         same.next().filter(|_| same.next().is_none())
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::reader::Text;
+
+    static NAME: Key<String> = Key {
+        name: "name",
+        takes: &Text,
+        needed: Needed::No,
+        example: "\"north\"",
+        meaning: "A name.",
+    };
+    static NOTE: Key<String> = Key {
+        name: "note",
+        takes: &Text,
+        needed: Needed::No,
+        example: "\"windy\"",
+        meaning: "A note.",
+    };
+    static TOP: Keys = Keys { list: &[&NAME], ..Keys::ONCE };
+
+    fn read(keys: &[&'static Key<String>]) {
+        let document = DeTable::parse("name = \"north\"");
+        let document = document.unwrap_or_else(|error| unreachable!("{error}"));
+        let mut reader = Reader::new("name = \"north\"");
+        let mut section = Section::top(&document, &TOP);
+        keys.iter().for_each(|key| drop(section.read(&mut reader, key)));
+        section.finish(&mut reader);
+        assert!(reader.into_diagnostics().is_empty());
+    }
+
+    #[test]
+    fn a_table_reads_what_it_declares() {
+        read(&[&NAME]);
+    }
+
+    #[test]
+    #[should_panic(expected = "`note` is read and not declared")]
+    fn a_key_that_is_not_declared_is_not_read() {
+        read(&[&NAME, &NOTE]);
+    }
+
+    #[test]
+    #[should_panic(expected = "`name` of `` is never read")]
+    fn a_key_that_is_declared_is_read() {
+        read(&[]);
+    }
+}

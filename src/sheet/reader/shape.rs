@@ -80,7 +80,9 @@ impl Shape {
             Shape::Whole(_) => "a whole number".into(),
             Shape::Measure(written) => written.noun.into(),
             Shape::Angle(..) => "an angle".into(),
-            Shape::List(entries) => format!("list, each {}", any(entries.iter().map(Shape::noun))),
+            Shape::List(entries) => {
+                format!("a list, each {}", any(entries.iter().map(Shape::noun)))
+            }
         }
     }
 
