@@ -6,13 +6,17 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use alleytrue::outcome::cautions;
 use alleytrue::reference;
-use alleytrue::sheet::{CODES, Diagnostic, FieldSheet, Source};
+use alleytrue::sheet::{CODES, FieldSheet, Source};
+
+#[path = "common/asked.rs"]
+mod asked;
+use asked::{incomplete, joined, mistakes};
 
 /// The program as built for this test.
 const PROGRAM: &str = env!("CARGO_BIN_EXE_alleytrue");
@@ -202,197 +206,8 @@ fn a_starter_sheet_without_its_runs_still_plans() {
 
 // The sheet.
 
-fn mistakes(text: &str) -> Vec<Diagnostic> {
-    match FieldSheet::read(&Source::new("sheet.toml", text)) {
-        Ok(sheet) => sheet.remarks,
-        Err(mistakes) => mistakes,
-    }
-}
-
-const NO_SUCH_KEY: &str = "no-such-key";
-
-fn joined(path: &str, key: &str) -> String {
-    if path.is_empty() { key.into() } else { format!("{path}.{key}") }
-}
-
-/// The keys of a table of the sheet, by the message about one that is not among them; `None`
-/// where no table stands.
-fn keys(path: &str) -> Option<Vec<String>> {
-    let text = format!("{} = 1", joined(path, NO_SUCH_KEY));
-    let about = format!("has no key `{NO_SUCH_KEY}`");
-    let found = mistakes(&text);
-    let unknown = found.iter().find(|mistake| {
-        mistake.code.name == "unknown-key"
-            && mistake.message.ends_with(&about)
-            && (path.is_empty() || in_brackets(path).iter().any(|t| mistake.message.starts_with(t)))
-    })?;
-    Some(unknown.allowed.as_deref().unwrap_or_default().split(", ").map(str::to_owned).collect())
-}
-
-/// A table's name as messages give it: one of its kind, or one of several.
-fn in_brackets(path: &str) -> [String; 2] {
-    [format!("[{path}]"), format!("[[{path}]]")]
-}
-
-/// Every table of the sheet, by its path, with its keys.
-fn tables() -> BTreeMap<String, Vec<String>> {
-    let mut tables = BTreeMap::new();
-    let mut open = vec![String::new()];
-    while let Some(path) = open.pop() {
-        if let Some(keys) = keys(&path) {
-            open.extend(keys.iter().map(|key| joined(&path, key)));
-            tables.insert(path, keys);
-        }
-    }
-    tables
-}
-
-/// What a key takes, as the program says when it gets something else: the limits of a number
-/// or a measure, the words to choose from, else the kind of value.
-fn takes(path: &str, key: &str) -> String {
-    const FAR_OFF: [&str; 15] = [
-        "99999999999",
-        "\"9999999999 km\"",
-        "\"9999999999 m/s\"",
-        "\"9999999999 h\"",
-        "\"9999999999 %\"",
-        "\"9999999999 turns/s\"",
-        "\"9999999999 cells/s\"",
-        "\"9999999999 /ft2\"",
-        "\"9999999999 seeds/ft\"",
-        "\"9999999999 kg\"",
-        "\"9999999999 /lb\"",
-        "\"no such word\"",
-        "{}",
-        "true",
-        "[]",
-    ];
-    let said = |value: &str| -> Vec<Diagnostic> {
-        let found = mistakes(&format!("{} = {value}", joined(path, key)));
-        let about = format!("`{key}`");
-        found.into_iter().filter(|mistake| mistake.message.starts_with(&about)).collect()
-    };
-    let allowed = |code: &str, value: &str| {
-        let found = said(value).into_iter().find(|mistake| mistake.code.name == code)?;
-        found.allowed
-    };
-    let listed = said("[]").iter().any(|mistake| mistake.code.name == "empty-list");
-    let mut limits: Vec<String> = Vec::new();
-    for value in FAR_OFF {
-        let value = if listed { format!("[{value}]") } else { value.to_owned() };
-        let found = ["out-of-range", "unknown-word"].iter().find_map(|code| allowed(code, &value));
-        limits.extend(found.filter(|found| !limits.contains(found)));
-    }
-    let each = if limits.is_empty() {
-        let wrong = if listed { ["[true]", "[{}]"] } else { ["true", "{}"] };
-        let found = wrong.iter().find_map(|value| allowed("wrong-type", value));
-        found.unwrap_or_default()
-    } else {
-        limits.join(", or ")
-    };
-    if listed { format!("list, each {each}") } else { each }
-}
-
-/// Whether the reader asks for a key in a table that lacks it.
-fn needed(path: &str, key: &str) -> bool {
-    let text = format!("{} = 1", joined(path, NO_SUCH_KEY));
-    let messages = in_brackets(path).map(|table| format!("{table} has no `{key}`"));
-    mistakes(&text).iter().any(|mistake| messages.contains(&mistake.message))
-}
-
-/// A row of a table of keys in the reference.
-#[derive(Debug)]
-struct Row {
-    key: String,
-    example: String,
-    takes: String,
-    needed: String,
-}
-
-/// The tables of keys in the reference by path; a heading may name several tables alike.
-fn described() -> BTreeMap<String, Vec<Row>> {
-    let mut all = BTreeMap::new();
-    for section in reference::KEYS.text.split("\n## ").skip(1) {
-        let heading = section.lines().next().unwrap_or_default();
-        let mut paths: Vec<String> =
-            quoted(heading).iter().map(|path| path.trim_matches(['[', ']']).to_owned()).collect();
-        if heading.starts_with("Top of the sheet") {
-            paths.push(String::new());
-        }
-        for path in paths {
-            all.insert(path, section.lines().filter_map(row).collect());
-        }
-    }
-    all
-}
-
 fn quoted(text: &str) -> Vec<String> {
     text.split('`').skip(1).step_by(2).map(str::to_owned).collect()
-}
-
-fn row(line: &str) -> Option<Row> {
-    let cells: Vec<&str> = line.strip_prefix("| `")?.trim_end_matches('|').split(" | ").collect();
-    let [key, _, example, takes, needed] = cells.as_slice() else {
-        panic!("five cells: {line}");
-    };
-    Some(Row {
-        key: key.trim_end_matches('`').into(),
-        example: example.trim_matches(['`', ' ']).into(),
-        takes: takes.trim().replace('`', ""),
-        needed: needed.trim().into(),
-    })
-}
-
-#[test]
-fn the_reference_has_every_key_of_the_sheet_and_no_other() {
-    let described = described();
-    let tables = tables();
-    let paths = |all: Vec<&String>| all.into_iter().cloned().collect::<BTreeSet<String>>();
-    assert_eq!(paths(tables.keys().collect()), paths(described.keys().collect()));
-    for (path, keys) in tables {
-        let rows = described[&path].iter().map(|row| row.key.clone());
-        assert_eq!(
-            keys.into_iter().collect::<BTreeSet<_>>(),
-            rows.collect::<BTreeSet<_>>(),
-            "keys of [{path}]"
-        );
-    }
-}
-
-#[test]
-fn the_reference_gives_limits_and_needs_as_the_reader_has_them() {
-    let mut wrong = Vec::new();
-    for (path, rows) in described() {
-        for row in rows {
-            let own = takes(&path, &row.key).replace('`', "");
-            if own != row.takes {
-                wrong.push(format!("[{path}] {}: takes {own}; page: {}", row.key, row.takes));
-            }
-            if needed(&path, &row.key) != row.needed.starts_with("yes") {
-                wrong.push(format!("[{path}] {}: page: needed: {}", row.key, row.needed));
-            }
-        }
-    }
-    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-}
-
-/// Mistakes that only say what else a sheet must hold.
-fn incomplete(mistake: &Diagnostic) -> bool {
-    ["missing-key", "missing-sign", "out-of-date", "unused-key", "unused-data"]
-        .contains(&mistake.code.name)
-}
-
-#[test]
-fn every_example_of_a_key_is_accepted() {
-    for (path, rows) in described() {
-        for row in rows.iter().filter(|row| row.example != "-") {
-            let bare = if row.key == "bare-length" { "" } else { "bare-length = \"in\"\n" };
-            let text = format!("{bare}{} = {}", joined(&path, &row.key), row.example);
-            let found = mistakes(&text);
-            let wrong: Vec<_> = found.iter().filter(|one| !incomplete(one)).collect();
-            assert!(wrong.is_empty(), "{text}\n{wrong:#?}");
-        }
-    }
 }
 
 #[test]

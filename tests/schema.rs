@@ -1,5 +1,5 @@
-//! The schema of the sheet: what is committed is what the readers say, good sheets pass and wrong
-//! ones don't.
+//! The schema of the sheet: what is committed is what the declared keys make, good sheets pass and
+//! wrong ones don't.
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
@@ -48,21 +48,27 @@ fn it_is_a_schema_of_draft_7() {
     assert!(jsonschema::draft7::meta::is_valid(&schema::schema()));
 }
 
-/// A key whose reader does not say what it takes would be allowed to hold anything.
+/// A key that does not say what it takes would be allowed to hold anything; one that does not say
+/// what it means would leave the editor dumb.
 #[test]
-fn every_key_says_what_it_takes() {
+fn every_key_says_what_it_takes_and_means() {
     fn look(value: &Json, path: &str) {
         let Some(properties) = value["properties"].as_object() else { return };
         for (key, takes) in properties {
             assert!(takes.as_object().is_some_and(|takes| !takes.is_empty()), "{path}.{key}");
             assert!(takes["items"] != serde_json::json!({}), "entries of {path}.{key}");
+            let described = takes["description"].is_string() || takes["$ref"].is_string();
+            assert!(described, "{path}.{key} has no words");
         }
     }
     let schema = schema::schema();
     look(&schema, "top");
     let definitions = schema["definitions"].as_object().expect("definitions");
     assert!(definitions.len() > 10, "{}", definitions.len());
-    definitions.iter().for_each(|(path, table)| look(table, path));
+    for (path, table) in definitions {
+        assert!(table["description"].is_string(), "{path} has no words");
+        look(table, path);
+    }
 }
 
 #[test]

@@ -9,6 +9,8 @@ use clap::Args;
 use crate::outcome::warning;
 use crate::reference::{self, Topic};
 use crate::render::markdown::screen;
+use crate::render::reference as keys;
+use crate::render::text::in_style;
 use crate::render::{Style, WIDTH, harmless};
 use crate::sheet::{CODES, Level};
 
@@ -65,11 +67,18 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let wanted = word.trim().trim_start_matches("error").trim_start_matches("warning");
     let wanted = &wanted.trim_matches(['[', ']']).to_lowercase();
     // A word may name more than one thing, such as a topic and a table: each has its say.
-    let pages: Vec<String> = [topic(wanted, style), code(wanted)].into_iter().flatten().collect();
+    let parts = [
+        topic(wanted, style),
+        keys::table(wanted).or_else(|| keys::key(wanted)).map(|page| in_style(&page, style)),
+        code(wanted),
+    ];
+    let pages: Vec<String> = parts.into_iter().flatten().collect();
     if pages.is_empty() {
         let wanted = harmless(wanted);
         let help = help(&wanted);
-        complain(&format!("error: there is no topic and no code `{wanted}`\nhelp: {help}\n"))?;
+        complain(&format!(
+            "error: there is no topic, no table or key of the sheet and no code `{wanted}`\nhelp: {help}\n"
+        ))?;
         return Ok(Exit::CouldNot);
     }
     out.write_all(pages.join("\n").as_bytes())?;
@@ -82,6 +91,12 @@ fn list(out: &mut dyn Write) -> io::Result<()> {
     for topic in reference::ALL {
         writeln!(out, "  {:<12} {}", topic.name, topic.about)?;
     }
+    writeln!(out, "\n{HEAD}Tables of the sheet: alleytrue explain TABLE, or TABLE.KEY{HEAD:#}")?;
+    let tables = textwrap::fill(
+        &keys::names().join(", "),
+        textwrap::Options::new(WIDTH).initial_indent("  ").subsequent_indent("  "),
+    );
+    writeln!(out, "{tables}")?;
     writeln!(out, "\n{HEAD}Codes in square brackets: alleytrue explain CODE{HEAD:#}")?;
     writeln!(out, "  `alleytrue explain codes` lists them.")
 }
@@ -95,6 +110,9 @@ pub(super) fn text(topic: &Topic) -> Cow<'static, str> {
     if topic.name == reference::CODES.name {
         let lists = ["error", "warning"].map(listed);
         return format!("{}\n{}", topic.text, lists.join("\n")).into();
+    }
+    if topic.name == reference::KEYS.name {
+        return [topic.text, &keys::all()].concat().into();
     }
     topic.text.into()
 }
@@ -122,9 +140,9 @@ fn code(wanted: &str) -> Option<String> {
 
 /// What to type instead: a word that is spelt nearly alike, else the pages that use this one most.
 fn help(wanted: &str) -> String {
-    let words = reference::ALL.iter().map(|topic| topic.name);
-    let words = words.chain(entries().map(|entry| entry.code));
-    let near = words.map(|word| (strsim::damerau_levenshtein(wanted, word), word)).min();
+    let words = reference::ALL.iter().map(|topic| topic.name.to_owned());
+    let words = words.chain(entries().map(|entry| entry.code.to_owned())).chain(keys::paths());
+    let near = words.map(|word| (strsim::damerau_levenshtein(wanted, &word), word)).min();
     let most = 3.min(wanted.chars().count() / 2);
     if let Some((_, word)) = near.filter(|(distance, _)| *distance <= most) {
         return format!("did you mean `{word}`?");

@@ -99,12 +99,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
         command =
             command.arg(option("speed", "VALUE", "Speed it was planted at [default: the sheet's]"));
     }
-    for key in kind.keys {
+    for key in &kind.keys {
         let word =
             if matches!(key.takes, Takes::Word(_) | Takes::YesNo) { "WORD" } else { "VALUE" };
         let arg = option(key.name, word, key.about);
-        command = command.arg(match key.takes {
-            Takes::One => arg,
+        command = command.arg(match &key.takes {
+            Takes::One | Takes::Text => arg,
             Takes::List => arg.num_args(1..).action(ArgAction::Append),
             Takes::Word(words) => arg.value_parser(PossibleValuesParser::new(words)),
             Takes::YesNo => arg.value_parser(PossibleValuesParser::new(["true", "false"])),
@@ -134,8 +134,8 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
     let bare = if kind.values.is_empty() { vec![] } else { texts(VALUES) };
     let is_given = |name: &str| given.contains_id(name);
     let goes_to = kind.values.iter().find(|to| to.with.is_none_or(is_given)).map(|to| to.key);
-    for key in kind.keys {
-        let value = match key.takes {
+    for key in &kind.keys {
+        let value = match &key.takes {
             Takes::List => {
                 let mut all = texts(key.name);
                 if goes_to == Some(key.name) {
@@ -144,7 +144,7 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
                 (!all.is_empty()).then_some(Given::List(all))
             }
             Takes::One => one(key.name).map(Given::One),
-            Takes::Word(_) => one(key.name).map(Given::Text),
+            Takes::Text | Takes::Word(_) => one(key.name).map(Given::Text),
             Takes::YesNo => one(key.name).map(|word| Given::YesNo(word == "true")),
         };
         keys.extend(value.map(|value| (key.name, value)));

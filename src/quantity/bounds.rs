@@ -95,6 +95,7 @@ bounds_table! {
     REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
+    ERROR_SHARE = -1000.0 "-100000 %", 1000.0 "100000 %", "An error that is a share.";
     THOUSAND_SEEDS = 5.0 "5 mg", 5000000.0 "5 kg", "Mass of a thousand seeds.";
     SEED_SIZE = 0.0002 "200 /kg", 200.0 "200000000 /kg", "Seeds in a mass.";
     SEED_SHARE = 0.01 "1 %", 1.0 "100 %", "Share of seeds that germinate or come up.";

@@ -9,6 +9,7 @@ pub mod json;
 pub mod markdown;
 pub mod page;
 pub mod record;
+pub mod reference;
 pub mod season;
 pub mod text;
 

@@ -98,7 +98,7 @@ impl Page<'_> {
 
 /// Where plain ASCII is wanted, characters beyond it replaced by the nearest thing in it. That may
 /// take more room, so it is done before lines are broken.
-pub(super) fn in_style(text: &str, style: Style) -> String {
+pub(crate) fn in_style(text: &str, style: Style) -> String {
     if !style.ascii {
         return text.into();
     }

@@ -8,8 +8,60 @@ use crate::quantity::Length;
 use crate::quantity::bounds;
 
 use super::codes;
-use super::reader::{Reader, Section, length, list, word};
+use super::reader::{
+    Blank, Entry, Hint, Key, Keys, Needed, Reader, Recording, Section, length, list, word,
+};
 use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "alley-run",
+    meaning: "Alleys against their marks.",
+    needed: Needed::Where("for the setback"),
+    notes: "List alleys in the order of the pass. Where both sides were measured, the two lists \
+            are equally long. Alleys of which one side was measured go into a run of their own. \
+            Give `heading` in every run or in none.",
+    list: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
+    shown: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
+    run: Some(Recording {
+        name: "alley",
+        about: "Alleys against their marks",
+        values: &[],
+        shared: run::SHARED,
+        blanks: &[
+            Blank {
+                fields: &[(&HEADING, Hint::Filled("\"out\"")), (&run::SPEED, Hint::Speed)],
+                lists: &[&LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
+            },
+            Blank {
+                fields: &[(&HEADING, Hint::Filled("\"home\"")), (&run::SPEED, Hint::Speed)],
+                lists: &[&LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
+            },
+        ],
+    }),
+    ..Keys::MANY
+};
+
+static HEADING: Key<Heading> = Key {
+    name: "heading",
+    takes: &word(&[("out", Heading::Out), ("home", Heading::Home)]),
+    needed: Needed::No,
+    example: "\"out\"",
+    meaning: "Which way the pass went: away from the start of the field, or back to it.",
+};
+static LAST_SEED_TO_MARK: Key<Vec<Length>> = Key {
+    name: "last-seed-to-mark",
+    takes: &list(length(&bounds::EDGE)),
+    needed: Needed::Where("one of the two"),
+    example: "[\"11 1/2 in\", \"12 in\"]",
+    meaning: "From the last seed of a plot to the mark (negative: the seed lies past it).",
+};
+static MARK_TO_FIRST_SEED: Key<Vec<Length>> = Key {
+    name: "mark-to-first-seed",
+    takes: &list(length(&bounds::EDGE)),
+    needed: Needed::Where("one of the two"),
+    example: "[\"17 1/2 in\", \"18 1/2 in\"]",
+    meaning: "From the mark to the first seed of the next plot.",
+};
 
 /// One run; the alleys are missing where they could not be read.
 #[derive(Debug)]
@@ -18,23 +70,19 @@ pub(super) struct Table {
     pub(super) alleys: Option<AlleyRun>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let run = run::read(reader, table);
-    let has_heading = table.has("heading");
-    let heading =
-        table.optional(reader, "heading", word(&[("out", Heading::Out), ("home", Heading::Home)]));
-    let edges = || list(length(&bounds::EDGE));
-    let last = table.placed(reader, "last-seed-to-mark", edges());
-    let first = table.placed(reader, "mark-to-first-seed", edges());
-    if !table.has("last-seed-to-mark") && !table.has("mark-to-first-seed") {
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
+    let heading = table.read(reader, &HEADING);
+    let last = table.placed(reader, &LAST_SEED_TO_MARK);
+    let first = table.placed(reader, &MARK_TO_FIRST_SEED);
+    if !table.has(&LAST_SEED_TO_MARK) && !table.has(&MARK_TO_FIRST_SEED) {
         let message = "this [[alley-run]] has no measurements";
         let advice = "add `last-seed-to-mark = [...]`, `mark-to-first-seed = [...]`, or both";
         reader.say(&codes::MISSING_KEY, table.span(), message, advice);
     }
-    let unread = |key: &str, list: bool| table.has(key) && !list;
-    let incomplete = unread("last-seed-to-mark", last.is_some())
-        || unread("mark-to-first-seed", first.is_some())
-        || (has_heading && heading.is_none());
+    let unread = |key: &dyn Entry, read: bool| table.has(key) && !read;
+    let incomplete = unread(&LAST_SEED_TO_MARK, last.is_some())
+        || unread(&MARK_TO_FIRST_SEED, first.is_some())
+        || unread(&HEADING, heading.is_some());
     let place = first.as_ref().map_or(table.span(), |f| f.span.clone());
     let alleys = pair(reader, last.map(|l| l.value), first.map(|f| f.value), &place);
     Table { run, alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun { heading, alleys }) }

@@ -2,14 +2,127 @@
 
 use std::ops::Range;
 
-use crate::calculations::changeover::{
-    Boost, CLEAN_OUT, FILL, Fall, HAND_OVER, Present, RUN_OUT, SweepSetting,
-};
+use crate::calculations::changeover::{self, Boost, Fall, Present, SweepSetting};
 use crate::quantity::bounds;
-use crate::quantity::{CellRateUnit, Decimal, Duration, PerTimeUnit, TimeUnit};
+use crate::quantity::{Decimal, Duration, TimeUnit};
 
-use super::reader::{Item, Reader, Section, measure, number};
-use super::{Placed, codes};
+use super::codes;
+use super::operating_point::BOOSTS;
+use super::placed::Placed;
+use super::reader::{InUnits, Key, Keys, Needed, Reader, Section, measure, number};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "changeover",
+    meaning: "Timers of the changeover, and the times of the machine itself.",
+    needed: Needed::Where("for the changeover"),
+    notes: "Leave out `clean-out`, `run-out` and `fill` to get values to start with. Else give all \
+            three. Times of the machine are found in the shop, with the planter standing.",
+    list: &[
+        &BOOST,
+        &OLD_SEED_GONE,
+        &NEW_SEED_AT_PICK_UP,
+        &CLEAN_OUT,
+        &RUN_OUT,
+        &FILL,
+        &HAND_OVER,
+        &SWEEP,
+        &FALL_TIME,
+    ],
+    ..Keys::ONCE
+};
+
+pub(super) static BOOST: Key<Boost> = Key {
+    name: "boost",
+    takes: &BOOSTS,
+    needed: Needed::Always,
+    example: "\"40 cells/s\"",
+    meaning: "How fast the boost turns the plate: cells or plate turns in a time.",
+};
+static OLD_SEED_GONE: Key<Duration> = Key {
+    name: "old-seed-gone",
+    takes: &TIMER,
+    needed: Needed::Always,
+    example: "\"0.9 s\"",
+    meaning: "From the trip until the old seed is gone from pick-up.",
+};
+static NEW_SEED_AT_PICK_UP: Key<Duration> = Key {
+    name: "new-seed-at-pick-up",
+    takes: &TIMER,
+    needed: Needed::Always,
+    example: "\"0.2 s\"",
+    meaning: "From the end of clean-out until new seed is at pick-up.",
+};
+static CLEAN_OUT: Key<Duration> = Key {
+    name: changeover::CLEAN_OUT.key,
+    takes: &TIMER,
+    needed: WITH_THE_OTHERS,
+    example: "\"1.5 s\"",
+    meaning: "Timer: old seed is removed from the meter.",
+};
+static RUN_OUT: Key<Duration> = Key {
+    name: changeover::RUN_OUT.key,
+    takes: &TIMER,
+    needed: WITH_THE_OTHERS,
+    example: "\"0.2 s\"",
+    meaning: "Timer, from the end of clean-out: the plate goes on at ground rate, so that seeds \
+              already on it finish the plot.",
+};
+static FILL: Key<Duration> = Key {
+    name: changeover::FILL.key,
+    takes: &TIMER,
+    needed: WITH_THE_OTHERS,
+    example: "\"0.5 s\"",
+    meaning: "Timer, from the end of run-out: the boost brings new seed round to the release point.",
+};
+static HAND_OVER: Key<Duration> = Key {
+    name: changeover::HAND_OVER.key,
+    takes: &TIMER,
+    needed: Needed::No,
+    example: "\"0.8 s\"",
+    meaning: "Timer: the new lot falls from its holder to the waiting place above the meter. \
+              Without the other timers: how long the largest lot took to fall when it was timed in \
+              the shop.",
+};
+static FALL_TIME: Key<Duration> = Key {
+    name: "fall-time",
+    takes: &TIMER,
+    needed: Needed::No,
+    example: "\"0.25 s\"",
+    meaning: "How long a seed falls. Goes before `drop-height`.",
+};
+
+/// `[changeover.sweep]`.
+static SWEEP: Keys = Keys {
+    name: "sweep",
+    meaning: "The sweep that knocks stray seeds off the plate, where there is one.",
+    list: &[&AFTER, &FOR, &CELLS_BEFORE_RELEASE],
+    ..Keys::ONCE
+};
+
+static AFTER: Key<Duration> = Key {
+    name: "after",
+    takes: &TIMER,
+    needed: Needed::Where("no, or both"),
+    example: "\"1.4 s\"",
+    meaning: "When it starts after the trip.",
+};
+static FOR: Key<Duration> = Key {
+    name: "for",
+    takes: &TIMER,
+    needed: Needed::Where("no, or both"),
+    example: "\"0.4 s\"",
+    meaning: "How long it works.",
+};
+static CELLS_BEFORE_RELEASE: Key<Decimal> = Key {
+    name: "cells-before-release",
+    takes: &number(&bounds::CARRY),
+    needed: Needed::Always,
+    example: "3",
+    meaning: "Cells from the sweep to release; at most `carry`.",
+};
+
+const TIMER: InUnits<TimeUnit> = measure(&bounds::TIMER);
+const WITH_THE_OTHERS: Needed = Needed::Where("with the other two");
 
 /// The table as read; what is missing was reported.
 #[derive(Debug)]
@@ -25,15 +138,11 @@ pub(super) struct Table {
     pub(super) fall: Option<Fall>,
 }
 
-fn timer() -> impl super::reader::Read<Duration> {
-    measure::<TimeUnit>(&bounds::TIMER)
-}
-
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let boost = table.required(reader, "boost", "\"40 cells/s\"", boost);
-    let old_seed_gone = table.required(reader, "old-seed-gone", "\"0.9 s\"", timer());
-    let new_seed_at_pick_up = table.required(reader, "new-seed-at-pick-up", "\"0.2 s\"", timer());
-    let hand_over = table.optional(reader, HAND_OVER.key, timer());
+    let boost = table.read(reader, &BOOST);
+    let old_seed_gone = table.read(reader, &OLD_SEED_GONE);
+    let new_seed_at_pick_up = table.read(reader, &NEW_SEED_AT_PICK_UP);
+    let hand_over = table.read(reader, &HAND_OVER);
     Table {
         span: table.span(),
         hand_over: hand_over.clone(),
@@ -41,8 +150,8 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         old_seed_gone,
         new_seed_at_pick_up,
         present: present(reader, table, hand_over),
-        sweep: table.table(reader, "sweep", sweep).flatten(),
-        fall: table.optional(reader, "fall-time", timer()).map(Fall::Time),
+        sweep: table.table(reader, &SWEEP, sweep).flatten(),
+        fall: table.read(reader, &FALL_TIME).map(Fall::Time),
     }
 }
 
@@ -52,41 +161,27 @@ fn present(
     table: &mut Section<'_>,
     hand_over: Option<Duration>,
 ) -> Option<Present> {
-    let keys = [CLEAN_OUT.key, RUN_OUT.key, FILL.key];
-    if keys.iter().all(|key| !table.has(key)) {
-        table.know(&keys);
-        return None;
+    let keys = [&CLEAN_OUT, &RUN_OUT, &FILL];
+    let [clean_out, run_out, fill] = keys.map(|key| table.read(reader, key));
+    if keys.iter().any(|key| table.has(*key)) {
+        keys.iter().for_each(|key| table.need(*key));
     }
-    let clean_out = table.required(reader, CLEAN_OUT.key, "\"1.5 s\"", timer());
-    let run_out = table.required(reader, RUN_OUT.key, "\"0.2 s\"", timer());
-    let fill = table.required(reader, FILL.key, "\"0.5 s\"", timer());
     Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
 }
 
 /// The sweep, with the place of its cells before release. Its times may be missing as long as
 /// both are.
 fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<SweepSetting>> {
-    let timed = table.has("after") || table.has("for");
-    let timing = if timed {
-        let after = table.required(reader, "after", "\"1.4 s\"", timer());
-        let length = table.required(reader, "for", "\"0.4 s\"", timer());
-        Some((after?, length?))
-    } else {
-        table.know(&["after", "for"]);
-        None
-    };
-    let cells = table.required(reader, "cells-before-release", "3", number(&bounds::CARRY));
-    let value = SweepSetting { timing, cells_before_release: cells? };
-    Some(Placed { value, span: table.place("cells-before-release") })
-}
-
-/// Cells in a time, or plate turns in a time.
-pub(super) fn boost(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Boost> {
-    let typed = reader.typed(item);
-    if typed.contains("turn") {
-        return measure::<PerTimeUnit>(&bounds::PLATE_RATE)(reader, item).map(Boost::Turns);
+    let (after, length) = (table.read(reader, &AFTER), table.read(reader, &FOR));
+    let timed = table.has(&AFTER) || table.has(&FOR);
+    if timed {
+        table.need(&AFTER);
+        table.need(&FOR);
     }
-    measure::<CellRateUnit>(&bounds::BOOST_CELLS)(reader, item).map(Boost::Cells)
+    let cells = table.read(reader, &CELLS_BEFORE_RELEASE);
+    let timing = if timed { Some((after?, length?)) } else { None };
+    let value = SweepSetting { timing, cells_before_release: cells? };
+    Some(Placed { value, span: table.place(&CELLS_BEFORE_RELEASE) })
 }
 
 /// Checks that need both the timers and the plate.

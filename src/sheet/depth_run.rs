@@ -1,11 +1,50 @@
 //! `[[depth-run]]`: how deep seeds were found.
 
 use crate::calculations::depth::DepthRun;
+use crate::quantity::Length;
 use crate::quantity::bounds;
 
-use super::Placed;
-use super::reader::{Reader, Section, length, list, whole};
+use super::placed::Placed;
+use super::reader::{
+    Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list, whole,
+};
 use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "depth-run",
+    meaning: "How deep seeds were found.",
+    needed: Needed::Where("for the depth"),
+    list: &[&ROW, &DEPTH],
+    run: Some(Recording {
+        name: "depth",
+        about: "How deep seeds were found; values are the depths",
+        values: &[Values { list: &DEPTH, with: None }],
+        shared: run::SHARED,
+        blanks: &[Blank {
+            fields: &[
+                (&run::SPEED, Hint::Speed),
+                (&ROW, Hint::Words("the row, where it was always the same")),
+            ],
+            lists: &[&DEPTH],
+        }],
+    }),
+    ..Keys::MANY
+};
+
+static ROW: Key<u32> = Key {
+    name: "row",
+    takes: &whole(&bounds::ROWS),
+    needed: Needed::No,
+    example: "2",
+    meaning: "The row.",
+};
+static DEPTH: Key<Vec<Length>> = Key {
+    name: "depth",
+    takes: &list(length(&bounds::DEPTH)),
+    needed: Needed::Always,
+    example: "[\"1 1/2 in\", \"1 3/8 in\"]",
+    meaning: "Depth of each seed under the surface.",
+};
 
 /// One run; the depths are missing where they could not be read.
 #[derive(Debug)]
@@ -15,12 +54,10 @@ pub(super) struct Table {
     pub(super) depths: Option<DepthRun>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let run = run::read(reader, table);
-    let row = table.placed(reader, "row", whole(&bounds::ROWS));
-    let unread = table.has("row") && row.is_none();
-    let example = "[\"1 1/2 in\", \"1 3/8 in\"]";
-    let depths = table.required(reader, "depth", example, list(length(&bounds::DEPTH)));
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
+    let row = table.placed(reader, &ROW);
+    let unread = table.has(&ROW) && row.is_none();
+    let depths = table.read(reader, &DEPTH);
     let number = row.as_ref().map(|row| row.value);
     let depths = depths.filter(|_| !unread).map(|depths| DepthRun { row: number, depths });
     Table { run, row, depths }

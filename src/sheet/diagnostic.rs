@@ -4,6 +4,9 @@ use std::ops::Range;
 
 use super::codes::Code;
 
+/// Most mistakes and remarks kept of one sheet: nobody mends more in one go.
+pub const MOST_MISTAKES: usize = 1000;
+
 /// A mistake or remark: what was found where, what is allowed, what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {

@@ -8,12 +8,12 @@ use crate::calculations::spacing::Target;
 use crate::calculations::trip::Evidence;
 use crate::outcome::setting::Setting;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::paper::OwnChecklist;
 use crate::paper::{Facts, Has};
 use crate::quantity::{LengthUnit, MeasureUnit};
 use crate::working::Units;
 
-use super::{Placed, Tables};
+use super::Tables;
+use super::placed::Placed;
 
 fn typed<T: ToString>(value: Option<&T>) -> Option<String> {
     value.map(ToString::to_string)
@@ -24,12 +24,7 @@ fn placed<T: ToString>(value: &Option<Placed<T>>) -> Option<String> {
 }
 
 /// The facts of a sheet.
-pub(super) fn facts(
-    tables: &Tables,
-    checklist: OwnChecklist,
-    bare: Option<LengthUnit>,
-    units: Units,
-) -> Facts {
+pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> Facts {
     let (planter, trial) = (&tables.planter, &tables.trial);
     let fitted = |stage: &crate::calculations::spacing::DriveStage| {
         (stage.sprockets.driving.fitted, stage.sprockets.driven.fitted)
@@ -59,7 +54,7 @@ pub(super) fn facts(
         bare: bare.map(LengthUnit::symbol),
         tape: units.length.symbol(),
         has: has(tables),
-        checklist,
+        checklist: tables.checklist.clone(),
     }
 }
 

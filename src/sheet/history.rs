@@ -3,27 +3,113 @@
 use toml::de::DeValue;
 
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
-use crate::quantity::bounds;
-use crate::quantity::{Length, Share, ShareUnit, SpeedUnit, TimeUnit};
+use crate::quantity::bounds::{self, Bounds};
+use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, TimeUnit};
 use crate::record::operating_point::OperatingPoint;
 use crate::record::{Change, Held, Subject, TIMERS};
 
 use super::codes;
-use super::operating_point::{self, day};
-use super::reader::{Item, Reader, Section, length, list, measure, number, text, whole};
+use super::operating_point::{self, ALLEY, BOOST, POPULATION, SEED_SPACING};
+use super::reader::{
+    Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
+    either, length, list, mapped, measure, number, whole,
+};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "history",
+    meaning: "A setting that was changed.",
+    notes: "One table for each change of a setting, oldest first; `apply` writes them.",
+    list: &[
+        &DATE,
+        &SETTING,
+        &FROM,
+        &TO,
+        &ERROR,
+        &REASON,
+        &RUNS,
+        &SPEED,
+        &POPULATION,
+        &SEED_SPACING,
+        &ALLEY,
+        &BOOST,
+    ],
+    ..Keys::MANY
+};
+
+pub(super) static DATE: Key<String> = Key {
+    name: "date",
+    takes: &Day,
+    needed: Needed::Always,
+    example: "2027-04-18",
+    meaning: "When, without quotes.",
+};
+pub(super) static SETTING: Key<Subject> = Key {
+    name: "setting",
+    takes: &Setting,
+    needed: Needed::Always,
+    example: "\"setback\"",
+    meaning: "What was changed: its key in [settings] or [changeover], `sweep.after`, \
+              `sweep.for`, or a sprocket such as `chain-1-driving`.",
+};
+pub(super) static FROM: Key<Held> = Key {
+    name: "from",
+    takes: &AnySetting,
+    needed: Needed::Always,
+    example: "\"15 in\"",
+    meaning: "What it was, as typed.",
+};
+pub(super) static TO: Key<Held> = Key {
+    name: "to",
+    takes: &AnySetting,
+    needed: Needed::Always,
+    example: "\"15 in\"",
+    meaning: "What it was changed to.",
+};
+pub(super) static ERROR: Key<Held> = Key {
+    name: "error",
+    takes: &either(
+        is_share,
+        mapped(measure::<ShareUnit>(&bounds::ERROR_SHARE), kept),
+        kept_length(&bounds::LEAD),
+    ),
+    needed: Needed::No,
+    example: "\"3.5 in\"",
+    meaning: "The error that was measured before: a length, or a share.",
+};
+pub(super) static REASON: Key<String> = Key {
+    name: "reason",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"alleys lie ahead\"",
+    meaning: "Why.",
+};
+pub(super) static RUNS: Key<Vec<String>> = Key {
+    name: "runs",
+    takes: &list(Text),
+    needed: Needed::No,
+    example: "[\"alley-run 1\", \"alley-run 2\"]",
+    meaning: "The runs it came from, by their table and their number in it.",
+};
+pub(super) static SPEED: Key<Speed> = Key {
+    name: "speed",
+    takes: &measure(&bounds::SPEED),
+    needed: Needed::No,
+    example: "\"2.8 mph\"",
+    meaning: "Ground speed it was changed for.",
+};
 
 /// One change, where it could be read.
 pub(super) type Table = Option<Change>;
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let date = table.required(reader, "date", "2027-04-18", day);
-    let setting = table.required(reader, "setting", "\"setback\"", setting);
-    let mut value = |key| table.required(reader, key, "\"15 in\"", held(setting));
-    let (from, to) = (value("from"), value("to"));
-    let error = table.optional(reader, "error", error);
-    let reason = table.optional(reader, "reason", text);
-    let runs = table.optional(reader, "runs", list(text));
-    let speed = table.optional(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED));
+    let date = table.read(reader, &DATE);
+    let setting = table.read(reader, &SETTING);
+    let from = table.read_as(reader, &FROM, held(setting));
+    let to = table.read_as(reader, &TO, held(setting));
+    let error = table.read(reader, &ERROR);
+    let reason = table.read(reader, &REASON);
+    let runs = table.read(reader, &RUNS);
+    let speed = table.read(reader, &SPEED);
     let point = OperatingPoint { speed, ..operating_point::read(reader, table) };
     Some(Change {
         date: date?,
@@ -37,71 +123,84 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     })
 }
 
-fn setting(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Subject> {
-    let typed = text(reader, item)?;
-    let found = Subject::of_key(&typed);
-    if found.is_none() {
-        let keys = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-        let allowed = format!(
-            "{}, chain-1-driving, chain-1-driven and so on",
-            keys.collect::<Vec<_>>().join(", ")
-        );
-        let message = format!("`setting` can't be `{typed}`");
-        let advice = "write the key of the setting that was changed";
-        reader.say(&codes::UNKNOWN_WORD, item.span(), message, advice).allowed = Some(allowed);
+/// The key of a setting, or the name of a sprocket.
+struct Setting;
+
+impl Takes<Subject> for Setting {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Subject> {
+        let typed = Text.read(reader, item)?;
+        let found = Subject::of_key(&typed);
+        if found.is_none() {
+            let message = format!("`{}` can't be `{typed}`", item.key);
+            let advice = "write the key of the setting that was changed";
+            reader.say(&codes::UNKNOWN_WORD, item.span(), message, advice).allowed =
+                Shape::Names(settings()).limits();
+        }
+        found
     }
-    found
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Names(settings())]
+    }
 }
+
+fn settings() -> Names {
+    let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
+    let all = held.chain(["chain-1-driving", "chain-1-driven"]).collect();
+    Names { noun: "the key of a setting", all, and_so_on: true }
+}
+
+/// What a measure was, for the record.
+fn kept<U: MeasureUnit>(measure: Measure<U>) -> Held {
+    Held { text: measure.to_string(), base: measure.base() }
+}
+
+const fn kept_length(bounds: &'static Bounds) -> Mapped<InLengths, Length, Held> {
+    mapped(length(bounds), kept)
+}
+
+fn is_share(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
+    matches!(item.value.get_ref(), DeValue::String(typed) if Share::parse(typed, None).is_ok())
+}
+
+static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Held {
+    text: teeth.to_string(),
+    base: f64::from(teeth),
+});
+static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal| Held {
+    text: scale.to_string(),
+    base: scale.value(),
+});
+static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
+static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), kept);
 
 /// What a setting held, by what it is; anything a setting can hold where that is not known.
-fn held(setting: Option<Subject>) -> impl super::reader::Read<Held> {
-    move |reader, item| match setting {
-        Some(Subject::Sprocket { .. }) => {
-            let teeth = whole(&bounds::TEETH)(reader, item)?;
-            Some(Held { text: teeth.to_string(), base: f64::from(teeth) })
-        }
-        Some(Subject::Held(setting)) if *setting == TRIP_SCALE => {
-            let scale = number(&bounds::SCALE)(reader, item)?;
-            Some(Held { text: scale.to_string(), base: scale.value() })
-        }
-        Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => {
-            let length = length(&bounds::SETTING_LENGTH)(reader, item)?;
-            Some(Held { text: length.to_string(), base: length.base() })
-        }
-        Some(Subject::Held(_)) => {
-            let time = measure::<TimeUnit>(&bounds::TIMER)(reader, item)?;
-            Some(Held { text: time.to_string(), base: time.base() })
-        }
-        None if reader.is_asking() => {
-            whole(&bounds::TEETH)(reader, item);
-            number(&bounds::SCALE)(reader, item);
-            length(&bounds::SETTING_LENGTH)(reader, item);
-            measure::<TimeUnit>(&bounds::TIMER)(reader, item);
-            None
-        }
-        None => {
-            if !matches!(
-                item.value.get_ref(),
-                DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)
-            ) {
-                let example = "what the setting was, such as \"15 in\" or 352.27";
-                reader.wrong_type(item, "a number or a text", example);
-            }
-            None
-        }
+fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
+    match setting {
+        Some(Subject::Sprocket { .. }) => TEETH,
+        Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
+        Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
+        Some(Subject::Held(_)) => TIMER,
+        None => &AnySetting,
     }
 }
 
-/// The error before the change: a length, or a share.
-fn error(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Held> {
-    if reader.is_asking() {
-        measure::<ShareUnit>(&bounds::SHARE)(reader, item);
+/// What a setting may have held that could not be read.
+struct AnySetting;
+
+impl Takes<Held> for AnySetting {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Held> {
+        if !matches!(
+            item.value.get_ref(),
+            DeValue::String(_) | DeValue::Integer(_) | DeValue::Float(_)
+        ) {
+            let example = "what the setting was, such as \"15 in\" or 352.27";
+            reader.wrong_type(item, "a number or a text", example);
+        }
+        None
     }
-    if let DeValue::String(typed) = item.value.get_ref()
-        && let Ok(share) = Share::parse(typed, None)
-    {
-        return Some(Held { text: share.to_string(), base: share.base() });
+
+    fn shapes(&self) -> Vec<Shape> {
+        [TEETH, SCALE, LENGTH, TIMER].iter().flat_map(|takes| takes.shapes()).collect()
     }
-    let length: Length = length(&bounds::LEAD)(reader, item)?;
-    Some(Held { text: length.to_string(), base: length.base() })
 }

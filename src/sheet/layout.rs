@@ -6,8 +6,167 @@ use crate::calculations::stakes::{Order, Run, Side};
 use crate::quantity::bounds;
 use crate::quantity::{Angle, AngleKind, Length};
 
-use super::Placed;
-use super::reader::{Read, Reader, Section, angle, length, whole, word};
+use super::placed::Placed;
+use super::reader::{Key, Keys, Needed, Reader, Section, angle, length, whole, word};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "layout",
+    meaning: "How the trial lies in the field.",
+    needed: Needed::Where("for `stakes`"),
+    notes: "Left and right are seen from the start line, along the travel out.",
+    list: &[
+        &HEADLAND,
+        &END_HEADLAND,
+        &SIDE_MARGIN,
+        &PASS_GAP,
+        &BORDER_RANGES,
+        &BORDER_PASSES,
+        &WIRE_END,
+        &FIRST_PASS,
+        &NUMBERING,
+        &NUMBERS_RUN,
+        &FIRST_PLOT,
+        &NUMBER_STEP,
+        &BEARING,
+        &CORNER,
+    ],
+    ..Keys::ONCE
+};
+
+static HEADLAND: Key<Length> = Key {
+    name: "headland",
+    takes: &length(&bounds::HEADLAND),
+    needed: Needed::Always,
+    example: "\"40 ft\"",
+    meaning: "From the start line, which is the near edge of the field, to the first planted \
+              ground: half of the alley or more.",
+};
+static END_HEADLAND: Key<Length> = Key {
+    name: "end-headland",
+    takes: &length(&bounds::HEADLAND),
+    needed: Needed::No,
+    example: "\"30 ft\"",
+    meaning: "From the last planted ground to the far edge. As `headland` where it is left out.",
+};
+static SIDE_MARGIN: Key<Length> = Key {
+    name: "side-margin",
+    takes: &length(&bounds::MARGIN),
+    needed: Needed::No,
+    example: "\"10 ft\"",
+    meaning: "Bare ground along either side of the field. Without it: none.",
+};
+static PASS_GAP: Key<Length> = Key {
+    name: "pass-gap",
+    takes: &length(&bounds::PASS_GAP),
+    needed: Needed::No,
+    example: "\"6 in\"",
+    meaning: "Bare ground between passes, besides the row spacing. Without it the outer rows of \
+              neighbouring passes stand one row spacing apart.",
+};
+static BORDER_RANGES: Key<u32> = Key {
+    name: "border-ranges",
+    takes: &whole(&bounds::BORDERS),
+    needed: Needed::No,
+    example: "1",
+    meaning: "Ranges planted as a border at either end, besides `ranges`.",
+};
+static BORDER_PASSES: Key<u32> = Key {
+    name: "border-passes",
+    takes: &whole(&bounds::BORDERS),
+    needed: Needed::No,
+    example: "1",
+    meaning: "Passes planted as a border at either side, besides `passes`.",
+};
+static WIRE_END: Key<Length> = Key {
+    name: "wire-end",
+    takes: &length(&bounds::WIRE_END),
+    needed: Needed::No,
+    example: "\"6 ft\"",
+    meaning: "Spare wire beyond either outermost mark.",
+};
+static FIRST_PASS: Key<Side> = Key {
+    name: "first-pass",
+    takes: &word(SIDES),
+    needed: Needed::No,
+    example: "\"left\"",
+    meaning: "The side where pass 1 lies. Without it: left.",
+};
+static NUMBERING: Key<Order> = Key {
+    name: "numbering",
+    takes: &word(&[("serpentine", Order::Serpentine), ("straight", Order::Straight)]),
+    needed: Needed::No,
+    example: "\"serpentine\"",
+    meaning: "Whether each line of numbers starts where the one before ended, or at the same \
+              side. Without it: serpentine.",
+};
+static NUMBERS_RUN: Key<Run> = Key {
+    name: "numbers-run",
+    takes: &word(&[("across", Run::Across), ("along", Run::Along)]),
+    needed: Needed::No,
+    example: "\"across\"",
+    meaning: "Lines of numbers run across, range by range, or along, one line of plots after the \
+              other. Without it: across.",
+};
+static FIRST_PLOT: Key<u32> = Key {
+    name: "first-plot",
+    takes: &whole(&bounds::PLOT_NUMBER),
+    needed: Needed::No,
+    example: "101",
+    meaning: "Number of the first plot, in range 1 of pass 1. Without it: 101.",
+};
+static NUMBER_STEP: Key<u32> = Key {
+    name: "number-step",
+    takes: &whole(&bounds::NUMBER_STEP),
+    needed: Needed::No,
+    example: "100",
+    meaning: "From the lowest number of one line to that of the next, as in 101, 201, 301. \
+              Without it numbers follow on.",
+};
+static BEARING: Key<Angle> = Key {
+    name: "bearing",
+    takes: &angle(AngleKind::Bearing, &bounds::BEARING),
+    needed: Needed::Where("with `corner`"),
+    example: "\"12.5 deg\"",
+    meaning: "Bearing of the travel out, from true north, clockwise. A compass bearing must be \
+              turned into a true one first.",
+};
+
+/// `[layout.corner]`.
+static CORNER: Keys = Keys {
+    name: "corner",
+    meaning: "Where an end of the start line lies on the globe.",
+    needed: Needed::Where("for the map"),
+    example: "{ latitude = 42.0308, longitude = -93.6319, side = \"left\" }",
+    instead: "where a corner of the start line is: { latitude = 42.0308, longitude = -93.6319, \
+              side = \"left\" }",
+    list: &[&LATITUDE, &LONGITUDE, &SIDE],
+    ..Keys::ONCE
+};
+
+static LATITUDE: Key<Angle> = Key {
+    name: "latitude",
+    takes: &angle(AngleKind::Latitude, &bounds::LATITUDE),
+    needed: Needed::Always,
+    example: "42.0308",
+    meaning: "Latitude on WGS 84, as satellite receivers show it. South is negative, or has an \
+              `S`.",
+};
+static LONGITUDE: Key<Angle> = Key {
+    name: "longitude",
+    takes: &angle(AngleKind::Longitude, &bounds::LONGITUDE),
+    needed: Needed::Always,
+    example: "-93.6319",
+    meaning: "Longitude on WGS 84. West is negative, or has a `W`.",
+};
+static SIDE: Key<Side> = Key {
+    name: "side",
+    takes: &word(SIDES),
+    needed: Needed::Always,
+    example: "\"left\"",
+    meaning: "Which end of the start line it is.",
+};
+
+const SIDES: &[(&str, Side)] = &[("left", Side::Left), ("right", Side::Right)];
 
 /// The table as read.
 #[derive(Debug)]
@@ -39,53 +198,30 @@ pub(super) struct Corner {
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let headland = || length(&bounds::HEADLAND);
     Table {
         span: table.span(),
-        headland: table.placed_required(reader, "headland", "\"40 ft\"", headland()),
-        end_headland: table.placed(reader, "end-headland", headland()),
-        side_margin: table.optional(reader, "side-margin", length(&bounds::MARGIN)),
-        pass_gap: table.optional(reader, "pass-gap", length(&bounds::PASS_GAP)),
-        wire_end: table.optional(reader, "wire-end", length(&bounds::WIRE_END)),
-        border_ranges: table.optional(reader, "border-ranges", whole(&bounds::BORDERS)),
-        border_passes: table.optional(reader, "border-passes", whole(&bounds::BORDERS)),
-        first_pass: table.optional(reader, "first-pass", side()),
-        numbering: table.optional(
-            reader,
-            "numbering",
-            word(&[("serpentine", Order::Serpentine), ("straight", Order::Straight)]),
-        ),
-        numbers_run: table.optional(
-            reader,
-            "numbers-run",
-            word(&[("across", Run::Across), ("along", Run::Along)]),
-        ),
-        first_plot: table.optional(reader, "first-plot", whole(&bounds::PLOT_NUMBER)),
-        number_step: table.placed(reader, "number-step", whole(&bounds::NUMBER_STEP)),
-        bearing: table.placed(reader, "bearing", angle(AngleKind::Bearing, &bounds::BEARING)),
-        corner: table.table(reader, "corner", corner),
+        headland: table.placed(reader, &HEADLAND),
+        end_headland: table.placed(reader, &END_HEADLAND),
+        side_margin: table.read(reader, &SIDE_MARGIN),
+        pass_gap: table.read(reader, &PASS_GAP),
+        wire_end: table.read(reader, &WIRE_END),
+        border_ranges: table.read(reader, &BORDER_RANGES),
+        border_passes: table.read(reader, &BORDER_PASSES),
+        first_pass: table.read(reader, &FIRST_PASS),
+        numbering: table.read(reader, &NUMBERING),
+        numbers_run: table.read(reader, &NUMBERS_RUN),
+        first_plot: table.read(reader, &FIRST_PLOT),
+        number_step: table.placed(reader, &NUMBER_STEP),
+        bearing: table.placed(reader, &BEARING),
+        corner: table.table(reader, &CORNER, corner),
     }
-}
-
-fn side() -> impl Read<Side> {
-    word(&[("left", Side::Left), ("right", Side::Right)])
 }
 
 fn corner(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Corner {
     Corner {
         span: table.span(),
-        latitude: table.required(
-            reader,
-            "latitude",
-            "42.0308",
-            angle(AngleKind::Latitude, &bounds::LATITUDE),
-        ),
-        longitude: table.required(
-            reader,
-            "longitude",
-            "-93.6319",
-            angle(AngleKind::Longitude, &bounds::LONGITUDE),
-        ),
-        side: table.required(reader, "side", "\"left\"", side()),
+        latitude: table.read(reader, &LATITUDE),
+        longitude: table.read(reader, &LONGITUDE),
+        side: table.read(reader, &SIDE),
     }
 }

@@ -3,12 +3,74 @@
 use std::ops::Range;
 
 use crate::calculations::packets::AtHand;
-use crate::quantity::MassUnit;
 use crate::quantity::bounds;
+use crate::quantity::{Decimal, Mass, PerMass, Share};
 
-use super::packets::{Seed, seed};
-use super::reader::{Reader, Section, counted, measure, text, whole};
-use super::{Placed, codes};
+use super::codes;
+use super::packets::{self, Seed, SeedKeys};
+use super::placed::Placed;
+use super::reader::{Key, Keys, Needed, Reader, Section, Text, counted, measure, whole};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "lot",
+    meaning: "The seed of one entry.",
+    notes: "Entries without a lot are packed by [packets].",
+    list: &[&NAME, &ENTRY, &SEEDS, &MASS, &THOUSAND_SEED_WEIGHT, &SEED_SIZE, &GERMINATION],
+    shown: &[&NAME, &ENTRY, &SEEDS],
+    ..Keys::MANY
+};
+
+static NAME: Key<String> = Key {
+    name: "name",
+    takes: &Text,
+    needed: Needed::Always,
+    example: "\"entry 1\"",
+    meaning: "What the lot is called.",
+};
+static ENTRY: Key<u32> = Key {
+    name: "entry",
+    takes: &whole(&bounds::ENTRIES),
+    needed: Needed::No,
+    example: "17",
+    meaning: "Number of the entry; its place in the list without it.",
+};
+static SEEDS: Key<Decimal> = Key {
+    name: "seeds",
+    takes: &counted(&bounds::SEEDS_AT_HAND),
+    needed: Needed::No,
+    example: "3000",
+    meaning: "Seeds at hand.",
+};
+static MASS: Key<Mass> = Key {
+    name: "mass",
+    takes: &measure(&bounds::MASS_AT_HAND),
+    needed: Needed::No,
+    example: "\"1.2 kg\"",
+    meaning: "Seed at hand, weighed. Not with `seeds`.",
+};
+static THOUSAND_SEED_WEIGHT: Key<Mass> = Key {
+    name: "thousand-seed-weight",
+    takes: &measure(&bounds::THOUSAND_SEEDS),
+    needed: FOR_MASS,
+    example: "\"172 g\"",
+    meaning: "Its own, in place of that in [packets].",
+};
+static SEED_SIZE: Key<PerMass> = Key {
+    name: "seed-size",
+    takes: &measure(&bounds::SEED_SIZE),
+    needed: FOR_MASS,
+    example: "\"2400 /lb\"",
+    meaning: "The same in seeds. Not with `thousand-seed-weight`.",
+};
+static GERMINATION: Key<Share> = Key {
+    name: "germination",
+    takes: &measure(&bounds::SEED_SHARE),
+    needed: Needed::No,
+    example: "\"78 %\"",
+    meaning: "Its own: tells the plants to expect, and never changes the packet.",
+};
+
+const FOR_MASS: Needed = Needed::Where("for `mass`, where `[packets]` has none");
 
 /// One lot; the name is missing where it could not be read.
 #[derive(Debug)]
@@ -23,20 +85,27 @@ pub(super) struct Table {
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let name = table.required(reader, "name", "\"entry 1\"", text);
-    let name = name.map(|value| Placed { value, span: table.place("name") });
-    let seeds = table.optional(reader, "seeds", counted(&bounds::SEEDS_AT_HAND));
-    let mass = table.placed(reader, "mass", measure::<MassUnit>(&bounds::MASS_AT_HAND));
-    if table.has("seeds") && table.has("mass") {
+    let name = table.placed(reader, &NAME);
+    let seeds = table.read(reader, &SEEDS);
+    let mass = table.placed(reader, &MASS);
+    if table.has(&SEEDS) && table.has(&MASS) {
         let message = "`seeds` and `mass` both say how much of the lot is at hand";
-        reader.say(&codes::CONFLICT, table.place("mass"), message, "keep one of them");
+        reader.say(&codes::CONFLICT, table.place(&MASS), message, "keep one of them");
     }
     Table {
         span: table.span(),
         name,
-        entry: table.placed(reader, "entry", whole(&bounds::ENTRIES)),
+        entry: table.placed(reader, &ENTRY),
         mass: mass.as_ref().map(|mass| mass.span.clone()),
         at_hand: seeds.map(AtHand::Seeds).or(mass.map(|mass| AtHand::Mass(mass.value))),
-        seed: seed(reader, table),
+        seed: packets::seed(
+            reader,
+            table,
+            &SeedKeys {
+                thousand: &THOUSAND_SEED_WEIGHT,
+                size: &SEED_SIZE,
+                germination: &GERMINATION,
+            },
+        ),
     }
 }

@@ -8,7 +8,7 @@ use std::str::FromStr;
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-use super::reader::Document;
+use super::TOP;
 
 /// A value to set over that of a sheet, or a key to take out.
 ///
@@ -97,7 +97,8 @@ fn one_path(line: &str) -> Option<Vec<String>> {
 /// Whether a sheet may have the key.
 fn is_known(path: &[String]) -> bool {
     let Some((key, table)) = path.split_last() else { return false };
-    super::vocabulary().iter().any(|known| known.has(&table.join("."), key))
+    let table = table.join(".");
+    TOP.walk().iter().any(|known| known.path == table && known.keys.has(key))
 }
 
 impl Override {
@@ -112,8 +113,8 @@ impl Override {
     }
 
     /// Takes the key out of a sheet.
-    pub(super) fn take_out(&self, document: &mut Document<'_>) {
-        take_out(document.get_mut(), &self.path);
+    pub(super) fn take_out(&self, document: &mut DeTable<'_>) {
+        take_out(document, &self.path);
     }
 }
 

@@ -6,10 +6,112 @@ use toml::de::DeValue;
 
 use crate::calculations::packets::{Per, Reserve, SeedWeight};
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Mass, MassUnit, PerMassUnit, Share, ShareUnit};
+use crate::quantity::{Decimal, Mass, PerMass, Share};
 
-use super::reader::{Item, Reader, Section, counted, measure, number, word};
-use super::{Placed, codes};
+use super::codes;
+use super::placed::Placed;
+use super::reader::{
+    Key, Keys, Needed, Reader, Section, counted, either, mapped, measure, number, word,
+};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "packets",
+    meaning: "What goes into a seed packet.",
+    needed: Needed::Where("for packets"),
+    notes: "It may stand empty. `entries`, `reps` and `plot` stand in [trial]. Losses are seeds of \
+            one row at one plot.",
+    list: &[
+        &PER,
+        &THOUSAND_SEED_WEIGHT,
+        &SEED_SIZE,
+        &GERMINATION,
+        &EMERGENCE,
+        &RESERVE,
+        &BALANCE_STEP,
+        &FILL_PLATE,
+        &CLEANED_OUT,
+    ],
+    shown: &[&PER, &THOUSAND_SEED_WEIGHT, &RESERVE],
+    ..Keys::ONCE
+};
+
+static PER: Key<Per> = Key {
+    name: "per",
+    takes: &word(&[("plot", Per::Plot), ("row", Per::Row)]),
+    needed: Needed::No,
+    example: "\"plot\"",
+    meaning: "What one packet plants: a plot, or one row of it. A plot without it.",
+};
+static THOUSAND_SEED_WEIGHT: Key<Mass> = Key {
+    name: "thousand-seed-weight",
+    takes: &measure(&bounds::THOUSAND_SEEDS),
+    needed: Needed::Where("for grams, or `seed-size`"),
+    example: "\"180 g\"",
+    meaning: "Mass of a thousand seeds.",
+};
+static SEED_SIZE: Key<PerMass> = Key {
+    name: "seed-size",
+    takes: &measure(&bounds::SEED_SIZE),
+    needed: Needed::Where("for grams, or `thousand-seed-weight`"),
+    example: "\"2500 /lb\"",
+    meaning: "Seeds in a mass. Not with `thousand-seed-weight`.",
+};
+static GERMINATION: Key<Share> = Key {
+    name: "germination",
+    takes: &measure(&bounds::SEED_SHARE),
+    needed: FOR_STAND,
+    example: "\"92 %\"",
+    meaning: "Share of the seeds that germinate.",
+};
+static EMERGENCE: Key<Share> = Key {
+    name: "emergence",
+    takes: &measure(&bounds::SEED_SHARE),
+    needed: FOR_STAND,
+    example: "\"90 %\"",
+    meaning: "Share of those that germinate which come up.",
+};
+static RESERVE: Key<Reserve> = Key {
+    name: "reserve",
+    takes: &either(
+        |_, item| !matches!(item.value.get_ref(), DeValue::Integer(_) | DeValue::Float(_)),
+        mapped(measure(&bounds::SHARE), Reserve::Share),
+        mapped(counted(&bounds::RESERVE), Reserve::Seeds),
+    ),
+    needed: Needed::No,
+    example: "\"3 %\"",
+    meaning: "What is packed beyond the need: a share of every row, or whole seeds a packet.",
+};
+static BALANCE_STEP: Key<Mass> = Key {
+    name: "balance-step",
+    takes: &measure(&bounds::BALANCE_STEP),
+    needed: Needed::No,
+    example: "\"0.1 g\"",
+    meaning: "The step of the balance; packets are rounded up to it.",
+};
+static FILL_PLATE: Key<Decimal> = Key {
+    name: "fill-plate",
+    takes: &number(&bounds::SEEDS_LOST),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Seeds that the plate takes beyond those of the plot, as counted. Goes before the \
+              changeover's timers.",
+};
+static CLEANED_OUT: Key<Decimal> = Key {
+    name: "cleaned-out",
+    takes: &number(&bounds::SEEDS_LOST),
+    needed: Needed::No,
+    example: "25",
+    meaning: "Seeds cleaned out of the meter at a changeover, as counted over a tray.",
+};
+
+const FOR_STAND: Needed = Needed::Where("for `stand` without seeds wanted");
+
+/// The keys that say what seed is like.
+pub(super) struct SeedKeys {
+    pub(super) thousand: &'static Key<Mass>,
+    pub(super) size: &'static Key<PerMass>,
+    pub(super) germination: &'static Key<Share>,
+}
 
 /// The table as read.
 #[derive(Debug)]
@@ -36,47 +138,35 @@ pub(super) struct Seed {
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     Table {
         span: table.span(),
-        per: table
-            .optional(reader, "per", word(&[("plot", Per::Plot), ("row", Per::Row)]))
-            .unwrap_or(Per::Plot),
-        seed: seed(reader, table),
-        emergence: table.placed(reader, "emergence", measure::<ShareUnit>(&bounds::SEED_SHARE)),
-        reserve: table.optional(reader, "reserve", reserve),
-        balance_step: table.placed(
+        per: table.read(reader, &PER).unwrap_or(Per::Plot),
+        seed: seed(
             reader,
-            "balance-step",
-            measure::<MassUnit>(&bounds::BALANCE_STEP),
+            table,
+            &SeedKeys {
+                thousand: &THOUSAND_SEED_WEIGHT,
+                size: &SEED_SIZE,
+                germination: &GERMINATION,
+            },
         ),
-        fill_plate: table.optional(reader, "fill-plate", number(&bounds::SEEDS_LOST)),
-        cleaned_out: table.optional(reader, "cleaned-out", number(&bounds::SEEDS_LOST)),
+        emergence: table.placed(reader, &EMERGENCE),
+        reserve: table.read(reader, &RESERVE),
+        balance_step: table.placed(reader, &BALANCE_STEP),
+        fill_plate: table.read(reader, &FILL_PLATE),
+        cleaned_out: table.read(reader, &CLEANED_OUT),
     }
 }
 
 /// The keys of the seed, which a lot has too.
-pub(super) fn seed(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Seed {
-    let thousand = table.optional(
-        reader,
-        "thousand-seed-weight",
-        measure::<MassUnit>(&bounds::THOUSAND_SEEDS),
-    );
-    let size = table.optional(reader, "seed-size", measure::<PerMassUnit>(&bounds::SEED_SIZE));
-    if table.has("thousand-seed-weight") && table.has("seed-size") {
+pub(super) fn seed(reader: &mut Reader<'_>, table: &mut Section<'_>, keys: &SeedKeys) -> Seed {
+    let thousand = table.read(reader, keys.thousand);
+    let size = table.read(reader, keys.size);
+    if table.has(keys.thousand) && table.has(keys.size) {
         let message = "`thousand-seed-weight` and `seed-size` both say how heavy a seed is";
-        reader.say(&codes::CONFLICT, table.place("seed-size"), message, "keep one of them");
+        reader.say(&codes::CONFLICT, table.place(keys.size), message, "keep one of them");
     }
     Seed {
-        weighs: table.has("thousand-seed-weight") || table.has("seed-size"),
+        weighs: table.has(keys.thousand) || table.has(keys.size),
         weight: thousand.map(SeedWeight::Thousand).or(size.map(SeedWeight::Count)),
-        germination: table.placed(reader, "germination", measure::<ShareUnit>(&bounds::SEED_SHARE)),
-    }
-}
-
-/// A share, or whole seeds.
-fn reserve(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Reserve> {
-    match item.value.get_ref() {
-        DeValue::Integer(_) | DeValue::Float(_) => {
-            counted(&bounds::RESERVE)(reader, item).map(Reserve::Seeds)
-        }
-        _ => measure::<ShareUnit>(&bounds::SHARE)(reader, item).map(Reserve::Share),
+        germination: table.placed(reader, keys.germination),
     }
 }

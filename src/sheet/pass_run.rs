@@ -3,8 +3,34 @@
 use crate::quantity::Length;
 use crate::quantity::bounds;
 
-use super::reader::{Reader, Section, length, list};
+use super::reader::{
+    Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list,
+};
 use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "pass-run",
+    meaning: "Leads between neighbouring passes.",
+    needed: Needed::Where("for the pass offset"),
+    list: &[&LEAD],
+    run: Some(Recording {
+        name: "pass",
+        about: "How far each alley lies ahead of its neighbour's; values are the leads",
+        values: &[Values { list: &LEAD, with: None }],
+        shared: run::SHARED,
+        blanks: &[Blank { fields: &[(&run::SPEED, Hint::Speed)], lists: &[&LEAD] }],
+    }),
+    ..Keys::MANY
+};
+
+static LEAD: Key<Vec<Length>> = Key {
+    name: "lead",
+    takes: &list(length(&bounds::LEAD)),
+    needed: Needed::Always,
+    example: "[\"4 in\", \"3 1/2 in\"]",
+    meaning: "How far each alley lies ahead of its neighbour's, seen in its own travel (behind: \
+              negative).",
+};
 
 /// One run; the leads are missing where they could not be read.
 #[derive(Debug)]
@@ -13,9 +39,6 @@ pub(super) struct Table {
     pub(super) leads: Option<Vec<Length>>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let run = run::read(reader, table);
-    let leads =
-        table.required(reader, "lead", "[\"4 in\", \"3 1/2 in\"]", list(length(&bounds::LEAD)));
-    Table { run, leads }
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
+    Table { run, leads: table.read(reader, &LEAD) }
 }

@@ -11,22 +11,382 @@ use crate::calculations::sprockets::{Position, Stage};
 use crate::calculations::trip::ScaleKind;
 use crate::calculations::wheel::Travel;
 use crate::outcome::Direction;
+use crate::outcome::setting;
 use crate::quantity::bounds;
-use crate::quantity::{
-    Decimal, Duration, Length, PerTime, PerTimeUnit, Share, ShareUnit, TimeUnit,
-};
+use crate::quantity::{Decimal, Duration, Length, PerTime, Share};
 
-use super::Placed;
 use super::codes;
+use super::placed::Placed;
 use super::reader::{
-    Item, Reader, Section, counted, length, measure, number, whole, whole_list, word,
+    Item, Key, Keys, Needed, Reader, Section, Shape, Takes, Text, counted, length, measure, number,
+    whole, whole_list, word,
 };
 use super::run;
+
+pub(super) static KEYS: Keys = Keys {
+    name: "planter",
+    meaning: "The machine.",
+    list: &[
+        &NAME,
+        &ROWS,
+        &ROW_SPACING,
+        &TRAVEL_PER_TURN,
+        &ROLLING_CIRCUMFERENCE,
+        &SKID,
+        &PLATE,
+        &DRIVE,
+        &DROP_HEIGHT,
+        &CONTROLLER,
+        &DEPTH_TURNS,
+    ],
+    ..Keys::ONCE
+};
+
+static NAME: Key<String> = Key {
+    name: "name",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"four-row\"",
+    meaning: "A name. For the record.",
+};
+static ROWS: Key<Decimal> = Key {
+    name: "rows",
+    takes: &counted(&bounds::ROWS),
+    needed: Needed::Where("for the layout"),
+    example: "4",
+    meaning: "Rows planted in one pass.",
+};
+static ROW_SPACING: Key<Length> = Key {
+    name: "row-spacing",
+    takes: &length(&bounds::ROW_SPACING),
+    needed: Needed::Where("for spacing, changeover, rows, evenness, stand, layout"),
+    example: "\"30 in\"",
+    meaning: "Distance between rows.",
+};
+static ROLLING_CIRCUMFERENCE: Key<Length> = Key {
+    name: "rolling-circumference",
+    takes: &length(&bounds::TRAVEL_PER_TURN),
+    needed: Needed::No,
+    example: "\"2.08 m\"",
+    meaning: "Way of the wheel in one turn without skid. With `skid` it takes the place of \
+              `travel-per-turn`; with a `[[wheel-run]]` it gives the skid.",
+};
+static SKID: Key<Share> = Key {
+    name: "skid",
+    takes: &measure(&bounds::SKID),
+    needed: Needed::No,
+    example: "\"4 %\"",
+    meaning: "Share of the way that the wheel slides without turning.",
+};
+static DROP_HEIGHT: Key<Length> = Key {
+    name: "drop-height",
+    takes: &length(&bounds::DROP_HEIGHT),
+    needed: Needed::No,
+    example: "\"18 in\"",
+    meaning: "Height that seed falls: a check on the latency of the speed law, and the fall time \
+              of a changeover without `fall-time`.",
+};
+
+/// `[planter.travel-per-turn]`.
+static TRAVEL_PER_TURN: Keys = Keys {
+    name: "travel-per-turn",
+    meaning: "Ground covered in so many turns of the drive wheel, loaded, in the soil to be \
+              planted.",
+    needed: Needed::Where("for spacing, or a `[[wheel-run]]`"),
+    example: "{ distance = \"67 ft 11 in\", turns = 10 }",
+    instead: "the course and the turns it took: { distance = \"67 ft 11 in\", turns = 10 }",
+    list: &[&DISTANCE, &TURNS],
+    ..Keys::ONCE
+};
+
+static DISTANCE: Key<Length> = Key {
+    name: "distance",
+    takes: &length(&bounds::COURSE),
+    needed: Needed::Always,
+    example: "\"67 ft 11 in\"",
+    meaning: "Ground covered.",
+};
+static TURNS: Key<Decimal> = Key {
+    name: "turns",
+    takes: &number(&bounds::TURNS),
+    needed: Needed::Always,
+    example: "10",
+    meaning: "Turns of the drive wheel on the way.",
+};
+
+/// `[planter.depth-turns]`.
+static DEPTH_TURNS: Keys = Keys {
+    name: "depth-turns",
+    meaning: "What turning the depth setting of a row does.",
+    example: "{ depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }",
+    instead: "what a turn does: { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }, or \
+              \"shallower\"",
+    notes: "Turns of a screw, notches of a lever, holes of a plate: whatever the machine has.",
+    list: &[&DEPTH, &DEPTH_OVER, &TURNING_IN],
+    ..Keys::ONCE
+};
+
+static DEPTH: Key<Length> = Key {
+    name: "depth",
+    takes: &length(&bounds::DEPTH_CHANGE),
+    needed: Needed::Always,
+    example: "\"1/4 in\"",
+    meaning: "How much the depth changes.",
+};
+static DEPTH_OVER: Key<Decimal> = Key {
+    name: "turns",
+    takes: &number(&bounds::DEPTH_TURNS),
+    needed: Needed::Always,
+    example: "1",
+    meaning: "In so many turns.",
+};
+static TURNING_IN: Key<Way> = Key {
+    name: "turning-in",
+    takes: &word(&[("deeper", Way::Deeper), ("shallower", Way::Shallower)]),
+    needed: Needed::Where("with the other two"),
+    example: "\"deeper\"",
+    meaning: "Which way the depth changes when turned in. Never guessed: turn one row and look.",
+};
+
+/// `[planter.plate]`.
+static PLATE: Keys = Keys {
+    name: "plate",
+    meaning: "The seed plate.",
+    needed: Needed::Where("for spacing, changeover, rows"),
+    example: "{ cells = 40, carry = 16 }",
+    instead: "the cells of the plate in braces: { cells = 40 }",
+    list: &[&CELLS, &CARRY, &METER_TEETH, &TURNS_PER_WHEEL_TURN, &TOP_RATE],
+    shown: &[&CELLS, &CARRY],
+    ..Keys::ONCE
+};
+
+static CELLS: Key<u32> = Key {
+    name: "cells",
+    takes: &whole(&bounds::CELLS),
+    needed: Needed::Always,
+    example: "40",
+    meaning: "Cells of the seed plate.",
+};
+static CARRY: Key<u32> = Key {
+    name: "carry",
+    takes: &whole(&bounds::CARRY),
+    needed: Needed::Where("for the changeover"),
+    example: "16",
+    meaning: "Cells from pick-up (where a seed gets onto the plate) to release (where it leaves \
+              it).",
+};
+static METER_TEETH: Key<Decimal> = Key {
+    name: "meter-teeth",
+    takes: &counted(&bounds::TEETH),
+    needed: Needed::Where("for jumps in rows"),
+    example: "15",
+    meaning: "Teeth of the sprocket on the meter: how far a jump of the chain \
+              turns the plate.",
+};
+static TURNS_PER_WHEEL_TURN: Key<Decimal> = Key {
+    name: "turns-per-wheel-turn",
+    takes: &number(&bounds::PLATE_PER_WHEEL),
+    needed: Needed::No,
+    example: "0.3333",
+    meaning: "Plate turns per turn of the drive wheel, where that can't be changed. Takes the \
+              place of `[[planter.drive]]`.",
+};
+static TOP_RATE: Key<PerTime> = Key {
+    name: "top-rate",
+    takes: &measure(&bounds::PLATE_RATE),
+    needed: Needed::No,
+    example: "\"45 turns/min\"",
+    meaning: "The fastest the meter may turn.",
+};
+
+/// `[[planter.drive]]`.
+static DRIVE: Keys = Keys {
+    name: "drive",
+    meaning: "One table per chain, `[[planter.drive]]`, from the wheel to the plate.",
+    needed: Needed::Where("for spacing, or `turns-per-wheel-turn`"),
+    instead: "[[planter.drive]] on a line of its own, and driving = 24 and driven = 18 below it",
+    list: &[
+        &BARE_DRIVING,
+        &DRIVING,
+        &BARE_DRIVEN,
+        &DRIVEN,
+        &CENTRE_DISTANCE,
+        &CHAIN_PITCH,
+        &LINKS,
+        &TAKE_UP,
+    ],
+    ..Keys::MANY
+};
+
+static BARE_DRIVING: Key<Position> = Key {
+    name: "driving",
+    takes: &BareTeeth,
+    needed: Needed::Always,
+    example: "{ fitted = 24, choices = [20, 22, 24] }",
+    meaning: "The sprocket that drives: its teeth, or a table.",
+};
+static BARE_DRIVEN: Key<Position> = Key {
+    name: "driven",
+    takes: &BareTeeth,
+    needed: Needed::Always,
+    example: "{ fitted = 24, choices = [20, 22, 24] }",
+    meaning: "The sprocket that is driven: its teeth, or a table.",
+};
+static CENTRE_DISTANCE: Key<Length> = Key {
+    name: "centre-distance",
+    takes: &length(&bounds::CENTRE_DISTANCE),
+    needed: Needed::Where("for the chain"),
+    example: "\"19 1/2 in\"",
+    meaning: "Distance between the two sprocket centres.",
+};
+static CHAIN_PITCH: Key<Length> = Key {
+    name: "chain-pitch",
+    takes: &length(&bounds::CHAIN_PITCH),
+    needed: Needed::Where("for the chain"),
+    example: "\"1/2 in\"",
+    meaning: "Pitch of the chain.",
+};
+static LINKS: Key<u32> = Key {
+    name: "links",
+    takes: &whole(&bounds::CHAIN_LINKS),
+    needed: Needed::No,
+    example: "100",
+    meaning: "Links of the chain that is fitted.",
+};
+static TAKE_UP: Key<u32> = Key {
+    name: "take-up",
+    takes: &whole(&bounds::TAKE_UP),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Links that the idler can take up. Without it: none.",
+};
+
+/// `[planter.drive.driving]`.
+static DRIVING: Keys = Keys {
+    name: "driving",
+    meaning: "The sprocket that drives.",
+    example: "{ fitted = 24, choices = [20, 22, 24] }",
+    ..PLACE
+};
+/// `[planter.drive.driven]`.
+static DRIVEN: Keys = Keys {
+    name: "driven",
+    meaning: "The sprocket that is driven.",
+    example: "{ fitted = 18, choices = [16, 17, 18] }",
+    ..PLACE
+};
+/// A place for a sprocket.
+const PLACE: Keys = Keys { list: &[&FITTED, &CHOICES], ..Keys::ONCE };
+
+static FITTED: Key<u32> = Key {
+    name: "fitted",
+    takes: &whole(&bounds::TEETH),
+    needed: Needed::Always,
+    example: "24",
+    meaning: "Teeth of the sprocket that is on.",
+};
+static CHOICES: Key<Vec<u32>> = Key {
+    name: "choices",
+    takes: &whole_list(&bounds::TEETH),
+    needed: Needed::No,
+    example: "[20, 22, 24]",
+    meaning: "Teeth of all that could go on at this place. Without it the sprocket stays.",
+};
+
+/// `[planter.controller]`.
+static CONTROLLER: Keys = Keys {
+    name: "controller",
+    meaning: "What the controller's numbers mean.",
+    needed: Needed::Where("for trip, alley and passes"),
+    list: &[&TRIP_SCALE, &SETBACK, &PASS_OFFSET, &TIMER_STEP],
+    ..Keys::ONCE
+};
+
+static TIMER_STEP: Key<Duration> = Key {
+    name: "timer-step",
+    takes: &measure(&bounds::TIMER_STEP),
+    needed: Needed::No,
+    example: "\"0.05 s\"",
+    meaning: "The smallest change of a timer.",
+};
+
+/// `[planter.controller.trip-scale]`.
+static TRIP_SCALE: Keys = Keys {
+    name: setting::TRIP_SCALE.key,
+    meaning: "What the trip scale means.",
+    needed: Needed::Where("for trip"),
+    example: "{ counts = \"per length\", step = 0.01 }",
+    instead: "what the number means: { counts = \"per length\" } or { length = \"per count\" }; the \
+              number itself goes under [settings]",
+    list: &[&COUNTS, &LENGTH, &SCALE_STEP],
+    shown: &[&COUNTS, &SCALE_STEP],
+    ..Keys::ONCE
+};
+
+static COUNTS: Key<ScaleKind> = Key {
+    name: "counts",
+    takes: &word(&[("per length", ScaleKind::CountsPerLength)]),
+    needed: Needed::Where("one of the two"),
+    example: "\"per length\"",
+    meaning: "The scale is wheel counts per length.",
+};
+static LENGTH: Key<ScaleKind> = Key {
+    name: "length",
+    takes: &word(&[("per count", ScaleKind::LengthPerCount)]),
+    needed: Needed::Where("one of the two"),
+    example: "\"per count\"",
+    meaning: "The scale is length per wheel count.",
+};
+static SCALE_STEP: Key<Decimal> = Key {
+    name: "step",
+    takes: &number(&bounds::SCALE_STEP),
+    needed: Needed::No,
+    example: "0.01",
+    meaning: "The smallest change the controller takes. Without it the exact number is printed.",
+};
+
+/// `[planter.controller.setback]`.
+static SETBACK: Keys = Keys {
+    name: setting::SETBACK.key,
+    meaning: "How the setback works.",
+    needed: Needed::Where("for alley"),
+    ..MOVING
+};
+/// `[planter.controller.pass-offset]`.
+static PASS_OFFSET: Keys = Keys {
+    name: setting::PASS_OFFSET.key,
+    meaning: "How the pass offset works.",
+    needed: Needed::Where("for passes"),
+    ..MOVING
+};
+/// A setting that moves alleys.
+const MOVING: Keys = Keys {
+    example: "{ raising-moves-alley = \"back\", step = \"0.5 in\" }",
+    instead: "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting \
+              itself goes under [settings]",
+    list: &[&RAISING, &STEP],
+    ..Keys::ONCE
+};
+
+static RAISING: Key<Direction> = Key {
+    name: "raising-moves-alley",
+    takes: &word(&[("back", Direction::Back), ("ahead", Direction::Ahead)]),
+    needed: Needed::Where("for alley, passes"),
+    example: "\"back\"",
+    meaning: "Which way the alley moves, seen along the travel, when the number is raised.",
+};
+static STEP: Key<Length> = Key {
+    name: "step",
+    takes: &length(&bounds::SETTING_STEP),
+    needed: Needed::No,
+    example: "\"0.5 in\"",
+    meaning: "The smallest change the controller takes. Without it the exact length is printed.",
+};
 
 /// The table as read.
 #[derive(Debug, Default)]
 #[allow(dead_code)]
-pub(super) struct Planter {
+pub(super) struct Table {
     pub(super) rows: Option<Placed<Decimal>>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
@@ -75,42 +435,39 @@ pub(super) struct Moving {
     pub(super) step: Option<Length>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Planter {
-    let measured = table.table(reader, "travel-per-turn", travel);
-    let circumference =
-        table.placed(reader, "rolling-circumference", length(&bounds::TRAVEL_PER_TURN));
-    let skid = table.placed(reader, "skid", measure::<ShareUnit>(&bounds::SKID));
-    table.optional(reader, "name", super::text);
-    let drive_span = table.place("drive");
-    Planter {
-        rows: table.placed(reader, "rows", counted(&bounds::ROWS)),
-        row_spacing: table.placed(reader, "row-spacing", length(&bounds::ROW_SPACING)),
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
+    let measured = table.table(reader, &TRAVEL_PER_TURN, travel);
+    let circumference = table.placed(reader, &ROLLING_CIRCUMFERENCE);
+    let skid = table.placed(reader, &SKID);
+    // Checked, and for whoever reads the sheet.
+    table.read(reader, &NAME);
+    let drive_span = table.place(&DRIVE);
+    Table {
+        rows: table.placed(reader, &ROWS),
+        row_spacing: table.placed(reader, &ROW_SPACING),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
         circumference,
-        drop_height: table.placed(reader, "drop-height", length(&bounds::DROP_HEIGHT)),
-        plate: table.table(reader, "plate", plate),
-        drive: table.tables(reader, "drive", stage).into_iter().flatten().collect(),
+        drop_height: table.placed(reader, &DROP_HEIGHT),
+        plate: table.table(reader, &PLATE, plate),
+        drive: table.tables(reader, &DRIVE, stage).into_iter().flatten().collect(),
         drive_span,
-        controller: table.table(reader, "controller", controller).unwrap_or_default(),
-        depth_turns: table.table(reader, "depth-turns", depth_turns),
+        controller: table.table(reader, &CONTROLLER, controller).unwrap_or_default(),
+        depth_turns: table.table(reader, &DEPTH_TURNS, depth_turns),
     }
 }
 
 fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
-    let distance = table.required(reader, "distance", "\"67 ft 11 in\"", length(&bounds::COURSE));
-    let turns = table.required(reader, "turns", "10", number(&bounds::TURNS));
+    let (distance, turns) = (table.read(reader, &DISTANCE), table.read(reader, &TURNS));
     let (distance, turns) = (distance?, turns?);
-    run::check_travel(reader, &distance, &turns, table.place("turns"));
+    run::check_travel(reader, &distance, &turns, table.place(&TURNS));
     Some(Travel::Measured { distance, turns })
 }
 
 /// What turning the depth setting does; which way it goes is never guessed.
 fn depth_turns(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DepthTurns> {
-    let depth = table.required(reader, "depth", "\"1/4 in\"", length(&bounds::DEPTH_CHANGE));
-    let turns = table.required(reader, "turns", "1", number(&bounds::DEPTH_TURNS));
-    let ways = word(&[("deeper", Way::Deeper), ("shallower", Way::Shallower)]);
-    let turning_in = table.optional(reader, "turning-in", ways);
-    if !table.has("turning-in") {
+    let (depth, turns) = (table.read(reader, &DEPTH), table.read(reader, &DEPTH_OVER));
+    let turning_in = table.read(reader, &TURNING_IN);
+    if !table.has(&TURNING_IN) {
         let message = "the sheet does not say whether turning in plants deeper or shallower";
         let advice = "add `turning-in = \"deeper\"` or \"shallower\" inside the braces; turn one \
                       row and look";
@@ -148,10 +505,8 @@ fn choose_travel(
 }
 
 fn plate(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Plate {
-    let meter_teeth =
-        table.optional(reader, "meter-teeth", whole(&bounds::TEETH)).map(Decimal::whole);
-    let carry = table.placed(reader, "carry", whole(&bounds::CARRY));
-    let cells = table.required(reader, "cells", "40", whole(&bounds::CELLS));
+    let carry = table.placed(reader, &CARRY);
+    let cells = table.read(reader, &CELLS);
     if let (Some(carry), Some(cells)) = (&carry, cells)
         && carry.value >= cells
     {
@@ -160,25 +515,18 @@ fn plate(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Plate {
         reader.say(&codes::OUT_OF_RANGE, carry.span.clone(), message, advice).allowed =
             Some(format!("0 to {}, less than a full turn of the plate", cells - 1));
     }
-    let cells = cells.map(Decimal::whole);
-    let carry = carry.map(|carry| Decimal::whole(carry.value));
     Plate {
-        cells,
-        carry,
-        meter_teeth,
-        turns_per_wheel_turn: table.optional(
-            reader,
-            "turns-per-wheel-turn",
-            number(&bounds::PLATE_PER_WHEEL),
-        ),
-        top_rate: table.placed(reader, "top-rate", measure::<PerTimeUnit>(&bounds::PLATE_RATE)),
+        cells: cells.map(Decimal::whole),
+        carry: carry.map(|carry| Decimal::whole(carry.value)),
+        meter_teeth: table.read(reader, &METER_TEETH),
+        turns_per_wheel_turn: table.read(reader, &TURNS_PER_WHEEL_TURN),
+        top_rate: table.placed(reader, &TOP_RATE),
     }
 }
 
 fn stage(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DriveStage> {
-    let example = "{ fitted = 24, choices = [20, 22, 24] }";
-    let driving = sprocket(reader, table, "driving", example);
-    let driven = sprocket(reader, table, "driven", example);
+    let driving = sprocket(reader, table, &BARE_DRIVING, &DRIVING);
+    let driven = sprocket(reader, table, &BARE_DRIVEN, &DRIVEN);
     let chain = chain(reader, table);
     Some(DriveStage { sprockets: Stage { driving: driving?, driven: driven? }, chain })
 }
@@ -187,10 +535,25 @@ fn stage(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DriveStage>
 fn sprocket(
     reader: &mut Reader<'_>,
     table: &mut Section<'_>,
-    key: &'static str,
-    example: &str,
+    bare: &'static Key<Position>,
+    keys: &'static Keys,
 ) -> Option<Position> {
-    let bare = |reader: &mut Reader<'_>, item: Item<'_, '_>| {
+    if !table.holds_table(bare) {
+        return table.read(reader, bare);
+    }
+    table.table(reader, keys, |reader, inner| {
+        let fitted = inner.read(reader, &FITTED);
+        let choices = inner.read(reader, &CHOICES).unwrap_or_default();
+        repeated(reader, inner, &choices);
+        Some(Position { fitted: fitted?, choices })
+    })?
+}
+
+/// The teeth of the one sprocket there is for a place.
+struct BareTeeth;
+
+impl Takes<Position> for BareTeeth {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Position> {
         if let DeValue::Array(_) = item.value.get_ref() {
             let wanted = "the teeth of one sprocket, or what is fitted and what could be";
             let example =
@@ -198,21 +561,13 @@ fn sprocket(
             reader.wrong_type(item, wanted, example);
             return None;
         }
-        whole(&bounds::TEETH)(reader, item).map(|fitted| Position { fitted, choices: vec![] })
-    };
-    if table.is_listed() {
-        table.required(reader, key, example, bare);
+        let fitted = whole(&bounds::TEETH).read(reader, item)?;
+        Some(Position { fitted, choices: vec![] })
     }
-    if table.holds_table(reader, key) {
-        return table.table(reader, key, |reader, inner| {
-            let fitted = inner.required(reader, "fitted", "24", whole(&bounds::TEETH));
-            let choices = inner.optional(reader, "choices", whole_list(&bounds::TEETH));
-            let choices = choices.unwrap_or_default();
-            repeated(reader, inner, &choices);
-            Some(Position { fitted: fitted?, choices })
-        })?;
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Whole(&bounds::TEETH)]
     }
-    table.required(reader, key, example, bare)
 }
 
 /// A choice listed twice may be another sprocket mistyped.
@@ -222,18 +577,18 @@ fn repeated(reader: &mut Reader<'_>, table: &Section<'_>, choices: &[u32]) {
         if !seen.insert(teeth) {
             let message = format!("{teeth} teeth are listed twice in `choices`");
             let advice = "it counts once; look whether another number was meant";
-            let place = table.entry_place("choices", index);
+            let place = table.entry_place(&CHOICES, index);
             reader.say(&codes::REPEATED_CHOICE, place, message, advice);
         }
     }
 }
 
 fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive> {
-    let centre = table.placed(reader, "centre-distance", length(&bounds::CENTRE_DISTANCE));
-    let pitch = table.placed(reader, "chain-pitch", length(&bounds::CHAIN_PITCH));
-    let links = table.placed(reader, "links", whole(&bounds::CHAIN_LINKS));
-    let take_up = table.placed(reader, "take-up", whole(&bounds::TAKE_UP));
-    if let (Some(take_up), false) = (&take_up, table.has("links")) {
+    let centre = table.placed(reader, &CENTRE_DISTANCE);
+    let pitch = table.placed(reader, &CHAIN_PITCH);
+    let links = table.placed(reader, &LINKS);
+    let take_up = table.placed(reader, &TAKE_UP);
+    if let (Some(take_up), false) = (&take_up, table.has(&LINKS)) {
         let message = "`take-up` has no effect without `links`";
         let advice = "add the links of the fitted chain, or take this one out";
         reader.say(&codes::UNUSED_KEY, take_up.span.clone(), message, advice);
@@ -247,7 +602,7 @@ fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive>
             take_up,
         });
     }
-    let unread = ["centre-distance", "chain-pitch"].iter().all(|key| table.has(key));
+    let unread = table.has(&CENTRE_DISTANCE) && table.has(&CHAIN_PITCH);
     let alone = [centre.map(|c| c.span), pitch.map(|p| p.span), links.map(|l| l.span)];
     if let (Some(span), false) = (alone.into_iter().flatten().next(), unread) {
         let message = "the chain length needs both `centre-distance` and `chain-pitch`";
@@ -259,46 +614,36 @@ fn chain(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<ChainDrive>
 fn controller(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Controller {
     Controller {
         span: table.span(),
-        timer_step: table.optional(reader, "timer-step", measure::<TimeUnit>(&bounds::TIMER_STEP)),
-        trip_scale: table.table(reader, "trip-scale", trip_scale),
-        setback: table.table(reader, "setback", moving),
-        pass_offset: table.table(reader, "pass-offset", moving),
+        timer_step: table.read(reader, &TIMER_STEP),
+        trip_scale: table.table(reader, &TRIP_SCALE, trip_scale),
+        setback: table.table(reader, &SETBACK, moving),
+        pass_offset: table.table(reader, &PASS_OFFSET, moving),
     }
 }
 
 fn trip_scale(reader: &mut Reader<'_>, table: &mut Section<'_>) -> TripScale {
-    let counts =
-        table.optional(reader, "counts", word(&[("per length", ScaleKind::CountsPerLength)]));
-    let length =
-        table.optional(reader, "length", word(&[("per count", ScaleKind::LengthPerCount)]));
-    if table.has("counts") && table.has("length") {
+    let (counts, length) = (table.read(reader, &COUNTS), table.read(reader, &LENGTH));
+    if table.has(&COUNTS) && table.has(&LENGTH) {
         let message = "the trip scale can't be counts per length and length per count at once";
         reader.say(
             &codes::CONFLICT,
-            table.place("length"),
+            table.place(&LENGTH),
             message,
             "keep the one the manual gives",
         );
-    } else if !table.has("counts") && !table.has("length") {
+    } else if !table.has(&COUNTS) && !table.has(&LENGTH) {
         let message = "the sheet does not say which way round the trip scale is";
         let advice = "add `counts = \"per length\"` or `length = \"per count\"` inside the braces; the machine's manual says which";
         reader.say(&codes::MISSING_SIGN, table.span(), message, advice).allowed =
             Some("counts = \"per length\" or length = \"per count\"".into());
     }
-    TripScale {
-        kind: counts.or(length),
-        step: table.optional(reader, "step", number(&bounds::SCALE_STEP)),
-    }
+    TripScale { kind: counts.or(length), step: table.read(reader, &SCALE_STEP) }
 }
 
 fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
     Moving {
         span: table.span(),
-        raising: table.optional(
-            reader,
-            "raising-moves-alley",
-            word(&[("back", Direction::Back), ("ahead", Direction::Ahead)]),
-        ),
-        step: table.optional(reader, "step", length(&bounds::SETTING_STEP)),
+        raising: table.read(reader, &RAISING),
+        step: table.read(reader, &STEP),
     }
 }

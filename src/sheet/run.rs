@@ -3,14 +3,50 @@
 use std::ops::Range;
 
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, Speed, SpeedUnit};
+use crate::quantity::{Decimal, Length, Speed};
 use crate::record;
 use crate::record::operating_point::OperatingPoint;
 
-use super::reader::{Reader, Section, date, measure, text};
-use super::{Placed, codes, operating_point};
+use super::codes;
+use super::operating_point::{self, AT};
+use super::placed::Placed;
+use super::reader::{Day, Entry, Key, Keys, Needed, Reader, Section, Text, measure};
 
-/// The keys that all runs share.
+/// The keys that runs share.
+pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &NOTE, &OUT_OF_DATE, &AT];
+/// Those of runs in which the speed is what is measured, or does not count.
+pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &NOTE, &OUT_OF_DATE, &AT];
+
+pub(super) static SPEED: Key<Speed> = Key {
+    name: "speed",
+    takes: &measure(&bounds::SPEED),
+    needed: Needed::No,
+    example: "\"2.8 mph\"",
+    meaning: "Ground speed, where it was not the trial's.",
+};
+pub(super) static DATE: Key<String> = Key {
+    name: "date",
+    takes: &Day,
+    needed: Needed::No,
+    example: "2027-04-18",
+    meaning: "When, without quotes. For the record.",
+};
+pub(super) static NOTE: Key<String> = Key {
+    name: "note",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"one pass out\"",
+    meaning: "For the record.",
+};
+pub(super) static OUT_OF_DATE: Key<String> = Key {
+    name: "out-of-date",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"setback changed 2027-04-18\"",
+    meaning: "The change that made the run out of date; it is then kept and not used.",
+};
+
+/// What the run itself does not say about it.
 #[derive(Debug)]
 pub(super) struct Run {
     /// Where the run starts.
@@ -19,26 +55,18 @@ pub(super) struct Run {
     pub(super) speed: Option<Placed<Speed>>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Run {
-    table.optional(reader, "date", date);
-    table.optional(reader, "note", text);
-    Run {
-        span: table.span(),
-        speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
-    }
-}
-
 /// The tables of one kind of run. One that a change has made out of date is read like the others,
 /// so that its mistakes are found, and goes no further than the record.
 pub(super) fn tables<T>(
     reader: &mut Reader<'_>,
     top: &mut Section<'_>,
-    table: &'static str,
+    keys: &'static Keys,
     record: &mut Vec<Recorded>,
-    read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
+    read: impl Fn(&mut Reader<'_>, &mut Section<'_>, Run) -> T,
 ) -> Vec<T> {
-    let all = top.tables(reader, table, |reader, section| {
-        (remembered(reader, section, table), read(reader, section))
+    let all = top.tables(reader, keys, |reader, section| {
+        let (recorded, run) = shared(reader, section, keys);
+        (recorded, read(reader, section, run))
     });
     let mut present = Vec::with_capacity(all.len());
     for (index, (mut one, run)) in all.into_iter().enumerate() {
@@ -58,14 +86,20 @@ pub(super) struct Recorded {
     pub(super) span: Range<usize>,
 }
 
-fn remembered(reader: &mut Reader<'_>, section: &mut Section<'_>, table: &'static str) -> Recorded {
-    let out_of_date = section.optional(reader, "out-of-date", text);
-    let at = section.table(reader, "at", operating_point::read).unwrap_or_default();
-    let date = section.glance(reader, "date", operating_point::day);
-    let speed = section.glance(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED));
-    let point = OperatingPoint { speed, ..at };
-    let run = record::Run { table, number: 0, date, point, out_of_date };
-    Recorded { run, span: section.span() }
+fn shared(
+    reader: &mut Reader<'_>,
+    section: &mut Section<'_>,
+    keys: &'static Keys,
+) -> (Recorded, Run) {
+    let out_of_date = section.read(reader, &OUT_OF_DATE);
+    let at = section.table(reader, &AT, operating_point::read).unwrap_or_default();
+    let date = section.read(reader, &DATE);
+    // Checked, and for whoever reads the sheet.
+    section.read(reader, &NOTE);
+    let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };
+    let point = OperatingPoint { speed: speed.as_ref().map(|speed| speed.value.clone()), ..at };
+    let run = record::Run { table: keys.name, number: 0, date, point, out_of_date };
+    (Recorded { run, span: section.span() }, Run { span: section.span(), speed })
 }
 
 /// One remark for all runs that are out of date.

@@ -1,13 +1,15 @@
-//! The sheet as a JSON Schema (draft 7), for editors: drawn from the readers of its keys, which
-//! say what they take, so that it can't say anything else than the program does.
+//! The sheet as a JSON Schema (draft 7), for editors: drawn from the declarations that reading
+//! goes by, so that it can't say anything else than the program does.
+
+use std::collections::BTreeMap;
 
 use serde_json::{Map, Value as Json, json};
 
 use crate::quantity::AngleKind;
 use crate::quantity::bounds::Bounds;
 
-use super::reader::{Known, Shape, Written};
-use super::vocabulary;
+use super::TOP;
+use super::reader::{Entry, Known, Needed, Shape, Written, any};
 
 /// Name of the file that `new --schema` writes beside a sheet.
 pub const FILE: &str = "field-sheet.schema.json";
@@ -35,56 +37,105 @@ pub fn text() -> String {
 /// ```
 #[must_use]
 pub fn schema() -> Json {
-    let mut known = vocabulary();
+    let mut known = TOP.walk();
     known.sort_by(|a, b| a.path.cmp(&b.path));
     let mut schema = Map::new();
     schema.insert("$schema".into(), json!("http://json-schema.org/draft-07/schema#"));
     schema.insert("title".into(), json!("Field sheet of alleytrue"));
     schema.insert(
         "description".into(),
-        json!(
-            "What a research plot planter is set to, what was measured, and what is wanted. \
-             Everything is seen along the direction of travel."
-        ),
+        json!(format!("{} Everything is seen along the direction of travel.", TOP.meaning)),
     );
     let mut definitions = Map::new();
     for table in &known {
-        let object = object(table, &known);
+        let object = object(table);
         if table.path.is_empty() {
             schema.extend(object);
         } else {
-            definitions.insert(table.path.clone(), Json::Object(object));
+            let mut described = Map::new();
+            described.insert("description".into(), json!(words(table)));
+            described.extend(object);
+            definitions.insert(table.path.clone(), Json::Object(described));
         }
     }
     schema.insert("definitions".into(), Json::Object(definitions));
     Json::Object(schema)
 }
 
+/// What a table is, and what there is to know of it.
+fn words(table: &Known) -> String {
+    let words = [table.keys.meaning, table.keys.notes];
+    words.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
 /// A table with its keys.
-fn object(table: &Known, known: &[Known]) -> Map<String, Json> {
-    let mut properties = Map::new();
-    for key in &table.keys {
-        let path =
-            if table.path.is_empty() { (*key).into() } else { format!("{}.{key}", table.path) };
-        let mut choices: Vec<Json> =
-            table.shapes.get(key).into_iter().flatten().flat_map(shape).collect();
-        if let Some(inner) = known.iter().find(|one| one.path == path) {
-            let one = json!({ "$ref": format!("#/definitions/{path}") });
-            if inner.name.starts_with("[[") {
-                choices.push(json!({ "type": "array", "items": one }));
-            }
-            choices.push(one);
-        }
-        properties.insert((*key).into(), any_of(choices));
+fn object(table: &Known) -> Map<String, Json> {
+    // Under one name there may be a bare value, or a table in its place.
+    let mut entries: BTreeMap<&str, Vec<&'static dyn Entry>> = BTreeMap::new();
+    for entry in table.keys.entries() {
+        entries.entry(entry.name()).or_default().push(entry);
     }
+    let properties: Map<String, Json> = entries
+        .iter()
+        .map(|(name, entries)| ((*name).to_owned(), property(&table.path, entries)))
+        .collect();
+    let always = table.keys.entries().filter(|entry| entry.needed() == Needed::Always);
+    let needed: Vec<&str> = always.map(Entry::name).collect();
     let mut object = Map::new();
     object.insert("type".into(), json!("object"));
     object.insert("additionalProperties".into(), json!(false));
-    if !table.needed.is_empty() {
-        object.insert("required".into(), json!(table.needed));
+    if !needed.is_empty() {
+        object.insert("required".into(), json!(needed));
     }
     object.insert("properties".into(), Json::Object(properties));
     object
+}
+
+/// A key with what it takes and what it means.
+fn property(path: &str, entries: &[&'static dyn Entry]) -> Json {
+    let shapes: Vec<Shape> = entries.iter().flat_map(|entry| entry.shapes()).collect();
+    let mut choices: Vec<Json> = shapes.iter().flat_map(shape).collect();
+    for inner in entries.iter().filter_map(|entry| entry.keys()) {
+        let path =
+            if path.is_empty() { inner.name.into() } else { format!("{path}.{}", inner.name) };
+        let one = json!({ "$ref": format!("#/definitions/{path}") });
+        if inner.many {
+            choices.push(json!({ "type": "array", "items": one }));
+        }
+        choices.push(one);
+    }
+    let mut property = any_of(choices);
+    // Beside a reference nothing else counts; a table says itself what it is.
+    if let (Some(object), Some(entry)) = (property.as_object_mut(), entries.first())
+        && !object.contains_key("$ref")
+    {
+        object.shift_insert(0, "description".into(), json!(meaning(*entry, &shapes)));
+    }
+    property
+}
+
+/// What a key means and takes, for whoever rests the pointer on it.
+fn meaning(entry: &dyn Entry, shapes: &[Shape]) -> String {
+    // Words to choose from are listed by the editor.
+    let told = |shape: &&Shape| !is_enumerated(shape);
+    let mut takes = any(shapes.iter().filter(told).map(Shape::noun));
+    let meaning = entry.meaning();
+    if takes.is_empty() {
+        return meaning.into();
+    }
+    takes[..1].make_ascii_uppercase();
+    let limits = any(shapes.iter().filter_map(Shape::limits));
+    let colon = if limits.is_empty() { "" } else { ": " };
+    format!("{meaning} {takes}{colon}{limits}; such as {}.", entry.example())
+}
+
+fn is_enumerated(shape: &Shape) -> bool {
+    match shape {
+        Shape::Words(_) => true,
+        Shape::Names(names) => !names.and_so_on,
+        Shape::List(entries) => entries.iter().all(is_enumerated),
+        _ => false,
+    }
 }
 
 fn any_of(mut choices: Vec<Json>) -> Json {
@@ -112,7 +163,9 @@ fn shape(shape: &Shape) -> Vec<Json> {
         Shape::Words(words) => vec![json!({ "type": "string", "enum": words })],
         Shape::Number(bounds) => vec![number("number", "A number", bounds)],
         Shape::Whole(bounds) => vec![number("integer", "A whole number", bounds)],
-        Shape::Measures(all) => all.iter().flat_map(measure).collect(),
+        Shape::Names(names) if names.and_so_on => vec![json!({ "type": "string" })],
+        Shape::Names(names) => vec![json!({ "type": "string", "enum": names.all })],
+        Shape::Measure(written) => measure(written),
         Shape::Angle(kind, bounds) => angle(*kind, bounds),
         Shape::List(entries) => {
             let items = any_of(entries.iter().flat_map(self::shape).collect());

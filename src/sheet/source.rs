@@ -5,10 +5,11 @@ use std::ops::Range;
 use std::path::Path;
 
 use thiserror::Error;
+use toml::Spanned;
 use toml::de::DeTable;
 
+use super::codes::{self, Code};
 use super::overrides::{self, Override};
-use super::reader::Document;
 
 /// Sheets beyond this are refused before they fill the memory: parsed, a byte takes up to a
 /// hundred. Two million readings fit.
@@ -68,11 +69,11 @@ pub struct Unreadable {
 impl SourceError {
     /// Stable code, for messages and programs.
     #[must_use]
-    pub fn code(&self) -> &'static super::Code {
+    pub fn code(&self) -> &'static Code {
         match self {
-            SourceError::Io(_) => &super::codes::NOT_READABLE,
-            SourceError::Encoding { .. } => &super::codes::NOT_UTF8,
-            SourceError::TooLarge(_) => &super::codes::TOO_LARGE,
+            SourceError::Io(_) => &codes::NOT_READABLE,
+            SourceError::Encoding { .. } => &codes::NOT_UTF8,
+            SourceError::TooLarge(_) => &codes::TOO_LARGE,
         }
     }
 }
@@ -150,16 +151,18 @@ impl Source {
         self.over.iter().find(here).map(|over| over.set.typed())
     }
 
-    /// Lays what is set over the sheet into it.
-    pub(super) fn overlay<'s>(&'s self, document: &mut Document<'s>) {
+    /// The parsed sheet with what is set over it: what could be read, and what could not.
+    pub(super) fn parse(&self) -> (Spanned<DeTable<'_>>, Vec<toml::de::Error>) {
+        let (mut document, errors) = DeTable::parse_recoverable(self.text());
         for Over { set, alone, .. } in &self.over {
             match DeTable::parse(alone) {
                 Ok(over) if set.line().is_some() => {
                     overrides::lay_over(document.get_mut(), over.get_ref());
                 }
-                _ => set.take_out(document),
+                _ => set.take_out(document.get_mut()),
             }
         }
+        (document, errors)
     }
 }
 

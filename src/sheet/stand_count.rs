@@ -3,10 +3,79 @@
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length};
 
-use super::Placed;
 use super::codes;
-use super::reader::{Reader, Section, counted, length, list, whole, yes_or_no};
+use super::placed::Placed;
+use super::reader::{
+    Blank, Entry, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, YesNo, counted,
+    length, list, whole,
+};
 use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "stand-count",
+    meaning: "Plants counted.",
+    needed: Needed::Where("for the stand"),
+    list: &[&LENGTH, &PLOTS, &ROW, &ROWS, &COUNTS, &SKIPS],
+    shown: &[&LENGTH, &COUNTS],
+    run: Some(Recording {
+        name: "stand",
+        about: "Plants counted on a length of row or in whole plots; values are the counts",
+        values: &[Values { list: &COUNTS, with: None }],
+        shared: run::SHARED,
+        blanks: &[Blank {
+            fields: &[
+                (&ROW, Hint::Words("the row, where it was always the same")),
+                (&ROWS, Hint::Words("rows counted together; 1 without it")),
+                (&LENGTH, Hint::Words("of row, with its unit: \"17 ft 5 in\"")),
+            ],
+            lists: &[&COUNTS],
+        }],
+    }),
+    ..Keys::MANY
+};
+
+static LENGTH: Key<Length> = Key {
+    name: "length",
+    takes: &length(&bounds::COUNTED_ROW),
+    needed: Needed::Where("or `plots`"),
+    example: "\"17 ft 5 in\"",
+    meaning: "Length of row that one count goes over.",
+};
+static PLOTS: Key<bool> = Key {
+    name: "plots",
+    takes: &YesNo,
+    needed: Needed::Where("or `length`"),
+    example: "true",
+    meaning: "One count goes over a whole plot: `plot` of the trial long, `rows-per-plot` wide.",
+};
+static ROW: Key<u32> = Key {
+    name: "row",
+    takes: &whole(&bounds::ROWS),
+    needed: Needed::No,
+    example: "2",
+    meaning: "The row, where it was always the same one.",
+};
+static ROWS: Key<Decimal> = Key {
+    name: "rows",
+    takes: &counted(&bounds::ROWS),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Rows counted together: 1 without it, all of the plot with `plots`.",
+};
+static COUNTS: Key<Vec<Decimal>> = Key {
+    name: "counts",
+    takes: &list(counted(&bounds::PLANTS)),
+    needed: Needed::Always,
+    example: "[26, 24, 27, 25]",
+    meaning: "Plants at each place.",
+};
+static SKIPS: Key<Vec<Length>> = Key {
+    name: "skips",
+    takes: &list(length(&bounds::SKIP)),
+    needed: Needed::No,
+    example: "[\"22 in\", \"31 in\"]",
+    meaning: "Lengths of bare stretches noted on the way.",
+};
 
 /// One run of counts.
 #[derive(Debug)]
@@ -30,22 +99,21 @@ pub(super) enum Over {
     Plots,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let run = run::read(reader, table);
-    let length = table.optional(reader, "length", length(&bounds::COUNTED_ROW));
-    let plots = table.optional(reader, "plots", yes_or_no);
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
+    let length = table.read(reader, &LENGTH);
+    let plots = table.read(reader, &PLOTS);
     let whole_plots = plots == Some(true);
-    if whole_plots && table.has("length") {
+    if whole_plots && table.has(&LENGTH) {
         let message = "`length` and `plots` both say what one count goes over";
-        reader.say(&codes::CONFLICT, table.place("plots"), message, "keep one of them");
-    } else if !whole_plots && !table.has("length") && (plots.is_some() || !table.has("plots")) {
+        reader.say(&codes::CONFLICT, table.place(&PLOTS), message, "keep one of them");
+    } else if !whole_plots && !table.has(&LENGTH) && (plots.is_some() || !table.has(&PLOTS)) {
         let message = "this [[stand-count]] does not say what one count goes over";
         let advice = "add `length = \"17 ft 5 in\"`, the length of row, or `plots = true`; \
                       `alleytrue stand` says which length is 1/1000 acre";
         reader.say(&codes::MISSING_KEY, table.span(), message, advice);
     }
-    let row = table.placed(reader, "row", whole(&bounds::ROWS));
-    let rows = table.placed(reader, "rows", counted(&bounds::ROWS));
+    let row = table.placed(reader, &ROW);
+    let rows = table.placed(reader, &ROWS);
     if let (Some(_), Some(rows)) = (&row, &rows)
         && rows.value.as_whole() != Some(1)
     {
@@ -53,15 +121,14 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         let advice = "take out `row`, or count every row by itself";
         reader.say(&codes::CONFLICT, rows.span.clone(), message, advice);
     }
-    let plants =
-        table.required(reader, "counts", "[26, 24, 27, 25]", list(counted(&bounds::PLANTS)));
-    let skips = table.placed(reader, "skips", list(super::reader::length(&bounds::SKIP)));
-    let read = |key: &str, there: bool| !table.has(key) || there;
-    let unread = !(read("length", length.is_some())
-        && read("plots", plots.is_some())
-        && read("row", row.is_some())
-        && read("rows", rows.is_some())
-        && read("skips", skips.is_some()));
+    let plants = table.read(reader, &COUNTS);
+    let skips = table.placed(reader, &SKIPS);
+    let read = |key: &dyn Entry, there: bool| !table.has(key) || there;
+    let unread = !(read(&LENGTH, length.is_some())
+        && read(&PLOTS, plots.is_some())
+        && read(&ROW, row.is_some())
+        && read(&ROWS, rows.is_some())
+        && read(&SKIPS, skips.is_some()));
     let over = if whole_plots { Some(Over::Plots) } else { length.map(Over::Row) };
     Table { run, row, over, rows, plants, skips, unread }
 }

@@ -6,9 +6,8 @@
 use std::collections::HashMap;
 use std::ops::Range;
 
-use super::Diagnostic;
 use super::codes::{self, Code};
-use super::reader::MOST;
+use super::diagnostic::{Diagnostic, MOST_MISTAKES};
 
 /// Lines looked back over for the start of a list that has no end.
 const LOOK_BACK: usize = 200;
@@ -33,7 +32,7 @@ pub(super) fn explain(text: &str, errors: &[toml::de::Error]) -> Syntax {
     let mut keys = FirstLines::default();
     for (span, message) in places {
         // The parser's recovery may stumble over one line more than once.
-        if said_to.is_some_and(|end| span.start <= end) || syntax.mistakes.len() >= MOST {
+        if said_to.is_some_and(|end| span.start <= end) || syntax.mistakes.len() >= MOST_MISTAKES {
             continue;
         }
         let line = Line::at(text, span.start);

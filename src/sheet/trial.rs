@@ -4,15 +4,189 @@ use std::ops::Range;
 
 use crate::calculations::spacing::Target;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, SeedRate, Share, ShareUnit, Speed, SpeedUnit};
+use crate::quantity::{Decimal, Length, SeedRate, Share, Speed};
 
-use super::Placed;
-use super::codes;
-use super::reader::{Reader, Section, counted, length, measure, seed_rate};
+use super::operating_point::target;
+use super::placed::Placed;
+use super::reader::{Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "trial",
+    meaning: "What is to be on the ground.",
+    list: &[
+        &PLOT,
+        &ALLEY,
+        &SPEED,
+        &POPULATION,
+        &SEED_SPACING,
+        &RANGES,
+        &PASSES,
+        &ENTRIES,
+        &REPS,
+        &ROWS_PER_PLOT,
+        &DEPTH,
+        &STAND,
+        &TOLERANCE,
+    ],
+    ..Keys::ONCE
+};
+
+static PLOT: Key<Length> = Key {
+    name: "plot",
+    takes: &length(&bounds::PLOT),
+    needed: Needed::Where("for trip, layout, packets"),
+    example: "\"17 ft 6 in\"",
+    meaning: "Length of a plot, first seed to last.",
+};
+pub(super) static ALLEY: Key<Length> = Key {
+    name: "alley",
+    takes: &length(&bounds::ALLEY),
+    needed: Needed::Where("for trip, alley, changeover, layout"),
+    example: "\"30 in\"",
+    meaning: "Width of the alley wanted.",
+};
+pub(super) static SPEED: Key<Speed> = Key {
+    name: "speed",
+    takes: &measure(&bounds::SPEED),
+    needed: Needed::Where("for the changeover"),
+    example: "\"2.8 mph\"",
+    meaning: "Ground speed the sheet is for.",
+};
+pub(super) static POPULATION: Key<SeedRate> = Key {
+    name: "population",
+    takes: &SeedRates,
+    needed: Needed::Where("for spacing, changeover, rows, or `seed-spacing`"),
+    example: "\"139000 /ac\"",
+    meaning: "Seeds wanted per area, or along the row.",
+};
+pub(super) static SEED_SPACING: Key<Length> = Key {
+    name: "seed-spacing",
+    takes: &length(&bounds::SEED_SPACING),
+    needed: Needed::Where("for spacing, changeover, rows, or `population`"),
+    example: "\"1.5 in\"",
+    meaning: "Distance wanted from seed to seed. Not with `population`.",
+};
+static RANGES: Key<Decimal> = Key {
+    name: "ranges",
+    takes: &counted(&bounds::RANGES),
+    needed: Needed::Where("for the layout"),
+    example: "30",
+    meaning: "Ranges of the trial: what an error adds up to over the pass.",
+};
+static PASSES: Key<Decimal> = Key {
+    name: "passes",
+    takes: &counted(&bounds::PASSES),
+    needed: Needed::Where("for the layout"),
+    example: "12",
+    meaning: "Passes of the trial.",
+};
+static ENTRIES: Key<Decimal> = Key {
+    name: "entries",
+    takes: &counted(&bounds::ENTRIES),
+    needed: Needed::Where("for packets"),
+    example: "40",
+    meaning: "Entries of the trial (varieties, hybrids, treatments).",
+};
+static REPS: Key<Decimal> = Key {
+    name: "reps",
+    takes: &counted(&bounds::REPS),
+    needed: Needed::Where("for packets"),
+    example: "4",
+    meaning: "Replications: how often each entry is planted.",
+};
+static ROWS_PER_PLOT: Key<Decimal> = Key {
+    name: "rows-per-plot",
+    takes: &counted(&bounds::ROWS),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Rows of one plot; `rows` of the planter where it is left out.",
+};
+static DEPTH: Key<Length> = Key {
+    name: "depth",
+    takes: &length(&bounds::DEPTH),
+    needed: Needed::Where("for the depth"),
+    example: "\"1 1/2 in\"",
+    meaning: "Planting depth wanted.",
+};
+static STAND: Key<SeedRate> = Key {
+    name: "stand",
+    takes: &SeedRates,
+    needed: Needed::Where("for packets without seeds wanted"),
+    example: "\"120000 /ac\"",
+    meaning: "Plants wanted per area, or along the row.",
+};
+
+/// `[trial.tolerance]`.
+static TOLERANCE: Keys = Keys {
+    name: "tolerance",
+    meaning: "How far off is good enough.",
+    example: "{ trip = \"1 in\", centre = \"1 in\" }",
+    instead: "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
+    list: &[
+        &WITHIN_TRIP,
+        &WITHIN_CENTRE,
+        &WITHIN_WIDTH,
+        &WITHIN_PASSES,
+        &WITHIN_DEPTH,
+        &WITHIN_SPACING,
+        &WITHIN_SPEED,
+    ],
+    ..Keys::ONCE
+};
+
+static WITHIN_TRIP: Key<Length> = Key {
+    name: "trip",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"1 in\"",
+    meaning: "Error of one trip spacing (plot and alley together).",
+};
+static WITHIN_CENTRE: Key<Length> = Key {
+    name: "centre",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"1 in\"",
+    meaning: "Middle of the alley from its mark.",
+};
+static WITHIN_WIDTH: Key<Length> = Key {
+    name: "width",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"2 in\"",
+    meaning: "Width of the alley. Without it the `centre` tolerance counts.",
+};
+static WITHIN_PASSES: Key<Length> = Key {
+    name: "passes",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"1 in\"",
+    meaning: "Shift of each pass: half of what neighbouring alleys lie apart.",
+};
+static WITHIN_DEPTH: Key<Length> = Key {
+    name: "depth",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"1/4 in\"",
+    meaning: "Depth of a seed.",
+};
+static WITHIN_SPACING: Key<Share> = Key {
+    name: "spacing",
+    takes: &measure(&bounds::SHARE),
+    needed: Needed::No,
+    example: "\"2 %\"",
+    meaning: "Seed spacing.",
+};
+static WITHIN_SPEED: Key<Share> = Key {
+    name: "speed",
+    takes: &measure(&bounds::SHARE),
+    needed: Needed::No,
+    example: "\"2 %\"",
+    meaning: "Ground speed.",
+};
 
 /// The table as read.
 #[derive(Debug, Default)]
-pub(super) struct Trial {
+pub(super) struct Table {
     pub(super) span: Range<usize>,
     pub(super) plot: Option<Placed<Length>>,
     pub(super) alley: Option<Placed<Length>>,
@@ -40,45 +214,32 @@ pub(super) struct Tolerance {
     pub(super) speed: Option<Share>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Trial {
-    Trial {
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
+    Table {
         span: table.span(),
-        plot: table.placed(reader, "plot", length(&bounds::PLOT)),
-        alley: table.placed(reader, "alley", length(&bounds::ALLEY)),
-        speed: table.placed(reader, "speed", measure::<SpeedUnit>(&bounds::SPEED)),
-        target: target(reader, table),
-        stand: table.placed(reader, "stand", seed_rate),
-        depth: table.placed(reader, "depth", length(&bounds::DEPTH)),
-        ranges: table.optional(reader, "ranges", counted(&bounds::RANGES)),
-        passes: table.optional(reader, "passes", counted(&bounds::PASSES)),
-        entries: table.placed(reader, "entries", counted(&bounds::ENTRIES)),
-        reps: table.placed(reader, "reps", counted(&bounds::REPS)),
-        rows_per_plot: table.placed(reader, "rows-per-plot", counted(&bounds::ROWS)),
-        tolerance: table.table(reader, "tolerance", tolerance).unwrap_or_default(),
+        plot: table.placed(reader, &PLOT),
+        alley: table.placed(reader, &ALLEY),
+        speed: table.placed(reader, &SPEED),
+        target: target(reader, table, &POPULATION, &SEED_SPACING),
+        stand: table.placed(reader, &STAND),
+        depth: table.placed(reader, &DEPTH),
+        ranges: table.read(reader, &RANGES),
+        passes: table.read(reader, &PASSES),
+        entries: table.placed(reader, &ENTRIES),
+        reps: table.placed(reader, &REPS),
+        rows_per_plot: table.placed(reader, &ROWS_PER_PLOT),
+        tolerance: table.table(reader, &TOLERANCE, tolerance).unwrap_or_default(),
     }
-}
-
-/// How far apart seeds stand, said either way.
-pub(super) fn target(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Target> {
-    let population = table.optional(reader, "population", seed_rate);
-    let spacing = table.optional(reader, "seed-spacing", length(&bounds::SEED_SPACING));
-    if table.has("population") && table.has("seed-spacing") {
-        let message = "`population` and `seed-spacing` both say how far apart seeds stand";
-        reader.say(&codes::CONFLICT, table.place("seed-spacing"), message, "keep one of them");
-    }
-    population.map(Target::Population).or(spacing.map(Target::Spacing))
 }
 
 fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {
-    let within = || length(&bounds::TOLERANCE);
-    let share = || measure::<ShareUnit>(&bounds::SHARE);
     Tolerance {
-        trip: table.optional(reader, "trip", within()),
-        centre: table.optional(reader, "centre", within()),
-        width: table.optional(reader, "width", within()),
-        passes: table.optional(reader, "passes", within()),
-        depth: table.optional(reader, "depth", within()),
-        spacing: table.optional(reader, "spacing", share()),
-        speed: table.optional(reader, "speed", share()),
+        trip: table.read(reader, &WITHIN_TRIP),
+        centre: table.read(reader, &WITHIN_CENTRE),
+        width: table.read(reader, &WITHIN_WIDTH),
+        passes: table.read(reader, &WITHIN_PASSES),
+        depth: table.read(reader, &WITHIN_DEPTH),
+        spacing: table.read(reader, &WITHIN_SPACING),
+        speed: table.read(reader, &WITHIN_SPEED),
     }
 }

@@ -4,8 +4,78 @@ use crate::calculations::trip::Evidence;
 use crate::quantity::{Length, bounds};
 
 use super::codes;
-use super::reader::{Reader, Section, length, list};
+use super::reader::{
+    Blank, Entry, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list,
+};
 use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "trip-run",
+    meaning: "Readouts between marks, or taped lengths.",
+    needed: Needed::Where("for the trip scale"),
+    notes: "One run holds either `marks` and `readout`, or `commanded` and `taped`. List the \
+            readings in the order of the plots along the pass, so that drift can be seen.",
+    list: &[&MARKS, &COMMANDED, &READOUT, &TAPED],
+    shown: &[&MARKS, &READOUT],
+    run: Some(Recording {
+        name: "trip",
+        about: "Controller readouts between marks, or tape of a commanded length; values are those",
+        values: &[
+            Values { list: &TAPED, with: Some(&COMMANDED) },
+            Values { list: &READOUT, with: None },
+        ],
+        shared: run::SHARED,
+        blanks: &[
+            Blank {
+                fields: &[
+                    (&run::SPEED, Hint::Speed),
+                    (&MARKS, Hint::Words("taped from mark to mark, with its unit: \"20 ft\"")),
+                ],
+                lists: &[&READOUT],
+            },
+            Blank {
+                fields: &[
+                    (&run::SPEED, Hint::Speed),
+                    (
+                        &COMMANDED,
+                        Hint::Words("what the controller was told, with its unit: \"20 ft\""),
+                    ),
+                ],
+                lists: &[&TAPED],
+            },
+        ],
+    }),
+    ..Keys::MANY
+};
+
+static MARKS: Key<Length> = Key {
+    name: "marks",
+    takes: &length(&bounds::TRIP_LENGTH),
+    needed: Needed::Where("yes, or `commanded`"),
+    example: "\"20 ft\"",
+    meaning: "Distance from mark to mark.",
+};
+static READOUT: Key<Vec<Length>> = Key {
+    name: "readout",
+    takes: &list(length(&bounds::TRIP_LENGTH)),
+    needed: Needed::Where("yes, or `taped`"),
+    example: "[\"238.1 in\", \"237.4 in\"]",
+    meaning: "What the controller read from mark to mark.",
+};
+static COMMANDED: Key<Length> = Key {
+    name: "commanded",
+    takes: &length(&bounds::TRIP_LENGTH),
+    needed: Needed::Where("with `taped`"),
+    example: "\"20 ft\"",
+    meaning: "Length the controller was told.",
+};
+static TAPED: Key<Vec<Length>> = Key {
+    name: "taped",
+    takes: &list(length(&bounds::TRIP_LENGTH)),
+    needed: Needed::Where("with `commanded`"),
+    example: "[\"20 ft 1 in\", \"19 ft 11 1/2 in\"]",
+    meaning: "What the tape said of the commanded length.",
+};
 
 /// One run; the evidence is missing where it could not be read.
 #[derive(Debug)]
@@ -14,54 +84,35 @@ pub(super) struct Table {
     pub(super) evidence: Option<Evidence>,
 }
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    Table { run: run::read(reader, table), evidence: evidence(reader, table) }
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
+    Table { run, evidence: evidence(reader, table) }
 }
 
 fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence> {
-    let by_readout = ["marks", "readout"].iter().any(|key| table.has(key));
-    let by_tape = ["commanded", "taped"].iter().any(|key| table.has(key));
+    let (marks, readout) = (table.read(reader, &MARKS), table.read(reader, &READOUT));
+    let (commanded, taped) = (table.read(reader, &COMMANDED), table.read(reader, &TAPED));
+    let by_readout = table.has(&MARKS) || table.has(&READOUT);
+    let by_tape = table.has(&COMMANDED) || table.has(&TAPED);
     if by_readout && by_tape {
-        // Read all four so that their own mistakes are reported too.
-        for key in ["marks", "commanded"] {
-            table.optional(reader, key, length(&bounds::TRIP_LENGTH));
-        }
-        for key in ["readout", "taped"] {
-            table.optional(reader, key, list(length(&bounds::TRIP_LENGTH)));
-        }
         let message =
             "this run mixes readouts between marks with tape readings of a commanded length";
         let advice = "split it: `marks` and `readout` in one [[trip-run]], `commanded` and `taped` in another";
-        let place = if table.has("taped") { "taped" } else { "commanded" };
-        reader.say(&codes::MIXED_EVIDENCE, table.place(place), message, advice).allowed =
+        let place = if table.has(&TAPED) { table.place(&TAPED) } else { table.place(&COMMANDED) };
+        reader.say(&codes::MIXED_EVIDENCE, place, message, advice).allowed =
             Some("`marks` with `readout`, or `commanded` with `taped`".into());
         return None;
     }
-    let length_example = "\"20 ft\"";
     if by_tape {
-        let commanded =
-            table.required(reader, "commanded", length_example, length(&bounds::TRIP_LENGTH));
-        let taped = table.required(
-            reader,
-            "taped",
-            "[\"20 ft 1 in\", \"19 ft 11 1/2 in\"]",
-            list(length(&bounds::TRIP_LENGTH)),
-        );
-        table.know(&["marks", "readout"]);
+        table.need(&COMMANDED);
+        table.need(&TAPED);
         let (commanded, taped) = (commanded?, taped?);
-        comparable(reader, table, "taped", &taped, &commanded)?;
+        comparable(reader, table, &TAPED, &taped, &commanded)?;
         return Some(Evidence::Tape { commanded, taped });
     }
-    let marks = table.required(reader, "marks", length_example, length(&bounds::TRIP_LENGTH));
-    let readout = table.required(
-        reader,
-        "readout",
-        "[\"238.1 in\", \"237.4 in\"]",
-        list(length(&bounds::TRIP_LENGTH)),
-    );
-    table.know(&["commanded", "taped"]);
+    table.need(&MARKS);
+    table.need(&READOUT);
     let (marks, readout) = (marks?, readout?);
-    comparable(reader, table, "readout", &readout, &marks)?;
+    comparable(reader, table, &READOUT, &readout, &marks)?;
     Some(Evidence::Readout { marks, readout })
 }
 
@@ -70,7 +121,7 @@ fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence
 fn comparable(
     reader: &mut Reader<'_>,
     table: &Section<'_>,
-    key: &str,
+    key: &dyn Entry,
     entries: &[Length],
     whole: &Length,
 ) -> Option<()> {
@@ -79,7 +130,7 @@ fn comparable(
     for (index, entry) in entries.iter().enumerate() {
         let times = entry.base() / whole.base();
         if !(1.0 / MOST_TIMES..=MOST_TIMES).contains(&times) {
-            let message = format!("`{key}` can't be {entry} for a trip of {whole}");
+            let message = format!("`{}` can't be {entry} for a trip of {whole}", key.name());
             let advice = "check the decimal point and the unit";
             reader
                 .say(&codes::OUT_OF_RANGE, table.entry_place(key, index), message, advice)

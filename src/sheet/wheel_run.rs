@@ -2,21 +2,55 @@
 
 use crate::calculations::wheel::WheelRun;
 use crate::quantity::bounds;
+use crate::quantity::{Decimal, Length};
 
-use super::reader::{Reader, Section, date, length, list, number, text};
-use super::run;
+use super::reader::{
+    Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list, number,
+};
+use super::run::{self, Run};
+
+pub(super) static KEYS: Keys = Keys {
+    name: "wheel-run",
+    meaning: "Wheel turns counted over a course.",
+    needed: Needed::Where("for skid"),
+    notes: "Wheel runs go before `travel-per-turn` in [planter]: they were made on this ground.",
+    list: &[&COURSE, &TURNS],
+    run: Some(Recording {
+        name: "wheel",
+        about: "Turns of the drive wheel over a course; values are the turns",
+        values: &[Values { list: &TURNS, with: None }],
+        shared: run::WITHOUT_SPEED,
+        blanks: &[Blank {
+            fields: &[(&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\""))],
+            lists: &[&TURNS],
+        }],
+    }),
+    ..Keys::MANY
+};
+
+static COURSE: Key<Length> = Key {
+    name: "course",
+    takes: &length(&bounds::COURSE),
+    needed: Needed::Always,
+    example: "\"200 ft\"",
+    meaning: "Length of the course.",
+};
+static TURNS: Key<Vec<Decimal>> = Key {
+    name: "turns",
+    takes: &list(number(&bounds::TURNS)),
+    needed: Needed::Always,
+    example: "[29.5, 29.25]",
+    meaning: "Turns of the drive wheel on each drive over it.",
+};
 
 /// One run, where it could be read.
 pub(super) type Table = Option<WheelRun>;
 
-pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    table.optional(reader, "date", date);
-    table.optional(reader, "note", text);
-    let course = table.required(reader, "course", "\"200 ft\"", length(&bounds::COURSE));
-    let turns = table.required(reader, "turns", "[29.5, 29.25]", list(number(&bounds::TURNS)));
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, _: Run) -> Table {
+    let (course, turns) = (table.read(reader, &COURSE), table.read(reader, &TURNS));
     let (course, turns) = (course?, turns?);
     for (index, count) in turns.iter().enumerate() {
-        run::check_travel(reader, &course, count, table.entry_place("turns", index));
+        run::check_travel(reader, &course, count, table.entry_place(&TURNS, index));
     }
     Some(WheelRun { course, turns })
 }

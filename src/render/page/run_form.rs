@@ -7,6 +7,8 @@ use crate::outcome::{Outcome, Travel};
 use crate::paper::Facts;
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
 use crate::render::harmless;
+use crate::sheet::Hint;
+use crate::sheet::writing::{BlankForm, KINDS, Kind as RunKind, Listed};
 
 use super::{Block, Form, Material};
 
@@ -16,7 +18,7 @@ const USUAL: usize = 10;
 const MOST: usize = 24;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
-    let forms = forms(&material.sheet.facts, material.plan);
+    let forms = forms(material);
     let mut blocks = vec![Block::Words(
         "Fill in on the test range, type into the sheet the same day. Each blank stands under the \
          key it has in the sheet, in the sheet's order. Measured in this order, each step rests on \
@@ -34,7 +36,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::NewPage);
         blocks.push(Block::Heading(heading.into()));
         blocks.push(Block::Words(how));
-        blocks.push(Block::Picture(picture));
+        blocks.extend(picture.map(Block::Picture));
         // Long forms fill their page by themselves.
         let short = form.fields.len() < 7 && form.lists.len() == 1;
         let lines = match (short, form.count) {
@@ -50,94 +52,167 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks
 }
 
-type Sheet = (&'static str, String, Scene, Form);
+/// A form with its heading, how to measure, and a picture.
+type Sheet = (&'static str, String, Option<Scene>, Form);
 
-/// The forms that the sheet has a use for, in the order of its tables. A sheet that says nothing
-/// of the planter gets all.
-fn forms(facts: &Facts, planned: Option<&Outcome>) -> Vec<Sheet> {
+/// What paper knows of a kind of run besides its keys.
+struct Paper {
+    /// What `record` calls it.
+    kind: &'static str,
+    /// Whether a sheet that says something of the planter has a use for it.
+    wanted: fn(&Facts) -> bool,
+    forms: fn(&Ground<'_>, &'static RunKind) -> Vec<Sheet>,
+}
+
+/// In the order in which it is measured. A kind of run that is not here gets a form without a
+/// picture, from what its table says.
+static PAPERS: &[Paper] = &[
+    Paper { kind: "speed", wanted: |facts| facts.speed.is_some(), forms: speed },
+    Paper { kind: "wheel", wanted: |facts| facts.has.drive, forms: wheel },
+    Paper { kind: "changeover", wanted: |facts| facts.has.changeover, forms: changeover },
+    Paper {
+        kind: "row",
+        wanted: |facts| facts.has.plate && facts.rows.as_deref() != Some("1"),
+        forms: rows,
+    },
+    Paper {
+        kind: "trip",
+        wanted: |facts| facts.has.trip_scale || !has_controller(facts),
+        forms: trip,
+    },
+    Paper {
+        kind: "alley",
+        wanted: |facts| facts.has.setback || !has_controller(facts),
+        forms: alleys,
+    },
+    Paper {
+        kind: "pass",
+        wanted: |facts| facts.has.pass_offset || !has_controller(facts),
+        forms: leads,
+    },
+    Paper { kind: "depth", wanted: |facts| facts.has.depth, forms: depth },
+    Paper { kind: "spacing", wanted: |facts| facts.has.evenness, forms: gaps },
+    Paper { kind: "stand", wanted: |facts| facts.has.stand, forms: stand },
+];
+
+fn has_controller(facts: &Facts) -> bool {
     let has = &facts.has;
-    let open = !has.anything;
-    let readings = |what: &str| {
-        let planned = planned.and_then(|outcome| plan::readings_to_decide(outcome, what));
+    has.controller || has.trip_scale || has.setback || has.pass_offset
+}
+
+/// What a form is made for.
+struct Ground<'a> {
+    facts: &'a Facts,
+    planned: Option<&'a Outcome>,
+}
+
+impl Ground<'_> {
+    /// How many readings a plan asks for, or as many as are usual.
+    fn readings(&self, what: &str) -> usize {
+        let planned = self.planned.and_then(|outcome| plan::readings_to_decide(outcome, what));
         planned.unwrap_or(USUAL).max(USUAL)
-    };
+    }
+
+    /// The blanks of a run on one form, and what all forms have.
+    fn form(
+        &self,
+        kind: &'static RunKind,
+        blank: &'static BlankForm,
+        count: usize,
+        example: &str,
+    ) -> Form {
+        let mut fields = vec![("date", String::new(), "no quotes: 2027-04-18".into())];
+        fields.extend(blank.fields.iter().map(|(key, hint)| {
+            let (known, hint) = self.hint(*hint);
+            (*key, known, hint)
+        }));
+        fields.push(("note", String::new(), "in quotes: wind, soil, gear".into()));
+        let unit = |listed: Listed| match listed {
+            Listed::Lengths => tape(self.facts).0,
+            Listed::In(unit) => unit.into(),
+            Listed::Plain => String::new(),
+        };
+        let lists: Vec<_> = blank.lists.iter().map(|(key, listed)| (*key, unit(*listed))).collect();
+        let typed = match blank.lists.first() {
+            None => "Leave out what was not seen".to_owned(),
+            Some((first, listed)) => {
+                let how = match listed {
+                    Listed::In(_) => "each with its unit in quotes",
+                    Listed::Lengths if self.facts.bare.is_none() => {
+                        "commas between, each in quotes with its unit"
+                    }
+                    Listed::Lengths | Listed::Plain => "commas between",
+                };
+                format!("Typed top to bottom, {how}: {first} = {example}")
+            }
+        };
+        let more = if count > MOST {
+            format!(" The plan asks for {count} readings: take more copies of this form.")
+        } else {
+            String::new()
+        };
+        let count = count.min(MOST / lists.len().max(1));
+        Form { table: &kind.written, fields, lists, count, typed: format!("{typed}.{more}") }
+    }
+
+    /// What is known already, and what stands behind a blank.
+    fn hint(&self, hint: Hint) -> (String, String) {
+        let words = match (hint, self.facts.bare, &self.facts.speed) {
+            (Hint::Filled(known), _, _) => return (known.into(), String::new()),
+            (Hint::Words(words), _, _) => words.into(),
+            (Hint::Length(what), Some(unit), _) => format!("{what}, {unit}"),
+            (Hint::Length(what), None, _) => format!("{what}, with its unit"),
+            (Hint::Speed, _, Some(speed)) => format!("only where it was not {}", harmless(speed)),
+            (Hint::Speed, _, None) => "\"2.8 mph\"".into(),
+        };
+        (String::new(), words)
+    }
+}
+
+/// The forms that the sheet has a use for. A sheet that says nothing of the planter gets all.
+fn forms(material: &Material<'_>) -> Vec<Sheet> {
+    let facts = &material.sheet.facts;
+    let ground = Ground { facts, planned: material.plan };
+    let open = !facts.has.anything;
+    let named = |name: &str| KINDS.iter().find(|kind| kind.name == name);
     let mut forms = vec![];
-    if facts.speed.is_some() || open {
-        forms.push(speed(facts));
+    for paper in PAPERS.iter().filter(|paper| open || (paper.wanted)(facts)) {
+        forms.extend(named(paper.kind).into_iter().flat_map(|kind| (paper.forms)(&ground, kind)));
     }
-    if has.drive || open {
-        forms.push(wheel(facts));
-    }
-    if has.changeover || open {
-        forms.push(changeover(facts));
-    }
-    if has.plate && facts.rows.as_deref() != Some("1") || open {
-        forms.push(rows(facts));
-    }
-    let controller = has.controller || has.trip_scale || has.setback || has.pass_offset;
-    if has.trip_scale || !controller {
-        // Where no run says how this crew measures, both ways are offered.
-        if has.readouts || !has.taped {
-            forms.push(readouts(facts, readings("trip")));
-        }
-        if has.taped || !has.readouts {
-            forms.push(taped(facts, readings("trip")));
-        }
-    }
-    if has.setback || !controller {
-        let each = readings("centre").div_ceil(2).max(USUAL);
-        forms.push(alleys(facts, "out", each));
-        forms.push(alleys(facts, "home", each));
-    }
-    if has.pass_offset || !controller {
-        forms.push(leads(facts, readings("passes")));
-    }
-    if has.depth || open {
-        forms.push(depth(facts));
-    }
-    if has.evenness || open {
-        forms.push(gaps(facts));
-    }
-    if has.stand || open {
-        forms.push(stand(facts));
-    }
+    let runs = &material.sheet.record.runs;
+    let plain = KINDS.iter().filter(|kind| PAPERS.iter().all(|paper| paper.kind != kind.name));
+    let wanted = plain.filter(|kind| open || runs.iter().any(|run| run.table == kind.table));
+    forms.extend(wanted.flat_map(|kind| without_picture(&ground, kind)));
     forms
 }
 
-/// A form with what all of them have.
-fn form(
-    facts: &Facts,
-    table: &'static str,
-    mut fields: Vec<(&'static str, String, String)>,
-    lists: Vec<(&'static str, String)>,
-    count: usize,
-    example: &str,
-) -> Form {
-    fields.insert(0, ("date", String::new(), "no quotes: 2027-04-18".into()));
-    fields.push(("note", String::new(), "in quotes: wind, soil, gear".into()));
-    let first = lists.first().map_or("", |(key, _)| key);
-    let typed = if lists.is_empty() {
-        "Leave out what was not seen".to_owned()
-    } else {
-        let tape = facts.bare.is_some() || lists.iter().all(|(_, unit)| unit.is_empty());
-        let unit = if tape { "" } else { ", each in quotes with its unit" };
-        format!("Typed top to bottom, commas between{unit}: {first} = {example}")
+/// Forms of a kind of run, from what its table says.
+fn without_picture(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
+    let form = |blank: &'static BlankForm| {
+        let first = blank.lists.first().map(|(name, _)| *name);
+        let key = kind.keys.iter().find(|key| Some(key.name) == first);
+        let example = key.map_or("", |key| key.example);
+        let how = [kind.meaning, kind.notes].join(" ").trim_end().to_owned();
+        (kind.about, how, None, ground.form(kind, blank, USUAL, example))
     };
-    let more = if count > MOST {
-        format!(" The plan asks for {count} readings: take more copies of this form.")
-    } else {
-        String::new()
-    };
-    let count = count.min(MOST / lists.len().max(1));
-    Form { table, fields, lists, count, typed: format!("{typed}.{more}") }
+    kind.blanks.iter().map(form).collect()
 }
 
-fn speed_field(facts: &Facts) -> (&'static str, String, String) {
-    let hint = match &facts.speed {
-        Some(speed) => format!("only where it was not {}", harmless(speed)),
-        None => "\"2.8 mph\"".into(),
-    };
-    ("speed", String::new(), hint)
+/// One form for each blank of a kind of run.
+fn all_blanks(
+    kind: &'static RunKind,
+    heading: &'static str,
+    how: &str,
+    picture: &Scene,
+    form: impl Fn(&'static BlankForm) -> Form,
+) -> Vec<Sheet> {
+    let one = |blank| (heading, how.to_owned(), Some(picture.clone()), form(blank));
+    kind.blanks.iter().map(one).collect()
+}
+
+/// The blanks of a kind of run that go by this list.
+fn by_list(kind: &'static RunKind, list: &str) -> impl Iterator<Item = &'static BlankForm> {
+    kind.blanks.iter().filter(move |blank| blank.lists.iter().any(|(key, _)| *key == list))
 }
 
 /// Unit of a list of tape readings, and an example of the list.
@@ -185,56 +260,51 @@ fn course(label: &str, below: &str, from: f64, to: f64) -> Scene {
     picture("From mark to mark", vec![ground, held(below, from, to)], &[Kind::Mark])
 }
 
-fn speed(facts: &Facts) -> Sheet {
+fn speed(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "A taped course, driven at planting gear and throttle with the planter down. Up to \
                speed before the first mark; the watch runs from mark to mark.";
-    let fields =
-        vec![("course", String::new(), "length with its unit: \"200 ft\", \"60 m\"".into())];
-    let lists = vec![("times", "s".to_owned())];
-    let mut form = form(facts, "[[speed-run]]", fields, lists, 6, "");
-    form.typed =
-        "Typed top to bottom, each with its unit in quotes: times = [\"48.9 s\", \"48.5 s\"]."
-            .into();
-    ("Ground speed", how.into(), course("ground", "course", -2.0, 2.0), form)
+    let picture = course("ground", "course", -2.0, 2.0);
+    all_blanks(kind, "Ground speed", how, &picture, |blank| {
+        ground.form(kind, blank, 6, "[\"48.9 s\", \"48.5 s\"]")
+    })
 }
 
-fn wheel(facts: &Facts) -> Sheet {
+fn wheel(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "Turns of the drive wheel over a taped course, planter down and loaded, in the soil \
                of the trial. A chalk line on the tyre; parts of a turn counted too.";
-    let fields =
-        vec![("course", String::new(), "length with its unit: \"200 ft\", \"60 m\"".into())];
-    let lists = vec![("turns", String::new())];
-    let mut form = form(facts, "[[wheel-run]]", fields, lists, 6, "[29.5, 29.25]");
-    form.typed = "Typed top to bottom, commas between: turns = [29.5, 29.25].".into();
-    ("Drive wheel", how.into(), course("ground", "course", -2.0, 2.0), form)
+    let picture = course("ground", "course", -2.0, 2.0);
+    all_blanks(kind, "Drive wheel", how, &picture, |blank| {
+        ground.form(kind, blank, 6, "[29.5, 29.25]")
+    })
 }
 
-fn readouts(facts: &Facts, count: usize) -> Sheet {
+/// Where no run says how this crew measures, both ways are offered.
+fn trip(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
+    let has = &ground.facts.has;
+    let (readouts_too, taped_too) = (has.readouts || !has.taped, has.taped || !has.readouts);
+    let mut forms = vec![];
+    if readouts_too {
+        forms.extend(by_list(kind, "readout").map(|blank| readouts(ground, kind, blank)));
+    }
+    if taped_too {
+        forms.extend(by_list(kind, "taped").map(|blank| taped(ground, kind, blank)));
+    }
+    forms
+}
+
+fn readouts(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm) -> Sheet {
     let how = "What the controller reads between two marks whose distance was taped. In the order \
                of the plots along the pass.";
-    let fields = vec![
-        speed_field(facts),
-        ("marks", String::new(), "taped from mark to mark, with its unit: \"20 ft\"".into()),
-    ];
-    let (unit, example) = tape(facts);
-    let form = form(facts, "[[trip-run]]", fields, vec![("readout", unit)], count, example);
-    ("Trip scale: readouts between marks", how.into(), course("ground", "marks", -2.0, 2.0), form)
+    let form = ground.form(kind, blank, ground.readings("trip"), tape(ground.facts).1);
+    let picture = course("ground", "marks", -2.0, 2.0);
+    ("Trip scale: readouts between marks", how.into(), Some(picture), form)
 }
 
-fn taped(facts: &Facts, count: usize) -> Sheet {
+fn taped(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm) -> Sheet {
     let how = "What the tape says of a length that the controller was told to trip at: from the \
                middle of one alley to the middle of the next, in the order of the pass.";
-    let fields = vec![
-        speed_field(facts),
-        (
-            "commanded",
-            String::new(),
-            "what the controller was told, with its unit: \"20 ft\"".into(),
-        ),
-    ];
-    let (unit, example) = tape(facts);
-    let form = form(facts, "[[trip-run]]", fields, vec![("taped", unit)], count, example);
-    let ground = Row {
+    let form = ground.form(kind, blank, ground.readings("trip"), tape(ground.facts).1);
+    let pass = Row {
         label: "pass".into(),
         travel: Some(Travel::Rightward),
         shapes: vec![
@@ -247,22 +317,35 @@ fn taped(facts: &Facts, count: usize) -> Sheet {
         ],
         ..Row::default()
     };
-    let rows = vec![ground, held("taped", -1.6, 1.6)];
+    let rows = vec![pass, held("taped", -1.6, 1.6)];
     let picture =
         picture("From middle to middle", rows, &[Kind::Planted, Kind::Alley, Kind::Centre]);
-    ("Trip scale: taped lengths", how.into(), picture, form)
+    ("Trip scale: taped lengths", how.into(), Some(picture), form)
 }
 
-fn alleys(facts: &Facts, heading: &'static str, count: usize) -> Sheet {
+fn alleys(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
+    let each = ground.readings("centre").div_ceil(2).max(USUAL);
+    kind.blanks.iter().map(|blank| one_heading(ground, kind, blank, each)).collect()
+}
+
+/// The form for the heading that is filled in on it.
+fn one_heading(
+    ground: &Ground<'_>,
+    kind: &'static RunKind,
+    blank: &'static BlankForm,
+    count: usize,
+) -> Sheet {
+    let known = blank.fields.iter().find_map(|(_, hint)| match hint {
+        Hint::Filled(known) => Some(known.trim_matches('"')),
+        _ => None,
+    });
+    let heading = known.unwrap_or_default();
     let how = format!(
         "Passes going {heading}: {}. Along one row, alley by alley in the order of the pass. A \
          last seed that lies past the mark is written with a minus.",
         if heading == "out" { "away from the start of the field" } else { "back to its start" },
     );
-    let fields = vec![("heading", format!("\"{heading}\""), String::new()), speed_field(facts)];
-    let (unit, example) = tape(facts);
-    let lists = vec![("last-seed-to-mark", unit.clone()), ("mark-to-first-seed", unit)];
-    let form = form(facts, "[[alley-run]]", fields, lists, count, example);
+    let form = ground.form(kind, blank, count, tape(ground.facts).1);
     let rows = vec![
         lane(heading, Travel::Rightward, -1.0, 1.3, &[(Kind::Mark, 0.0)]),
         held("last-seed-to-mark", -1.0, 0.0),
@@ -271,61 +354,40 @@ fn alleys(facts: &Facts, heading: &'static str, count: usize) -> Sheet {
     let picture =
         picture("One alley and its mark", rows, &[Kind::Planted, Kind::Alley, Kind::Mark]);
     let title = if heading == "out" { "Alleys, going out" } else { "Alleys, coming home" };
-    (title, how, picture, form)
+    (title, how, Some(picture), form)
 }
 
-fn leads(facts: &Facts, count: usize) -> Sheet {
+fn leads(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "Two neighbouring passes, one out and one home. Standing on one of them and looking \
                where its planter went: how far its alley lies ahead of the neighbour's, edge to \
                edge; behind is written with a minus.";
-    let (unit, example) = tape(facts);
-    let form =
-        form(facts, "[[pass-run]]", vec![speed_field(facts)], vec![("lead", unit)], count, example);
     let rows = vec![
         lane("home", Travel::Leftward, -1.3, 0.7, &[]),
         held("lead", -1.3, -0.7),
         lane("out", Travel::Rightward, -0.7, 1.3, &[]),
     ];
     let picture = picture("Two neighbouring passes", rows, &[Kind::Planted, Kind::Alley]);
-    ("Neighbouring passes", how.into(), picture, form)
+    all_blanks(kind, "Neighbouring passes", how, &picture, |blank| {
+        ground.form(kind, blank, ground.readings("passes"), tape(ground.facts).1)
+    })
 }
 
-fn rows(facts: &Facts) -> Sheet {
+fn rows(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "First seed of one row against that of the reference row, at the same alley; behind \
                is written with a minus. One form for each row.";
-    let fields = vec![
-        speed_field(facts),
-        ("reference", String::new(), "the row the others are held against; 1 without it".into()),
-        ("row", String::new(), "the row that is measured here".into()),
-    ];
-    let (unit, example) = tape(facts);
-    let form = form(facts, "[[row-run]]", fields, vec![("ahead", unit)], USUAL, example);
     let rows = vec![
         lane("reference", Travel::Rightward, -1.0, 0.7, &[]),
         held("ahead", 0.7, 1.3),
         lane("row", Travel::Rightward, -0.4, 1.3, &[]),
     ];
     let picture = picture("Two rows of one planter", rows, &[Kind::Planted, Kind::Alley]);
-    ("Rows together", how.into(), picture, form)
+    all_blanks(kind, "Rows together", how, &picture, |blank| {
+        ground.form(kind, blank, USUAL, tape(ground.facts).1)
+    })
 }
 
-fn changeover(facts: &Facts) -> Sheet {
+fn changeover(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "One test range with the present timers, looked at on the ground and dug up.";
-    let (unit, example) = tape(facts);
-    let length = |what: &str| match facts.bare {
-        Some(unit) => format!("{what}, {unit}"),
-        None => format!("{what}, with its unit"),
-    };
-    let fields = vec![
-        speed_field(facts),
-        ("hand-over-finished", String::new(), "true or false".into()),
-        ("old-seed-in-new-plot", String::new(), length("deepest")),
-        ("bunched-at-end", String::new(), length("longest stretch")),
-        ("bunched-at-start", String::new(), length("longest stretch")),
-        ("stray-seeds", String::new(), "most in one alley".into()),
-    ];
-    let form =
-        form(facts, "[[changeover-run]]", fields, vec![("alley-width", unit)], USUAL, example);
     let rows = vec![
         lane("pass", Travel::Rightward, -1.0, 1.0, &[]),
         held("alley-width", -1.0, 1.0),
@@ -334,76 +396,63 @@ fn changeover(facts: &Facts) -> Sheet {
         held("old-seed-in-new-plot", 1.0, 2.2),
     ];
     let picture = picture("One changeover", rows, &[Kind::Planted, Kind::Alley]);
-    ("Changeovers", how.into(), picture, form)
+    all_blanks(kind, "Changeovers", how, &picture, |blank| {
+        ground.form(kind, blank, USUAL, tape(ground.facts).1)
+    })
 }
 
-fn row_field() -> (&'static str, String, String) {
-    ("row", String::new(), "the row, where it was always the same".into())
-}
-
-fn depth(facts: &Facts) -> Sheet {
+fn depth(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "Seed dug up in one row: from the surface, pressed flat, down to the seed. One form \
                for each row.";
-    let (unit, _) = tape(facts);
-    let example = match (facts.bare, facts.tape) {
+    let example = match (ground.facts.bare, ground.facts.tape) {
         (Some(_), _) => "[1.5, 1.375]",
         (None, "in") => "[\"1 1/2 in\", \"1 3/8 in\"]",
         (None, _) => "[\"4 cm\", \"3.5 cm\"]",
     };
-    let fields = vec![speed_field(facts), row_field()];
-    let form = form(facts, "[[depth-run]]", fields, vec![("depth", unit)], USUAL, example);
     let shapes = vec![Shape::Bare, Shape::Point(Kind::Seed, 1.0)];
-    let ground =
+    let soil =
         Row { label: "surface at the left".into(), shapes, figures: vec![], ..Row::default() };
-    let rows = vec![ground, held("depth", -2.5, 1.0)];
-    (
-        "Planting depth",
-        how.into(),
-        picture("From the surface down to the seed", rows, &[Kind::Seed]),
-        form,
-    )
+    let rows = vec![soil, held("depth", -2.5, 1.0)];
+    let picture = picture("From the surface down to the seed", rows, &[Kind::Seed]);
+    all_blanks(kind, "Planting depth", how, &picture, |blank| {
+        ground.form(kind, blank, USUAL, example)
+    })
 }
 
-fn gaps(facts: &Facts) -> Sheet {
+fn gaps(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "Seed dug up, or plants, along one row: a tape that lies still, and the place of each \
                seed on it. One form for each row; where the tape is laid anew, a new form.";
-    let (unit, _) = tape(facts);
-    let example = match (facts.bare, facts.tape) {
+    let example = match (ground.facts.bare, ground.facts.tape) {
         (Some(_), _) => "[0.5, 2, 3.6]",
         (None, "in") => "[\"1/2 in\", \"2 in\"]",
         (None, _) => "[\"1 cm\", \"5.5 cm\"]",
     };
-    let fields = vec![speed_field(facts), row_field()];
-    let form = form(facts, "[[spacing-run]]", fields, vec![("positions", unit)], MOST, example);
     let seeds = [-2.0, -1.1, -0.3, 0.7, 1.5];
     let mut shapes = vec![Shape::Bare];
     shapes.extend(seeds.map(|at| Shape::Point(Kind::Seed, at)));
-    let ground =
+    let row =
         Row { label: "row".into(), travel: Some(Travel::Rightward), shapes, ..Row::default() };
-    let mut rows = vec![ground];
+    let mut rows = vec![row];
     rows.extend(seeds[..3].iter().map(|at| held("positions", -2.5, *at)));
     let picture = picture("Places of seeds along a tape", rows, &[Kind::Seed]);
-    ("Evenness of spacing", how.into(), picture, form)
+    all_blanks(kind, "Evenness of spacing", how, &picture, |blank| {
+        ground.form(kind, blank, MOST, example)
+    })
 }
 
-fn stand(facts: &Facts) -> Sheet {
+fn stand(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "Plants counted on a taped length of row, at places all over the field. `alleytrue \
                stand` says which length is a thousandth of an acre.";
-    let fields = vec![
-        row_field(),
-        ("rows", String::new(), "rows counted together; 1 without it".into()),
-        ("length", String::new(), "of row, with its unit: \"17 ft 5 in\"".into()),
-    ];
-    let lists = vec![("counts", String::new())];
-    let form = form(facts, "[[stand-count]]", fields, lists, 12, "[26, 24, 27, 25]");
     let shapes = vec![
         Shape::Bare,
         Shape::Planted { from: None, to: None },
         Shape::Point(Kind::Mark, -2.0),
         Shape::Point(Kind::Mark, 2.0),
     ];
-    let ground = Row { label: "row".into(), shapes, ..Row::default() };
-    let rows = vec![ground, held("length", -2.0, 2.0)];
+    let row = Row { label: "row".into(), shapes, ..Row::default() };
+    let rows = vec![row, held("length", -2.0, 2.0)];
     let picture = picture("Plants on a length of row", rows, &[Kind::Planted, Kind::Mark]);
-    ("Stand", how.into(), picture, form)
+    all_blanks(kind, "Stand", how, &picture, |blank| {
+        ground.form(kind, blank, 12, "[26, 24, 27, 25]")
+    })
 }

@@ -7,8 +7,9 @@ use crate::calculations::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Pl
 use crate::outcome::geodesy::FURTHEST;
 use crate::quantity::{Decimal, Length};
 use crate::sheet::layout::Table;
+use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Placed, Tables, codes};
+use crate::sheet::{Tables, codes};
 
 use super::need::Need;
 

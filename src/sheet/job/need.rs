@@ -5,9 +5,10 @@ use std::ops::Range;
 use crate::outcome::MovingSetting;
 use crate::outcome::setting::Setting;
 use crate::quantity::Length;
+use crate::sheet::placed::Placed;
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Placed, Tables, codes};
+use crate::sheet::{Tables, codes};
 
 /// A run of measurements that needs something elsewhere in the sheet.
 pub(super) struct Need<'a> {

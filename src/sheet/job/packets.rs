@@ -6,8 +6,9 @@ use crate::calculations::changeover;
 use crate::calculations::packets::{AtHand, Inputs, Lot, Plants, Rate};
 use crate::quantity::Decimal;
 use crate::sheet::packets::Table;
+use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Placed, Tables, codes, lot};
+use crate::sheet::{Tables, codes, lot};
 
 use super::need::Need;
 

@@ -4,9 +4,10 @@ use std::ops::Range;
 
 use crate::calculations::{depth, evenness, stand};
 use crate::quantity::{Decimal, Length};
+use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
 use crate::sheet::stand_count::{Over, Table};
-use crate::sheet::{Placed, Tables, codes};
+use crate::sheet::{Tables, codes};
 
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};

@@ -1,12 +1,16 @@
 //! A table of the sheet while its keys are looked up, and what is said of keys nobody knows.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::*;
+use crate::sheet::codes;
+use crate::sheet::placed::Placed;
+
+use super::key::{Entry, Key, Keys, Known, Needed, Takes, joined};
+use super::mistakes::{Item, Reader};
 
 /// How a table is written in the sheet.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -33,8 +37,34 @@ impl Form {
     }
 }
 
-/// As many keys as most tables are asked for.
-const USUAL_KEYS: usize = 16;
+/// Which keys were asked for. In debug builds, and so in every test, a key that is read without
+/// being declared or declared without being read stops the program.
+#[derive(Default)]
+struct Asked {
+    #[cfg(debug_assertions)]
+    names: std::collections::BTreeSet<&'static str>,
+}
+
+#[cfg(debug_assertions)]
+impl Asked {
+    fn note(&mut self, keys: &'static Keys, name: &'static str) {
+        assert!(keys.has(name), "`{name}` is read and not declared in `{}`", keys.name);
+        self.names.insert(name);
+    }
+
+    fn finish(&self, keys: &'static Keys) {
+        for name in keys.entries().map(Entry::name) {
+            assert!(self.names.contains(name), "`{name}` of `{}` is never read", keys.name);
+        }
+    }
+}
+
+#[cfg(not(debug_assertions))]
+impl Asked {
+    fn note(&mut self, _: &'static Keys, _: &'static str) {}
+
+    fn finish(&self, _: &'static Keys) {}
+}
 
 /// A table of the sheet while its keys are looked up.
 pub(in crate::sheet) struct Section<'s> {
@@ -42,24 +72,27 @@ pub(in crate::sheet) struct Section<'s> {
     span: Range<usize>,
     path: String,
     written: Form,
-    asked: Vec<&'static str>,
-    /// How it answers where it is not there but listed.
-    listing: Option<Listing>,
-    /// What its keys take, while it is listed.
-    shapes: BTreeMap<&'static str, Vec<Shape>>,
+    keys: &'static Keys,
+    /// The whole sheet as it is declared, for what stands in the wrong table.
+    top: &'static Keys,
+    asked: Asked,
     /// Keys that must be there and are not, with an example.
-    lacks: Vec<(&'static str, String)>,
+    lacks: Vec<(&'static str, &'static str)>,
 }
 
 impl<'s> Section<'s> {
     /// The top of the document.
-    pub(in crate::sheet) fn top(document: &'s Document<'s>) -> Self {
-        Section::of(document.get_ref(), 0..0, String::new(), Form::Top)
-    }
-
-    /// The top of a sheet that is only listed.
-    pub(in crate::sheet) fn listed(self, reader: &Reader<'_>) -> Self {
-        Section { listing: reader.listing, ..self }
+    pub(in crate::sheet) fn top(document: &'s Spanned<DeTable<'s>>, top: &'static Keys) -> Self {
+        Section {
+            table: document.get_ref(),
+            span: 0..0,
+            path: String::new(),
+            written: Form::Top,
+            keys: top,
+            top,
+            asked: Asked::default(),
+            lacks: vec![],
+        }
     }
 
     /// How it is called in messages.
@@ -67,127 +100,89 @@ impl<'s> Section<'s> {
         self.written.name(&self.path)
     }
 
-    fn of(table: &'s DeTable<'s>, span: Range<usize>, path: String, written: Form) -> Self {
-        Section {
-            table,
-            span,
-            path,
-            written,
-            asked: Vec::with_capacity(USUAL_KEYS),
-            listing: None,
-            shapes: BTreeMap::new(),
-            lacks: vec![],
-        }
-    }
-
     /// Where the table starts.
     pub(in crate::sheet) fn span(&self) -> Range<usize> {
         self.span.clone()
     }
 
-    fn item(&mut self, key: &'static str) -> Option<&'s Spanned<DeValue<'s>>> {
-        self.asked.push(key);
-        self.table.get(key)
+    fn value(&mut self, name: &'static str) -> Option<&'s Spanned<DeValue<'s>>> {
+        self.asked.note(self.keys, name);
+        self.table.get(name)
     }
 
-    /// A key that may be missing.
-    pub(in crate::sheet) fn optional<T>(
+    /// A key; where the table can't do without it and it is not there, that is a mistake.
+    pub(in crate::sheet) fn read<T>(
         &mut self,
         reader: &mut Reader<'_>,
-        key: &'static str,
-        read: impl Read<T>,
+        key: &'static Key<T>,
     ) -> Option<T> {
-        self.placed(reader, key, read).map(|placed| placed.value)
+        self.placed(reader, key).map(|placed| placed.value)
     }
 
-    /// A key that may be missing, with its place.
+    /// The same with its place.
     pub(in crate::sheet) fn placed<T>(
         &mut self,
         reader: &mut Reader<'_>,
-        key: &'static str,
-        read: impl Read<T>,
+        key: &'static Key<T>,
     ) -> Option<Placed<T>> {
-        let Some(value) = self.item(key) else {
-            if reader.listing.is_some() {
-                let shapes = reader.shapes_of(key, read);
-                let own = self.shapes.entry(key).or_default();
-                own.extend(shapes.into_iter().filter(|one| !own.contains(one)).collect::<Vec<_>>());
+        self.placed_as(reader, key, key.takes)
+    }
+
+    /// A key that takes less than is declared, by what stands elsewhere in the table.
+    pub(in crate::sheet) fn read_as<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static Key<T>,
+        takes: &dyn Takes<T>,
+    ) -> Option<T> {
+        self.placed_as(reader, key, takes).map(|placed| placed.value)
+    }
+
+    fn placed_as<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static Key<T>,
+        takes: &dyn Takes<T>,
+    ) -> Option<Placed<T>> {
+        let Some(value) = self.value(key.name) else {
+            if key.needed == Needed::Always {
+                self.need(key);
             }
             return None;
         };
-        let Some(read) = read(reader, Item { key, value }) else {
-            reader.spoken.insert(joined(&self.path, key));
+        let Some(read) = takes.read(reader, Item { key: key.name, value }) else {
+            reader.spoke_of(joined(&self.path, key.name));
             return None;
         };
         Some(Placed { value: read, span: value.span() })
     }
 
-    /// A key that must be there.
-    pub(in crate::sheet) fn required<T>(
-        &mut self,
-        reader: &mut Reader<'_>,
-        key: &'static str,
-        example: &str,
-        read: impl Read<T>,
-    ) -> Option<T> {
-        self.placed_required(reader, key, example, read).map(|placed| placed.value)
-    }
-
-    /// A key that must be there, with its place.
-    pub(in crate::sheet) fn placed_required<T>(
-        &mut self,
-        reader: &mut Reader<'_>,
-        key: &'static str,
-        example: &str,
-        read: impl Read<T>,
-    ) -> Option<Placed<T>> {
-        if !self.table.contains_key(key) {
-            self.lacks.push((key, example.into()));
+    /// Says that a key must be there in this case.
+    pub(in crate::sheet) fn need(&mut self, key: &'static dyn Entry) {
+        if !self.has(key) {
+            self.lacks.push((key.name(), key.example()));
         }
-        self.placed(reader, key, read)
     }
 
     /// Whether a key is there, whatever it holds.
-    pub(in crate::sheet) fn has(&self, key: &str) -> bool {
-        self.table.contains_key(key) || self.listing == Some(Listing::HasAll)
+    pub(in crate::sheet) fn has(&self, key: &dyn Entry) -> bool {
+        self.table.contains_key(key.name())
     }
 
-    /// Whether only what may stand here is listed.
-    pub(in crate::sheet) fn is_listed(&self) -> bool {
-        self.listing.is_some()
-    }
-
-    /// Whether a key is to be read as a table: it holds one, or the vocabulary is wanted.
-    pub(in crate::sheet) fn holds_table(&self, reader: &Reader<'_>, key: &str) -> bool {
-        reader.listing.is_some()
-            || self.table.get(key).is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
-    }
-
-    /// A value looked at without asking for its key: nothing is said of it, and nothing allowed.
-    pub(in crate::sheet) fn glance<T>(
-        &self,
-        reader: &Reader<'_>,
-        key: &str,
-        read: impl Read<T>,
-    ) -> Option<T> {
-        let value = self.table.get(key)?;
-        let mut quiet = Reader { bare: reader.bare, ..Reader::new(reader.text) };
-        read(&mut quiet, Item { key, value })
-    }
-
-    /// Keys that may stand here, though nothing is read from them.
-    pub(in crate::sheet) fn know(&mut self, keys: &[&'static str]) {
-        self.asked.extend(keys);
+    /// Whether a key holds a table.
+    pub(in crate::sheet) fn holds_table(&self, key: &dyn Entry) -> bool {
+        let value = self.table.get(key.name());
+        value.is_some_and(|value| matches!(value.get_ref(), DeValue::Table(_)))
     }
 
     /// Where a key's value stands.
-    pub(in crate::sheet) fn place(&self, key: &str) -> Range<usize> {
-        self.table.get(key).map_or_else(|| self.span(), Spanned::span)
+    pub(in crate::sheet) fn place(&self, key: &dyn Entry) -> Range<usize> {
+        self.table.get(key.name()).map_or_else(|| self.span(), Spanned::span)
     }
 
     /// Where an entry of a key's list stands.
-    pub(in crate::sheet) fn entry_place(&self, key: &str, index: usize) -> Range<usize> {
-        match self.table.get(key).map(Spanned::get_ref) {
+    pub(in crate::sheet) fn entry_place(&self, key: &dyn Entry, index: usize) -> Range<usize> {
+        match self.table.get(key.name()).map(Spanned::get_ref) {
             Some(DeValue::Array(entries)) => {
                 entries.get(index).map_or_else(|| self.place(key), Spanned::span)
             }
@@ -199,109 +194,73 @@ impl<'s> Section<'s> {
     pub(in crate::sheet) fn table<T>(
         &mut self,
         reader: &mut Reader<'_>,
-        key: &'static str,
+        keys: &'static Keys,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
-        match self.item(key) {
-            Some(value) => self.inner(reader, key, Form::Single, value, read),
-            None => self.imagine(reader, key, Form::Single, read),
-        }
+        let value = self.value(keys.name)?;
+        self.inner(reader, keys, value, read)
     }
 
     /// A list of tables in this one.
     pub(in crate::sheet) fn tables<T>(
         &mut self,
         reader: &mut Reader<'_>,
-        key: &'static str,
+        keys: &'static Keys,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Vec<T> {
-        let Some(value) = self.item(key) else {
-            self.imagine(reader, key, Form::OneOfMany, read);
-            return vec![];
-        };
-        let many = Form::OneOfMany;
+        let Some(value) = self.value(keys.name) else { return vec![] };
         match value.get_ref() {
-            DeValue::Array(entries) => entries
-                .iter()
-                .filter_map(|entry| self.inner(reader, key, many, entry, &read))
-                .collect(),
+            DeValue::Array(entries) => {
+                entries.iter().filter_map(|entry| self.inner(reader, keys, entry, &read)).collect()
+            }
             // One `[table]` where several may stand is read as the only one.
-            _ => self.inner(reader, key, many, value, &read).into_iter().collect(),
+            _ => self.inner(reader, keys, value, &read).into_iter().collect(),
         }
     }
 
     fn inner<T>(
         &self,
         reader: &mut Reader<'_>,
-        key: &'static str,
-        written: Form,
+        keys: &'static Keys,
         value: &'s Spanned<DeValue<'s>>,
         read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
     ) -> Option<T> {
-        let path = joined(&self.path, key);
+        let path = joined(&self.path, keys.name);
+        let written = if keys.many { Form::OneOfMany } else { Form::Single };
         let DeValue::Table(table) = value.get_ref() else {
-            let example = table_example(&path).map_or_else(
-                || {
-                    let name = written.name(&path);
-                    format!("{name} on a line of its own, and its keys in the lines below")
-                },
-                String::from,
-            );
-            reader.wrong_type(Item { key, value }, "a table", &example);
-            reader.spoken.insert(path);
+            let usual = || {
+                let name = written.name(&path);
+                format!("{name} on a line of its own, and its keys in the lines below")
+            };
+            let instead = if keys.instead.is_empty() { usual() } else { keys.instead.into() };
+            reader.wrong_type(Item { key: keys.name, value }, "a table", &instead);
+            reader.spoke_of(path);
             return None;
         };
         let braces = reader.text.get(value.span()).is_some_and(|text| text.starts_with('{'));
-        let span = whole_header(reader.text, value.span());
-        let written = if braces { Form::Braces(key) } else { written };
-        let mut section = Section::of(table, span, path, written);
-        let result = read(reader, &mut section);
-        section.finish(reader);
-        Some(result)
-    }
-
-    /// Reads a table that is not there, for the sake of the vocabulary.
-    fn imagine<T>(
-        &self,
-        reader: &mut Reader<'_>,
-        key: &'static str,
-        written: Form,
-        read: impl Fn(&mut Reader<'_>, &mut Section<'_>) -> T,
-    ) -> Option<T> {
-        reader.listing?;
-        let empty = DeTable::new();
-        let path = joined(&self.path, key);
-        let mut section = Section::of(&empty, 0..0, path, written).listed(reader);
-        let result = read(reader, &mut section);
-        section.finish(reader);
-        Some(result)
-    }
-
-    /// Reports every key that nobody asked for, and every one that is missing.
-    pub(in crate::sheet) fn finish(&self, reader: &mut Reader<'_>) {
-        let keys = || {
-            let mut keys = self.asked.clone();
-            keys.sort_unstable();
-            keys.dedup();
-            keys
+        let mut section = Section {
+            table,
+            span: whole_header(reader.text, value.span()),
+            path,
+            written: if braces { Form::Braces(keys.name) } else { written },
+            keys,
+            top: self.top,
+            asked: Asked::default(),
+            lacks: vec![],
         };
-        if reader.listing.is_some() {
-            let known = Known {
-                name: self.name(),
-                path: self.path.clone(),
-                keys: keys(),
-                shapes: self.shapes.clone(),
-                needed: self.lacks.iter().map(|(key, _)| *key).collect(),
-            };
-            reader.vocabulary.get_or_insert_default().push(known);
-            return;
-        }
+        let result = read(reader, &mut section);
+        section.finish(reader);
+        Some(result)
+    }
+
+    /// Reports every key that is not declared, and every one that is missing.
+    pub(in crate::sheet) fn finish(&self, reader: &mut Reader<'_>) {
+        self.asked.finish(self.keys);
         let mut meant = vec![];
         for (key, value) in self.table.iter() {
             let name = key.get_ref().as_ref();
-            if !self.asked.contains(&name) {
-                let allowed = keys();
-                meant.extend(self.unknown(reader, key.span(), name, value.get_ref(), &allowed));
+            if !self.keys.has(name) {
+                meant.extend(self.unknown(reader, key.span(), name, value.get_ref()));
             }
         }
         for (key, example) in self.lacks.iter().filter(|(key, _)| !meant.contains(key)) {
@@ -310,7 +269,7 @@ impl<'s> Section<'s> {
             let inside = if braces { " inside the braces" } else { "" };
             let advice = format!("add `{key} = {example}`{inside}");
             reader.say(&codes::MISSING_KEY, self.span(), message, advice);
-            reader.spoken.insert(joined(&self.path, key));
+            reader.spoke_of(joined(&self.path, key));
         }
     }
 
@@ -321,7 +280,6 @@ impl<'s> Section<'s> {
         span: Range<usize>,
         name: &str,
         value: &DeValue<'_>,
-        allowed: &[&str],
     ) -> Option<&'static str> {
         let is_table = match value {
             DeValue::Table(_) => true,
@@ -333,13 +291,13 @@ impl<'s> Section<'s> {
         if reader.full() {
             return None;
         }
-        let elsewhere = reader.belongs(name, &self.path, is_table);
-        let near =
-            if elsewhere.is_some() { None } else { suggestion(name, self.asked.iter().copied()) };
+        let elsewhere = belongs(reader, &self.top.walk(), name, &self.path, is_table);
+        let own = || self.keys.entries().map(Entry::name);
+        let near = if elsewhere.is_some() { None } else { suggestion(name, own()) };
         let advice = match (elsewhere, near) {
             (Some(place), _) => place,
             (None, Some(near)) => {
-                reader.spoken.insert(joined(&self.path, near));
+                reader.spoke_of(joined(&self.path, near));
                 format!("did you mean `{near}`?")
             }
             (None, None) => {
@@ -351,40 +309,50 @@ impl<'s> Section<'s> {
         } else {
             format!("{} has no key `{name}`", self.name())
         };
+        let allowed: BTreeSet<&str> = own().collect();
+        let allowed: Vec<&str> = allowed.into_iter().collect();
         reader.say(&codes::UNKNOWN_KEY, span, message, advice).allowed = Some(allowed.join(", "));
         near
     }
 }
 
-/// What to write for the tables that usually stand in braces.
-fn table_example(path: &str) -> Option<&'static str> {
-    Some(match path {
-        "planter.travel-per-turn" => {
-            "the course and the turns it took: { distance = \"67 ft 11 in\", turns = 10 }"
-        }
-        "planter.plate" => "the cells of the plate in braces: { cells = 40 }",
-        "planter.drive" => {
-            "[[planter.drive]] on a line of its own, and driving = 24 and driven = 18 below it"
-        }
-        "planter.controller.trip-scale" => {
-            "what the number means: { counts = \"per length\" } or { length = \"per count\" }; the \
-             number itself goes under [settings]"
-        }
-        "planter.controller.setback" | "planter.controller.pass-offset" => {
-            "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting itself \
-             goes under [settings]"
-        }
-        "layout.corner" => {
-            "where a corner of the start line is: { latitude = 42.0308, longitude = -93.6319, side \
-             = \"left\" }"
-        }
-        "planter.depth-turns" => {
-            "what a turn does: { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }, or \
-             \"shallower\""
-        }
-        "trial.tolerance" => "one tolerance for each: { trip = \"1 in\", centre = \"1 in\" }",
-        _ => return None,
-    })
+/// Where a key belongs that stands in the wrong table, as advice.
+fn belongs(
+    reader: &mut Reader<'_>,
+    known: &[Known],
+    key: &str,
+    here: &str,
+    is_table: bool,
+) -> Option<String> {
+    const MOST_PLACES: usize = 3;
+    let table_of = |place: &Known| {
+        known.iter().find(|one| one.path == joined(&place.path, key)).map(Known::name)
+    };
+    let places: Vec<&Known> = known
+        .iter()
+        .filter(|place| place.path != here && place.keys.has(key))
+        // What the record repeats belongs where it is said first.
+        .filter(|place| place.path != "history" && !place.path.ends_with(".at"))
+        .filter(|place| !is_table || table_of(place).is_some())
+        .collect();
+    if places.is_empty() || places.len() > MOST_PLACES {
+        return None;
+    }
+    // `setback = "15 in"` is the setting, not the table of the same name.
+    let plain = places.iter().any(|place| table_of(place).is_none());
+    let mut names = vec![];
+    let mut spoken = vec![];
+    for place in places.iter().filter(|place| is_table || !plain || table_of(place).is_none()) {
+        spoken.push(joined(&place.path, key));
+        names.push(match (table_of(place), place.path.is_empty()) {
+            (Some(table), _) if is_table => format!("its name is {table}"),
+            (Some(table), _) => format!("it is a table of its own, {table}"),
+            (None, true) => "it belongs at the top of the sheet, above the first [table]".into(),
+            (None, false) => format!("it belongs in {}", place.name()),
+        });
+    }
+    spoken.into_iter().for_each(|path| reader.spoke_of(path));
+    Some(names.join(", or "))
 }
 
 /// The whole header where a table is there only as a part of it: `planter` in
@@ -427,4 +395,53 @@ pub(in crate::sheet) fn suggestion<'c>(
         let mut same = candidates.filter(|word| longer(word, &typed) || longer(&typed, word));
         same.next().filter(|_| same.next().is_none())
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::reader::Text;
+
+    static NAME: Key<String> = Key {
+        name: "name",
+        takes: &Text,
+        needed: Needed::No,
+        example: "\"north\"",
+        meaning: "A name.",
+    };
+    static NOTE: Key<String> = Key {
+        name: "note",
+        takes: &Text,
+        needed: Needed::No,
+        example: "\"windy\"",
+        meaning: "A note.",
+    };
+    static TOP: Keys = Keys { list: &[&NAME], ..Keys::ONCE };
+
+    fn read(keys: &[&'static Key<String>]) {
+        let document = DeTable::parse("name = \"north\"");
+        let document = document.unwrap_or_else(|error| unreachable!("{error}"));
+        let mut reader = Reader::new("name = \"north\"");
+        let mut section = Section::top(&document, &TOP);
+        keys.iter().for_each(|key| drop(section.read(&mut reader, key)));
+        section.finish(&mut reader);
+        assert!(reader.into_diagnostics().is_empty());
+    }
+
+    #[test]
+    fn a_table_reads_what_it_declares() {
+        read(&[&NAME]);
+    }
+
+    #[test]
+    #[should_panic(expected = "`note` is read and not declared")]
+    fn a_key_that_is_not_declared_is_not_read() {
+        read(&[&NAME, &NOTE]);
+    }
+
+    #[test]
+    #[should_panic(expected = "`name` of `` is never read")]
+    fn a_key_that_is_declared_is_read() {
+        read(&[]);
+    }
 }

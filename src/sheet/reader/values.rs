@@ -1,67 +1,92 @@
 //! Reading values: text, words, measures, numbers and lists, each with its bounds and messages.
 
+use std::marker::PhantomData;
+
 use toml::Spanned;
 use toml::de::DeValue;
-use toml::value::{Date, Datetime};
+use toml::value::Datetime;
 
-use super::*;
+use crate::quantity::bounds::{Bounds, PER_AREA, PER_ROW};
+use crate::quantity::{
+    Angle, AngleKind, AreaUnit, Decimal, Length, LengthUnit, Measure, MeasureUnit, ParseError,
+    RowUnit, SeedRate, parse_number,
+};
+use crate::sheet::codes;
 
-/// Reads one kind of value; `None` where a mistake was reported.
-pub(in crate::sheet) trait Read<T>:
-    Fn(&mut Reader<'_>, Item<'_, '_>) -> Option<T>
-{
-}
-impl<T, F: Fn(&mut Reader<'_>, Item<'_, '_>) -> Option<T>> Read<T> for F {}
+use super::key::Takes;
+use super::mistakes::{Item, Reader, Wanted};
+use super::section::suggestion;
+use super::shape::Shape;
 
 /// Any text on one line.
-pub(in crate::sheet) fn text(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
-    if reader.only_asks(|| Shape::Text) {
-        return None;
-    }
-    match item.value.get_ref() {
-        DeValue::String(text) => Some(text.to_string()),
-        _ => {
-            reader.wrong_type(item, "text", "text in straight quotes");
-            None
+pub(in crate::sheet) struct Text;
+
+impl Takes<String> for Text {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+        match item.value.get_ref() {
+            DeValue::String(text) => Some(text.to_string()),
+            _ => {
+                reader.wrong_type(item, "text", "text in straight quotes");
+                None
+            }
         }
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Text]
     }
 }
 
-/// A TOML date, as in `2027-04-18`.
-pub(in crate::sheet) fn date(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Date> {
-    if reader.only_asks(|| Shape::Date) {
-        return None;
-    }
-    match item.value.get_ref() {
-        DeValue::Datetime(Datetime { date: Some(date), .. }) => Some(*date),
-        _ => {
-            let example = "year, month and day, without quotes: 2027-04-18";
-            reader.wrong_type(item, "a date", example);
-            None
+/// A TOML date, as in `2027-04-18`: year, month, day.
+pub(in crate::sheet) struct Day;
+
+impl Takes<String> for Day {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<String> {
+        match item.value.get_ref() {
+            DeValue::Datetime(Datetime { date: Some(date), .. }) => Some(date.to_string()),
+            _ => {
+                let example = "year, month and day, without quotes: 2027-04-18";
+                reader.wrong_type(item, "a date", example);
+                None
+            }
         }
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Date]
     }
 }
 
 /// `true` or `false`.
-pub(in crate::sheet) fn yes_or_no(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<bool> {
-    if reader.only_asks(|| Shape::YesNo) {
-        return None;
-    }
-    match item.value.get_ref() {
-        DeValue::Boolean(value) => Some(*value),
-        _ => {
-            reader.wrong_type(item, "true or false", "true or false, without quotes");
-            None
+pub(in crate::sheet) struct YesNo;
+
+impl Takes<bool> for YesNo {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<bool> {
+        match item.value.get_ref() {
+            DeValue::Boolean(value) => Some(*value),
+            _ => {
+                reader.wrong_type(item, "true or false", "true or false, without quotes");
+                None
+            }
         }
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::YesNo]
     }
 }
 
 /// One of a few words.
-pub(in crate::sheet) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> impl Read<T> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::Words(choices.iter().map(|(word, _)| *word).collect())) {
-            return None;
-        }
+pub(in crate::sheet) const fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> Word<T> {
+    Word(choices)
+}
+
+/// One of a few words.
+pub(in crate::sheet) struct Word<T: 'static>(&'static [(&'static str, T)]);
+
+impl<T: Copy + Sync> Takes<T> for Word<T> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<T> {
+        let Word(choices) = self;
         let DeValue::String(found) = item.value.get_ref() else {
             reader.wrong_type(item, &words(choices), &words(choices));
             return None;
@@ -81,6 +106,10 @@ pub(in crate::sheet) fn word<T: Copy>(choices: &'static [(&'static str, T)]) -> 
         reader.say(&codes::UNKNOWN_WORD, item.span(), message, advice).allowed =
             Some(words(choices));
         None
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Words(self.0.iter().map(|(word, _)| *word).collect())]
     }
 }
 
@@ -102,23 +131,16 @@ fn words<T>(choices: &[(&str, T)]) -> String {
     quoted.join(" or ")
 }
 
-/// The unit of bare lengths.
-pub(in crate::sheet) fn unit(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<LengthUnit> {
-    word(&[
-        ("in", LengthUnit::Inch),
-        ("ft", LengthUnit::Foot),
-        ("cm", LengthUnit::Centimetre),
-        ("m", LengthUnit::Metre),
-        ("mm", LengthUnit::Millimetre),
-    ])(reader, item)
+/// A measure with its unit in quotes.
+pub(in crate::sheet) const fn measure<U>(bounds: &'static Bounds) -> InUnits<U> {
+    InUnits(bounds, PhantomData)
 }
 
 /// A measure with its unit in quotes.
-pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl Read<Measure<U>> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::measure::<U>(bounds)) {
-            return None;
-        }
+pub(in crate::sheet) struct InUnits<U>(&'static Bounds, PhantomData<fn() -> U>);
+
+impl<U: MeasureUnit> Takes<Measure<U>> for InUnits<U> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Measure<U>> {
         let read = match item.value.get_ref() {
             DeValue::String(text) => Measure::<U>::parse(text, None),
             DeValue::Integer(_) | DeValue::Float(_) => {
@@ -131,8 +153,8 @@ pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl
         };
         match read {
             Ok(measure) => {
-                let inside = bounds.hold_measure(&measure);
-                reader.check(item, measure, inside, bounds)
+                let inside = self.0.hold_measure(&measure);
+                reader.check(item, measure, inside, self.0)
             }
             Err(error) => {
                 reader.bad_measure(item, &error, Wanted::measure::<U>);
@@ -140,14 +162,22 @@ pub(in crate::sheet) fn measure<U: MeasureUnit>(bounds: &'static Bounds) -> impl
             }
         }
     }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::measure::<U>(self.0, false)]
+    }
 }
 
 /// A length: in quotes with its unit, or bare where the sheet says what bare lengths are.
-pub(in crate::sheet) fn length(bounds: &'static Bounds) -> impl Read<Length> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::length(bounds)) {
-            return None;
-        }
+pub(in crate::sheet) const fn length(bounds: &'static Bounds) -> InLengths {
+    InLengths(bounds)
+}
+
+/// A length: in quotes with its unit, or bare where the sheet says what bare lengths are.
+pub(in crate::sheet) struct InLengths(&'static Bounds);
+
+impl Takes<Length> for InLengths {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Length> {
         let read = match (item.value.get_ref(), reader.bare) {
             (DeValue::String(text), bare) => Length::parse(text, bare),
             (DeValue::Integer(_) | DeValue::Float(_), bare) => {
@@ -165,8 +195,8 @@ pub(in crate::sheet) fn length(bounds: &'static Bounds) -> impl Read<Length> {
         };
         match read {
             Ok(length) => {
-                let inside = bounds.hold_measure(&length);
-                reader.check(item, length, inside, bounds)
+                let inside = self.0.hold_measure(&length);
+                reader.check(item, length, inside, self.0)
             }
             Err(ParseError::NoUnit { found })
                 if reader.typed(item).trim_matches(['"', '\'']) == found =>
@@ -179,6 +209,10 @@ pub(in crate::sheet) fn length(bounds: &'static Bounds) -> impl Read<Length> {
                 None
             }
         }
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::measure::<LengthUnit>(self.0, true)]
     }
 }
 
@@ -219,11 +253,16 @@ fn finite(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Result<Decimal,
 }
 
 /// A plain number without a unit.
-pub(in crate::sheet) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::Number(bounds)) {
-            return None;
-        }
+pub(in crate::sheet) const fn number(bounds: &'static Bounds) -> Number {
+    Number(bounds)
+}
+
+/// A plain number without a unit.
+pub(in crate::sheet) struct Number(&'static Bounds);
+
+impl Takes<Decimal> for Number {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Decimal> {
+        let bounds = self.0;
         let read = match item.value.get_ref() {
             DeValue::Integer(_) | DeValue::Float(_) => finite(reader, item)?,
             _ => {
@@ -250,16 +289,25 @@ pub(in crate::sheet) fn number(bounds: &'static Bounds) -> impl Read<Decimal> {
             }
         }
     }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Number(self.0)]
+    }
 }
 
 /// An angle: bare decimal degrees, or text.
-pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl Read<Angle> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::Angle(kind, bounds)) {
-            return None;
-        }
+pub(in crate::sheet) const fn angle(kind: AngleKind, bounds: &'static Bounds) -> Degrees {
+    Degrees(kind, bounds)
+}
+
+/// An angle: bare decimal degrees, or text.
+pub(in crate::sheet) struct Degrees(AngleKind, &'static Bounds);
+
+impl Takes<Angle> for Degrees {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Angle> {
+        let Degrees(kind, bounds) = self;
         let read = match item.value.get_ref() {
-            DeValue::String(text) => Angle::parse(text, kind),
+            DeValue::String(text) => Angle::parse(text, *kind),
             DeValue::Integer(_) | DeValue::Float(_) => {
                 finite(reader, item)?.map(|number| Angle::of_degrees(number.value()))
             }
@@ -290,109 +338,171 @@ pub(in crate::sheet) fn angle(kind: AngleKind, bounds: &'static Bounds) -> impl 
             }
         }
     }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Angle(self.0, self.1)]
+    }
 }
 
 /// A whole number.
-pub(in crate::sheet) fn whole(bounds: &'static Bounds) -> impl Read<u32> {
-    move |reader, item| {
-        if reader.only_asks(|| Shape::Whole(bounds)) {
-            return None;
-        }
-        let read = number(bounds)(reader, item)?;
+pub(in crate::sheet) const fn whole(bounds: &'static Bounds) -> Whole {
+    Whole(bounds)
+}
+
+/// A whole number.
+pub(in crate::sheet) struct Whole(&'static Bounds);
+
+impl Takes<u32> for Whole {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<u32> {
+        let read = number(self.0).read(reader, item)?;
         read.as_whole().or_else(|| {
             let message = format!("`{}` must be a whole number", item.key);
             reader
                 .say(&codes::NOT_WHOLE, item.span(), message, "write it without a fraction")
-                .allowed = Some(format!("a whole number, {}", bounds.text()));
+                .allowed = Some(format!("a whole number, {}", self.0.text()));
             None
         })
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Whole(self.0)]
     }
 }
 
 /// A whole number as it enters the arithmetic.
-pub(in crate::sheet) fn counted(bounds: &'static Bounds) -> impl Read<Decimal> {
-    move |reader, item| whole(bounds)(reader, item).map(Decimal::whole)
+pub(in crate::sheet) const fn counted(bounds: &'static Bounds) -> Mapped<Whole, u32, Decimal> {
+    mapped(whole(bounds), Decimal::whole)
 }
 
-/// A seed rate.
-pub(in crate::sheet) fn seed_rate(reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<SeedRate> {
-    if reader.only_asks(Shape::seed_rate) {
-        return None;
+/// A seed rate, on the ground or along the row.
+pub(in crate::sheet) struct SeedRates;
+
+impl Takes<SeedRate> for SeedRates {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<SeedRate> {
+        let read = match item.value.get_ref() {
+            DeValue::String(text) => SeedRate::parse(text),
+            DeValue::Integer(_) | DeValue::Float(_) => {
+                Err(ParseError::NoUnit { found: reader.typed(item).into() })
+            }
+            _ => {
+                reader.no_measure(item, Wanted::seed_rate);
+                return None;
+            }
+        };
+        match read {
+            Ok(SeedRate::Area(rate)) => {
+                let inside = PER_AREA.hold_measure(&rate);
+                reader.check(item, SeedRate::Area(rate), inside, &PER_AREA)
+            }
+            Ok(SeedRate::Row(rate)) => {
+                let inside = PER_ROW.hold_measure(&rate);
+                reader.check(item, SeedRate::Row(rate), inside, &PER_ROW)
+            }
+            Err(error) => {
+                reader.bad_measure(item, &error, Wanted::seed_rate);
+                None
+            }
+        }
     }
-    let read = match item.value.get_ref() {
-        DeValue::String(text) => SeedRate::parse(text),
-        DeValue::Integer(_) | DeValue::Float(_) => {
-            Err(ParseError::NoUnit { found: reader.typed(item).into() })
+
+    fn shapes(&self) -> Vec<Shape> {
+        let area = Shape::measure::<AreaUnit>(&PER_AREA, false);
+        vec![area, Shape::measure::<RowUnit>(&PER_ROW, false)]
+    }
+}
+
+/// What is read as one thing and kept as another.
+pub(in crate::sheet) const fn mapped<K, S, T>(takes: K, keep: fn(S) -> T) -> Mapped<K, S, T> {
+    Mapped { takes, keep }
+}
+
+/// What is read as one thing and kept as another.
+pub(in crate::sheet) struct Mapped<K, S, T> {
+    takes: K,
+    keep: fn(S) -> T,
+}
+
+impl<S, T, K: Takes<S>> Takes<T> for Mapped<K, S, T> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<T> {
+        self.takes.read(reader, item).map(self.keep)
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        self.takes.shapes()
+    }
+}
+
+/// A value of one of two kinds: the first where what stands there says so, else the second.
+pub(in crate::sheet) const fn either<A, B>(
+    is_first: fn(&Reader<'_>, Item<'_, '_>) -> bool,
+    first: A,
+    second: B,
+) -> Either<A, B> {
+    Either { is_first, first, second }
+}
+
+/// A value of one of two kinds, told apart by how it is typed.
+pub(in crate::sheet) struct Either<A, B> {
+    is_first: fn(&Reader<'_>, Item<'_, '_>) -> bool,
+    first: A,
+    second: B,
+}
+
+impl<T, A: Takes<T>, B: Takes<T>> Takes<T> for Either<A, B> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<T> {
+        if (self.is_first)(reader, item) {
+            self.first.read(reader, item)
+        } else {
+            self.second.read(reader, item)
         }
-        _ => {
-            reader.no_measure(item, Wanted::seed_rate);
-            return None;
-        }
-    };
-    use crate::quantity::bounds::{PER_AREA, PER_ROW};
-    match read {
-        Ok(SeedRate::Area(rate)) => {
-            let inside = PER_AREA.hold_measure(&rate);
-            reader.check(item, SeedRate::Area(rate), inside, &PER_AREA)
-        }
-        Ok(SeedRate::Row(rate)) => {
-            let inside = PER_ROW.hold_measure(&rate);
-            reader.check(item, SeedRate::Row(rate), inside, &PER_ROW)
-        }
-        Err(error) => {
-            reader.bad_measure(item, &error, Wanted::seed_rate);
-            None
-        }
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        [self.first.shapes(), self.second.shapes()].concat()
     }
 }
 
 /// A list with at least one entry; entries with mistakes are reported and left out.
-pub(in crate::sheet) fn list<T>(entry: impl Read<T>) -> impl Read<Vec<T>> {
-    move |reader, item| {
-        if lists(reader, item, &entry) {
-            return None;
-        }
-        let entries = entries(reader, item)?;
-        if decimal_commas(reader, item, entries) {
-            return None;
-        }
-        each(reader, item, entries, &entry)
-    }
+pub(in crate::sheet) const fn list<K>(entry: K) -> List<K> {
+    List { entry, decimals: true }
 }
 
 /// A list of whole numbers, in which a comma can't be a decimal comma.
-pub(in crate::sheet) fn whole_list(bounds: &'static Bounds) -> impl Read<Vec<u32>> {
-    move |reader, item| {
-        if lists(reader, item, &whole(bounds)) {
-            return None;
-        }
-        let entries = entries(reader, item)?;
-        each(reader, item, entries, &whole(bounds))
-    }
+pub(in crate::sheet) const fn whole_list(bounds: &'static Bounds) -> List<Whole> {
+    List { entry: whole(bounds), decimals: false }
 }
 
-/// Notes a list of what its entries take, where only that is asked.
-fn lists<T>(reader: &mut Reader<'_>, item: Item<'_, '_>, entry: &impl Read<T>) -> bool {
-    if reader.listing.is_none() {
-        return false;
+/// A list with at least one entry.
+pub(in crate::sheet) struct List<K> {
+    entry: K,
+    /// Whether its entries may have decimals.
+    decimals: bool,
+}
+
+impl<T, K: Takes<T>> Takes<Vec<T>> for List<K> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Vec<T>> {
+        let entries = entries(reader, item)?;
+        if self.decimals && decimal_commas(reader, item, entries) {
+            return None;
+        }
+        each(reader, item, entries, &self.entry)
     }
-    let before = std::mem::take(&mut reader.shapes);
-    entry(reader, item);
-    let entries = std::mem::replace(&mut reader.shapes, before);
-    reader.shapes.push(Shape::List(entries));
-    true
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::List(self.entry.shapes())]
+    }
 }
 
 fn each<T>(
     reader: &mut Reader<'_>,
     item: Item<'_, '_>,
     entries: &[Spanned<DeValue<'_>>],
-    entry: &impl Read<T>,
+    entry: &impl Takes<T>,
 ) -> Option<Vec<T>> {
     let mut all = true;
     let mut read = Vec::with_capacity(entries.len());
     for value in entries {
-        match entry(reader, Item { key: item.key, value }) {
+        match entry.read(reader, Item { key: item.key, value }) {
             Some(entry) => read.push(entry),
             None => all = false,
         }

@@ -10,11 +10,13 @@ use toml_edit::{Array, Item, Table, Value};
 use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
 use crate::quantity::{LengthUnit, brief};
 use crate::record::{Subject, Wanted};
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::run::OUT_OF_DATE;
+use crate::sheet::top::{BARE_LENGTH, UNITS};
+use crate::sheet::{FieldSheet, Source, changeover, history, settings};
 
 use super::form::new_value;
 use super::place::{Places, replaced};
-use super::run::{POINT, as_text, checked};
+use super::run::{POINT, TRIAL_SPEED, as_text, checked};
 use super::{WriteError, printable};
 
 const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
@@ -39,7 +41,7 @@ pub fn apply(
     for change in changes {
         let old = place_of(&places, change.setting)?;
         let typed = &source.text()[old.span()];
-        let bare = places.typed(&["bare-length"]).and_then(bare_unit);
+        let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
         let new = new_value(old.get_ref(), typed, bare, &change.set, change.on_step);
         let new = new.ok_or_else(|| {
             let name = change.setting.name();
@@ -49,11 +51,14 @@ pub fn apply(
         if !history.is_empty() {
             history.push('\n');
         }
-        history.push_str(&as_text("history", entry(&places, change, typed, new, day, reason)?));
+        history.push_str(&as_text(
+            history::KEYS.name,
+            entry(&places, change, typed, new, day, reason)?,
+        ));
     }
     let mark = format!("{} changed {day}", names(changes).join(" and "));
     edits.extend(marks(&places, changes, &mark)?);
-    let end = places.after_last("history")?;
+    let end = places.after_last(history::KEYS.name)?;
     edits.push((end..end, places.set_apart(end, &history)));
     let text = checked(source, replaced(source.text(), edits))?;
     proved(source, &text, changes)?;
@@ -75,15 +80,8 @@ fn names(changes: &[Wanted]) -> Vec<String> {
 
 /// The unit of bare lengths, by its text in the sheet.
 fn bare_unit(typed: &str) -> Option<LengthUnit> {
-    use LengthUnit::{Centimetre, Foot, Inch, Metre, Millimetre};
-    match typed.trim_matches(['"', '\'']) {
-        "in" => Some(Inch),
-        "ft" => Some(Foot),
-        "cm" => Some(Centimetre),
-        "m" => Some(Metre),
-        "mm" => Some(Millimetre),
-        _ => None,
-    }
+    let typed = typed.trim_matches(['"', '\'']);
+    UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
 }
 
 fn place_of<'p, 's>(
@@ -92,11 +90,11 @@ fn place_of<'p, 's>(
 ) -> Result<&'p Spanned<DeValue<'s>>, WriteError> {
     let found = match setting {
         Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
-            places.value(&["settings", held.key])
+            places.value(&[settings::KEYS.name, held.key])
         }
         Subject::Held(held) => {
             let path: Vec<&str> =
-                std::iter::once("changeover").chain(held.key.split('.')).collect();
+                std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
             places.value(&path)
         }
         Subject::Sprocket { chain, driving } => {
@@ -126,19 +124,22 @@ fn entry(
         table.insert(key, Item::Value(value));
     };
     let bad_day = |_| WriteError::Refused(format!("`{day}` is no date"), "write it as 2027-04-18");
-    put("date", day.parse().map_err(bad_day)?);
-    put("setting", change.setting.key().into());
+    put(history::DATE.name, day.parse().map_err(bad_day)?);
+    put(history::SETTING.name, change.setting.key().into());
     let odd = |_| WriteError::Refused(format!("the sheet has {old}"), BY_HAND);
-    put("from", old.parse().map_err(odd)?);
-    put("to", new);
+    put(history::FROM.name, old.parse().map_err(odd)?);
+    put(history::TO.name, new);
     if let Some(error) = &change.error {
-        put("error", format!("{} {}", brief(error.number()), error.unit_text()).into());
+        put(history::ERROR.name, format!("{} {}", brief(error.number()), error.unit_text()).into());
     }
-    put("reason", reason.unwrap_or(&change.reason).into());
+    put(history::REASON.name, reason.unwrap_or(&change.reason).into());
     if !change.runs.is_empty() {
-        put("runs", Value::Array(change.runs.iter().map(String::as_str).collect::<Array>()));
+        put(
+            history::RUNS.name,
+            Value::Array(change.runs.iter().map(String::as_str).collect::<Array>()),
+        );
     }
-    for (key, path) in std::iter::once(("speed", ["trial", "speed"])).chain(POINT) {
+    for (key, path) in std::iter::once((history::SPEED.name, TRIAL_SPEED)).chain(POINT) {
         if let Some(value) = places.typed(&path).and_then(|typed| typed.parse().ok()) {
             put(key, value);
         }
@@ -161,14 +162,14 @@ fn marks(
     changes: &[Wanted],
     words: &str,
 ) -> Result<Vec<(std::ops::Range<usize>, String)>, WriteError> {
-    let line = format!("out-of-date = {}", Value::from(words));
+    let line = format!("{} = {}", OUT_OF_DATE.name, Value::from(words));
     let mut edits = Vec::new();
     for table in outdated(changes) {
         if places.value(&[table]).is_none() {
             continue;
         }
         let is_old =
-            |index: usize| places.value(&[table, &index.to_string(), "out-of-date"]).is_some();
+            |index: usize| places.value(&[table, &index.to_string(), OUT_OF_DATE.name]).is_some();
         let entries = places.entries(table)?;
         for (_, run) in entries.iter().enumerate().filter(|(index, _)| !is_old(*index)) {
             if run.in_braces {

@@ -1,4 +1,10 @@
-//! The kinds of run that can be recorded: one entry each.
+//! The kinds of run that can be recorded, as the tables of the sheet declare them.
+
+use std::sync::LazyLock;
+
+use crate::sheet::TOP;
+use crate::sheet::reader::{Blank, Entry, Hint, Keys, Recording, Shape};
+use crate::sheet::run::SPEED;
 
 /// A kind of run.
 #[derive(Debug)]
@@ -7,14 +13,22 @@ pub struct Kind {
     pub name: &'static str,
     /// Its table in the sheet.
     pub table: &'static str,
+    /// Its table as it stands over the keys: `[[trip-run]]`.
+    pub written: String,
     /// What is recorded, in a line.
     pub about: &'static str,
+    /// What the table is, in a sentence or two.
+    pub meaning: &'static str,
+    /// What there is to know of it besides; may be empty.
+    pub notes: &'static str,
     /// Its own keys, in the order in which they are written.
-    pub keys: &'static [Key],
+    pub keys: Vec<Key>,
     /// The list that bare values go to: the first whose condition holds.
-    pub values: &'static [Values],
+    pub values: Vec<Values>,
     /// Whether it holds for one operating point, which is then written down with it.
     pub at_point: bool,
+    /// The blank forms on which it is written down in the field.
+    pub(crate) blanks: Vec<BlankForm>,
 }
 
 /// Where bare values go.
@@ -33,154 +47,99 @@ pub struct Key {
     pub name: &'static str,
     /// What it takes.
     pub takes: Takes,
-    /// What it is, in a line.
+    /// What it is.
     pub about: &'static str,
+    /// A value as typed.
+    pub example: &'static str,
 }
 
 /// What a key takes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Takes {
     /// One value.
     One,
     /// Several readings.
     List,
+    /// Text that is never a number.
+    Text,
     /// One of a few words.
-    Word(&'static [&'static str]),
+    Word(Vec<&'static str>),
     /// `true` or `false`.
     YesNo,
 }
 
-const fn one(name: &'static str, about: &'static str) -> Key {
-    Key { name, takes: Takes::One, about }
+/// What of a run is written down on a blank form, besides its date and a note.
+#[derive(Debug)]
+pub(crate) struct BlankForm {
+    /// Keys with one value, with what stands behind the blank.
+    pub(crate) fields: Vec<(&'static str, Hint)>,
+    /// Keys with a list, and what is listed.
+    pub(crate) lists: Vec<(&'static str, Listed)>,
 }
 
-const fn list(name: &'static str, about: &'static str) -> Key {
-    Key { name, takes: Takes::List, about }
+/// What is listed on a blank form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Listed {
+    /// Readings of a tape.
+    Lengths,
+    /// Measures in this unit.
+    In(&'static str),
+    /// What needs no unit.
+    Plain,
 }
 
-const fn to(key: &'static str) -> Values {
-    Values { key, with: None }
+/// Every kind of run that can be recorded, in the order of the tables.
+pub static KINDS: LazyLock<Vec<Kind>> = LazyLock::new(|| {
+    let tables = TOP.entries().filter_map(Entry::keys);
+    tables.filter_map(|keys| Some(kind(keys, keys.run.as_ref()?))).collect()
+});
+
+fn kind(keys: &'static Keys, run: &'static Recording) -> Kind {
+    Kind {
+        name: run.name,
+        table: keys.name,
+        written: format!("[[{}]]", keys.name),
+        about: run.about,
+        meaning: keys.meaning,
+        notes: keys.notes,
+        keys: keys.list.iter().map(|entry| key(*entry)).collect(),
+        values: run
+            .values
+            .iter()
+            .map(|to| Values { key: to.list.name(), with: to.with.map(Entry::name) })
+            .collect(),
+        at_point: keys.has(SPEED.name),
+        blanks: run.blanks.iter().map(blank).collect(),
+    }
 }
 
-/// Every kind of run that can be recorded.
-pub static ALL: &[Kind] = &[
-    Kind {
-        name: "speed",
-        table: "speed-run",
-        about: "Drives over a timed course; values are the times",
-        keys: &[one("course", "Length of the course"), list("times", "Time of each drive")],
-        values: &[to("times")],
-        at_point: false,
-    },
-    Kind {
-        name: "wheel",
-        table: "wheel-run",
-        about: "Turns of the drive wheel over a course; values are the turns",
-        keys: &[one("course", "Length of the course"), list("turns", "Turns of each drive")],
-        values: &[to("turns")],
-        at_point: false,
-    },
-    Kind {
-        name: "trip",
-        table: "trip-run",
-        about: "Controller readouts between marks, or tape of a commanded length; values are those",
-        keys: &[
-            one("marks", "Distance from mark to mark"),
-            one("commanded", "Length the controller was told"),
-            list("readout", "What the controller read from mark to mark"),
-            list("taped", "What the tape said of the commanded length"),
-        ],
-        values: &[Values { key: "taped", with: Some("commanded") }, to("readout")],
-        at_point: true,
-    },
-    Kind {
-        name: "alley",
-        table: "alley-run",
-        about: "Alleys against their marks",
-        keys: &[
-            Key {
-                name: "heading",
-                takes: Takes::Word(&["out", "home"]),
-                about: "Which way the passes went",
-            },
-            list("last-seed-to-mark", "Last seed of a plot to the mark"),
-            list("mark-to-first-seed", "Mark to the first seed of the next plot"),
-        ],
-        values: &[],
-        at_point: true,
-    },
-    Kind {
-        name: "pass",
-        table: "pass-run",
-        about: "How far each alley lies ahead of its neighbour's; values are the leads",
-        keys: &[list("lead", "Lead of each alley, behind: negative")],
-        values: &[to("lead")],
-        at_point: true,
-    },
-    Kind {
-        name: "changeover",
-        table: "changeover-run",
-        about: "What was seen of the changeover after a test range",
-        keys: &[
-            Key {
-                name: "hand-over-finished",
-                takes: Takes::YesNo,
-                about: "Whether all seed had fallen when the holder closed",
-            },
-            one("old-seed-in-new-plot", "How far old seed was found into the new plot"),
-            one("bunched-at-end", "Over what length seeds stood bunched at a plot's end"),
-            one("bunched-at-start", "Over what length seeds stood bunched at a plot's start"),
-            one("stray-seeds", "Seeds found in the alley"),
-            list("alley-width", "Width of each alley"),
-        ],
-        values: &[to("alley-width")],
-        at_point: true,
-    },
-    Kind {
-        name: "row",
-        table: "row-run",
-        about: "Edges of one row against the reference row's; values are those",
-        keys: &[
-            one("reference", "The row it is held against"),
-            one("row", "The row"),
-            list("ahead", "How far each edge lies ahead, behind: negative"),
-        ],
-        values: &[to("ahead")],
-        at_point: true,
-    },
-    Kind {
-        name: "depth",
-        table: "depth-run",
-        about: "How deep seeds were found; values are the depths",
-        keys: &[one("row", "The row"), list("depth", "Depth of each seed under the surface")],
-        values: &[to("depth")],
-        at_point: true,
-    },
-    Kind {
-        name: "spacing",
-        table: "spacing-run",
-        about: "Seeds or plants along one row; values are their places on the tape",
-        keys: &[
-            one("row", "The row"),
-            list("positions", "Places along a tape that lies still"),
-            list("gaps", "From each seed or plant to the next"),
-        ],
-        values: &[to("positions")],
-        at_point: true,
-    },
-    Kind {
-        name: "stand",
-        table: "stand-count",
-        about: "Plants counted on a length of row or in whole plots; values are the counts",
-        keys: &[
-            one("length", "Length of row that one count goes over"),
-            Key { name: "plots", takes: Takes::YesNo, about: "Whether a count is of a whole plot" },
-            one("row", "The row, where it was always the same one"),
-            one("rows", "Rows counted together"),
-            list("counts", "Plants at each place"),
-            list("skips", "Lengths of bare stretches"),
-        ],
-        values: &[to("counts")],
-        at_point: true,
-    },
-];
+fn key(entry: &'static dyn Entry) -> Key {
+    let takes = match entry.shapes().pop() {
+        Some(Shape::List(_)) => Takes::List,
+        Some(Shape::Words(words)) => Takes::Word(words),
+        Some(Shape::YesNo) => Takes::YesNo,
+        Some(Shape::Text) => Takes::Text,
+        _ => Takes::One,
+    };
+    // A line of help has no full stop.
+    let about = entry.meaning().trim_end_matches('.');
+    Key { name: entry.name(), takes, about, example: entry.example() }
+}
+
+fn blank(blank: &'static Blank) -> BlankForm {
+    BlankForm {
+        fields: blank.fields.iter().map(|(entry, hint)| (entry.name(), *hint)).collect(),
+        lists: blank.lists.iter().map(|entry| (entry.name(), listed(*entry))).collect(),
+    }
+}
+
+fn listed(entry: &dyn Entry) -> Listed {
+    match entry.shapes().pop() {
+        Some(Shape::List(entries)) => match entries.first() {
+            Some(Shape::Measure(written)) if written.bare => Listed::Lengths,
+            Some(Shape::Measure(written)) => Listed::In(written.unit),
+            _ => Listed::Plain,
+        },
+        _ => Listed::Plain,
+    }
+}

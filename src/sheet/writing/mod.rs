@@ -15,12 +15,13 @@ mod whole;
 use thiserror::Error;
 
 pub use change::apply;
-pub use kinds::{ALL as KINDS, Key, Kind, Takes};
+pub(crate) use kinds::{BlankForm, Listed};
+pub use kinds::{KINDS, Key, Kind, Takes, Values};
 pub use replace::{Held, ReplaceError};
 pub use run::{Given, NewRun, add_run};
 pub use whole::write_whole;
 
-use super::Diagnostic;
+use super::diagnostic::Diagnostic;
 
 /// Why a sheet can't be written as wanted. Nothing is written.
 #[derive(Debug, Error)]

@@ -2,7 +2,9 @@
 
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::operating_point::{ALLEY, AT, BOOST, POPULATION, SEED_SPACING};
+use crate::sheet::run::SPEED;
+use crate::sheet::{FieldSheet, Source, changeover, trial};
 
 use super::place::{Places, replaced};
 use super::{Kind, WriteError, printable};
@@ -131,29 +133,31 @@ fn spoken(text: &str) -> Value {
 /// one for another operating point later.
 fn note_point(places: &Places<'_>, table: &mut Table) {
     let as_typed = |path: &[&str]| places.typed(path)?.parse::<Value>().ok();
-    if !table.contains_key("speed")
-        && let Some(speed) = as_typed(&["trial", "speed"])
+    if !table.contains_key(SPEED.name)
+        && let Some(speed) = as_typed(&TRIAL_SPEED)
     {
-        table.insert("speed", Item::Value(speed));
+        table.insert(SPEED.name, Item::Value(speed));
     }
     let mut point = InlineTable::new();
-    for (key, path) in POINT {
-        if let Some(value) = as_typed(&path) {
-            point.insert(key, value);
+    for (key, path) in &POINT {
+        if let Some(value) = as_typed(path) {
+            point.insert(*key, value);
         }
     }
     if !point.is_empty() {
-        table.insert("at", Item::Value(Value::InlineTable(point)));
+        table.insert(AT.name, Item::Value(Value::InlineTable(point)));
     }
 }
 
 /// What of the operating point is written down, and where it stands in a sheet.
-pub(super) const POINT: [(&str, [&str; 2]); 4] = [
-    ("population", ["trial", "population"]),
-    ("seed-spacing", ["trial", "seed-spacing"]),
-    ("alley", ["trial", "alley"]),
-    ("boost", ["changeover", "boost"]),
+pub(super) static POINT: [(&str, [&str; 2]); 4] = [
+    (POPULATION.name, [trial::KEYS.name, trial::POPULATION.name]),
+    (SEED_SPACING.name, [trial::KEYS.name, trial::SEED_SPACING.name]),
+    (ALLEY.name, [trial::KEYS.name, trial::ALLEY.name]),
+    (BOOST.name, [changeover::KEYS.name, changeover::BOOST.name]),
 ];
+/// Where the speed stands.
+pub(super) static TRIAL_SPEED: [&str; 2] = [trial::KEYS.name, trial::SPEED.name];
 
 #[cfg(test)]
 mod tests {

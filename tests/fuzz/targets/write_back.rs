@@ -36,7 +36,7 @@ fn new_run(line: &str) -> Option<NewRun> {
         let value = match key.takes {
             Takes::One => Given::One(value.clone()),
             Takes::List => Given::List(given.clone()),
-            Takes::Word(_) => Given::Text(value.clone()),
+            Takes::Text | Takes::Word(_) => Given::Text(value.clone()),
             Takes::YesNo => Given::YesNo(true),
         };
         keys.push((key.name, value));

@@ -1,0 +1,120 @@
+//! The whole sheet, checked and put together.
+
+use std::collections::BTreeSet;
+
+use crate::calculations::registry::Job;
+use crate::forecast::plan;
+use crate::paper::Facts;
+use crate::record::Record;
+use crate::working::Units;
+
+use super::codes::{self, Level};
+use super::diagnostic::{Diagnostic, MOST_MISTAKES};
+use super::reader::{Reader, Section};
+use super::source::Source;
+use super::syntax::{self, Syntax};
+use super::{TOP, Tables, facts, job, run, top};
+
+/// A field sheet that passed every check.
+#[derive(Clone, Debug)]
+pub struct FieldSheet {
+    /// What the sheet calls itself.
+    pub title: Option<String>,
+    /// The units results are worked in.
+    pub units: Units,
+    /// The inputs of every calculation it has data for. They are large, and a sheet is handed on.
+    pub job: Box<Job>,
+    /// What was measured and changed when, and the operating point.
+    pub record: Record,
+    /// What a measurement plan starts from.
+    pub plan: plan::Inputs,
+    /// What the sheet lacks for its spacing to be worked out.
+    pub spacing_lacks: Vec<&'static str>,
+    /// Remarks that stop nothing, such as data that no calculation used.
+    pub remarks: Vec<Diagnostic>,
+    /// What it says, as typed, for paper.
+    pub facts: Facts,
+}
+
+impl FieldSheet {
+    /// Reads and checks a sheet.
+    ///
+    /// # Errors
+    ///
+    /// Every mistake in the sheet, in the order of the file.
+    ///
+    /// ```
+    /// use alleytrue::sheet::{FieldSheet, Source};
+    /// let text = alleytrue::sheet::starter::US;
+    /// let sheet = FieldSheet::read(&Source::new("sheet.toml", text)).expect("the starter sheet");
+    /// assert!(sheet.job.trip.is_some());
+    /// let wrong = FieldSheet::read(&Source::new("sheet.toml", "tittle = \"x\""));
+    /// assert_eq!(wrong.expect_err("a wrong key")[0].code.name, "unknown-key");
+    /// ```
+    pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
+        let (document, errors) = source.parse();
+        let syntax = (!errors.is_empty()).then(|| syntax::explain(source.text(), &errors));
+        let mut reader = Reader::new(source.whole());
+        let mut section = Section::top(&document, &TOP);
+        let title = section.read(&mut reader, &top::TITLE);
+        reader.bare = section.read(&mut reader, &top::BARE_LENGTH);
+        let tables = Tables::read(&mut reader, &mut section);
+        section.finish(&mut reader);
+        run::remark_on_old(&mut reader, &tables.recorded);
+        let units = tables.units(reader.bare);
+        let record = job::record(&tables);
+        run::remark_on_older(&mut reader, &tables.recorded, &record);
+        let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
+        let mut facts = facts::facts(&tables, reader.bare, units);
+        let plan = job::plan(&tables);
+        let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
+        facts.has.speed_law = job.speed_law.is_some();
+        if let Some(syntax) = syntax {
+            return Err(with_syntax(source.text(), syntax, reader));
+        }
+        let (mistakes, remarks): (Vec<_>, Vec<_>) =
+            reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
+        if mistakes.is_empty() {
+            Ok(FieldSheet { title, units, job, record, plan, spacing_lacks, remarks, facts })
+        } else {
+            Err(mistakes)
+        }
+    }
+}
+
+/// What is not TOML, and the mistakes in what could be read besides; nothing that rests on a
+/// line which could not be read.
+fn with_syntax(text: &str, syntax: Syntax, reader: Reader<'_>) -> Vec<Diagnostic> {
+    let mut mistakes = syntax.mistakes;
+    if !syntax.rest_holds {
+        return mistakes;
+    }
+    let line = |one: &Diagnostic| {
+        text.get(..one.span.start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1)
+    };
+    let unread: BTreeSet<usize> = mistakes.iter().map(line).collect();
+    let bare_unread = unread
+        .iter()
+        .any(|at| text.get(*at..).is_some_and(|l| l.trim_start().starts_with("bare-length")));
+    let in_one_value = [
+        &codes::UNKNOWN_KEY,
+        &codes::WRONG_TYPE,
+        &codes::BAD_MEASURE,
+        &codes::DECIMAL_COMMA,
+        &codes::NO_UNIT,
+        &codes::OTHER_UNIT,
+        &codes::NOT_FINITE,
+        &codes::OUT_OF_RANGE,
+        &codes::NOT_WHOLE,
+        &codes::UNKNOWN_WORD,
+    ];
+    let rest = reader.into_diagnostics().into_iter().filter(|one| {
+        in_one_value.contains(&one.code)
+            && !(bare_unread && *one.code == codes::NO_UNIT)
+            && !unread.contains(&line(one))
+    });
+    mistakes.extend(rest);
+    mistakes.sort_by_key(|one| one.span.start);
+    mistakes.truncate(MOST_MISTAKES);
+    mistakes
+}
