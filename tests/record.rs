@@ -42,7 +42,7 @@ fn readings(all: &[&str]) -> Given {
 fn applied(text: &str, choice: Choice<'_>) -> String {
     let sheet = read(text);
     let wanted = choose(&report(&sheet), &sheet.record, choice).expect("something to change");
-    apply(&source(text), &wanted, DAY, None).expect("a new sheet")
+    apply(&source(text), &sheet, &wanted, DAY, None).expect("a new sheet")
 }
 
 fn setting(key: &str) -> Subject {
@@ -160,7 +160,8 @@ fn timers_are_changed_where_they_stand() {
     let sheet = read(text);
     let wanted = choose(&report(&sheet), &sheet.record, Choice::Next).expect("a timer");
     let key = wanted[0].setting.key();
-    let new = apply(&source(text), &wanted, DAY, Some("seeds stood bunched")).expect("a sheet");
+    let new = apply(&source(text), &read(text), &wanted, DAY, Some("seeds stood bunched"))
+        .expect("a sheet");
     let after = read(&new);
     let change = &after.record.changes[0];
     assert_eq!(change.setting.key(), key);
@@ -474,7 +475,7 @@ proptest! {
         let wanted = choose(&report(&sheet), &sheet.record, Choice::Named(setting("setback")));
         prop_assume!(wanted.is_ok()); // inside the tolerance or too uncertain
         let wanted = wanted.expect("looked at");
-        let new = apply(&source(&old), &wanted, DAY, None).expect("a new sheet");
+        let new = apply(&source(&old), &read(&old), &wanted, DAY, None).expect("a new sheet");
         let after = read(&new);
         // The new setting is the one that was asked for, to the controller's step.
         let held = after.record.changes[0].to.base / 25.4;

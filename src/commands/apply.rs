@@ -88,7 +88,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Err(why) => return refuse(&why, style, out),
     };
     let day = arguments.date.clone().unwrap_or_else(today);
-    let text = match apply(source, &changes, &day, arguments.reason.as_deref()) {
+    let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
         Ok(text) => text,
         Err(error) => return refuse_text(source, &error, style),
     };

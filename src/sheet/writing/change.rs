@@ -21,13 +21,14 @@ use super::{WriteError, printable};
 
 const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
 
-/// The text of the sheet with settings changed.
+/// The text of the sheet with settings changed; `before` is the sheet as it was read.
 ///
 /// # Errors
 ///
 /// A [`WriteError`] where a setting does not stand in the sheet in a form that can be changed.
 pub fn apply(
     source: &Source,
+    before: &FieldSheet,
     changes: &[Wanted],
     day: &str,
     reason: Option<&str>,
@@ -60,8 +61,8 @@ pub fn apply(
     edits.extend(marks(&places, changes, &mark)?);
     let end = places.after_last(history::KEYS.name)?;
     edits.push((end..end, places.set_apart(end, &history)));
-    let text = checked(source, replaced(source.text(), edits))?;
-    proved(source, &text, changes)?;
+    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    proved(before, &after, changes)?;
     Ok(text)
 }
 
@@ -192,10 +193,8 @@ fn marks(
     Ok(edits)
 }
 
-/// Reads the new sheet and looks that it says what was wanted, and that nothing else changed.
-fn proved(source: &Source, text: &str, changes: &[Wanted]) -> Result<(), WriteError> {
-    let read = |text: &str| FieldSheet::read(&Source::new(source.name(), text)).ok();
-    let (Some(before), Some(after)) = (read(source.text()), read(text)) else { return Ok(()) };
+/// Looks that the new sheet says what was wanted, and that nothing else changed.
+fn proved(before: &FieldSheet, after: &FieldSheet, changes: &[Wanted]) -> Result<(), WriteError> {
     let tables = outdated(changes);
     let marked = after
         .record

@@ -68,13 +68,13 @@ pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
     }
     let text = places.set_apart(place, &as_text(run.kind.table, table));
     let text = replaced(source.text(), vec![(place..place, text)]);
-    checked(source, text)
+    Ok(checked(source, text)?.0)
 }
 
-/// A new text, where it is a sheet without mistakes.
-pub(super) fn checked(source: &Source, text: String) -> Result<String, WriteError> {
+/// A new text with the sheet that it is, where it has no mistakes.
+pub(super) fn checked(source: &Source, text: String) -> Result<(String, FieldSheet), WriteError> {
     match FieldSheet::read(&Source::new(source.name(), &text)) {
-        Ok(_) => Ok(text),
+        Ok(sheet) => Ok((text, sheet)),
         Err(mistakes) => Err(WriteError::Mistakes { text, mistakes }),
     }
 }

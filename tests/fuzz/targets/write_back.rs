@@ -57,7 +57,7 @@ fuzz_target!(|data: &str| {
     let Ok(sheet) = FieldSheet::read(&source) else { return };
     let Ok(report) = sheet.job.calibrate() else { return };
     let Ok(changes) = choose(&report, &sheet.record, Choice::Next) else { return };
-    if let Ok(written) = apply(&source, &changes, "2027-04-18", None) {
+    if let Ok(written) = apply(&source, &sheet, &changes, "2027-04-18", None) {
         assert!(missing(source.text(), &written) <= changes.len(), "{text:?}\n{written:?}");
         let again = FieldSheet::read(&Source::new("sheet.toml", &written));
         assert!(again.is_ok(), "{again:?}\n{written}");
