@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use clap::Args;
 
 use crate::calibration::sequence::Report;
-use crate::calibration::spacing;
+use crate::calibration::spacing::{self, Inputs};
 use crate::calibration::sprockets::SearchError;
 use crate::render::Style;
 use crate::sheet::Diagnostic;
@@ -20,6 +20,10 @@ pub struct Arguments {
     /// Also list the spacing of every sprocket position.
     #[arg(long)]
     chart: bool,
+    /// Rank sprockets as if any chain could be made to fit: links put in or taken out, or another
+    /// chain.
+    #[arg(long)]
+    ignore_chains: bool,
 }
 
 /// Runs the subcommand.
@@ -33,6 +37,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         let inputs = sheet.job.spacing.as_ref().ok_or_else(|| {
             no_data("all that its seed spacing needs", format!("add {}", lacks.join("; ")))
         })?;
+        let inputs = &Inputs { ignore_chains: arguments.ignore_chains, ..inputs.clone() };
         let mut outcome = spacing::calibrate(inputs).map_err(|error| too_many(&error))?;
         if arguments.chart {
             outcome.tables.extend(spacing::chart(inputs).map_err(|error| too_many(&error))?);
