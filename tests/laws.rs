@@ -621,8 +621,49 @@ fn ratio(way: &[u32]) -> (u64, u64) {
         .fold((1, 1), |(top, bottom), pair| (top * u64::from(pair[0]), bottom * u64::from(pair[1])))
 }
 
+/// A combination, and all that its place among the others hangs on.
+struct Fill {
+    ratio: (u64, u64),
+    /// Share by which the spacing is off.
+    off: f64,
+    outside: bool,
+    chains_off: usize,
+    swaps: usize,
+}
+
+impl Fill {
+    /// Work at the drive counts inside the tolerance, nearness outside it. Without a tolerance
+    /// nearness counts, of those whose chains fit.
+    fn before(&self, other: &Fill, has_tolerance: bool) -> std::cmp::Ordering {
+        let (off, other_off) = (self.off.abs(), other.off.abs());
+        // Rounding makes two of what is equal.
+        let near = if (off - other_off).abs() < 1e-12 {
+            std::cmp::Ordering::Equal
+        } else {
+            off.total_cmp(&other_off)
+        };
+        let chains = self.chains_off.cmp(&other.chains_off);
+        let swaps = self.swaps.cmp(&other.swaps);
+        self.outside.cmp(&other.outside).then(match (has_tolerance, self.outside) {
+            (true, false) => chains.then(swaps).then(near),
+            (true, true) => near.then(chains).then(swaps),
+            (false, _) => chains.then(near).then(swaps),
+        })
+    }
+}
+
+/// Links of the chains, and how many the idler takes up. Sprockets are 20 in apart, links half an
+/// inch long: 2 x 40 + (N + n) / 2 + ((N - n) / (2 pi))^2 / 40 links, and up to an even number.
+fn chain_goes_round((links, take_up): (u32, u32), driving: u32, driven: u32) -> bool {
+    let (driving, driven) = (f64::from(driving), f64::from(driven));
+    let part = (driving - driven) / std::f64::consts::TAU;
+    let length = 80.0 + (driving + driven) / 2.0 + part * part / 40.0;
+    let needed = 2.0 * (length / 2.0 - 1e-9).ceil();
+    (needed..=needed + f64::from(take_up)).contains(&f64::from(links))
+}
+
 proptest! {
-    #![proptest_config(cases(24))]
+    #![proptest_config(cases(32))]
 
     #[test]
     fn the_best_sprockets_are_those_that_trying_all_finds(
@@ -630,17 +671,17 @@ proptest! {
         spacing in 40..400_u32,
         cells in 10..80_u32,
         travel in 300..1_200_u32,
+        tolerance in proptest::option::of(1..400_u32),
+        chain in proptest::option::of((50..60_u32, 0..5_u32)),
     ) {
         let spacing = f64::from(spacing) / 100.0;
         let travel = f64::from(travel) / 10.0;
+        let chain = chain.map(|(pairs, take_up)| (2 * pairs, take_up));
         let mut sheet = format!(
             "[planter]\nrow-spacing = \"30 in\"\n\
-             travel-per-turn = {{ distance = \"{travel} in\", turns = 1 }}\nplate = {{ cells = {cells} }}\n"
-        );
-        // A course of a metre at least.
-        sheet = sheet.replace(
-            &format!("\"{travel} in\", turns = 1 "),
-            &format!("\"{:.1} in\", turns = 10 ", travel * 10.0),
+             travel-per-turn = {{ distance = \"{:.1} in\", turns = 10 }}\n\
+             plate = {{ cells = {cells} }}\n",
+            travel * 10.0
         );
         for ((driving, choices), (driven, others)) in &chains {
             let _ = write!(
@@ -648,65 +689,97 @@ proptest! {
                 "[[planter.drive]]\ndriving = {{ fitted = {driving}, choices = {choices:?} }}\n\
                  driven = {{ fitted = {driven}, choices = {others:?} }}\n"
             );
+            if let Some((links, take_up)) = chain {
+                let _ = write!(
+                    sheet,
+                    "centre-distance = \"20 in\"\nchain-pitch = \"0.5 in\"\nlinks = {links}\n\
+                     take-up = {take_up}\n"
+                );
+            }
         }
         let _ = write!(sheet, "[trial]\nseed-spacing = \"{spacing} in\"\n");
+        if let Some(per_mille) = tolerance {
+            let percent = f64::from(per_mille) / 10.0;
+            let _ = writeln!(sheet, "tolerance = {{ spacing = \"{percent:.1} %\" }}");
+        }
         let report = Report::of(&sheet);
 
         // Seeds stand wrong by the share that the ratio wanted has over the ratio there is.
         let wanted = travel / (spacing * f64::from(cells));
-        let off = |way: &[u32]| {
-            let (top, bottom) = ratio(way);
-            #[allow(clippy::cast_precision_loss)]
-            let ratio = top as f64 / bottom as f64;
-            wanted / ratio - 1.0
-        };
         let positions: Vec<Choice> =
             chains.iter().flat_map(|(driving, driven)| [driving.clone(), driven.clone()]).collect();
-        let swaps = |way: &[u32]| {
-            way.iter().zip(&positions).filter(|(teeth, (fitted, _))| *teeth != fitted).count()
-        };
-        // One way for every different ratio: the one with fewest swaps.
-        let mut found: Vec<((u64, u64), f64, usize)> = Vec::new();
-        for way in every_way(&positions) {
-            let (top, bottom) = ratio(&way);
-            let same = |known: &&mut ((u64, u64), f64, usize)| {
-                u128::from(known.0.0) * u128::from(bottom) == u128::from(known.0.1) * u128::from(top)
-            };
-            match found.iter_mut().find(same) {
-                Some(known) => known.2 = known.2.min(swaps(&way)),
-                None => found.push(((top, bottom), off(&way), swaps(&way))),
+        let way = |teeth: Vec<u32>| {
+            let ratio = ratio(&teeth);
+            #[allow(clippy::cast_precision_loss)]
+            let off = wanted * ratio.1 as f64 / ratio.0 as f64 - 1.0;
+            let stays: Vec<bool> =
+                teeth.iter().zip(&positions).map(|(teeth, (fitted, _))| teeth == fitted).collect();
+            let round = |pair: &[u32]| chain.is_none_or(|chain| chain_goes_round(chain, pair[0], pair[1]));
+            let chains_off =
+                teeth.chunks(2).zip(stays.chunks(2)).filter(|(pair, stays)| *stays != [true, true] && !round(pair));
+            Fill {
+                off,
+                outside: tolerance.is_some_and(|limit| 1000.0 * off.abs() > f64::from(limit) * (1.0 + 1e-9)),
+                chains_off: chains_off.count(),
+                swaps: stays.iter().filter(|stays| !**stays).count(),
+                ratio,
             }
-        }
-        found.sort_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-
-        if every_way(&positions).len() == 1 {
+        };
+        let all: Vec<Fill> = every_way(&positions).into_iter().map(way).collect();
+        if all.len() == 1 {
             prop_assert!(report.table("spacing", "sprockets").is_none());
             return Ok(());
         }
+        let nearest = all.iter().map(|way| way.off.abs()).fold(f64::INFINITY, f64::min);
+        // One way for every different ratio: the one that comes before the others.
+        let mut found: Vec<Fill> = Vec::new();
+        for way in all {
+            let same = |known: &Fill| {
+                u128::from(known.ratio.0) * u128::from(way.ratio.1)
+                    == u128::from(known.ratio.1) * u128::from(way.ratio.0)
+            };
+            match found.iter_mut().find(|known| same(known)) {
+                Some(known) if way.before(known, tolerance.is_some()).is_lt() => *known = way,
+                Some(_) => {}
+                None => found.push(way),
+            }
+        }
+        found.sort_by(|one, other| one.before(other, tolerance.is_some()));
+
         let rows = report.table("spacing", "sprockets").expect("a table");
         prop_assert_eq!(rows.len(), found.len().min(8));
-        for (row, (_, off, _)) in rows.iter().zip(&found) {
+        for (row, way) in rows.iter().zip(&found) {
             let percent = row["error_percent"].as_f64().expect("a number");
-            close(percent.abs(), 100.0 * off.abs(), 1e-9)?;
-            // The row's own sprockets give that error, with the fewest swaps that do.
-            let way: Vec<u32> = row["sprockets"]
+            close(percent.abs(), 100.0 * way.off.abs(), 1e-9)?;
+            prop_assert_eq!(row["swaps"].as_u64(), u64::try_from(way.swaps).ok());
+            let fit = if way.chains_off == 0 { "yes" } else { "no" };
+            prop_assert_eq!(row["chains_fit"].as_str(), chain.is_some().then_some(fit));
+            // The row's own sprockets are at hand and give that error.
+            let teeth: Vec<u32> = row["sprockets"]
                 .as_str()
                 .expect("sprockets")
                 .split([' ', '/'])
                 .map(|teeth| teeth.parse().expect("teeth"))
                 .collect();
-            let (top, bottom) = ratio(&way);
-            let known = found.iter().find(|((t, b), _, _)| {
-                u128::from(*t) * u128::from(bottom) == u128::from(*b) * u128::from(top)
-            });
-            let (_, its_off, fewest) = known.expect("a ratio of the drive");
-            close(percent, 100.0 * its_off, 1e-9)?;
-            prop_assert_eq!(row["swaps"].as_u64(), u64::try_from(*fewest).ok());
-            prop_assert_eq!(swaps(&way), *fewest);
+            let own = ratio(&teeth);
+            #[allow(clippy::cast_precision_loss)]
+            let off = wanted * own.1 as f64 / own.0 as f64 - 1.0;
+            close(percent, 100.0 * off, 1e-9)?;
             let at_hand = |(teeth, (fitted, choices)): (&u32, &Choice)| {
                 teeth == fitted || choices.contains(teeth)
             };
-            prop_assert!(way.iter().zip(&positions).all(at_hand));
+            prop_assert!(teeth.iter().zip(&positions).all(at_hand));
         }
+
+        // The nearest of all stands beside them, where it is not the first.
+        let beside = report.table("spacing", "nearest-sprockets");
+        let beside = beside.map_or(&rows[0], |rows| &rows[0]);
+        let percent = beside["error_percent"].as_f64().expect("a number");
+        close(percent.abs(), 100.0 * nearest, 1e-9)?;
+
+        // What to do agrees with the order: nothing is swapped where the first is what is fitted.
+        let settings = report.result("spacing")["settings"].as_array().expect("settings");
+        let swapped = settings.iter().filter(|setting| setting["verdict"] == "change").count();
+        prop_assert_eq!(swapped, found[0].swaps);
     }
 }

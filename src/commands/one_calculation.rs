@@ -120,7 +120,7 @@ pub(super) fn of_sheet(
     style: Style,
     out: &mut dyn Write,
     has_data: impl Fn(&FieldSheet) -> Result<(), Diagnostic>,
-    calculate: impl Fn(&FieldSheet) -> Result<Report, Diagnostic>,
+    calculate: impl Fn(&mut FieldSheet) -> Result<Report, Diagnostic>,
 ) -> io::Result<Exit> {
     let output = &arguments.output;
     let report = |sheet: &mut FieldSheet| {

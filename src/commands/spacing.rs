@@ -20,6 +20,10 @@ pub struct Arguments {
     /// Also list the spacing of every sprocket position.
     #[arg(long)]
     chart: bool,
+    /// Rank sprockets as if any chain could be made to fit: links put in or taken out, or another
+    /// chain.
+    #[arg(long)]
+    ignore_chains: bool,
 }
 
 /// Runs the subcommand.
@@ -34,11 +38,15 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         sheet.job.spacing.as_ref().map(|_| ()).ok_or_else(lacks)
     };
     of_sheet(&arguments.calculation, ENTRY.command, style, out, has_data, |sheet| {
-        let mut report = sheet.job.alone(ENTRY.command).map_err(|error| too_many(&error))?;
+        let job = &mut sheet.job;
+        if let Some(inputs) = &mut job.spacing {
+            inputs.ignore_chains = arguments.ignore_chains;
+        }
+        let mut report = job.alone(ENTRY.command).map_err(|error| too_many(&error))?;
         if let (true, Some(inputs), [outcome]) =
-            (arguments.chart, &sheet.job.spacing, report.outcomes.as_mut_slice())
+            (arguments.chart, &job.spacing, report.outcomes.as_mut_slice())
         {
-            let chart = spacing::chart(inputs, &sheet.job.common);
+            let chart = spacing::chart(inputs, &job.common);
             outcome.tables.extend(chart.map_err(|error| too_many(&error))?);
         }
         Ok(report)

@@ -73,8 +73,8 @@ warning_table! {
         "The spacing is off by more than the tolerance and the sheet lists no sprockets to choose from. List them as `choices` where the machine has any.",
         "A drive without `choices` whose spacing is 6 % off.";
     FEWER_SWAPS = "fewer-swaps",
-        "The best combination of sprockets is shown, but another one inside the tolerance takes fewer swaps. Less work at the chains may be worth more than the last tenth of a percent.",
-        "Six swaps for 0.01 % where one swap gives 0.8 % and the tolerance is 1 %.";
+        "Another combination inside the tolerance takes fewer swaps than the one shown, but a chain does not go round it: too short, or longer than the idler takes up. Chains that fit go first, since links have to be put in or taken out, or another chain fitted; where that is less work, `spacing --ignore-chains` ranks as if any chain could be made to fit.",
+        "Two swaps with chains that fit, where one swap would do with a chain two links longer.";
     PLATE_TOO_FAST = "plate-too-fast",
         "At this speed the seed plate turns faster than the meter's limit in the sheet. Drive slower or use a plate with more cells.",
         "`top-rate = \"40 turns/min\"` and a plate that would turn at 46.";

@@ -445,6 +445,7 @@ pub fn table(out: &mut String, table: &Table) {
         })
         .collect();
     narrow(&mut widths, table);
+    let left_out = leave_out(&mut widths, table);
     let line = |cells: Vec<String>| {
         let mut text = String::from("  ");
         for (index, (cell, width)) in cells.into_iter().zip(&widths).enumerate() {
@@ -465,18 +466,35 @@ pub fn table(out: &mut String, table: &Table) {
     for row in &table.rows {
         out.push_str(&line(row.iter().map(cell).collect()));
     }
+    if !left_out.is_empty() {
+        let _ =
+            writeln!(out, "  ({} left out for want of room; in JSON and CSV)", left_out.join(", "));
+    }
 }
 
 /// Takes what a table is too wide from its widest column of words: names out of a sheet may be
-/// long.
+/// long. A column with a unit, such as teeth of sprockets, is no such words and keeps its width.
 fn narrow(widths: &mut [usize], table: &Table) {
     const LEAST: usize = 12;
     let wide = 2 * widths.len() + widths.iter().sum::<usize>();
-    let words = |index: &usize| table.rows.iter().any(|row| matches!(row[*index], Cell::Text(_)));
+    let words = |index: &usize| {
+        let has_words = table.rows.iter().any(|row| matches!(row[*index], Cell::Text(_)));
+        has_words && table.columns[*index].unit.is_empty()
+    };
     let widest = (0..widths.len()).filter(words).max_by_key(|index| widths[*index]);
     if let Some(index) = widest.filter(|index| wide > WIDTH && widths[*index] > LEAST) {
         widths[index] = (widths[index] - (wide - WIDTH).min(widths[index])).max(LEAST);
     }
+}
+
+/// Leaves out the last columns of a table that is still too wide; their heads.
+fn leave_out<'t>(widths: &mut Vec<usize>, table: &'t Table) -> Vec<&'t str> {
+    let mut left_out = vec![];
+    while widths.len() > 1 && 2 * widths.len() + widths.iter().sum::<usize>() > WIDTH {
+        widths.pop();
+        left_out.insert(0, table.columns[widths.len()].head.as_str());
+    }
+    left_out
 }
 
 /// The start of a text that takes at most so many columns, with `~` where it was cut.

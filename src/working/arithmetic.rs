@@ -6,6 +6,7 @@
 use std::ops::{Add, Div, Mul, Sub};
 
 use super::Value;
+use crate::quantity::Unit;
 
 /// What a formula needs of its numbers.
 pub trait Arithmetic:
@@ -18,6 +19,11 @@ pub trait Arithmetic:
     fn called(self, name: &'static str) -> Self;
     /// An exact number of a formula.
     fn exactly(number: f64) -> Self;
+    /// A number that was looked up; `how` says so in words.
+    fn found(name: &'static str, number: f64, how: &'static str) -> Self;
+    /// The number times itself.
+    #[must_use]
+    fn squared(&self) -> Self;
     /// Zero of the same unit.
     #[must_use]
     fn nothing(&self, name: &'static str, why: &'static str) -> Self;
@@ -41,6 +47,14 @@ impl Arithmetic for f64 {
         number
     }
 
+    fn found(_name: &'static str, number: f64, _how: &'static str) -> f64 {
+        number
+    }
+
+    fn squared(&self) -> f64 {
+        self * self
+    }
+
     fn nothing(&self, _name: &'static str, _why: &'static str) -> f64 {
         0.0
     }
@@ -57,6 +71,14 @@ impl Arithmetic for Value {
 
     fn exactly(number: f64) -> Value {
         Value::constant(number)
+    }
+
+    fn found(name: &'static str, number: f64, how: &'static str) -> Value {
+        Value::found(name, number, Unit::ONE, how)
+    }
+
+    fn squared(&self) -> Value {
+        self.to_the(2)
     }
 
     fn nothing(&self, name: &'static str, why: &'static str) -> Value {

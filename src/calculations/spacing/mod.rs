@@ -9,7 +9,7 @@ use crate::quantity::{
 use crate::working::Value;
 
 use super::chain::{self, ChainDrive};
-use super::sprockets::{self, Combination, SearchError, Stage};
+use super::sprockets::{self, Combination, SearchError, Stage, Wanted};
 use super::wheel::{Travel, WheelRun, travel_of_planter, travel_of_runs};
 use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::setting::inside;
@@ -27,8 +27,6 @@ pub const CALCULATION: Calculation = Calculation { key: "spacing", title: "Seed 
 
 /// Alternatives listed.
 const LISTED: usize = 8;
-/// Combinations near the target among which one with few swaps is looked for.
-const SEARCHED: usize = 500;
 /// Positions that a chart may hold.
 pub const CHART_LIMIT: usize = 2000;
 
@@ -87,6 +85,8 @@ pub struct Inputs {
     pub top_rate: Option<PerTime>,
     /// The share by which the spacing may miss.
     pub tolerance: Option<Share>,
+    /// Whether sprockets are ranked as if any chain could be made to fit them.
+    pub ignore_chains: bool,
 }
 
 /// Plate turns per wheel turn: the teeth of every driving sprocket multiplied, over those of
@@ -268,6 +268,33 @@ impl<'a> Ground<'a> {
         }
     }
 
+    /// What the sprockets are to reach.
+    fn wanted<'f>(&self, chain_fits: &'f dyn Fn(usize, u32, u32) -> bool) -> Wanted<'f> {
+        Wanted {
+            ratio: self.ratio_wanted().number(),
+            tolerance: self.tolerance().map(|percent| percent.number() / 100.0),
+            chain_fits,
+            heed_chains: self.heeds_chains(),
+        }
+    }
+
+    /// The sprockets among which nothing comes nearer than the first.
+    fn ranked(&self) -> &'static str {
+        match (self.inputs.tolerance.is_none(), self.heeds_chains()) {
+            (true, true) => "sprockets listed whose chains fit",
+            _ => "sprockets listed",
+        }
+    }
+
+    fn heeds_chains(&self) -> bool {
+        knows_chains(self.inputs) && !self.inputs.ignore_chains
+    }
+
+    fn tolerance(&self) -> Option<Value> {
+        let tolerance = self.inputs.tolerance.as_ref()?;
+        Some(Value::measured("spacing tolerance", tolerance, Unit::PERCENT))
+    }
+
     fn ratio_wanted(&self) -> Value {
         (&self.travel / (&self.target * &self.cells)).named("plate turns per wheel turn wanted")
     }
@@ -336,9 +363,19 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Result<Outcome, SearchErro
         Drive::Chains(stages) => choose_sprockets(&ground, stages, &mut outcome)?,
     }
     if inputs.tolerance.is_none() {
-        outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `spacing`"));
+        outcome.warnings.push(NO_TOLERANCE.with(without_tolerance(&ground, &outcome)));
     }
     Ok(outcome)
+}
+
+/// What is missing, and how sprockets to choose from are ranked without it.
+fn without_tolerance(ground: &Ground, outcome: &Outcome) -> String {
+    let missing = "[trial.tolerance] has no `spacing`";
+    if outcome.tables.is_empty() {
+        return missing.into();
+    }
+    let chains = if ground.heeds_chains() { " whose chains fit" } else { "" };
+    format!("{missing}: the nearest sprockets{chains} come first, however many are swapped")
 }
 
 fn check_fixed(ground: &Ground, ratio: Decimal, outcome: &mut Outcome) {
@@ -357,46 +394,29 @@ fn choose_sprockets(
 ) -> Result<(), SearchError> {
     let teeth = fitted_teeth(stages);
     let now = ground.reached(&drive_ratio(&teeth).named("plate turns per wheel turn now"), "now");
-    let wanted = ground.ratio_wanted();
-    let sprockets: Vec<Stage> = stages.iter().map(|stage| stage.sprockets.clone()).collect();
-    let best = sprockets::best(&sprockets, wanted.number(), LISTED)?;
-    outcome.values.extend([ground.target.clone(), wanted]);
+    outcome.values.extend([ground.target.clone(), ground.ratio_wanted()]);
     report(ground, &now, outcome);
-    let changeable = sprockets::combinations(&sprockets) > 1;
+    let Some(found) = search(ground, stages)? else { return Ok(()) };
+    let changeable = sprockets::combinations(&sprockets_of(stages)) > 1;
     if changeable {
-        outcome.tables.push(table(ground, "sprockets", "Best sprockets", &best));
+        list(ground, &found, outcome);
     }
-    let Some(first) = best.first() else { return Ok(()) };
     let keep = within(ground, &now);
     if keep.is_none() && !changeable {
         cannot_adjust(&now, outcome);
     }
-    let change = keep.is_none() && first.swaps > 0;
-    let reached = swap(ground, first, &now, outcome, change);
-    if keep.is_none() && changeable && within(ground, &reached).is_none() {
-        outcome.warnings.push(NOTHING_FITS.with(format!(
-            "the nearest these sprockets come to the target is {} %",
-            brief(reached.error.number())
-        )));
-        if !change {
-            outcome.next = Some(Next::about(
-                CALCULATION,
-                &now.spacing,
-                format!(
-                    "the seed spacing is {} % off, and no sprockets listed come nearer: get \
-                     others, another plate, or settle for a target that the drive reaches",
-                    brief(now.error.number())
-                ),
-            ));
+    let change = keep.is_none() && found.first.swaps > 0;
+    let reached = swap(ground, &found.first, &now, outcome, change);
+    match within(ground, &reached) {
+        None if keep.is_none() && changeable => {
+            nothing_fits(ground, &now, &reached, change, outcome);
         }
+        Some(_) if change => fewer_swaps(ground, &found, outcome),
+        _ => {}
     }
-    if change {
-        let near = sprockets::best(&sprockets, ground.ratio_wanted().number(), SEARCHED)?;
-        fewer_swaps(ground, first, &near, outcome);
-    }
-    let keep = keep.unwrap_or_else(|| "no other sprockets listed come nearer".into());
-    settings(stages, &teeth, first, change, &keep, outcome);
-    chains(ground, stages, if change { Some(first) } else { None }, outcome);
+    let keep = keep.unwrap_or_else(|| format!("no other {} come nearer", ground.ranked()));
+    settings(stages, &teeth, &found.first, change, &keep, outcome);
+    chains(ground, stages, change.then_some(&found.first), outcome);
     let chain_off = outcome.warnings.iter().any(|warning| warning.kind == &CHAIN_DOES_NOT_FIT);
     if let (Some(next), true) = (&mut outcome.next, chain_off) {
         next.instruction.push_str("; a chain that is fitted does not fit these: see the warnings");
@@ -404,24 +424,100 @@ fn choose_sprockets(
     Ok(())
 }
 
-/// Says so where fewer swaps than the best combination takes are inside the tolerance too.
-fn fewer_swaps(ground: &Ground, best: &Combination, near: &[Combination], outcome: &mut Outcome) {
-    let good_enough = |combination: &&Combination| {
-        let reached = ground.reached(&drive_ratio(&found_teeth(combination)), "");
-        within(ground, &reached).is_some()
+/// What the search found.
+struct Found {
+    /// The first of all, and those after it.
+    first: Combination,
+    best: Vec<Combination>,
+    /// The nearest of all.
+    nearest: Combination,
+    /// The first if any chain could be made to fit.
+    any_chain: Combination,
+}
+
+/// Searches the sprockets; `None` only where there is nothing to find.
+fn search(ground: &Ground, stages: &[DriveStage]) -> Result<Option<Found>, SearchError> {
+    let sprockets = sprockets_of(stages);
+    let chain_fits = chain_fits(stages);
+    let wanted = ground.wanted(&chain_fits);
+    let best = sprockets::best(&sprockets, &wanted, LISTED)?;
+    let Some(first) = best.first().cloned() else { return Ok(None) };
+    let first_of = |wanted: &Wanted| -> Result<Combination, SearchError> {
+        Ok(sprockets::best(&sprockets, wanted, 1)?.pop().unwrap_or_else(|| first.clone()))
     };
-    let fewest = near.iter().filter(good_enough).min_by_key(|combination| combination.swaps);
-    if let Some(fewest) = fewest.filter(|fewest| fewest.swaps < best.swaps) {
-        let reached = ground.reached(&drive_ratio(&found_teeth(fewest)), "");
-        outcome.warnings.push(FEWER_SWAPS.with(format!(
-            "{} sprocket{} swapped instead of {} would do: {} is {} % off",
-            fewest.swaps,
-            if fewest.swaps == 1 { "" } else { "s" },
-            best.swaps,
-            sprocket_text(fewest),
+    let nearest = first_of(&wanted.nearest())?;
+    let any_chain = match wanted.heed_chains && first.swaps > 1 {
+        true => first_of(&Wanted { heed_chains: false, ..wanted })?,
+        false => first.clone(),
+    };
+    Ok(Some(Found { first, best, nearest, any_chain }))
+}
+
+/// The best sprockets, and the nearest of all where it is not the first of them.
+fn list(ground: &Ground, found: &Found, outcome: &mut Outcome) {
+    outcome.tables.push(table(ground, "sprockets", "Best sprockets", &found.best));
+    if found.nearest != found.first {
+        let nearest = std::slice::from_ref(&found.nearest);
+        outcome.tables.push(table(ground, "nearest-sprockets", "Nearest of all", nearest));
+    }
+}
+
+fn sprockets_of(stages: &[DriveStage]) -> Vec<Stage> {
+    stages.iter().map(|stage| stage.sprockets.clone()).collect()
+}
+
+/// Whether the chain of a stage goes round other sprockets; one that nothing is known of may.
+fn chain_fits(stages: &[DriveStage]) -> impl Fn(usize, u32, u32) -> bool {
+    |stage, driving, driven| {
+        let chain = stages.get(stage).and_then(|stage| stage.chain.as_ref());
+        chain.is_none_or(|chain| chain.goes_round(driving, driven))
+    }
+}
+
+/// Says so where no sprockets bring the spacing inside the tolerance, if there is one.
+fn nothing_fits(
+    ground: &Ground,
+    now: &Reached,
+    reached: &Reached,
+    change: bool,
+    outcome: &mut Outcome,
+) {
+    if ground.inputs.tolerance.is_some() {
+        outcome.warnings.push(NOTHING_FITS.with(format!(
+            "the nearest these sprockets come to the target is {} %",
             brief(reached.error.number())
         )));
     }
+    if !change {
+        outcome.next = Some(Next::about(
+            CALCULATION,
+            &now.spacing,
+            format!(
+                "the seed spacing is {} % off, and no {} come nearer: get others, another plate, \
+                 or settle for a target that the drive reaches",
+                brief(now.error.number()),
+                ground.ranked()
+            ),
+        ));
+    }
+}
+
+/// Says so where fewer swaps are inside the tolerance too, if only a chain were made to fit.
+fn fewer_swaps(ground: &Ground, found: &Found, outcome: &mut Outcome) {
+    let fewest = &found.any_chain;
+    if fewest.swaps >= found.first.swaps {
+        return;
+    }
+    let reached = ground.reached(&drive_ratio(&found_teeth(fewest)), "");
+    outcome.warnings.push(FEWER_SWAPS.with(format!(
+        "{} sprocket{} swapped instead of {} would do with {} made to fit: {} is {} % off",
+        fewest.swaps,
+        if fewest.swaps == 1 { "" } else { "s" },
+        found.first.swaps,
+        if fewest.chains_off == 1 { "a chain" } else { "chains" },
+        sprocket_text(fewest),
+        brief(reached.error.number())
+    )));
 }
 
 /// The figures of the sprockets that are fitted.
@@ -480,9 +576,7 @@ fn rate(ground: &Ground, reached: &Reached, outcome: &mut Outcome) {
 }
 
 fn within(ground: &Ground, reached: &Reached) -> Option<String> {
-    let tolerance = ground.inputs.tolerance.as_ref()?;
-    let limit = Value::measured("spacing tolerance", tolerance, Unit::PERCENT);
-    inside(&reached.error, Some(&limit))
+    inside(&reached.error, ground.tolerance().as_ref())
 }
 
 fn cannot_adjust(now: &Reached, outcome: &mut Outcome) {
@@ -603,9 +697,35 @@ fn sprocket_text(combination: &Combination) -> String {
 /// [`sprockets::chart`] refuses.
 pub fn chart(inputs: &Inputs, common: &Common) -> Result<Option<Table>, SearchError> {
     let Drive::Chains(stages) = &inputs.drive else { return Ok(None) };
-    let sprockets: Vec<Stage> = stages.iter().map(|stage| stage.sprockets.clone()).collect();
-    let positions = sprockets::chart(&sprockets, CHART_LIMIT)?;
-    Ok(Some(table(&Ground::new(inputs, common), "spacing-chart", "Spacing chart", &positions)))
+    let ground = Ground::new(inputs, common);
+    let positions =
+        sprockets::chart(&sprockets_of(stages), &ground.wanted(&chain_fits(stages)), CHART_LIMIT)?;
+    Ok(Some(table(&ground, "spacing-chart", "Spacing chart", &positions)))
+}
+
+/// Whether there is a chain whose links are known, so that it can be said to fit or not.
+#[must_use]
+pub fn knows_chains(inputs: &Inputs) -> bool {
+    let Drive::Chains(stages) = &inputs.drive else { return false };
+    let mut chains = stages.iter().filter_map(|stage| stage.chain.as_ref());
+    chains.any(|chain| chain.links.is_some())
+}
+
+/// The order of the tables in words, as [`Wanted`] has it.
+#[must_use]
+pub fn order(inputs: &Inputs, common: &Common) -> String {
+    let ground = Ground::new(inputs, common);
+    let tolerance = ground.tolerance();
+    let tolerance = tolerance.as_ref().map(|limit| limit.typed_text().unwrap_or_default());
+    match (tolerance, ground.heeds_chains()) {
+        (Some(limit), heeds) => format!(
+            "First those inside the tolerance of {limit}: {}fewer swaps, then the smaller error. \
+             Then the rest, the nearest first.",
+            if heeds { "chains that fit before others, then " } else { "" }
+        ),
+        (None, true) => "Chains that fit come first, then the smaller error.".into(),
+        (None, false) => "The nearest come first.".into(),
+    }
 }
 
 fn table(ground: &Ground, key: &'static str, title: &str, rows: &[Combination]) -> Table {
@@ -615,11 +735,16 @@ fn table(ground: &Ground, key: &'static str, title: &str, rows: &[Combination]) 
     let mut columns = vec![
         Column::new("sprockets", "sprockets", "driving/driven"),
         Column::new("swaps", "swaps", ""),
+    ];
+    if knows_chains(ground.inputs) {
+        columns.push(Column::new("chains_fit", "fit", ""));
+    }
+    columns.extend([
         Column::new("plate_turns_per_wheel_turn", "ratio", ""),
         Column::new(format!("spacing_{length}"), "spacing", length),
         Column::new("error_percent", "error", "%"),
         Column::new(format!("population_per_{area_key}"), "population", format!("seeds{area}")),
-    ];
+    ]);
     if ground.along.is_some() {
         columns.push(Column::new("plate_turns_per_min", "plate", "turns/min"));
     }
@@ -631,14 +756,15 @@ fn row(ground: &Ground, combination: &Combination) -> Vec<Cell> {
     let ratio = drive_ratio(&found_teeth(combination));
     let reached = ground.reached(&ratio, "");
     let population = reached.population.number();
-    let mut cells = vec![
-        Cell::Text(sprocket_text(combination)),
-        Cell::Count(combination.swaps),
+    let mut cells = vec![Cell::Text(sprocket_text(combination)), Cell::Count(combination.swaps)];
+    let fit = || Cell::Text(if combination.chains_off == 0 { "yes" } else { "no" }.into());
+    cells.extend(knows_chains(ground.inputs).then(fit));
+    cells.extend([
         Cell::Number(ratio.number(), 5),
         Cell::Number(reached.spacing.number(), 3),
         Cell::Number(reached.error.number(), 3),
         Cell::Number(population, if population < 1000.0 { 2 } else { 0 }),
-    ];
+    ]);
     cells.extend(reached.plate_rate.map(|rate| Cell::Number(rate.number(), 1)));
     cells
 }

@@ -34,6 +34,7 @@ fn inputs(stages: Vec<DriveStage>, tolerance: &str) -> Inputs {
         speed: None,
         top_rate: None,
         tolerance: Some(Share::parse(tolerance, None).expect("a share")),
+        ignore_chains: false,
     }
 }
 
@@ -103,17 +104,147 @@ fn of_several_chains_only_what_could_be_swapped_is_listed() {
     assert_eq!(names(vec![one, other]), ["chain 1 driving", "chain 2 driven"]);
 }
 
-/// 20/21 is 21 / 20 - 1 = 5 % off with one swap, 20/20 right with two.
+/// A chain of so many links round sprockets 20 in apart, which takes 2 x 20 / 0.5 = 80 links of half
+/// an inch and half the teeth, and a little where the sprockets differ.
+fn chain_of(links: u32, driving: Position, driven: Position) -> DriveStage {
+    let chain = ChainDrive {
+        centre_distance: length("20 in"),
+        pitch: length("0.5 in"),
+        links: Some(links),
+        take_up: None,
+    };
+    DriveStage { chain: Some(chain), ..self::chain(driving, driven) }
+}
+
+fn texts(outcome: &Outcome, table: &str, column: &str) -> Option<Vec<String>> {
+    let table = outcome.tables.iter().find(|found| found.key == table)?;
+    let place = table.columns.iter().position(|known| known.key == column)?;
+    let text = |row: &Vec<Cell>| match &row[place] {
+        Cell::Text(text) => text.clone(),
+        cell => panic!("{cell:?} is no text"),
+    };
+    Some(table.rows.iter().map(text).collect())
+}
+
+/// From 30/21 one swap makes 20/21, which is 21 / 20 - 1 = 5 % off, and two make 20/20, which is
+/// right.
 #[test]
-fn fewer_swaps_are_spoken_of_where_they_are_good_enough() {
-    let stages = || vec![chain(at(30, &[20]), at(21, &[20]))];
-    let wide = outcome(stages(), "6 %");
-    let said = message(&wide, "fewer-swaps").expect("a remark");
-    assert_eq!(said, "1 sprocket swapped instead of 2 would do: 20/21 is 5 % off");
-    assert_eq!(message(&outcome(stages(), "2 %"), "fewer-swaps"), None);
-    // Where the best takes one swap itself, none takes fewer.
-    let one = outcome(vec![chain(at(30, &[20, 21]), at(20, &[]))], "6 %");
-    assert_eq!(message(&one, "fewer-swaps"), None);
+fn of_what_is_inside_the_tolerance_the_fewest_swaps_are_made_and_the_nearest_stands_beside() {
+    let of = |tolerance: &str| {
+        let outcome = outcome(vec![chain(at(30, &[20]), at(21, &[20]))], tolerance);
+        let said = instruction(&outcome).expect("a step").to_owned();
+        (said, texts(&outcome, "nearest-sprockets", "sprockets"), outcome)
+    };
+    let (said, nearest, wide) = of("6 %");
+    assert!(said.contains("fit sprockets 20/21"), "{said}");
+    assert_eq!(nearest, Some(vec!["20/20".into()]));
+    assert_eq!(wide.settings[0].verdict, Verdict::Change("swap 30 for 20 teeth".into()));
+    assert!(matches!(wide.settings[1].verdict, Verdict::Keep(_)));
+    // 30/20 and 30/21 are 20 / 30 - 1 = -33 % and -30 % off, outside, the nearer one first.
+    let ranked = ["20/21", "20/20", "30/21", "30/20"].map(String::from);
+    assert_eq!(texts(&wide, "sprockets", "sprockets").as_deref(), Some(&ranked[..]));
+    // Where the first is the nearest as well, nothing stands beside it.
+    let (said, nearest, _) = of("2 %");
+    assert!(said.contains("fit sprockets 20/20") && nearest.is_none(), "{said}");
+}
+
+/// With 20/20 the chain needs 100 links, with 20/21 it needs 100.5 and so 102.
+#[test]
+fn chains_that_fit_go_before_fewer_swaps_unless_told_not_to() {
+    let of = |ignore_chains: bool| {
+        let stages = vec![chain_of(100, at(30, &[20]), at(21, &[20]))];
+        let inputs = Inputs { ignore_chains, ..inputs(stages, "6 %") };
+        calibrate(&inputs, &common()).expect("a drive to search")
+    };
+    let heeded = of(false);
+    assert!(instruction(&heeded).expect("a step").contains("fit sprockets 20/20"));
+    let said =
+        "1 sprocket swapped instead of 2 would do with a chain made to fit: 20/21 is 5 % off";
+    assert_eq!(message(&heeded, "fewer-swaps"), Some(said));
+    assert_eq!(message(&heeded, "chain-does-not-fit"), None);
+    let fit = ["yes", "no", "yes", "no"].map(String::from);
+    assert_eq!(texts(&heeded, "sprockets", "chains_fit").as_deref(), Some(&fit[..]));
+
+    let ignored = of(true);
+    let said = instruction(&ignored).expect("a step");
+    assert!(said.contains("fit sprockets 20/21") && said.contains("does not fit"), "{said}");
+    assert_eq!(message(&ignored, "fewer-swaps"), None);
+    assert!(message(&ignored, "chain-does-not-fit").is_some());
+    let nearest = |column| texts(&ignored, "nearest-sprockets", column).map(|all| all.join(" "));
+    assert_eq!(nearest("sprockets").as_deref(), Some("20/20"));
+    assert_eq!(nearest("chains_fit").as_deref(), Some("yes"));
+}
+
+/// Where a single chain that is made to fit saves no swap, nothing is said of it.
+#[test]
+fn no_swap_saved_is_not_spoken_of() {
+    // 20/21 needs 102 links and takes one swap; 21/21 as well, and it is right.
+    let outcome = outcome(vec![chain_of(102, at(30, &[20, 21]), at(21, &[]))], "6 %");
+    assert!(instruction(&outcome).expect("a step").contains("fit sprockets 21/21"));
+    assert_eq!(message(&outcome, "fewer-swaps"), None);
+}
+
+/// The chain on 30/21 needs 80 + 25.5 and so 106 links. What runs is kept as it is.
+#[test]
+fn what_is_fitted_is_kept_inside_the_tolerance_whatever_is_known_of_its_chain() {
+    let outcome = outcome(vec![chain_of(90, at(30, &[20]), at(21, &[20]))], "31 %");
+    assert!(outcome.settings.iter().all(|result| matches!(&result.verdict, Verdict::Keep(_))));
+    let first = texts(&outcome, "sprockets", "sprockets").expect("a table").remove(0);
+    assert_eq!((first.as_str(), instruction(&outcome)), ("30/21", None));
+    assert!(message(&outcome, "chain-does-not-fit").is_some());
+}
+
+/// Without a tolerance the nearest is proposed however much has to be swapped, of those whose
+/// chains fit; that is said, and not that nothing is inside the tolerance.
+#[test]
+fn without_a_tolerance_the_nearest_whose_chains_fit_comes_first() {
+    let of = |stages| {
+        let inputs = Inputs { tolerance: None, ..inputs(stages, "6 %") };
+        calibrate(&inputs, &common()).expect("a drive to search")
+    };
+    let sprockets = || (at(30, &[20]), at(21, &[20]));
+    let ((driving, driven), (driving_again, driven_again)) = (sprockets(), sprockets());
+    let any = of(vec![chain(driving, driven)]);
+    assert!(instruction(&any).expect("a step").contains("fit sprockets 20/20"));
+    let said = message(&any, "no-tolerance").expect("a remark");
+    assert!(said.ends_with("the nearest sprockets come first, however many are swapped"), "{said}");
+    assert_eq!(message(&any, "nothing-fits"), None);
+    // 102 links go round 20/21 alone.
+    let fits = of(vec![chain_of(102, driving_again, driven_again)]);
+    assert!(instruction(&fits).expect("a step").contains("fit sprockets 20/21"));
+    let said = message(&fits, "no-tolerance").expect("a remark");
+    assert!(said.contains("the nearest sprockets whose chains fit come first"), "{said}");
+    let nearest = texts(&fits, "nearest-sprockets", "sprockets");
+    assert_eq!(nearest, Some(vec!["20/20".into()]));
+    assert_eq!(message(&fits, "fewer-swaps"), None);
+}
+
+/// 24/20 is -16.7 % off. 20/20 would be right, but 98 links don't go round where 100 are needed.
+#[test]
+fn what_is_nearer_with_another_chain_is_not_denied() {
+    let inputs = Inputs {
+        tolerance: None,
+        ..inputs(vec![chain_of(98, at(24, &[20, 30]), at(20, &[]))], "6 %")
+    };
+    let kept = calibrate(&inputs, &common()).expect("a drive to search");
+    let why = Verdict::Keep("no other sprockets listed whose chains fit come nearer".into());
+    assert_eq!(kept.settings[0].verdict, why);
+    let said = instruction(&kept).expect("a step");
+    assert!(said.contains("no sprockets listed whose chains fit come nearer"), "{said}");
+    assert_eq!(texts(&kept, "nearest-sprockets", "sprockets"), Some(vec!["20/20".into()]));
+}
+
+/// In a chart as in the list of the best: 20/21 before 20/20, then 30/21 and 30/20.
+#[test]
+fn a_chart_has_the_same_order() {
+    let inputs = inputs(vec![chain(at(30, &[20]), at(21, &[20]))], "6 %");
+    let chart = chart(&inputs, &common()).expect("a drive to search").expect("a chart");
+    let first = |row: &Vec<Cell>| match &row[0] {
+        Cell::Text(text) => text.clone(),
+        cell => panic!("{cell:?} is no text"),
+    };
+    let sprockets: Vec<String> = chart.rows.iter().map(first).collect();
+    assert_eq!(sprockets, ["20/21", "20/20", "30/21", "30/20"]);
 }
 
 /// At least 9 teeth and at most 6:1, either way round.
@@ -130,10 +261,9 @@ fn a_chain_is_steep_below_nine_teeth_or_beyond_six_to_one() {
         (20, 8, true),
         (8, 8, true),
     ] {
-        let stage = Stage { driving: at(driving, &[]), driven: at(driven, &[]) };
-        let found = sprockets::best(&[stage], 1.0, 1).expect("one to find");
+        let one = Combination { teeth: vec![(driving, driven)], swaps: 0, chains_off: 0 };
         let mut outcome = Outcome::new(CALCULATION);
-        steep(&found[0], &mut outcome);
+        steep(&one, &mut outcome);
         let said = message(&outcome, "steep-ratio");
         let words =
             format!("{driving}/{driven} is hard on a chain: at least 9 teeth and at most 6:1");
@@ -247,24 +377,15 @@ fn a_chain_that_fits_is_not_spoken_of_in_the_step() {
 /// Two sprockets of 20 teeth 20 in apart take 2 x 20 / 0.5 + 20 = 100 links of half an inch.
 #[test]
 fn only_a_chain_that_does_not_fit_is_spoken_of_in_the_step() {
-    let fitted = |links: u32| {
-        let chain = ChainDrive {
-            centre_distance: length("20 in"),
-            pitch: length("0.5 in"),
-            links: Some(links),
-            take_up: None,
-        };
-        let stage = self::chain(at(30, &[20]), at(20, &[]));
-        outcome(vec![DriveStage { chain: Some(chain), ..stage }], "2 %")
-    };
+    let fitted = |links: u32| outcome(vec![chain_of(links, at(30, &[20]), at(20, &[]))], "2 %");
     let words = "; a chain that is fitted does not fit these: see the warnings";
     let short = fitted(98);
     let said = "chain 1 needs 100 links with 20/20 teeth; 98 are fitted";
     assert_eq!(message(&short, "chain-does-not-fit"), Some(said));
     assert!(instruction(&short).expect("a step").ends_with(words));
     assert!(!instruction(&fitted(100)).expect("a step").contains(words));
-    // Another warning is none of a chain.
-    let other = outcome(vec![chain(at(30, &[20]), at(21, &[20]))], "6 %");
-    assert!(message(&other, "fewer-swaps").is_some());
+    // Another warning is none of a chain: 8/8 is right, and hard on its chain.
+    let other = outcome(vec![chain(at(30, &[8]), at(8, &[]))], "6 %");
+    assert!(message(&other, "steep-ratio").is_some());
     assert!(!instruction(&other).expect("a step").contains(words));
 }

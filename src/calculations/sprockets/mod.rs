@@ -5,34 +5,25 @@
 //! as `1 / R`, so a drive of ratio `R` set for a target `T` spaces seed wrong by
 //! `T / R - 1`.
 //!
-//! Every ratio is held as an exact reduced fraction and every comparison is made in
-//! whole numbers; the target counts as exactly the value its `f64` holds.
-//!
-//! Method: the sprocket positions are split in order into two halves of nearly equal
-//! size, each half is reduced to its distinct ratios, and for each ratio of one half
-//! the partners in the other are taken outward from the nearest (meeting in the middle).
+//! Every combination of the sprockets at hand is tried: a planter has thousands. They are ranked
+//! as who has to swap them would, see [`Wanted`].
+
+use std::cmp::Ordering;
+use std::collections::HashMap;
 
 use thiserror::Error;
 
-mod nearness;
-mod ratios;
-mod shortlist;
+use crate::quantity::at_most;
+
 #[cfg(test)]
 mod tests;
 
-use super::sprockets::ratios::{balanced_split, checked_slots, distinct_ratios, size, slots};
-use super::sprockets::shortlist::{Half, nearest};
+/// Most combinations that are tried, in far less than a second.
+pub const LIMIT: u128 = 4_000_000;
 
-/// Most choices one half of the drive may multiply out to.
-pub const HALF_LIMIT: u128 = 2_000_000;
-
-/// No search goes past this many combinations, and none is refused for their number
-/// below a `1/c` part of it, where `c` is the most choices at any one position: at
-/// least 2 x 10^10 combinations when teeth run from 5 to 200.
-pub const LIMIT: u128 = HALF_LIMIT * HALF_LIMIT;
-
-/// Most combinations [`best`] will list.
-pub const COUNT_LIMIT: usize = 100_000;
+/// What the teeth of all driving sprockets, or of all driven ones, multiply to at most. Up to here
+/// an `f64` holds every whole number.
+const MOST_TEETH: u64 = 1 << 53;
 
 /// One sprocket position: the sprocket on it now and those that could go on it.
 ///
@@ -61,6 +52,11 @@ impl Position {
         teeth.dedup();
         teeth
     }
+
+    /// The most teeth possible here.
+    fn most(&self) -> u32 {
+        self.choices.iter().copied().fold(self.fitted, u32::max)
+    }
 }
 
 /// One drive stage: the driving sprocket turns the driven one by chain.
@@ -81,17 +77,58 @@ pub struct Stage {
     pub driven: Position,
 }
 
-/// One sprocket for every position, and the exact ratio they give.
+/// What is wanted of a drive, and so which of its combinations come first.
+///
+/// Of two combinations inside the tolerance the one with fewer chains to change comes first, then
+/// the one with fewer sprockets to swap, then the nearer one. Outside the tolerance, and all of
+/// them are inside it before any that is not, the nearer one comes first, then the one with fewer
+/// chains to change, then with fewer swaps. Without a tolerance nobody can say what is near enough
+/// to save work at the drive: the fewer chains to change come first, then the nearer one, then the
+/// fewer swaps. What is still equal goes by the smaller list of teeth, stage by stage, driving
+/// before driven.
+pub struct Wanted<'a> {
+    /// Plate turns per wheel turn, `T`. Beyond 1024, where no drive comes near, it counts as that.
+    pub ratio: f64,
+    /// The share by which the spacing may be off either way.
+    pub tolerance: Option<f64>,
+    /// Whether the chain of a stage, counted from 0, goes round a driving and a driven sprocket of
+    /// so many teeth. A chain whose sprockets both stay is not asked about: it stays as it is.
+    pub chain_fits: &'a dyn Fn(usize, u32, u32) -> bool,
+    /// Whether chains that don't fit matter for the order.
+    pub heed_chains: bool,
+}
+
+impl Wanted<'_> {
+    /// The same ratio wanted by who looks at nothing but how near it comes, and of equally near
+    /// ones at the fewest swaps.
+    ///
+    /// ```
+    /// use alleytrue::calculations::sprockets::Wanted;
+    /// let fits = |_: usize, _: u32, _: u32| true;
+    /// let wanted =
+    ///     Wanted { ratio: 0.5, tolerance: Some(0.01), chain_fits: &fits, heed_chains: true };
+    /// let nearest = wanted.nearest();
+    /// assert_eq!((nearest.tolerance, nearest.heed_chains), (None, false));
+    /// ```
+    #[must_use]
+    pub fn nearest(&self) -> Self {
+        Wanted { tolerance: None, heed_chains: false, ..*self }
+    }
+}
+
+/// One sprocket for every position.
 ///
 /// ```
-/// use alleytrue::calculations::sprockets::{Position, Stage, best};
+/// use alleytrue::calculations::sprockets::{Position, Stage, Wanted, best};
 /// let stage = Stage {
 ///     driving: Position { fitted: 20, choices: vec![24] },
 ///     driven: Position { fitted: 30, choices: vec![] },
 /// };
-/// let found = best(&[stage], 0.8, 1)?;
+/// let fits = |_: usize, _: u32, _: u32| true;
+/// let wanted = Wanted { ratio: 0.8, tolerance: None, chain_fits: &fits, heed_chains: true };
+/// let found = best(&[stage], &wanted, 1)?;
 /// assert_eq!(found[0].teeth, [(24, 30)]);
-/// assert_eq!(found[0].swaps, 1);
+/// assert_eq!((found[0].swaps, found[0].chains_off), (1, 0));
 /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -100,71 +137,15 @@ pub struct Combination {
     pub teeth: Vec<(u32, u32)>,
     /// How many sprockets differ from those fitted.
     pub swaps: u32,
-    numerator: u64,
-    denominator: u64,
-}
-
-impl Combination {
-    /// Numerator of the reduced ratio `R`, plate turns per wheel turn.
-    ///
-    /// ```
-    /// # use alleytrue::calculations::sprockets::{Position, Stage, best};
-    /// # let at = |fitted| Position { fitted, choices: vec![] };
-    /// let stage = Stage { driving: at(20), driven: at(30) };
-    /// assert_eq!(best(&[stage], 1.0, 1)?[0].numerator(), 2);
-    /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
-    /// ```
-    pub fn numerator(&self) -> u64 {
-        self.numerator
-    }
-
-    /// Denominator of the reduced ratio `R`, plate turns per wheel turn.
-    ///
-    /// ```
-    /// # use alleytrue::calculations::sprockets::{Position, Stage, best};
-    /// # let at = |fitted| Position { fitted, choices: vec![] };
-    /// let stage = Stage { driving: at(20), driven: at(30) };
-    /// assert_eq!(best(&[stage], 1.0, 1)?[0].denominator(), 3);
-    /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
-    /// ```
-    pub fn denominator(&self) -> u64 {
-        self.denominator
-    }
-
-    /// Plate turns per wheel turn, `R`.
-    ///
-    /// ```
-    /// # use alleytrue::calculations::sprockets::{Position, Stage, best};
-    /// # let at = |fitted| Position { fitted, choices: vec![] };
-    /// let stage = Stage { driving: at(20), driven: at(32) };
-    /// assert_eq!(best(&[stage], 1.0, 1)?[0].ratio(), 0.625);
-    /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
-    /// ```
-    pub fn ratio(&self) -> f64 {
-        self.numerator as f64 / self.denominator as f64
-    }
-
-    /// Relative error of seed spacing, `T / R - 1`, when `target_ratio` `T` is wanted:
-    /// above zero when seed falls too far apart.
-    ///
-    /// ```
-    /// # use alleytrue::calculations::sprockets::{Position, Stage, best};
-    /// # let at = |fitted| Position { fitted, choices: vec![] };
-    /// let stage = Stage { driving: at(20), driven: at(40) };
-    /// let found = best(&[stage], 0.51, 1)?;
-    /// assert!((found[0].spacing_error(0.51) - 0.02).abs() < 1e-12);
-    /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
-    /// ```
-    pub fn spacing_error(&self, target_ratio: f64) -> f64 {
-        target_ratio / self.ratio() - 1.0
-    }
+    /// How many chains don't go round their sprockets.
+    pub chains_off: u32,
 }
 
 /// Why a search was not made.
 ///
 /// ```
-/// use alleytrue::calculations::sprockets::{SearchError, best};
-/// assert_eq!(best(&[], 1.0, 5), Err(SearchError::NoStages));
+/// use alleytrue::calculations::sprockets::{SearchError, check};
+/// assert_eq!(check(&[]), Err(SearchError::NoStages));
 /// assert_eq!(SearchError::NoStages.to_string(), "the drive has no stages");
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -178,21 +159,18 @@ pub enum SearchError {
         /// The stage, counted from 0.
         stage: usize,
     },
-    /// Teeth multiply past what exact arithmetic here can hold (2^63).
+    /// Teeth multiply past 2^53.
     #[error("sprocket teeth are too many to multiply exactly")]
     TeethTooMany,
     /// The target ratio is not a finite number above zero.
     #[error("the target ratio must be a number above zero")]
     BadTarget,
-    /// Too many combinations to search: see [`LIMIT`].
-    #[error("{combinations} sprocket combinations are too many to search")]
+    /// More combinations than [`LIMIT`].
+    #[error("{combinations} sprocket combinations are too many to search (at most {LIMIT})")]
     TooManyCombinations {
         /// How many there are (`u128::MAX` when more than that).
         combinations: u128,
     },
-    /// More than [`COUNT_LIMIT`] combinations were asked for.
-    #[error("at most {COUNT_LIMIT} sprocket combinations can be listed")]
-    TooManyWanted,
     /// There are more distinct ratios than the most allowed.
     #[error("there are more than {most} different ratios")]
     TooManyRatios {
@@ -212,108 +190,298 @@ pub enum SearchError {
 /// };
 /// assert_eq!(combinations(&[stage]), 6);
 /// ```
+#[must_use]
 pub fn combinations(stages: &[Stage]) -> u128 {
     if stages.is_empty() {
         return 0;
     }
-    size(&slots(stages))
+    let positions = stages.iter().flat_map(|stage| [&stage.driving, &stage.driven]);
+    positions.fold(1, |ways, position| ways.saturating_mul(position.teeth().len() as u128))
 }
 
-/// The `count` distinct ratios nearest to `target_ratio`, best first.
-///
-/// Ranked by size of spacing error `|T / R - 1|`, then by fewest swaps from what is
-/// fitted, then by the smallest list of teeth read stage by stage, driving before
-/// driven. Each ratio is given by the combination that makes it with fewest swaps, then
-/// the smallest list of teeth. Fewer come back when there are fewer distinct ratios.
-/// The ranking is exact: it is the one that trying every combination would give.
+/// Whether a drive can be searched.
 ///
 /// # Errors
 ///
-/// [`SearchError::NoStages`], [`SearchError::NoTeeth`], [`SearchError::TeethTooMany`],
-/// [`SearchError::BadTarget`], [`SearchError::TooManyCombinations`] past [`LIMIT`], and
-/// [`SearchError::TooManyWanted`] past [`COUNT_LIMIT`].
+/// [`SearchError::NoStages`], [`SearchError::NoTeeth`], [`SearchError::TooManyCombinations`] past
+/// [`LIMIT`], and [`SearchError::TeethTooMany`].
 ///
 /// ```
-/// use alleytrue::calculations::sprockets::{Position, Stage, best};
+/// use alleytrue::calculations::sprockets::{Position, SearchError, Stage, check};
+/// let any = || Position { fitted: 20, choices: (11..=55).collect() };
+/// let two = || vec![Stage { driving: any(), driven: any() }; 2];
+/// let combinations = 45_u128.pow(4);
+/// assert_eq!(check(&two()), Err(SearchError::TooManyCombinations { combinations }));
+/// assert_eq!(check(&two()[..1]), Ok(()));
+/// ```
+pub fn check(stages: &[Stage]) -> Result<(), SearchError> {
+    if stages.is_empty() {
+        return Err(SearchError::NoStages);
+    }
+    let toothless =
+        |stage: &Stage| stage.driving.teeth().contains(&0) || stage.driven.teeth().contains(&0);
+    if let Some(stage) = stages.iter().position(toothless) {
+        return Err(SearchError::NoTeeth { stage });
+    }
+    let combinations = combinations(stages);
+    if combinations > LIMIT {
+        return Err(SearchError::TooManyCombinations { combinations });
+    }
+    let most = |position: fn(&Stage) -> &Position| {
+        let most = stages.iter().map(|stage| u64::from(position(stage).most()));
+        most.fold(1, u64::saturating_mul)
+    };
+    if most(|stage| &stage.driving).max(most(|stage| &stage.driven)) > MOST_TEETH {
+        return Err(SearchError::TeethTooMany);
+    }
+    Ok(())
+}
+
+/// The first `count` combinations in the order of [`Wanted`], each ratio once, by the combination
+/// that comes first of those that make it. Fewer come back where there are fewer ratios.
+///
+/// # Errors
+///
+/// What [`check`] says, and [`SearchError::BadTarget`].
+///
+/// ```
+/// use alleytrue::calculations::sprockets::{Position, Stage, Wanted, best};
 /// let any = |fitted| Position { fitted, choices: (12..=40).collect() };
 /// let drive = [
 ///     Stage { driving: any(20), driven: any(30) },
 ///     Stage { driving: any(16), driven: any(24) },
 /// ];
-/// let found = best(&drive, 0.5, 3)?;
-/// assert_eq!(found.len(), 3);
-/// assert_eq!(found[0].ratio(), 0.5);
-/// assert_eq!(found[0].swaps, 1);
+/// let fits = |_: usize, _: u32, _: u32| true;
+/// let wanted = Wanted { ratio: 0.5, tolerance: Some(0.02), chain_fits: &fits, heed_chains: true };
+/// let found = best(&drive, &wanted, 2)?;
+/// // 20/30 × 18/24 is 1/2; 20/27 × 16/24 is 40/81, the nearest other one with a single swap.
 /// assert_eq!(found[0].teeth, [(20, 30), (18, 24)]);
+/// assert_eq!(found[1].teeth, [(20, 27), (16, 24)]);
 /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
 /// ```
 pub fn best(
     stages: &[Stage],
-    target_ratio: f64,
+    wanted: &Wanted<'_>,
     count: usize,
 ) -> Result<Vec<Combination>, SearchError> {
-    let slots = checked_slots(stages)?;
-    if !(target_ratio.is_finite() && target_ratio > 0.0) {
-        return Err(SearchError::BadTarget);
-    }
-    let combinations = size(&slots);
-    let too_many = SearchError::TooManyCombinations { combinations };
-    let (first, second) = slots.split_at(balanced_split(&slots));
-    if size(first).max(size(second)) > HALF_LIMIT {
-        return Err(too_many);
-    }
-    let count = usize::try_from(combinations).map_or(count, |all| count.min(all));
-    if count > COUNT_LIMIT {
-        return Err(SearchError::TooManyWanted);
-    }
-    if count == 0 {
-        return Ok(Vec::new());
-    }
-    let most = usize::try_from(HALF_LIMIT).unwrap_or(usize::MAX);
-    let (Some(first_half), Some(second_half)) =
-        (distinct_ratios(first, most), distinct_ratios(second, most))
-    else {
-        return Err(too_many);
-    };
-    let carry = u64::try_from(size(second)).map_err(|_| too_many)?;
-    let first_half = Half { ratios: first_half, weight: carry };
-    let second_half = Half { ratios: second_half, weight: 1 };
-    let mut found = nearest(&first_half, &second_half, target_ratio, count);
-    found.sort_by(|a, b| {
-        (a.near.compare_error(&b.near)).then((a.swaps, a.code).cmp(&(b.swaps, b.code)))
+    let search = Search::new(stages, wanted)?;
+    let mut found: Vec<Tried> = vec![];
+    search.each(|tried| {
+        let comes_after = |known: &Tried| search.order(known, &tried).is_lt();
+        if found.len() == count && found.last().is_none_or(comes_after) {
+            return;
+        }
+        if let Some(same) = found.iter().position(|known| known.ratio() == tried.ratio()) {
+            if comes_after(&found[same]) {
+                return;
+            }
+            found.remove(same);
+        }
+        found.insert(found.partition_point(comes_after), tried);
+        found.truncate(count);
     });
-    found.truncate(count);
-    Ok(found.iter().map(|f| f.ratio().combination(&slots)).collect())
+    Ok(found.iter().map(|tried| search.combination(tried)).collect())
 }
 
-/// Every distinct ratio the drive can make, ascending, each by the combination with
-/// fewest swaps, then the smallest list of teeth.
+/// Every distinct ratio the drive can make, in the order of [`Wanted`], each by the combination
+/// that comes first of those that make it.
 ///
 /// # Errors
 ///
-/// [`SearchError::TooManyRatios`] when there would be more than `most` (or than
-/// [`HALF_LIMIT`]), found without making them all; [`SearchError::NoStages`],
-/// [`SearchError::NoTeeth`], [`SearchError::TeethTooMany`]; and
-/// [`SearchError::TooManyCombinations`] past the range of `u64`.
+/// [`SearchError::TooManyRatios`] when there are more than `most`, and what [`best`] says.
 ///
 /// ```
-/// use alleytrue::calculations::sprockets::{Position, SearchError, Stage, chart};
+/// use alleytrue::calculations::sprockets::{Position, SearchError, Stage, Wanted, chart};
 /// let drive = [Stage {
 ///     driving: Position { fitted: 20, choices: vec![10, 30] },
 ///     driven: Position { fitted: 20, choices: vec![40] },
 /// }];
-/// let ratios: Vec<f64> = chart(&drive, 100)?.iter().map(|c| c.ratio()).collect();
-/// assert_eq!(ratios, [0.25, 0.5, 0.75, 1.0, 1.5]);
-/// assert_eq!(chart(&drive, 4), Err(SearchError::TooManyRatios { most: 4 }));
+/// let fits = |_: usize, _: u32, _: u32| true;
+/// let wanted = Wanted { ratio: 0.7, tolerance: None, chain_fits: &fits, heed_chains: true };
+/// let all = chart(&drive, &wanted, 100)?;
+/// // 30/40 is 0.7 / 0.75 - 1, -7 % off; then come 1, 1/2, 3/2 and 1/4: -30, 40, -53 and 180 %.
+/// // Of 10/20 and 20/40, a swap either, the smaller teeth stand for 1/2.
+/// let teeth: Vec<(u32, u32)> = all.iter().map(|combination| combination.teeth[0]).collect();
+/// assert_eq!(teeth, [(30, 40), (20, 20), (10, 20), (30, 20), (10, 40)]);
+/// assert_eq!(chart(&drive, &wanted, 4), Err(SearchError::TooManyRatios { most: 4 }));
 /// # Ok::<(), SearchError>(())
 /// ```
-pub fn chart(stages: &[Stage], most: usize) -> Result<Vec<Combination>, SearchError> {
-    let slots = checked_slots(stages)?;
-    let combinations = size(&slots);
-    if combinations > u128::from(u64::MAX) {
-        return Err(SearchError::TooManyCombinations { combinations });
+pub fn chart(
+    stages: &[Stage],
+    wanted: &Wanted<'_>,
+    most: usize,
+) -> Result<Vec<Combination>, SearchError> {
+    let search = Search::new(stages, wanted)?;
+    let mut by_ratio: HashMap<u64, Tried> = HashMap::new();
+    search.each(|tried| {
+        if by_ratio.len() <= most {
+            let known = by_ratio.entry(tried.ratio().to_bits()).or_insert(tried);
+            if search.order(&tried, known).is_lt() {
+                *known = tried;
+            }
+        }
+    });
+    if by_ratio.len() > most {
+        return Err(SearchError::TooManyRatios { most });
     }
-    let most = usize::try_from(HALF_LIMIT).map_or(most, |limit| most.min(limit));
-    let ratios = distinct_ratios(&slots, most).ok_or(SearchError::TooManyRatios { most })?;
-    Ok(ratios.iter().map(|r| r.combination(&slots)).collect())
+    let mut found: Vec<Tried> = by_ratio.into_values().collect();
+    found.sort_unstable_by(|one, other| search.order(one, other));
+    Ok(found.iter().map(|tried| search.combination(tried)).collect())
+}
+
+/// The ways to fill each stage of a drive, and what is wanted of it.
+struct Search<'a> {
+    ways: Vec<Vec<Way>>,
+    wanted: &'a Wanted<'a>,
+}
+
+/// One way to fill one stage.
+struct Way {
+    driving: u32,
+    driven: u32,
+    swaps: u32,
+    /// 1 where the chain does not go round, else 0.
+    chains_off: u32,
+}
+
+/// Some stages filled, the first of the drive.
+#[derive(Clone, Copy)]
+struct Filled {
+    /// Teeth of the driving sprockets multiplied: a whole number.
+    driving: f64,
+    /// Teeth of the driven sprockets multiplied: a whole number.
+    driven: f64,
+    swaps: u32,
+    chains_off: u32,
+    /// Which ways were taken, as a number that rises with the list of teeth.
+    place: usize,
+}
+
+/// All stages filled.
+#[derive(Clone, Copy)]
+struct Tried {
+    filled: Filled,
+    /// The size of the spacing error, `|T / R - 1|`.
+    off: f64,
+}
+
+impl Tried {
+    /// Equal for equal ratios, since both whole numbers are exact and a division is rounded one
+    /// way. Two that differ by less than the last digit of an `f64` are one to any crew.
+    fn ratio(&self) -> f64 {
+        self.filled.driving / self.filled.driven
+    }
+
+    /// The size of the spacing error in 2^-64ths: a whole number, so that what is as far off on
+    /// either side is equal. A target above 1/4096 is a whole number of them too, below 2^75; the
+    /// products are at most 2^53, so nothing goes past 2^128.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // whole, above zero
+    fn exactly_off(&self, target: f64) -> u128 {
+        let [driving, driven] =
+            [self.filled.driving, self.filled.driven].map(|teeth| teeth as u128);
+        let target = (target.min(1024.0) * 64.0_f64.exp2()) as u128;
+        (target * driven).abs_diff(driving << 64) / driving
+    }
+}
+
+impl<'a> Search<'a> {
+    fn new(stages: &[Stage], wanted: &'a Wanted<'a>) -> Result<Self, SearchError> {
+        check(stages)?;
+        if !(wanted.ratio.is_finite() && wanted.ratio > 0.0) {
+            return Err(SearchError::BadTarget);
+        }
+        let ways = stages.iter().enumerate().map(|(index, stage)| ways(index, stage, wanted));
+        Ok(Search { ways: ways.collect(), wanted })
+    }
+
+    /// Shows every combination to `visit`.
+    fn each(&self, mut visit: impl FnMut(Tried)) {
+        let none = Filled { driving: 1.0, driven: 1.0, swaps: 0, chains_off: 0, place: 0 };
+        fill(&self.ways, &none, &mut |filled: Filled| {
+            let off = (self.wanted.ratio * filled.driven / filled.driving - 1.0).abs();
+            visit(Tried { filled, off });
+        });
+    }
+
+    /// Which of two comes first, as [`Wanted`] says.
+    fn order(&self, one: &Tried, other: &Tried) -> Ordering {
+        let (these, those) = (&one.filled, &other.filled);
+        let near = || self.nearer(one, other);
+        let chains = || match self.wanted.heed_chains {
+            true => these.chains_off.cmp(&those.chains_off),
+            false => Ordering::Equal,
+        };
+        let swaps = || these.swaps.cmp(&those.swaps);
+        let order = match self.wanted.tolerance {
+            None => chains().then_with(near).then_with(swaps),
+            Some(tolerance) => match (at_most(one.off, tolerance), at_most(other.off, tolerance)) {
+                (true, true) => chains().then_with(swaps).then_with(near),
+                (false, false) => near().then_with(chains).then_with(swaps),
+                (inside, other_inside) => other_inside.cmp(&inside),
+            },
+        };
+        order.then_with(|| these.place.cmp(&those.place))
+    }
+
+    /// Which of two is nearer: in plain numbers where these tell them apart for sure, which takes
+    /// a tenth of the time, else exactly.
+    fn nearer(&self, one: &Tried, other: &Tried) -> Ordering {
+        if (one.off - other.off).abs() > 1e-12 * (1.0 + one.off) {
+            return one.off.total_cmp(&other.off);
+        }
+        let exactly = |tried: &Tried| tried.exactly_off(self.wanted.ratio);
+        exactly(one).cmp(&exactly(other))
+    }
+
+    fn combination(&self, tried: &Tried) -> Combination {
+        let filled = &tried.filled;
+        let mut place = filled.place;
+        let mut teeth: Vec<(u32, u32)> = vec![];
+        for ways in self.ways.iter().rev() {
+            let way = &ways[place % ways.len()];
+            teeth.push((way.driving, way.driven));
+            place /= ways.len();
+        }
+        teeth.reverse();
+        Combination { teeth, swaps: filled.swaps, chains_off: filled.chains_off }
+    }
+}
+
+/// Every way to fill a stage, by teeth.
+fn ways(index: usize, stage: &Stage, wanted: &Wanted<'_>) -> Vec<Way> {
+    let mut ways = vec![];
+    for driving in stage.driving.teeth() {
+        for driven in stage.driven.teeth() {
+            let swaps = u32::from(driving != stage.driving.fitted)
+                + u32::from(driven != stage.driven.fitted);
+            let off = swaps > 0 && !(wanted.chain_fits)(index, driving, driven);
+            ways.push(Way { driving, driven, swaps, chains_off: off.into() });
+        }
+    }
+    ways
+}
+
+impl Filled {
+    /// The same with one more stage filled, in one of its `ways`.
+    fn and(&self, ways: &[Way], index: usize) -> Filled {
+        let way = &ways[index];
+        Filled {
+            driving: self.driving * f64::from(way.driving),
+            driven: self.driven * f64::from(way.driven),
+            swaps: self.swaps + way.swaps,
+            chains_off: self.chains_off + way.chains_off,
+            place: self.place * ways.len() + index,
+        }
+    }
+}
+
+/// Fills the stages that are left in every way.
+fn fill(left: &[Vec<Way>], so_far: &Filled, visit: &mut impl FnMut(Filled)) {
+    match left {
+        [] => {}
+        [last] => (0..last.len()).for_each(|index| visit(so_far.and(last, index))),
+        [next, left @ ..] => {
+            (0..next.len()).for_each(|index| fill(left, &so_far.and(next, index), visit));
+        }
+    }
 }

@@ -1,15 +1,9 @@
 //! The sheets that are named on the command line: files, folders, lists; in path order, one at a
-//! time, in memory that does not grow with their number.
+//! time.
 
-use std::collections::BinaryHeap;
-use std::ffi::{OsStr, OsString};
 use std::fs::DirEntry;
 use std::io::{self, BufRead};
 use std::path::{Path, PathBuf};
-
-/// Names of one folder that are held at once. A folder with more is read again from where they
-/// end: reading names is cheap, and memory stays bounded.
-const MOST_NAMES: usize = 32_768;
 
 /// Something named on the command line, or found in a folder.
 #[derive(Debug)]
@@ -27,27 +21,20 @@ pub(super) struct Sheets<'a> {
     listing: bool,
     /// What ends a path of the list.
     end: u8,
-    folders: Vec<Folder>,
+    /// What is still to come of the folders on the way, the next one last.
+    inside: Vec<Inside>,
 }
 
-/// A folder on the way through it.
-struct Folder {
+/// A folder or a sheet inside a folder.
+struct Inside {
     path: PathBuf,
-    names: std::vec::IntoIter<Name>,
-    /// Where its names go on, where not all of them are held.
-    after: Option<OsString>,
-}
-
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-struct Name {
-    name: OsString,
     folder: bool,
 }
 
 impl<'a> Sheets<'a> {
     /// The sheets of `named`; `-` among them stands for the paths of `list`, each ended by `end`.
     pub(super) fn new(named: &'a [PathBuf], list: &'a mut (dyn BufRead + Send), end: u8) -> Self {
-        Sheets { named: named.iter(), list, listing: false, end, folders: vec![] }
+        Sheets { named: named.iter(), list, listing: false, end, inside: vec![] }
     }
 
     /// The next path that was named, on the command line or in the list.
@@ -69,16 +56,6 @@ impl<'a> Sheets<'a> {
         }
         Some(Ok(path.clone()))
     }
-
-    fn enter(&mut self, path: PathBuf) -> Option<Found> {
-        match names(&path, None, MOST_NAMES) {
-            Ok((names, after)) => {
-                self.folders.push(Folder { path, names: names.into_iter(), after });
-                None
-            }
-            Err(error) => Some(Found::Trouble(path, error)),
-        }
-    }
 }
 
 impl Iterator for Sheets<'_> {
@@ -86,40 +63,31 @@ impl Iterator for Sheets<'_> {
 
     fn next(&mut self) -> Option<Found> {
         loop {
-            let Some(folder) = self.folders.last_mut() else {
-                let path = match self.next_named()? {
-                    Ok(path) => path,
+            let folder = match self.inside.pop() {
+                Some(Inside { path, folder: true }) => path,
+                Some(Inside { path, folder: false }) => return Some(Found::Sheet(path)),
+                None => match self.next_named()? {
+                    Ok(path) if path.is_dir() => path,
+                    Ok(path) => return Some(Found::Sheet(path)),
                     Err(trouble) => return Some(trouble),
-                };
-                if !path.is_dir() {
-                    return Some(Found::Sheet(path));
-                }
-                match self.enter(path) {
-                    Some(trouble) => return Some(trouble),
-                    None => continue,
-                }
+                },
             };
-            if let Some(name) = folder.names.next() {
-                let path = folder.path.join(&name.name);
-                if !name.folder {
-                    return Some(Found::Sheet(path));
-                }
-                if let Some(trouble) = self.enter(path) {
-                    return Some(trouble);
-                }
-            } else if let Some(after) = folder.after.take() {
-                match names(&folder.path, Some(&after), MOST_NAMES) {
-                    Ok((names, after)) => {
-                        folder.names = names.into_iter();
-                        folder.after = after;
-                    }
-                    Err(error) => return Some(Found::Trouble(folder.path.clone(), error)),
-                }
-            } else {
-                self.folders.pop();
+            match inside(&folder) {
+                Ok(mut found) => self.inside.append(&mut found),
+                Err(error) => return Some(Found::Trouble(folder, error)),
             }
         }
     }
+}
+
+/// Folders and sheets of a folder by name, the first one last.
+fn inside(folder: &Path) -> io::Result<Vec<Inside>> {
+    let mut found = vec![];
+    for entry in std::fs::read_dir(folder)? {
+        found.extend(kind(&entry?));
+    }
+    found.sort_unstable_by(|one, other| other.path.cmp(&one.path));
+    Ok(found)
 }
 
 /// The next path of a list; empty lines stand for nothing.
@@ -147,7 +115,7 @@ fn next_of_list(list: &mut dyn BufRead, end: u8) -> io::Result<Option<PathBuf>> 
 #[cfg(unix)]
 fn path_of(bytes: &[u8]) -> PathBuf {
     use std::os::unix::ffi::OsStrExt;
-    OsStr::from_bytes(bytes).into()
+    std::ffi::OsStr::from_bytes(bytes).into()
 }
 
 #[cfg(not(unix))]
@@ -155,50 +123,15 @@ fn path_of(bytes: &[u8]) -> PathBuf {
     String::from_utf8_lossy(bytes).into_owned().into()
 }
 
-/// The first names of a folder in order, at most `most` of them, and where they end if there
-/// are more.
-fn names(
-    folder: &Path,
-    after: Option<&OsStr>,
-    most: usize,
-) -> io::Result<(Vec<Name>, Option<OsString>)> {
-    let mut first: BinaryHeap<Name> = BinaryHeap::new();
-    let mut more = false;
-    for entry in std::fs::read_dir(folder)? {
-        let entry = entry?;
-        let name = entry.file_name();
-        if after.is_some_and(|after| name.as_os_str() <= after) {
-            continue;
-        }
-        let beyond = || first.len() == most && first.peek().is_some_and(|last| last.name < name);
-        if beyond() {
-            more = true;
-            continue;
-        }
-        let Some(folder) = kind(&entry) else { continue };
-        first.push(Name { name, folder });
-        if first.len() > most {
-            first.pop();
-            more = true;
-        }
-    }
-    let names = first.into_sorted_vec();
-    let end = names.last().filter(|_| more).map(|last| last.name.clone());
-    Ok((names, end))
-}
-
-/// Whether an entry is a folder (true) or a sheet (false); `None` for what is neither. A link
-/// counts as the file it leads to; links to folders are not followed, since they may lead round
-/// in a ring.
-fn kind(entry: &DirEntry) -> Option<bool> {
+/// What an entry is; `None` for what is no sheet. A link counts as the file it leads to; links to
+/// folders are not followed, since they may lead round in a ring.
+fn kind(entry: &DirEntry) -> Option<Inside> {
     let own = entry.file_type().ok()?;
-    if own.is_dir() {
-        return Some(true);
-    }
     let path = entry.path();
-    let sheet = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("toml"));
-    let file = sheet && (!own.is_symlink() || !path.is_dir());
-    file.then_some(false)
+    let folder = own.is_dir();
+    let named = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("toml"));
+    let sheet = named && !(own.is_symlink() && path.is_dir());
+    (folder || sheet).then_some(Inside { path, folder })
 }
 
 #[cfg(test)]
@@ -236,24 +169,34 @@ mod tests {
     }
 
     #[test]
-    fn a_folder_with_more_names_than_are_held_is_read_in_parts() {
+    fn hidden_sheets_are_sheets_and_empty_folders_nothing() {
         let folder = tempfile::tempdir().expect("a folder");
-        for index in 0..25 {
-            std::fs::write(folder.path().join(format!("{:02}.toml", 24 - index)), "")
-                .expect("file");
+        std::fs::create_dir(folder.path().join("empty")).expect("a folder");
+        for file in [".hidden.toml", "toml", ".toml", "z.toml"] {
+            std::fs::write(folder.path().join(file), "").expect("a file");
         }
-        let (mut all, mut after) = (vec![], None);
-        for part in 0.. {
-            let (names, end) = names(folder.path(), after.as_deref(), 10).expect("names");
-            assert_eq!(names.len(), [10, 10, 5][part]);
-            all.extend(names.into_iter().map(|name| name.name.into_string().expect("UTF-8")));
-            if end.is_none() {
-                break;
-            }
-            after = end;
-        }
-        let wanted: Vec<String> = (0..25).map(|index| format!("{index:02}.toml")).collect();
-        assert_eq!(all, wanted);
+        let names: Vec<String> = found(&[folder.path().into()], "", b'\n')
+            .iter()
+            .map(|path| path.rsplit('/').next().expect("a name").to_owned())
+            .collect();
+        // A name that is all extension has none.
+        assert_eq!(names, [".hidden.toml", "z.toml"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_folder_that_cannot_be_read_is_said_and_the_others_go_on() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let named: Vec<PathBuf> = ["gone", "here.toml"].map(|name| folder.path().join(name)).into();
+        let mut nothing: &[u8] = b"";
+        let mut sheets = Sheets::new(&named, &mut nothing, b'\n');
+        sheets.inside.push(Inside { path: named[0].clone(), folder: true });
+        assert!(matches!(sheets.next(), Some(Found::Trouble(path, _)) if path == named[0]));
+        // What is named and is no folder is tried as a sheet, which says what is wrong with it.
+        assert_eq!(
+            sheets.map(|found| matches!(found, Found::Sheet(_))).collect::<Vec<_>>(),
+            [true; 2]
+        );
     }
 
     #[test]

@@ -130,6 +130,7 @@ pub(super) fn spacing(
                 speed: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
                 top_rate: top_rate.map(|rate| rate.value.clone()),
                 tolerance: tables.trial.tolerance.spacing.clone(),
+                ignore_chains: false,
             }))
         }
         (travel, drive, cells, row_spacing, target) => {
@@ -154,8 +155,8 @@ fn searchable(
     reader: &mut Reader<'_>,
 ) -> bool {
     let sprockets: Vec<_> = stages.iter().map(|stage| stage.sprockets.clone()).collect();
-    match sprockets::best(&sprockets, 1.0, 0) {
-        Ok(_) => true,
+    match sprockets::check(&sprockets) {
+        Ok(()) => true,
         Err(error) => {
             let message = format!("the drive can't be searched: {error}");
             let advice = "list only the sprockets that are at hand";
