@@ -48,8 +48,8 @@ fn plain() -> impl Iterator<Item = &'static Entry> {
 impl Subcommand for ByName {
     fn augment_subcommands(command: clap::Command) -> clap::Command {
         command.subcommands(plain().map(|entry| {
-            let own = clap::Command::new(entry.command).about(entry.about);
-            <Deferred<OneCalculation> as Args>::augment_args(own)
+            let own = clap::Command::new(entry.command);
+            <Deferred<OneCalculation> as Args>::augment_args(own).about(entry.about)
         }))
     }
 
