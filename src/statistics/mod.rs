@@ -11,6 +11,7 @@
 
 mod apart;
 mod confidence;
+mod drift;
 mod interval;
 mod line;
 mod noise;
@@ -23,10 +24,11 @@ mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
 pub use confidence::Confidence;
+pub use drift::{may_drift, slope};
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
 pub use outliers::{OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z};
 pub use sample_size::{MOST_READINGS, MoreReadings, more_readings};
 pub use share::Share;
 pub use summary::{Deviation, Moments, Spread, Summary, mean};
-pub use t_test::{TTest, may_drift, paired_difference, slope};
+pub use t_test::{TTest, paired_difference};

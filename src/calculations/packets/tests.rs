@@ -1,14 +1,13 @@
 //! Packets worked out by hand: what the plate takes beyond the plot, and where "too little" begins.
 
+use super::stock::all_together;
 use super::*;
-use crate::calculations::changeover::{Boost, Present};
+use crate::calculations::changeover::{self, Boost, Present};
 use crate::calculations::jitter::Seeds;
+use crate::calculations::spacing::Target;
 use crate::outcome::Cell;
-use crate::quantity::{CellRate, Duration, Speed};
+use crate::quantity::{CellRate, Decimal, Duration, Length, Mass, PerMass, SeedRate, Share, Speed};
 use crate::working::steps;
-
-use crate::calculations::Common;
-use crate::working::Units;
 
 fn common() -> Common {
     Common::new(Units::US)

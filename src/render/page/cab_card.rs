@@ -7,7 +7,8 @@ use crate::outcome::{SettingResult, Verdict};
 use crate::paper::Facts;
 use crate::render::{Style, harmless, text};
 
-use super::{Block, Grid, Material};
+use super::blocks::{Block, Grid};
+use super::material::Material;
 
 const STYLE: Style = Style { ascii: false };
 

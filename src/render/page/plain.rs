@@ -8,7 +8,7 @@ use crate::render::drawing::terminal;
 use crate::render::text::{in_style, wrapped};
 use crate::render::{Style, WIDTH};
 
-use super::{Block, Document, Form, Grid, Leaf};
+use super::blocks::{Block, Document, Form, Grid, Leaf};
 
 /// The document as text; pages are set apart by a line of `=`.
 #[must_use]

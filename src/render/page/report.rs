@@ -7,7 +7,8 @@ use crate::outcome::{Outcome, SettingResult, Verdict};
 use crate::render::drawing::Scene;
 use crate::render::{Style, harmless, text};
 
-use super::{Block, Grid, Material, cautions};
+use super::blocks::{Block, Grid, cautions};
+use super::material::Material;
 
 const STYLE: Style = Style { ascii: false };
 

@@ -1,6 +1,7 @@
 //! What the crew saw, and the one change it asks for.
 
 use crate::calculations::changeover::tests::*;
+use crate::outcome::SettingResult;
 
 fn seen(length: f64, put: fn(&mut Observed, Option<Length>)) -> Observed {
     let mut seen = Observed::default();

@@ -1,6 +1,7 @@
 //! What the sheet says of the ground that timers make.
 
 use crate::calculations::changeover::tests::*;
+use crate::outcome::{Cell, Picture};
 
 fn value(outcome: &Outcome, name: &str) -> f64 {
     let named = outcome.values.iter().find(|value| value.name() == Some(name));

@@ -7,12 +7,13 @@ mod advice;
 mod ground;
 mod start;
 
-use crate::calculations::changeover::*;
-use crate::calculations::spacing::Target;
-use crate::quantity::LengthUnit;
-
 use crate::calculations::Common;
-use crate::working::Units;
+use crate::calculations::changeover::*;
+use crate::calculations::jitter::Seeds;
+use crate::calculations::spacing::Target;
+use crate::outcome::{Outcome, Verdict};
+use crate::quantity::{CellRate, Decimal, Duration, Length, LengthUnit, Speed, TimeUnit};
+use crate::working::{Units, Value};
 
 fn common() -> Common {
     Common::new(Units::METRIC)

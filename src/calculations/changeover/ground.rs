@@ -1,0 +1,161 @@
+//! The ground that timers make: where the seeds fall, what is wrong with it, and its picture.
+
+use crate::calculations::Common;
+use crate::outcome::warning::{
+    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, SHORT_CLEAN_OUT, STRAYS,
+};
+use crate::outcome::wording::in_words;
+use crate::outcome::{ChangeoverPicture, Outcome, Phase, Picture};
+use crate::quantity::{Unit, brief};
+use crate::working::Value;
+
+use super::inputs::{Inputs, numbers};
+use super::motion::{Prediction, Timers, predict, strip};
+use super::timer_settings::{LEAST_CLEAN_OUT, USUAL_CLEAN_OUT};
+
+/// Name of the predicted width's error.
+pub(super) const WIDTH_OFF: &str = "alley width against wanted";
+
+/// The prediction of one set of timers: values, remarks, picture.
+pub(super) fn describe(
+    inputs: &Inputs,
+    common: &Common,
+    timers: &Timers<Value>,
+    outcome: &mut Outcome,
+) {
+    let ground = predict(timers);
+    let units = &common.units;
+    let wanted = units.length("alley wanted", &inputs.alley);
+    let off = (&ground.width - &wanted).named(WIDTH_OFF);
+    outcome.values.extend([
+        ground.width.clone(),
+        off,
+        ground.centre.clone(),
+        ground.bunched_at_end.clone(),
+        ground.bunched_at_start.clone(),
+    ]);
+    if inputs.sweep.is_some() {
+        outcome.values.extend([
+            ground.swept_old.clone(),
+            ground.swept_new.clone(),
+            ground.strays.clone(),
+        ]);
+    }
+    scatter(&ground, common, outcome);
+    remark(timers, &ground, outcome);
+    outcome.pictures.push(Picture::Changeover(picture(common, timers, &ground)));
+}
+
+/// What the plate's random phase does to the edges even with perfect settings.
+fn scatter(ground: &Prediction<Value>, common: &Common, outcome: &mut Outcome) {
+    let (last, first) = (&ground.spacing_at_last, &ground.spacing_at_first);
+    let twelve = || Value::constant(12.0);
+    // Scatter of the two edges, and what ties them: both hang on one phase of the plate.
+    let between = &ground.last_cell - &ground.first_cell;
+    let whole = Value::constant(-between.number().floor());
+    let fraction = (between + whole).named("part of a cell between the edges");
+    let one = || Value::constant(1.0);
+    let product = fraction.to_the(3) / Value::constant(6.0)
+        + (one() + &fraction) * (one() - fraction.to_the(2)) / Value::constant(2.0)
+        - (one() - fraction.to_the(3)) / Value::constant(3.0);
+    let tied = (product - one() / Value::constant(4.0)).named("how the two edges go together");
+    let squares = (last.to_the(2) + first.to_the(2)) / twelve();
+    let both = Value::constant(2.0) * last * first * &tied;
+    let length = Unit::from(common.units.length);
+    let root = |variance: Value, name: &'static str| {
+        if variance.number() > 1e-12 {
+            variance.root().named(name)
+        } else {
+            Value::found(name, 0.0, length, "the phase makes no difference")
+        }
+    };
+    outcome.values.extend([
+        (last / twelve().root()).named("SD of the last seed"),
+        (first / twelve().root()).named("SD of the first seed"),
+        root(&squares + &both, "SD of the alley width"),
+        root((squares - both) / Value::constant(4.0), "SD of the middle of the alley"),
+    ]);
+}
+
+fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outcome) {
+    let warnings = &mut outcome.warnings;
+    let clean_out = timers.clean_out.number();
+    if clean_out < USUAL_CLEAN_OUT {
+        let least = if clean_out < LEAST_CLEAN_OUT { "1.0 s at the very least" } else { "1.5 s" };
+        warnings.push(SHORT_CLEAN_OUT.with(format!(
+            "the clean-out of {} s is shorter than common practice ({least})",
+            brief(clean_out)
+        )));
+    }
+    if timers.old_seed_gone.number() > clean_out + timers.new_seed_at_pick_up.number() {
+        warnings.push(CARRY_OVER.with(format!(
+            "old seed is at pick-up until {} s, and new seed arrives at {} s: old seed gets into \
+             the new plot",
+            brief(timers.old_seed_gone.number()),
+            brief(clean_out + timers.new_seed_at_pick_up.number())
+        )));
+    }
+    if timers.boost.number() < ground.motion.ground.number() {
+        warnings.push(BOOST_BELOW_GROUND.with(format!(
+            "the boost of {} is slower than the ground drive of {}: it does nothing",
+            in_words(&timers.boost),
+            in_words(&ground.motion.ground)
+        )));
+    }
+    let whole = |value: &Value| value.number().max(0.0);
+    let spaced = timers.speed.number() / ground.motion.boost.number();
+    for (seeds, place, mend) in [
+        (whole(&ground.bunched_at_end), "end", "a longer run-out lets them fall at ground rate"),
+        (whole(&ground.bunched_at_start), "start", "a shorter fill ends the boost before them"),
+    ] {
+        if seeds > 0.5 {
+            warnings.push(BUNCHED.with(format!(
+                "about {} seeds are dropped under boost at the plot's {place}, bunched over {} \
+                 {}; {mend}",
+                brief(seeds.round()),
+                brief(seeds * spaced),
+                ground.width.unit_text()
+            )));
+        }
+    }
+    if whole(&ground.strays) > 0.5 {
+        warnings.push(STRAYS.with(format!(
+            "about {} old seeds pass behind the sweep and fall into the alley",
+            brief(ground.strays.number().round())
+        )));
+    }
+    if whole(&ground.swept_new) > 0.5 {
+        warnings.push(NEW_SEED_SWEPT.with(format!(
+            "the sweep takes off about {} seeds of the new lot",
+            brief(ground.swept_new.number().round())
+        )));
+    }
+}
+
+/// The timeline over the strip of seeds, on one axis: where the release point is when.
+fn picture(
+    common: &Common,
+    timers: &Timers<Value>,
+    ground: &Prediction<Value>,
+) -> ChangeoverPicture {
+    let plain = numbers(timers);
+    let end = ground.motion.boost_ends.number();
+    let clean = plain.clean_out;
+    let phase = |name: &'static str, from: f64, to: f64| Phase { name, from, to };
+    let mut phases = vec![
+        phase("clean-out", 0.0, clean),
+        phase("run-out", clean, clean + plain.run_out),
+        phase("fill", clean + plain.run_out, end),
+    ];
+    if let Some(sweep) = &plain.sweep {
+        phases.push(phase("sweep", sweep.start, sweep.start + sweep.length));
+    }
+    ChangeoverPicture {
+        unit: common.units.length.to_string(),
+        speed: plain.speed,
+        fall: plain.fall,
+        phases,
+        seeds: strip(&plain, 0.5, 10, 10),
+        centre: ground.centre.number(),
+    }
+}
