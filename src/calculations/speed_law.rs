@@ -369,11 +369,11 @@ fn list(inputs: &Inputs, common: &Common, law: &Law, speeds: &[f64], outcome: &m
     if rows.is_empty() {
         return;
     }
-    outcome.pictures.extend(curve(inputs, common, &rows).map(Picture::Curve));
-    outcome.tables.push(table(inputs, common, &rows));
+    outcome.pictures.extend(curve(common, &rows).map(Picture::Curve));
+    outcome.tables.push(table(common, &rows));
 }
 
-fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
+fn table(common: &Common, rows: &[CabRow]) -> Table {
     let units = &common.units;
     let length = units.length.symbol();
     let speed_key = units.speed.symbol().replace('/', "_per_");
@@ -406,7 +406,7 @@ fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
 
 /// The rows of the table as a curve: the setback as set, and around the exact one the range in
 /// which the next alley would ask for it. One row is no curve.
-fn curve(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Option<Curve> {
+fn curve(common: &Common, rows: &[CabRow]) -> Option<Curve> {
     let point = |row: &CabRow| {
         let exact = row.exact.number();
         let half = row.prediction.ranges.as_ref().map(|ranges| ranges.next.half_width.number());
