@@ -7,11 +7,6 @@ use alleytrue::commands::record::with_negative_values;
 use alleytrue::commands::{Cli, Exit, run};
 use clap::Parser;
 
-/// Values are many small pieces that come and go; the system's allocator takes a third more time
-/// over them.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     let cli = Cli::parse_from(with_negative_values(std::env::args_os()));
     match run(&cli) {

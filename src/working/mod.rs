@@ -23,5 +23,5 @@ mod step;
 mod value;
 
 pub use arithmetic::Arithmetic;
-pub use step::{Operator, Precision, Step, Token, plain_text, steps};
+pub use step::{Operator, Precision, Step, Token, plain_text, steps, with_signs};
 pub use value::{Origin, Value};
