@@ -15,7 +15,7 @@ use super::blocks::{Block, Document, Form, Grid, Leaf};
 pub fn render(document: &Document, style: Style) -> String {
     let pages: Vec<String> =
         document.leaves.iter().map(|leaf| page(document, leaf, style)).collect();
-    in_style(&pages.join(&format!("\n{}\n\n", "=".repeat(WIDTH))), style)
+    in_style(&pages.join(&format!("\n{}\n\n", "=".repeat(WIDTH))), style).into_owned()
 }
 
 fn page(document: &Document, leaf: &Leaf, style: Style) -> String {
