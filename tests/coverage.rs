@@ -184,6 +184,7 @@ fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
     alley::Inputs {
         runs,
         alley: inches(ALLEY),
+        plot: None,
         setback: moving(15.0, 0.5),
         tolerance: None,
         width_tolerance: None,
@@ -210,12 +211,12 @@ fn both_headings(
 
 fn pass_inputs(leads: Vec<Length>) -> passes::Inputs {
     passes::Inputs {
-        one_run: true,
-        leads,
+        leads: vec![leads],
         marked: None,
         offset: Some(MovingSetting { setting: &PASS_OFFSET, ..moving(6.0, 0.5) }),
         tolerance: None,
         alley: None,
+        plot: None,
         seeds: None,
     }
 }

@@ -444,7 +444,7 @@ proptest! {
         prop_assert_eq!(piece.contains("\r\n"), windows);
         prop_assert_eq!(new.matches('\n').count() == new.matches("\r\n").count(), windows);
         let sheet = read(&new);
-        let leads = sheet.job.passes.expect("leads").leads;
+        let leads = sheet.job.passes.expect("leads").leads.concat();
         let added = &leads[leads.len() - said.len()..];
         for (lead, (text, value)) in added.iter().zip(&said) {
             let inches = lead.value_in(alleytrue::quantity::LengthUnit::Inch);

@@ -66,6 +66,9 @@ warning_table! {
     BELOW_ZERO = "below-zero",
         "The setting that would mend the error is below zero. Many controllers take no negative number; the machine's manual says what to move instead.",
         "A setback of 2 in that must come down by 3 in.";
+    STEP_TOO_COARSE = "step-too-coarse",
+        "The step of the setting in [planter.controller] is coarser than the setting itself, or one step makes more than the tolerance. A setting is changed only where its step brings it nearer by half a step or more, or brings the error inside the tolerance; what is left after that is held against the tolerance and said. Look for a slipped point in the step; where the controller is really so coarse, widen the tolerance or look for another way to move the alleys.",
+        "setback = { raising-moves-alley = \"back\", step = \"1 ft\" } with `centre = \"1 in\"`.";
     NOTHING_FITS = "nothing-fits",
         "No combination of the sprockets listed brings the spacing inside the tolerance. The best one is shown; another sprocket, or another target, is needed.",
         "A target of 4 in with sprockets that reach 4.4 in at best.";
