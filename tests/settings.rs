@@ -538,8 +538,14 @@ alley = {}
                 let adds_up = which == 0 && left(now) <= all * (1.0 + 1e-9);
                 all / self.ranges.filter(|_| adds_up).map_or(1.0, f64::from)
             });
-            let inside = |held: f64| tolerance.is_some_and(|most| left(held) <= most * 1.000_001);
-            let demanded = inside(set) && !inside(now);
+            let interval = outcome.judgement.as_ref().and_then(|one| one.interval.as_ref());
+            let half = interval.map_or(0.0, |interval| interval.half_width.number());
+            // The error itself, or the whole of its interval.
+            let demanded = [0.0, half].into_iter().any(|half| {
+                let inside =
+                    |held| tolerance.is_some_and(|most| left(held) + half <= most * 1.000_001);
+                inside(set) && !inside(now)
+            });
             assert!(gained >= step * 0.499_999 || demanded, "{now} to {set} for {exact} by {step}");
         } else {
             assert_eq!(set, exact);

@@ -264,6 +264,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         },
         tolerance: tolerance_of_a_plot(&judgement, inputs.ranges.filter(|_| adds_up_for_sure))
             .as_ref(),
+        sure_to: judgement.sure_to(),
         decision: &judgement.decision,
         few: judgement.few(),
     });

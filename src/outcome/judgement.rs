@@ -42,6 +42,11 @@ pub(crate) const LEAST_FOR_A_CHANGE: usize = 3;
 pub(crate) const ENOUGH_FOR_A_CHANGE: usize = 5;
 
 impl Judgement {
+    /// Half the width of the interval of the error; nothing where it is not known.
+    pub(crate) fn sure_to(&self) -> f64 {
+        self.interval.as_ref().map_or(0.0, |interval| interval.half_width.number())
+    }
+
     /// On how few readings a change rests, where they are few.
     pub(crate) fn few(&self) -> Option<String> {
         (self.fewest < ENOUGH_FOR_A_CHANGE).then(|| {

@@ -71,6 +71,12 @@ impl Verdict {
         }
     }
 
+    /// Whether it is to be kept for being inside its tolerance, which a setting may be kept without.
+    #[must_use]
+    pub fn is_inside(&self) -> bool {
+        matches!(self, Verdict::Keep(reason) if reason.contains("inside the tolerance"))
+    }
+
     /// The sentence.
     #[must_use]
     pub fn reason(&self) -> &str {
@@ -176,6 +182,7 @@ impl MovingSetting {
             step: self.step(units),
             left: &|held| self.left(&exact, held),
             tolerance: judgement.tolerance.as_ref(),
+            sure_to: judgement.sure_to(),
             decision: &judgement.decision,
             few: judgement.few(),
             exact: exact.clone(),
@@ -226,6 +233,8 @@ pub(crate) struct Correction<'a> {
     pub(crate) left: &'a dyn Fn(&Value) -> Value,
     /// The error that may stand.
     pub(crate) tolerance: Option<&'a Value>,
+    /// Half the width of the interval of the error; nothing where it is not known.
+    pub(crate) sure_to: f64,
     /// What the readings allow.
     pub(crate) decision: &'a Decision,
     /// On how few readings a change would rest, where they are few.
@@ -245,8 +254,8 @@ pub(crate) struct Corrected {
 /// Puts an exact setting on the controller's step and says whether it is worth setting.
 ///
 /// A change is made only where it brings the setting nearer to the exact one by half a step or
-/// more, or takes an error beyond the tolerance inside it; and only to a number that the setting
-/// can hold.
+/// more, or takes an error, or its interval, inside the tolerance; and only to a number that the
+/// setting can hold.
 pub(crate) fn judged(correction: Correction<'_>) -> Corrected {
     let result = |set: &Value, verdict: Verdict| SettingResult {
         name: correction.setting.name.into(),
@@ -316,8 +325,10 @@ impl Correction<'_> {
         let gained = off(&self.now) - off(set);
         let half_a_step = self.step.as_ref().map_or(0.0, |step| step.number() / 2.0);
         let demanded = self.tolerance.is_some_and(|tolerance| {
-            let inside = |held: &Value| at_most(left(held), tolerance.number());
-            inside(set) && !inside(&self.now)
+            [0.0, self.sure_to].into_iter().any(|sure_to| {
+                let inside = |held: &Value| at_most(left(held) + sure_to, tolerance.number());
+                inside(set) && !inside(&self.now)
+            })
         });
         at_most(half_a_step, gained) || demanded
     }

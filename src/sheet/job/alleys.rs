@@ -165,6 +165,7 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
         runs: runs.into_iter().map(own).collect(),
         alley,
         setback: setback(),
+        tolerance: tables.trial.tolerance.centre.clone(),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
     })
 }
