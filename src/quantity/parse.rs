@@ -35,6 +35,12 @@ pub enum ParseError {
         /// The number as typed.
         found: String,
     },
+    /// An underscore, which only numbers without quotes may have between their digits.
+    #[error("`{found}` has a `_` in it")]
+    Underscore {
+        /// What stands there.
+        found: String,
+    },
     /// A number without its unit.
     #[error("`{found}` has no unit")]
     NoUnit {
@@ -112,9 +118,17 @@ impl<U: MeasureUnit> Measure<U> {
     /// ```
     pub fn parse(text: &str, bare: Option<U>) -> Result<Self, ParseError> {
         let plain = plain_text(text);
+        if let Some(found) = plain.split_whitespace().find(|word| word.contains('_')) {
+            return Err(ParseError::Underscore { found: found.into() });
+        }
         let (negative, rest) = sign(plain.trim());
         let (first, rest) = part(rest, bare)?;
         let (second, rest) = if U::TWO_PARTS && !rest.is_empty() {
+            let before = &plain.trim()[..plain.trim().len() - rest.len()];
+            if is_minus(before) {
+                let first = before.trim_end_matches(['-', ' ']).into();
+                return Err(ParseError::Parts { first, found: format!("-{rest}") });
+            }
             let (second, rest) = part(rest, None)?;
             check_parts(&first, &second)?;
             (Some(second), rest)
@@ -172,7 +186,9 @@ pub fn parse_number(text: &str) -> Result<Decimal, ParseError> {
     if let Some(number) = only_digits(text) {
         return Ok(number);
     }
-    let plain = plain_text(text);
+    // TOML lets underscores stand between digits.
+    let text = text.replace('_', "");
+    let plain = plain_text(&text);
     let (negative, rest) = sign(plain.trim());
     let (digits, rest) = take_number(rest);
     let (exponent, rest) = take_exponent(rest);
@@ -208,9 +224,7 @@ fn typed(text: &str, plain: &str, may_be_bare: bool) -> Option<Box<str>> {
 /// Typography replaced by what it stands for, in lower case.
 fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
     let is_plain = |byte: u8| {
-        (byte == b' ' || byte.is_ascii_graphic())
-            && !byte.is_ascii_uppercase()
-            && !b"_`".contains(&byte)
+        (byte == b' ' || byte.is_ascii_graphic()) && !byte.is_ascii_uppercase() && byte != b'`'
     };
     if text.bytes().all(is_plain) && !text.contains("''") {
         return text.into();
@@ -226,7 +240,6 @@ fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
             '\u{2010}'..='\u{2015}' | '\u{2212}' => plain.push('-'),
             '\u{2044}' | '\u{2215}' => plain.push('/'),
             '\u{00b2}' => plain.push('2'),
-            '_' => {}
             c if c.is_whitespace() => plain.push(' '),
             c => match ready_fraction(c) {
                 Some(fraction) => {
@@ -309,12 +322,22 @@ fn mixed_number(text: &str) -> Result<Mixed<'_>, ParseError> {
     let gap = rest.trim_start_matches([' ', '-']);
     let (top, after_top) = take_number(gap);
     match slash(after_top) {
+        Some(_) if is_minus(&rest[..rest.len() - gap.len()]) => {
+            let found = format!("-{}", gap.trim_end());
+            Err(ParseError::Parts { first: digits.into(), found })
+        }
         Some(after) if !top.is_empty() && gap.len() < rest.len() => {
             let (bottom, rest) = take_number(after);
             Ok((Some(first), Some(fraction(top, bottom, true)?), rest))
         }
         _ => Ok((Some(first), None, rest)),
     }
+}
+
+/// Whether what stands between two parts of a measure ends in a minus sign of the second: a dash
+/// that joins them has room on both sides or on neither.
+fn is_minus(between: &str) -> bool {
+    between.strip_suffix('-').is_some_and(|rest| rest.ends_with(char::is_whitespace))
 }
 
 /// What follows a slash that divides two numbers (not one that starts a unit such as `/ac`).
@@ -450,6 +473,31 @@ mod tests {
 
     fn inches(text: &str) -> f64 {
         Length::parse(text, None).expect(text).value_in(LengthUnit::Inch)
+    }
+
+    /// A dash joins feet and inches; a minus sign in front of the inches is one too many.
+    #[test]
+    fn a_second_part_has_no_sign_of_its_own() {
+        for text in ["17' - 6\"", "17 ft-6 in", "17'-6\"", "17 ft - 6 in", "17 ft \u{2013} 6 in"] {
+            assert_eq!(inches(text), 210.0, "{text}");
+        }
+        for text in
+            ["17 ft -6 in", "17' -6\"", "17 ft \u{2212}6 in", "9 -1/2 in", "17 ft 6 -1/2 in"]
+        {
+            let error = Length::parse(text, None).expect_err(text);
+            assert!(matches!(error, ParseError::Parts { .. }), "{text}: {error:?}");
+        }
+        let error = Length::parse("17 ft -6 in", None).expect_err("a minus sign");
+        assert_eq!(error.to_string(), "`-6 in` does not fit after `17 ft`");
+    }
+
+    #[test]
+    fn underscores_are_for_numbers_without_quotes() {
+        for text in ["4_0", "4_0 in", "_4 in", "4 in_", "1_7 ft 6 in"] {
+            let error = Length::parse(text, Some(LengthUnit::Inch)).expect_err(text);
+            assert!(matches!(error, ParseError::Underscore { .. }), "{text}: {error:?}");
+        }
+        assert_eq!(parse_number("1_000").expect("a number").value(), 1000.0);
     }
 
     #[test]
