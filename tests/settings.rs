@@ -322,6 +322,120 @@ fn a_slip_that_no_number_of_readings_makes_up_for_is_pointed_at() {
     assert!(reason.ends_with(words), "{reason}");
 }
 
+// ---- Numbers that can't be ----
+
+/// A planter of 81.5 in a turn, 24/18 teeth and 40 cells; with sprockets that could be fitted.
+fn drive(target: &str, tolerance: &str, more: &str) -> String {
+    format!(
+        "[planter]
+row-spacing = \"30 in\"
+rolling-circumference = \"100 in\"
+travel-per-turn = {{ distance = \"67 ft 11 in\", turns = 10 }}
+plate = {{ cells = 40 }}
+[[planter.drive]]
+driving = {{ fitted = 24, choices = [20, 22, 24, 25, 26, 28] }}
+driven = {{ fitted = 18, choices = [16, 17, 18, 19, 20, 21] }}
+[trial]
+seed-spacing = \"{target}\"
+{tolerance}
+{more}"
+    )
+}
+
+const TWO_PERCENT: &str = "tolerance = { spacing = \"2 %\" }";
+
+/// 81.5 / (24 / 18 x 40) = 1.528 in of 15 in: 89.8 % off. The slowest drive is 20/21: 81.5 / (20 /
+/// 21 x 40) = 2.139 in, 85.7 % off.
+#[test]
+fn where_no_sprockets_come_near_no_swap_is_advised() {
+    for tolerance in [TWO_PERCENT, ""] {
+        let found = report(&drive("15 in", tolerance, ""));
+        let words = "the nearest these sprockets come to the target is -85.7 %";
+        assert_eq!(said(&found, "spacing", "nothing-fits"), Some(words));
+        for setting in &result(&found, "spacing").settings {
+            let verdict = (setting.verdict.word(), setting.verdict.reason());
+            assert_eq!(verdict, ("keep", "nothing that is listed fits"));
+            assert_eq!(setting.set.number(), setting.now.as_ref().expect("fitted").number());
+        }
+        let words = "nothing fits: the seed spacing is -89.8 % off, and the nearest of the \
+                     sprockets listed is -85.7 %; look at the numbers (target, travel per turn, \
+                     cells, teeth), then get others, another plate, or settle for a target that \
+                     the drive reaches";
+        assert_eq!(next(&found), words);
+    }
+    // 1.6 in is reached by 24/19: 81.5 / (24 / 19 x 40) = 1.613 in, 0.8 % off.
+    let found = report(&drive("1.6 in", TWO_PERCENT, ""));
+    assert!(next(&found).contains("fit sprockets"), "{}", next(&found));
+}
+
+/// 721 turns of 100 in over 7200 in: 1 - 721 x 100 / 7200 = -901 %. The turns are wrong, and so is
+/// the spacing that rests on them.
+#[test]
+fn a_skid_that_can_not_be_comes_before_the_sprockets() {
+    let runs = "[[wheel-run]]\ncourse = \"200 ft\"\nturns = [240, 240, 241]";
+    let found = report(&drive("1.5 in", TWO_PERCENT, runs));
+    assert_eq!(said(&found, "wheel", "impossible-skid"), Some("a skid of -901 % can't be"));
+    assert!(next(&found).starts_with("a skid of -901 % can't be: look at the turns"));
+    assert!(said(&found, "spacing", "nothing-fits").is_some());
+    let changes = |one: &SettingResult| matches!(one.verdict, Verdict::Change(_));
+    assert!(!result(&found, "spacing").settings.iter().any(changes));
+}
+
+/// Pitch circles of 70 and 60 teeth: 1 / sin(180 / 70) = 22.29 and 1 / sin(180 / 60) = 19.11
+/// pitches across; half of both is 20.70 pitches of 1 in.
+#[test]
+fn sprockets_that_would_lie_in_each_other_are_refused() {
+    let sheet = |centre: &str| {
+        format!(
+            "[planter]
+row-spacing = \"30 in\"
+travel-per-turn = {{ distance = \"60 m\", turns = 10 }}
+plate = {{ cells = 40, carry = 10 }}
+[[planter.drive]]
+driving = 70
+driven = 60
+centre-distance = \"{centre}\"
+chain-pitch = \"1 in\"
+links = 90
+[trial]
+alley = \"30 in\"
+seed-spacing = \"6 in\""
+        )
+    };
+    let read = |centre: &str| FieldSheet::read(&Source::new("sheet.toml", &sheet(centre)));
+    for centre in ["12 in", "20.69 in"] {
+        let mistakes = read(centre).expect_err("they touch");
+        assert_eq!((mistakes.len(), mistakes[0].code.name), (1, "out-of-range"));
+        assert!(mistakes[0].message.contains("for sprockets of 70 and 60 teeth"));
+        assert_eq!(mistakes[0].allowed.as_deref(), Some("more than 20.7 in"));
+    }
+    assert!(read("20.71 in").is_ok());
+}
+
+/// Sprockets of 20 teeth are 1 / sin(180 / 20) = 6.39 pitches across and those of 40 teeth 12.75:
+/// at 10 pitches 20 and 40 have room (9.57) and 40 and 40 have none (12.75). 400 / 10 /
+/// (1 x 40) = 1 is the ratio wanted, which 40/40 makes, where there is room for it.
+#[test]
+fn sprockets_that_would_lie_in_each_other_are_not_advised() {
+    let sheet = "[planter]
+row-spacing = \"30 in\"
+travel-per-turn = { distance = \"400 in\", turns = 10 }
+plate = { cells = 40 }
+[[planter.drive]]
+driving = { fitted = 20, choices = [40] }
+driven = 40
+centre-distance = \"5 in\"
+chain-pitch = \"1/2 in\"
+[trial]
+seed-spacing = \"1 in\"
+tolerance = { spacing = \"2 %\" }";
+    let found = report(sheet);
+    assert!(!next(&found).contains("fit sprockets"), "{}", next(&found));
+    let apart = sheet.replace("\"5 in\"", "\"7 in\"");
+    let apart = report(&apart);
+    assert!(next(&apart).contains("fit sprockets 40/40"), "{}", next(&apart));
+}
+
 // ---- Laws on random sheets ----
 
 /// Sheets that the laws are held against.

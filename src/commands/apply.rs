@@ -91,7 +91,8 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Err(why) => return refuse(&why, style, out),
     };
     let day = arguments.date.clone().unwrap_or_else(today);
-    if let (false, Some(words)) = (arguments.yes, before_the_last(&sheet.record, &day)) {
+    let asks = !arguments.yes && !arguments.dry_run;
+    if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
         return ask(&words, style);
     }
     let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {

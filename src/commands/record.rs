@@ -180,7 +180,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Err(error) => return refuse_file(&arguments.sheet, &error, style),
     };
     let Recorded { run, dry_run, yes } = &arguments.run;
-    if let (false, Some(words)) = (*yes, of_an_earlier_day(held.source(), run)) {
+    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
         return ask(&words, style);
     }
     let text = match add_run(held.source(), run) {
