@@ -91,14 +91,14 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Err(why) => return refuse(&why, style, out),
     };
     let day = arguments.date.clone().unwrap_or_else(today);
-    let asks = !arguments.yes && !arguments.dry_run;
-    if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
-        return ask(&words, style);
-    }
     let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
         Ok(text) => text,
         Err(error) => return refuse_text(source, &error, style),
     };
+    let asks = !arguments.yes && !arguments.dry_run;
+    if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
+        return ask(&words, style);
+    }
     writeln!(out, "{}", difference::lines(source.text(), &text))?;
     let name = harmless(source.name());
     if arguments.dry_run {

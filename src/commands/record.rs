@@ -180,13 +180,13 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Err(error) => return refuse_file(&arguments.sheet, &error, style),
     };
     let Recorded { run, dry_run, yes } = &arguments.run;
-    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
-        return ask(&words, style);
-    }
     let text = match add_run(held.source(), run) {
         Ok(text) => text,
         Err(error) => return refuse_text(held.source(), &error, style),
     };
+    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
+        return ask(&words, style);
+    }
     let shown = difference::lines(held.source().text(), &text);
     let name = harmless(held.source().name());
     let last = if *dry_run {

@@ -35,7 +35,7 @@ pub enum ParseError {
         /// The number as typed.
         found: String,
     },
-    /// An underscore, which only numbers without quotes may have between their digits.
+    /// An underscore that does not set thousands apart.
     #[error("`{found}` has a `_` in it")]
     Underscore {
         /// What stands there.
@@ -118,7 +118,7 @@ impl<U: MeasureUnit> Measure<U> {
     /// ```
     pub fn parse(text: &str, bare: Option<U>) -> Result<Self, ParseError> {
         let plain = plain_text(text);
-        if let Some(found) = plain.split_whitespace().find(|word| word.contains('_')) {
+        if let Some(found) = text.split_whitespace().find(|word| !groups_by_three(word)) {
             return Err(ParseError::Underscore { found: found.into() });
         }
         let (negative, rest) = sign(plain.trim());
@@ -186,9 +186,7 @@ pub fn parse_number(text: &str) -> Result<Decimal, ParseError> {
     if let Some(number) = only_digits(text) {
         return Ok(number);
     }
-    // TOML lets underscores stand between digits.
-    let text = text.replace('_', "");
-    let plain = plain_text(&text);
+    let plain = plain_text(text);
     let (negative, rest) = sign(plain.trim());
     let (digits, rest) = take_number(rest);
     let (exponent, rest) = take_exponent(rest);
@@ -221,10 +219,25 @@ fn typed(text: &str, plain: &str, may_be_bare: bool) -> Option<Box<str>> {
     (!bare).then(|| text.trim().into())
 }
 
+/// Whether every underscore in a word sets three digits apart from those before, as in `139_000`.
+fn groups_by_three(word: &str) -> bool {
+    let mut groups = word.split('_');
+    let before = groups.next().unwrap_or_default();
+    let mut digits = before.len() - before.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    groups.all(|group| {
+        let next = group.len() - group.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+        let apart = (1..=3).contains(&digits) && next == 3;
+        digits = next;
+        apart
+    })
+}
+
 /// Typography replaced by what it stands for, in lower case.
 fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
     let is_plain = |byte: u8| {
-        (byte == b' ' || byte.is_ascii_graphic()) && !byte.is_ascii_uppercase() && byte != b'`'
+        (byte == b' ' || byte.is_ascii_graphic())
+            && !byte.is_ascii_uppercase()
+            && !b"_`".contains(&byte)
     };
     if text.bytes().all(is_plain) && !text.contains("''") {
         return text.into();
@@ -240,6 +253,7 @@ fn plain_text(text: &str) -> std::borrow::Cow<'_, str> {
             '\u{2010}'..='\u{2015}' | '\u{2212}' => plain.push('-'),
             '\u{2044}' | '\u{2215}' => plain.push('/'),
             '\u{00b2}' => plain.push('2'),
+            '_' => {}
             c if c.is_whitespace() => plain.push(' '),
             c => match ready_fraction(c) {
                 Some(fraction) => {
@@ -492,12 +506,15 @@ mod tests {
     }
 
     #[test]
-    fn underscores_are_for_numbers_without_quotes() {
-        for text in ["4_0", "4_0 in", "_4 in", "4 in_", "1_7 ft 6 in"] {
+    fn underscores_set_thousands_apart_and_nothing_else() {
+        for text in ["4_0", "4_0 in", "_4 in", "4 in_", "1_7 ft 6 in", "1_0000 in", "1234_567 in"] {
             let error = Length::parse(text, Some(LengthUnit::Inch)).expect_err(text);
             assert!(matches!(error, ParseError::Underscore { .. }), "{text}: {error:?}");
         }
-        assert_eq!(parse_number("1_000").expect("a number").value(), 1000.0);
+        for (text, value) in [("1_000 in", 1000.0), ("12_345.5 in", 12_345.5), ("1_000_000in", 1e6)]
+        {
+            assert_eq!(inches(text), value, "{text}");
+        }
     }
 
     #[test]
