@@ -16,15 +16,18 @@ use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
 use super::spacing::{Target, area, population_at};
-use crate::outcome::warning::{ONE_READING, STAND_BELOW_WANTED};
+use crate::outcome::warning::{MORE_PLANTS_THAN_SEEDS, NO_PLANTS, ONE_READING, STAND_BELOW_WANTED};
 use crate::outcome::wording::in_words;
-use crate::outcome::{Calculation, Cell, Column, Outcome, Table};
+use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
 use crate::quantity::same_but_for_writing;
 use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "stand", title: "Stand counts" };
 
+/// How many times more plants than seeds a single count may have by chance, where seeds fall in
+/// twos. Common practice, no source.
+const BY_CHANCE: f64 = 1.5;
 /// Parts of an inch that a length to lay off on a tape is given in.
 const PARTS_OF_AN_INCH: u32 = 4;
 
@@ -173,6 +176,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.values.extend(stand.values());
     say_alike(&mut outcome, page.subject(), &stand.summary);
     page.against_targets(&stand, &mut outcome);
+    page.what_can_not_be(&stand, &mut outcome);
     page.skips(&mut outcome);
     if stand.interval.is_none() {
         let words = "a single count says nothing of its scatter, so there is no interval; plants \
@@ -376,6 +380,35 @@ impl<'a> Page<'a> {
         }
     }
 
+    /// Says so where nothing stands at all, or more than was planted.
+    fn what_can_not_be(&self, stand: &Stand, outcome: &mut Outcome) {
+        let number = stand.population.number();
+        if number == 0.0 {
+            let words = "not one plant was counted anywhere";
+            outcome.warnings.push(NO_PLANTS.with(words));
+            let next = format!("{words}: look at the counts, and dig for seed");
+            outcome.next = Some(Next::only(CALCULATION, next));
+        }
+        let Some(planted) = self.planted() else { return };
+        // A single count has no interval; what lies far beyond is said all the same.
+        let least = stand.interval.as_ref().map_or(number / BY_CHANCE, |(low, _)| low.number());
+        if least > planted.number() {
+            let share = (&stand.population / &planted).in_percent();
+            let words = format!(
+                "the stand is {}, {} of the {} planted",
+                in_words(&stand.population),
+                in_words(&share),
+                in_words(&planted)
+            );
+            let next = format!(
+                "{words}: look at the length and the rows counted, the row spacing and the \
+                 population"
+            );
+            outcome.warnings.push(MORE_PLANTS_THAN_SEEDS.with(words));
+            outcome.next = Some(Next::only(CALCULATION, next));
+        }
+    }
+
     /// Skips noted, against all the row that was counted.
     fn skips(&self, outcome: &mut Outcome) {
         let all: Vec<Length> =
@@ -547,6 +580,31 @@ mod tests {
         };
         assert_eq!(number("skips noted"), 2.0);
         assert!((number("skips, of the row counted") - 5.0).abs() < 1e-9);
+    }
+
+    /// Row of 10 ft, 30 in apart: 6272640 / (30 x 120) = 1742.4 plants/ac for each plant counted.
+    /// 20 plants stand for 34848, of 30000 seeds planted 116 %, and of 20000 174 %.
+    #[test]
+    fn no_plants_at_all_and_more_than_seeds_are_said() {
+        let found = |plants: &[u32], planted: &str| {
+            let mut inputs = inputs(&[("10 ft", 1)]);
+            inputs.counts[0].plants = plants.iter().copied().map(Decimal::whole).collect();
+            let rate = SeedRate::parse(planted).expect("a rate");
+            inputs.planted = Some(Target::Population(rate));
+            let outcome = calibrate(&inputs, &common());
+            let is_one = |code: &str| ["no-plants", "more-plants-than-seeds"].contains(&code);
+            let mut warnings = outcome.warnings.iter().filter(|one| is_one(one.kind.code));
+            let code = warnings.next().map(|warning| warning.kind.code);
+            assert_eq!(outcome.next.is_some(), code.is_some());
+            code
+        };
+        assert_eq!(found(&[0, 0, 0, 0], "30000 /ac"), Some("no-plants"));
+        assert_eq!(found(&[0, 0, 0, 1], "30000 /ac"), None);
+        assert_eq!(found(&[20, 21, 19, 20], "30000 /ac"), Some("more-plants-than-seeds"));
+        // From 10 to 30 plants the interval reaches below 30000 / 1742.4 = 17.2.
+        assert_eq!(found(&[10, 30, 12, 28], "30000 /ac"), None);
+        assert_eq!(found(&[20], "30000 /ac"), None);
+        assert_eq!(found(&[20], "20000 /ac"), Some("more-plants-than-seeds"));
     }
 
     /// Counts are numbered through all runs; a run that loses all of its counts is gone.

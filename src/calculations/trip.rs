@@ -2,6 +2,7 @@
 
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
+use super::judgement::{Evidence as Readings, Reach};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
@@ -9,10 +10,10 @@ use crate::statistics::{self, Moments};
 use crate::working::Value;
 
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::{ScaleSetting, TRIP_SCALE, judged};
+use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
 use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
 use crate::outcome::wording::in_words;
-use crate::outcome::{Calculation, Decision, Judgement, Outcome, Verdict};
+use crate::outcome::{Calculation, Decision, Judgement, Outcome};
 use crate::quantity::at_most;
 use crate::working::Units;
 
@@ -225,7 +226,8 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.values.extend(what_it_means(&plot, &error));
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
     let readings = evidence.readings.len();
-    let judgement = Judgement::of(super::judgement::Evidence {
+    let by_run = error_by_run(&inputs.runs, &spacing, units);
+    let evidence = Readings {
         subject: evidence.subject,
         groups: vec![evidence.readings],
         known: evidence.moments,
@@ -238,25 +240,66 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         confidence: common.confidence,
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
-    });
-    let Some(mut judgement) = judgement else { return outcome };
-    if adds_up_for_sure(&judgement, adds_up.as_ref()) {
-        judgement.decision = Decision::Change;
+        reach: Some(Reach {
+            plot: plot.clone(),
+            trip_spacing: spacing.clone(),
+            measured: error.clone(),
+            instead: "another mark was measured, or the trip scale is in another unit",
+            by_run,
+        }),
+    };
+    let Some(mut judgement) = Judgement::of(&evidence) else { return outcome };
+    let adds_up_for_sure = adds_up_for_sure(&judgement, adds_up.as_ref());
+    if adds_up_for_sure {
+        judgement.change(&evidence);
     }
-    let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
-    let result = judged(&TRIP_SCALE, now, exact.clone(), step, &judgement.decision);
+    let corrected = judged(Correction {
+        setting: &TRIP_SCALE,
+        now,
+        exact: exact.clone(),
+        step: inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE)),
+        left: &|held| {
+            error_per_plot(inputs.kind, &spacing, held, &exact)
+                .named("error per plot left by the step")
+        },
+        tolerance: tolerance_of_a_plot(&judgement, inputs.ranges.filter(|_| adds_up_for_sure))
+            .as_ref(),
+        sure_to: judgement.sure_to(),
+        decision: &judgement.decision,
+        few: judgement.few(),
+    });
     outcome.judge(judgement);
-    if matches!(result.verdict, Verdict::Change(_)) {
-        let left = error_per_plot(inputs.kind, &spacing, &result.set, &exact)
-            .named("error per plot left by the step");
+    outcome.warnings.extend(corrected.warnings);
+    if let Some(left) = corrected.left {
         let total = over_pass(&left, "error over the pass left by the step");
         outcome.values.push(left);
         outcome.values.extend(total);
     }
     remark(&mut outcome, readings, &error, adds_up.as_ref());
-    outcome.settings.push(result);
+    outcome.settings.push(corrected.result);
     outcome.next = outcome.setting_to_change();
     outcome
+}
+
+/// The error per plot by each run alone: spacing × true / believed - spacing, whichever way round
+/// the scale is.
+fn error_by_run(runs: &[Evidence], spacing: &Value, units: &Units) -> Vec<f64> {
+    let of_run = |run: &Evidence| {
+        let (believed, truth): (Vec<Value>, Vec<Value>) = pairs(run, units).into_iter().unzip();
+        let sum = |values: &[Value]| values.iter().map(Value::number).sum::<f64>();
+        spacing.number() * (sum(&truth) / sum(&believed) - 1.0)
+    };
+    runs.iter().map(of_run).collect()
+}
+
+/// The error that may stand on one plot: of an error that adds up, its share of the tolerance.
+fn tolerance_of_a_plot(judgement: &Judgement, ranges: Option<Decimal>) -> Option<Value> {
+    let tolerance = judgement.tolerance.clone()?;
+    Some(match ranges {
+        Some(ranges) => (tolerance / Value::typed("ranges", ranges, Unit::ONE))
+            .named("trip tolerance over the ranges"),
+        None => tolerance,
+    })
 }
 
 /// What the error means for the trial: the plot as planted, and what yield per area is off by
@@ -380,6 +423,7 @@ mod tests {
         Judgement {
             subject: "readout",
             count: 10,
+            fewest: 10,
             means: vec![],
             sd: None,
             jitter: None,

@@ -194,7 +194,7 @@ impl Measured {
     fn of(job: &Job, common: &Common) -> Measured {
         let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
         let leads = job.passes.as_ref().and_then(|passes| {
-            let leads = common.units.readings(&passes.leads);
+            let leads = common.units.readings(&passes.leads.concat());
             Summary::of("lead", &leads, common.confidence)?.spread.map(|spread| spread.sd)
         });
         // Marks may be further apart than trips, so the scatter counts as error per plot.

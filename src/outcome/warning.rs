@@ -66,8 +66,11 @@ warning_table! {
     BELOW_ZERO = "below-zero",
         "The setting that would mend the error is below zero. Many controllers take no negative number; the machine's manual says what to move instead.",
         "A setback of 2 in that must come down by 3 in.";
+    STEP_TOO_COARSE = "step-too-coarse",
+        "The step of the setting in [planter.controller] is coarser than the setting itself, or one step makes more than the tolerance. A setting is changed only where its step brings it nearer by half a step or more, or brings the error inside the tolerance; what is left after that is held against the tolerance and said. Look for a slipped point in the step; where the controller is really so coarse, widen the tolerance or look for another way to move the alleys.",
+        "setback = { raising-moves-alley = \"back\", step = \"1 ft\" } with `centre = \"1 in\"`.";
     NOTHING_FITS = "nothing-fits",
-        "No combination of the sprockets listed brings the spacing inside the tolerance. The best one is shown; another sprocket, or another target, is needed.",
+        "No combination of the sprockets listed brings the spacing inside the tolerance, so no swap is advised. The nearest are listed. Where none comes anywhere near, look at the numbers first: the target, the travel per turn, the cells of the plate, the teeth. Else another sprocket, plate or target is needed.",
         "A target of 4 in with sprockets that reach 4.4 in at best.";
     CANNOT_ADJUST = "cannot-adjust",
         "The spacing is off by more than the tolerance and the sheet lists no sprockets to choose from. List them as `choices` where the machine has any.",
@@ -93,6 +96,9 @@ warning_table! {
     NEGATIVE_SKID = "negative-skid",
         "The wheel turned more often than rolling without skid would turn it. Check the rolling circumference (measure it loaded, in the soil to be planted) and the count.",
         "A rolling circumference longer than the travel per turn.";
+    IMPOSSIBLE_SKID = "impossible-skid",
+        "A wheel that slides more than half of its way, or turns half as often again as it rolls, is no wheel: a number is wrong. Look at the turns (of the drive wheel, not of a sprocket), at the unit of the course, and at the rolling circumference.",
+        "240 turns over 200 ft with `rolling-circumference = \"100 in\"`: a skid of -901 %.";
     ONE_READING = "one-reading",
         "A single reading can't be told from scatter, however far off it is. Measure more before anything is set; ten is common practice.",
         "[[pass-run]] with lead = [4].";
@@ -177,6 +183,12 @@ warning_table! {
     STAND_BELOW_WANTED = "stand-below-wanted",
         "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",
         "stand = \"120000 /ac\" where counts give 98000 to 105000.";
+    NO_PLANTS = "no-plants",
+        "Not one plant was counted anywhere. If that is true, nothing has come up yet or nothing was planted: dig for seed before anything else is looked at.",
+        "counts = [0, 0, 0, 0]";
+    MORE_PLANTS_THAN_SEEDS = "more-plants-than-seeds",
+        "More plants were counted than seeds were planted, by more than scatter makes: a number is wrong. Look at the length and the rows that one count goes over, at the row spacing, and at the population or seed spacing of the trial; or the drive plants thicker than the sheet says.",
+        "population = \"139000 /ac\" where counts give 262000 plants/ac.";
     FEW_GAPS = "few-gaps",
         "ISO 7256-1 asks for 250 gaps in each repeat. Fewer give wide intervals; they are shown. Measure more seeds of the same rows.",
         "A [[spacing-run]] of 60 positions.";

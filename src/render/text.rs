@@ -529,18 +529,21 @@ fn warnings(
     }
 }
 
-/// Whether something was measured, and every setting is to be kept.
-fn all_kept(report: &Report) -> bool {
+/// Whether something was measured, and every setting is kept in a way.
+fn all_kept(report: &Report, in_a_way: fn(&Verdict) -> bool) -> bool {
     let mut settings = report.outcomes.iter().flat_map(|outcome| &outcome.settings).peekable();
-    settings.peek().is_some() && settings.all(|one| matches!(one.verdict, Verdict::Keep(_)))
+    settings.peek().is_some() && settings.all(|one| in_a_way(&one.verdict))
 }
 
 /// The one thing to do next, in words.
 pub(super) fn next_words(report: &Report) -> String {
     match &report.next {
         Some(next) => format!("{}.", harmless(&next.instruction)),
-        None if all_kept(report) => {
+        None if all_kept(report, Verdict::is_inside) => {
             "nothing to change; what was measured is inside the tolerances.".into()
+        }
+        None if all_kept(report, |verdict| matches!(verdict, Verdict::Keep(_))) => {
+            "nothing to change by what was measured.".into()
         }
         None => "nothing to change here.".into(),
     }

@@ -105,7 +105,7 @@ mod tests {
     #[test]
     fn letters_that_take_two_columns_count_twice() {
         let wide = "\u{7a2e}".repeat(50); // a character two columns wide
-        assert_eq!(written("", "", &wide).lines().map(|line| width_of(line)).max(), Some(80));
+        assert_eq!(written("", "", &wide).lines().map(width_of).max(), Some(80));
     }
 
     proptest! {

@@ -247,6 +247,7 @@ fn measure(quick: bool) {
         ratio: 0.437_219,
         tolerance: Some(0.01),
         chain_fits: &|_, _, _| true,
+        has_room: &|_, _, _| true,
         heed_chains: true,
     };
     let started = Instant::now();

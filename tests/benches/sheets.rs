@@ -25,8 +25,13 @@ fn sprockets(criterion: &mut Criterion) {
     let chain_fits =
         |_: usize, driving: u32, driven: u32| !(driving + 2 * driven).is_multiple_of(3);
     for (name, tolerance) in [("nearest", None), ("fewest swaps", Some(0.01))] {
-        let wanted =
-            Wanted { ratio: 0.437_219, tolerance, chain_fits: &chain_fits, heed_chains: true };
+        let wanted = Wanted {
+            ratio: 0.437_219,
+            tolerance,
+            chain_fits: &chain_fits,
+            has_room: &|_, _, _| true,
+            heed_chains: true,
+        };
         criterion.bench_function(&format!("search 3.7 million sprockets, {name}"), |bencher| {
             bencher.iter(|| best(black_box(&stages), &wanted, 8).is_ok());
         });

@@ -10,7 +10,12 @@
 //!   what is there;
 //! - else nobody can tell yet: measure more, until the interval reaches no further than half
 //!   the tolerance, which always decides.
+//!
+//! A change takes three readings a side at the least, and an error that is no setting's: one
+//! beyond half a trip spacing comes from another alley or mark, and one beyond a tenth of the plot
+//! is measured again, as a run of its own, before anything is set.
 
+use crate::outcome::judgement::{ENOUGH_FOR_A_CHANGE, LEAST_FOR_A_CHANGE};
 use crate::outcome::{Decision, Judgement};
 use crate::quantity::at_most;
 use std::collections::HashSet;
@@ -55,6 +60,50 @@ pub(super) struct Evidence<'a> {
     /// Readings that were left out, by their place in the sheet counted from one through all
     /// groups.
     pub(super) left_out: &'a [usize],
+    /// How far is too far for an error, where the sheet says how far mark stands from mark.
+    pub(super) reach: Option<Reach>,
+}
+
+/// How far is too far for an error.
+pub(super) struct Reach {
+    /// Length of a plot.
+    pub(super) plot: Value,
+    /// Mark to mark.
+    pub(super) trip_spacing: Value,
+    /// What was measured that can't be more than half of that, with its name.
+    pub(super) measured: Value,
+    /// What was measured instead, where it is more.
+    pub(super) instead: &'static str,
+    /// The error by each run alone.
+    pub(super) by_run: Vec<f64>,
+}
+
+impl Reach {
+    /// What is to be done first about an error that is too large to be a setting's.
+    fn too_far(&self, error: &Value) -> Option<String> {
+        let half = self.trip_spacing.number() / 2.0;
+        if !at_most(self.measured.number().abs(), half) {
+            return Some(format!(
+                "a {} of {} is more than half the trip spacing of {}: {}; measure again",
+                self.measured.name().unwrap_or_default(),
+                in_words(&self.measured),
+                in_words(&self.trip_spacing),
+                self.instead
+            ));
+        }
+        let tenth = self.plot.number() / 10.0;
+        let beyond = |error: &f64| !at_most(error.abs(), tenth);
+        let said_twice = self.by_run.len() > 1
+            && self.by_run.iter().all(|one| beyond(one) && one * error.number() > 0.0);
+        (beyond(&error.number()) && !said_twice).then(|| {
+            format!(
+                "{} is more than a tenth of the plot of {}: measure it again, as a run of its \
+                 own, before anything is set",
+                in_words(error),
+                in_words(&self.plot)
+            )
+        })
+    }
 }
 
 /// Where an error with its interval stands against the tolerance.
@@ -90,14 +139,16 @@ const ENOUGH_TO_JUDGE: usize = 5;
 const UNUSUAL: f64 = 3.0;
 
 impl Judgement {
-    pub(super) fn of(evidence: Evidence<'_>) -> Option<Judgement> {
-        let moments = moments(&evidence)?;
+    pub(super) fn of(evidence: &Evidence<'_>) -> Option<Judgement> {
+        let moments = moments(evidence)?;
         let count: usize = evidence.groups.iter().map(Vec::len).sum();
-        let spread = spread(&evidence, &moments);
+        let fewest = evidence.groups.iter().map(Vec::len).min().unwrap_or_default();
+        let spread = spread(evidence, &moments);
         let interval = spread.as_ref().map(|spread| spread.interval.clone());
         let mut judgement = Judgement {
             subject: evidence.subject,
             count,
+            fewest,
             means: moments.iter().map(|group| group.mean.clone()).collect(),
             sd: spread.as_ref().map(|spread| spread.sd.clone()),
             jitter: evidence.jitter.clone(),
@@ -109,8 +160,8 @@ impl Judgement {
             warnings: vec![],
             figures: vec![],
         };
-        judgement.decide(&evidence, spread.as_ref());
-        judgement.remark(&evidence);
+        judgement.decide(evidence, spread.as_ref());
+        judgement.remark(evidence);
         Some(judgement)
     }
 
@@ -123,10 +174,12 @@ impl Judgement {
                 format!("one {} each way", self.subject)
             };
             self.warnings.push(ONE_READING.with(format!("{single} says nothing of its scatter")));
-            self.decision = Decision::Measure(format!(
-                "{single} can't be told from scatter: measure {} more",
-                10_usize.saturating_sub(self.count)
-            ));
+            self.decision = Decision::Measure(self.too_far(evidence).unwrap_or_else(|| {
+                format!(
+                    "{single} can't be told from scatter: measure {} more",
+                    10_usize.saturating_sub(self.count)
+                )
+            }));
             return;
         };
         let half = spread.interval.half_width.number();
@@ -154,6 +207,8 @@ impl Judgement {
                     "the error of {} is not told apart from zero (no tolerance in the sheet)",
                     in_words(&self.error)
                 ));
+            } else {
+                self.change(evidence);
             }
             return;
         };
@@ -162,9 +217,38 @@ impl Judgement {
             Stands::Inside => {
                 self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
             }
-            Stands::Off => self.decision = Decision::Change,
+            Stands::Off => self.change(evidence),
             Stands::Unsure => self.measure_more(evidence, spread, &typed),
         }
+    }
+
+    fn too_far(&self, evidence: &Evidence<'_>) -> Option<String> {
+        evidence.reach.as_ref()?.too_far(&self.error)
+    }
+
+    /// A change, where the error is one that a setting makes and readings enough say so.
+    pub(super) fn change(&mut self, evidence: &Evidence<'_>) {
+        self.decision = match self.too_far(evidence).or_else(|| self.too_few(evidence)) {
+            Some(words) => Decision::Measure(words),
+            None => Decision::Change,
+        };
+    }
+
+    /// What is missing where there are too few readings on a side to change anything by.
+    fn too_few(&self, evidence: &Evidence<'_>) -> Option<String> {
+        let of_group = |group: usize| evidence.groups[group].len();
+        let few = (0..evidence.groups.len()).find(|group| of_group(*group) < LEAST_FOR_A_CHANGE)?;
+        let (way, more) = match (evidence.groups.len(), few) {
+            (1, _) => ("", 10_usize.saturating_sub(self.count)),
+            (_, 0) => (" going out", ENOUGH_FOR_A_CHANGE - of_group(few)),
+            _ => (" coming home", ENOUGH_FOR_A_CHANGE - of_group(few)),
+        };
+        let s = if of_group(few) == 1 { " is" } else { "s are" };
+        Some(format!(
+            "{} {}{s} too few{way} to change anything by: measure {more} more",
+            of_group(few),
+            self.subject
+        ))
     }
 
     /// Too wide an interval to tell: how many more readings would settle it.
@@ -180,6 +264,17 @@ impl Judgement {
         let sd = (evidence.to_error)(spread.used.clone())
             .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
         let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        if let Some(need) = need.as_ref().filter(|need| need.more_than) {
+            let narrower = wanted.number() / need.half_width.number();
+            let first = format!(
+                "{} give or take {} can't be told from the tolerance of {tolerance}",
+                in_words(&self.error),
+                in_words(&spread.interval.half_width)
+            );
+            self.decision = Decision::Measure(too_many(evidence, spread, narrower, &first));
+            self.figures.extend([wanted, need.half_width.clone()]);
+            return;
+        }
         let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
         let more = need.map_or_else(
             || "more".to_owned(),
@@ -212,11 +307,7 @@ impl Judgement {
 
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
-        // The readings that are left keep the places they have in the sheet.
-        let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
-        let mut places = (1..).filter(|place| !left_out.contains(place));
-        for (index, group) in evidence.groups.iter().enumerate() {
-            let places: Vec<usize> = places.by_ref().take(group.len()).collect();
+        for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
             if group.len() >= ENOUGH_TO_JUDGE {
                 let tag = match (evidence.groups.len(), index) {
                     (1, _) => "",
@@ -411,10 +502,57 @@ fn count_number(count: usize) -> f64 {
     count as f64
 }
 
-fn readings_wanted(need: &MoreReadings) -> String {
-    if need.more_than {
-        return format!("more than {} more", brief(need.more.number()));
+/// The places of the readings in the sheet, group by group; those that are left keep theirs.
+fn places(evidence: &Evidence<'_>) -> Vec<Vec<usize>> {
+    let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
+    let mut places = (1..).filter(|place| !left_out.contains(place));
+    evidence.groups.iter().map(|group| places.by_ref().take(group.len()).collect()).collect()
+}
+
+/// What to do where more readings would be needed than anybody counts: look at the reading without
+/// which the scatter is as small as `narrower` asks for, as a share of what it is, or else at what
+/// scatters them all.
+fn too_many(evidence: &Evidence<'_>, spread: &Scatter, narrower: f64, first: &str) -> String {
+    let places = places(evidence);
+    let all = (0..evidence.groups.len())
+        .flat_map(|group| (0..evidence.groups[group].len()).map(move |reading| (group, reading)));
+    let without = |(group, reading)| (sd_without(&evidence.groups, group, reading), group, reading);
+    let least = all.map(without).min_by(|one, other| one.0.total_cmp(&other.0));
+    let subject = evidence.subject;
+    match least {
+        Some((sd, group, reading)) if at_most(sd, narrower * spread.used.number()) => {
+            let place = places[group][reading];
+            format!(
+                "{first}: {subject} {place} ({}) alone keeps it from being told; look at that \
+                 reading before more is measured, or leave it out by --without {}:{place}",
+                in_words(&evidence.groups[group][reading]),
+                evidence.key
+            )
+        }
+        _ => format!(
+            "{first}, and too many {subject}s to count would have to be measured: find out what \
+             scatters them"
+        ),
     }
+}
+
+/// The standard deviation of one reading, within the groups, without one of them; without end
+/// where that leaves nothing to go by.
+fn sd_without(groups: &[Vec<Value>], group: usize, reading: usize) -> f64 {
+    let (mut squares, mut degrees) = (0.0, 0.0);
+    for (index, of_group) in groups.iter().enumerate() {
+        let is_left = |place: &usize| (index, *place) != (group, reading);
+        let left: Vec<f64> =
+            (0..of_group.len()).filter(is_left).map(|place| of_group[place].number()).collect();
+        let count = count_number(left.len());
+        let mean = left.iter().sum::<f64>() / count;
+        squares += left.iter().map(|one| (one - mean).powi(2)).sum::<f64>();
+        degrees += (count - 1.0).max(0.0);
+    }
+    if degrees < 1.0 { f64::INFINITY } else { (squares / degrees).sqrt() }
+}
+
+fn readings_wanted(need: &MoreReadings) -> String {
     let more = need.more.number().max(1.0);
     format!("{} more", brief(more))
 }
