@@ -59,7 +59,13 @@ const MOST_STEPS: u32 = 60;
 /// ```
 #[must_use]
 pub fn two_sided(t: f64, df: u32) -> f64 {
-    if df == 0 || t.is_nan() { f64::NAN } else { Sums::of(t, df).within }
+    if df == 0 || t.is_nan() {
+        return f64::NAN;
+    }
+    let sums = Sums::of(t, df);
+    // Near one the rounding of a long sum shows; what is left beyond is small, and right to more
+    // digits.
+    if sums.within > 0.999 { 1.0 - sums.tail() } else { sums.within }
 }
 
 /// 1 − A(t|ν) = P(|T| > |t|), the two-sided tail: the p value of a two-sided
