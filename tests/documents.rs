@@ -357,7 +357,8 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     std::fs::write(&remarked, starter).expect("a sheet with a remark");
     add(&["calibrate", remarked.to_str().expect("a plain name")]);
     add(&["check", remarked.to_str().expect("a plain name")]);
-    let changed = Command::new(PROGRAM).arg("apply").arg(&remarked).output().expect("it runs");
+    let changed =
+        Command::new(PROGRAM).args(["apply", "--yes"]).arg(&remarked).output().expect("it runs");
     assert!(changed.status.success());
     add(&["history", remarked.to_str().expect("a plain name")]);
     let described = described_json();

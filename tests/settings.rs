@@ -108,7 +108,7 @@ mark-to-first-seed = [15.3, 15.25, 15.35, 15.3, 15.3, 15.25, 15.35, 15.3]";
     let set = report(&alleys("15.1 in", "0.5 in", "0.25 in", runs));
     setting(&set, "alley", "change", 15.5, "raise it by 0.4 in");
     let left = result(&set, "alley").values.iter();
-    let mut left = left.filter(|value| value.name() == Some("shift left by the step"));
+    let mut left = left.filter(|value| value.name() == Some("shift left by the setback step"));
     approx::assert_relative_eq!(left.next().expect("a line").number(), -0.1, max_relative = 1e-9);
     // With a tolerance of 0.05 in neither is inside, and 0.2 in gained is less than rounding costs.
     let kept = report(&alleys("15.1 in", "0.5 in", "0.05 in", runs));

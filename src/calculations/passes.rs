@@ -140,7 +140,6 @@ fn from_leads(
     })?;
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     outcome.judge(judgement);
-    outcome.values.extend(left);
     outcome.warnings.extend(warnings);
     if let Some(setback_shift) = setback_shift {
         let then = (&lead - Value::constant(2.0) * setback_shift)
@@ -156,6 +155,7 @@ fn from_leads(
             result = result.waiting("the setback comes first and changes the lead".into());
         }
     }
+    outcome.values.extend(left.filter(|_| matches!(result.verdict, Verdict::Change(_))));
     if result.set.number() < 0.0 {
         outcome.warnings.push(BELOW_ZERO.with(format!(
             "the pass offset would have to be {}, below zero",

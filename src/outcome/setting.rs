@@ -201,7 +201,7 @@ impl MovingSetting {
             Direction::Back => exact - held,
             Direction::Ahead => held - exact,
         }
-        .named("shift left by the step")
+        .named(["shift left by the ", self.setting.name, " step"].concat())
     }
 }
 

@@ -290,13 +290,13 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         ));
     }
     outcome.judge(judgement);
-    outcome.values.extend(left);
     outcome.warnings.extend(warnings);
     remark(&groups, &result, &mut outcome);
     outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
     }
+    outcome.values.extend(left.filter(|_| matches!(result.verdict, Verdict::Change(_))));
     let pending = match &result.verdict {
         Verdict::Change(_) => Some(taken_out(inputs, &result, units)),
         Verdict::Wait(_) => Some(shift),
