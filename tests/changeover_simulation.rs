@@ -7,10 +7,11 @@
 mod simulated_planter;
 
 use alleytrue::calculations::changeover::{
-    PhaseScatter, Prediction, Start, StartError, Sweep, Timers, USUAL_CLEAN_OUT, Wish,
-    boost_needed, least_alley, predict, starting_values, strip, top_speed,
+    CleanOuts, PhaseScatter, Prediction, Start, StartError, Sweep, Timers, Wish, least_alley,
+    predict, starting_values, strip,
 };
 use alleytrue::outcome::Fate;
+use alleytrue::quantity::LengthUnit;
 use proptest::prelude::*;
 use simulated_planter::{Grain, Lot, Planter, first_new, last_old, moments, phases, strays};
 
@@ -303,15 +304,9 @@ fn an_edge_right_on_the_boosts_start_or_end_is_not_bunched() {
     for thirds in 1..40 {
         // Speeds that make rounding fall either way.
         let speed = 17.0 + f64::from(thirds) / 3.0;
-        let wish = Wish {
-            machine: Timers { speed, ..plain() },
-            alley: 0.0,
-            step: 0.05,
-            sweep_cells: None,
-        };
-        let near =
-            least_alley(&Timers { speed: speed * (1.0 + 1e-7), ..wish.machine.clone() }, 1.5);
-        let least = least_alley(&wish.machine, 1.5);
+        let machine = Timers { speed, ..plain() };
+        let near = least_alley(&Timers { speed: speed * (1.0 + 1e-7), ..machine.clone() }, 1.5);
+        let least = least_alley(&machine, 1.5);
         assert!((near - least).abs() < 1e-4, "{speed}: {least} jumps to {near}");
     }
 }
@@ -473,6 +468,23 @@ fn any_machine() -> impl Strategy<Value = (Timers<f64>, f64)> {
     })
 }
 
+/// The clean-outs that the wishes here keep to, in seconds.
+const LEAST: f64 = 1.0;
+const USUAL: f64 = 1.5;
+
+/// A wish in centimetres, without a sweep.
+fn wish(machine: Timers<f64>, alley: f64, step: f64) -> Wish {
+    Wish {
+        machine,
+        alley,
+        tolerance: None,
+        step,
+        clean_outs: CleanOuts { least: LEAST, usual: USUAL },
+        sweep_cells: None,
+        length: LengthUnit::Centimetre,
+    }
+}
+
 fn on_step(time: f64, step: f64) -> bool {
     ((time / step).round() * step - time).abs() < 1e-9
 }
@@ -482,7 +494,7 @@ fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
     let timers = &start.timers;
     let travel = wish.machine.speed * wish.step;
     prop_assert!(
-        (start.alley - wish.alley).abs() <= travel + 1e-9,
+        (start.alley - wish.alley).abs() <= travel + 1e-8 * wish.alley,
         "alley {} for {}, a step's travel {travel}",
         start.alley,
         wish.alley
@@ -491,7 +503,7 @@ fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
         [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step))
     );
     prop_assert!(timers.clean_out >= wish.machine.old_seed_gone);
-    let shortest = if start.clean_out_cut { 1.0 } else { USUAL_CLEAN_OUT };
+    let shortest = if start.clean_out_cut { LEAST } else { USUAL };
     prop_assert!(timers.clean_out >= shortest);
     let planter = bench(timers);
     let rows: Vec<Vec<Grain>> =
@@ -522,36 +534,11 @@ proptest! {
     #![proptest_config(cases(400))]
 
     #[test]
-    fn least_alley_top_speed_and_boost_needed_agree((machine, _) in any_machine(), share in 0.4..3.0_f64) {
-        let alley = least_alley(&machine, USUAL_CLEAN_OUT) * share;
-        if let Some(speed) = top_speed(&machine, alley) {
-            let at_top = Timers { speed, ..machine.clone() };
-            let least = least_alley(&at_top, USUAL_CLEAN_OUT);
-            let unlimited = (speed / machine.speed - 20.0).abs() < 1e-9;
-            prop_assert!(least <= alley + 1e-9);
-            prop_assert!(unlimited || (least - alley).abs() < 1e-6 * alley, "{least} {alley}");
-        } else {
-            let crawling = Timers { speed: machine.speed * 1e-3, ..machine.clone() };
-            prop_assert!(least_alley(&crawling, USUAL_CLEAN_OUT) > alley);
-        }
-        if let Some(boost) = boost_needed(&machine, alley) {
-            let boosted = Timers { boost, ..machine.clone() };
-            let least = least_alley(&boosted, USUAL_CLEAN_OUT);
-            prop_assert!(least <= alley + 1e-9);
-            prop_assert!(boost < 0.11 || (least - alley).abs() < 1e-6 * alley, "{least} {alley}");
-            prop_assert_eq!(boost <= machine.boost * (1.0 + 1e-9) || share < 1.0 + 1e-9, true);
-        } else {
-            let endless = Timers { boost: 1e4, ..machine.clone() };
-            prop_assert!(least_alley(&endless, USUAL_CLEAN_OUT) > alley);
-        }
-    }
-
-    #[test]
     fn starting_values_make_the_alley((machine, step) in any_machine(), share in 1.0..4.0_f64) {
         // An alley at least a step's travel above the least one can always be made.
-        let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share
+        let alley = least_alley(&machine, USUAL.max(machine.old_seed_gone)) * share
             + machine.speed * step * (2.0 + machine.boost * machine.spacing / machine.speed);
-        let wish = Wish { machine, alley, step, sweep_cells: None };
+        let wish = wish(machine, alley, step);
         let start = starting_values(&wish);
         prop_assert!(start.is_ok(), "{start:?}");
         check(&wish, &start.expect("checked"))?;
@@ -559,25 +546,26 @@ proptest! {
 
     #[test]
     fn ways_out_of_an_infeasible_wish_work((machine, step) in any_machine(), share in 0.05..1.1_f64) {
-        let alley = least_alley(&machine, USUAL_CLEAN_OUT.max(machine.old_seed_gone)) * share;
-        let wish = Wish { machine: machine.clone(), alley, step, sweep_cells: None };
+        let alley = least_alley(&machine, USUAL.max(machine.old_seed_gone)) * share;
+        let wish = wish(machine.clone(), alley, step);
         match starting_values(&wish) {
             Ok(start) => check(&wish, &start)?,
-            Err(StartError { least, top_speed, boost }) => {
+            Err(StartError { alleys, speeds, boosts, .. }) => {
+                let least = alleys.expect("alleys").from;
                 let wider = Wish { alley: least, ..wish.clone() };
                 let start = starting_values(&wider);
                 prop_assert!(start.is_ok(), "alley {least}: {start:?}");
                 check(&wider, &start.expect("checked"))?;
-                if let Some(speed) = top_speed {
-                    let slower = Wish { machine: Timers { speed, ..machine.clone() }, ..wish.clone() };
+                if let Some(speeds) = speeds {
+                    let slower = wish.at_speed(speeds.to);
                     let start = starting_values(&slower);
-                    prop_assert!(speed < machine.speed && start.is_ok(), "speed {speed} of {}: {start:?}", machine.speed);
+                    prop_assert!(speeds.to < machine.speed && start.is_ok(), "{speeds:?} of {}: {start:?}", machine.speed);
                     check(&slower, &start.expect("checked"))?;
                 }
-                if let Some(boost) = boost {
-                    let faster = Wish { machine: Timers { boost, ..machine.clone() }, ..wish.clone() };
+                if let Some(boosts) = boosts {
+                    let faster = wish.at_boost(boosts.from);
                     let start = starting_values(&faster);
-                    prop_assert!(boost > machine.boost && start.is_ok(), "boost {boost} of {}: {start:?}", machine.boost);
+                    prop_assert!(boosts.from > machine.boost && start.is_ok(), "{boosts:?} of {}: {start:?}", machine.boost);
                     check(&faster, &start.expect("checked"))?;
                 }
             }

@@ -153,6 +153,12 @@ warning_table! {
     ALLEY_NOT_REACHED = "alley-not-reached",
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
+    TIMER_STEP_COARSE = "timer-step-coarse",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
+    PLOT_TOO_SHORT = "plot-too-short",
+        "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",
+        "plot = \"30 cm\" and alley = \"30 in\" at 2.4 mph, with timers of 1.6 s.";
     ONLY_LAST_RUN = "only-last-run",
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";

@@ -14,7 +14,7 @@ use crate::working::Value;
 
 use super::inputs::{Inputs, Observed, numbers};
 use super::motion::{Motion, Timers, predict, run_out_needed};
-use super::start::up_to_step;
+use super::steps::up_to_step;
 use super::timer_settings::{
     CLEAN_OUT, FILL, HAND_OVER, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, second, time, timer_result,
 };

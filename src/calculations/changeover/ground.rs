@@ -2,11 +2,12 @@
 
 use crate::calculations::Common;
 use crate::outcome::warning::{
-    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, SHORT_CLEAN_OUT, STRAYS,
+    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, PLOT_TOO_SHORT, SHORT_CLEAN_OUT,
+    STRAYS,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{ChangeoverPicture, Outcome, Phase, Picture};
-use crate::quantity::{Unit, brief};
+use crate::quantity::{MeasureUnit, Unit, at_most, brief};
 use crate::working::Value;
 
 use super::inputs::{Inputs, numbers};
@@ -43,6 +44,7 @@ pub(super) fn describe(
     }
     scatter(&ground, common, outcome);
     remark(timers, &ground, outcome);
+    next_trip(inputs, common, timers, outcome);
     outcome.pictures.push(Picture::Changeover(picture(common, timers, &ground)));
 }
 
@@ -130,6 +132,29 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
             brief(ground.swept_new.number().round())
         )));
     }
+}
+
+/// Says so where the next trip comes before the timers of this one are over.
+fn next_trip(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: &mut Outcome) {
+    let Some(plot) = &inputs.plot else { return };
+    let units = &common.units;
+    let plain = numbers(timers);
+    let boost_ends = plain.clean_out + plain.run_out + plain.fill;
+    let sweep_ends = plain.sweep.as_ref().map_or(0.0, |sweep| sweep.start + sweep.length);
+    let over = boost_ends.max(sweep_ends);
+    let spacing = plot.value_in(units.length) + inputs.alley.value_in(units.length);
+    if at_most(plain.speed * over, spacing) {
+        return;
+    }
+    let length = units.length.symbol();
+    outcome.warnings.push(PLOT_TOO_SHORT.with(format!(
+        "the timers are over {} s after the trip, when the planter has gone {} {length}, and the \
+         next trip comes after {} {length}, plot and alley: the changeover would start anew before \
+         it is over; make the plots longer or drive slower",
+        brief(over),
+        brief(plain.speed * over),
+        brief(spacing),
+    )));
 }
 
 /// The timeline over the strip of seeds, on one axis: where the release point is when.

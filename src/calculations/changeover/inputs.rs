@@ -7,8 +7,8 @@ use crate::quantity::{CellRate, Decimal, Duration, Length, PerTime, Speed, TimeU
 use crate::working::Value;
 
 use super::motion::{Sweep, Timers};
-use super::start::Wish;
-use super::timer_settings::{second, time};
+use super::steps::{CleanOuts, Wish};
+use super::timer_settings::{LEAST_CLEAN_OUT, USUAL_CLEAN_OUT, second, time};
 
 /// How fast the boost turns the plate.
 #[derive(Clone, Debug)]
@@ -77,6 +77,8 @@ pub struct Inputs {
     pub seeds: Seeds,
     /// The alley that is wanted.
     pub alley: Length,
+    /// Length of a plot, where known.
+    pub plot: Option<Length>,
     /// The smallest change a timer takes.
     pub step: Option<Duration>,
     /// How far the width may be off.
@@ -183,6 +185,9 @@ impl Inputs {
         Wish {
             machine: numbers(&self.machine(common)),
             alley: self.alley.value_in(common.units.length),
+            tolerance: self.width_tolerance.as_ref().map(|off| off.value_in(common.units.length)),
+            clean_outs: CleanOuts { least: LEAST_CLEAN_OUT, usual: USUAL_CLEAN_OUT },
+            length: common.units.length,
             step: self.step.as_ref().map_or(0.01, |step| step.value_in(TimeUnit::Second)),
             sweep_cells: self.sweep.as_ref().map(|sweep| sweep.cells_before_release.value()),
         }

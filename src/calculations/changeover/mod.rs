@@ -6,7 +6,9 @@ mod ground;
 mod inputs;
 mod motion;
 mod proposal;
+mod reach;
 mod start;
+mod steps;
 #[cfg(test)]
 mod tests;
 mod timer_settings;
@@ -27,7 +29,9 @@ use worth::worth;
 pub use advice::{ADVICE, advise};
 pub use inputs::{Boost, Fall, Inputs, Observed, Present, SweepSetting, numbers};
 pub use motion::{Motion, PhaseScatter, Prediction, Sweep, Timers, predict, run_out_needed, strip};
-pub use start::{Start, StartError, Wish, boost_needed, least_alley, starting_values, top_speed};
+pub use reach::Span;
+pub use start::{Start, StartError, least_alley, starting_values};
+pub use steps::{CleanOuts, Wish};
 pub use timer_settings::{
     CLEAN_OUT, FILL, HAND_OVER, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, USUAL_CLEAN_OUT,
 };
@@ -47,7 +51,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
             describe(inputs, common, &timers, &mut outcome);
             worth(inputs, common, &numbers(&timers), &mut outcome);
             proposal::list(inputs, common, &start, &mut outcome);
-            if !inputs.was_looked_at() {
+            if !inputs.was_looked_at() && outcome.next.is_none() {
                 outcome.next = Some(look_at_the_ground(common, &outcome));
             }
         }

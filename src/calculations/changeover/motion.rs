@@ -442,12 +442,18 @@ pub fn strip(timers: &Timers<f64>, phase: f64, before: u32, after: u32) -> Vec<S
             motion.cells_at(sweep.start + sweep.length) - behind,
         )
     });
-    let lowest = (old_end - phase).ceil() - f64::from(before);
-    let highest = (new_start.max(old_end) - phase).ceil() + f64::from(after);
-    let count = (highest - lowest).max(0.0) as u64;
-    (0..count)
-        .filter_map(|index| {
-            let cell = phase + lowest + index as f64;
+    // Between the lots cells pass empty, and there may be millions of them.
+    let (old_from, old_to) =
+        ((old_end - phase).ceil() - f64::from(before), (old_end - phase).ceil());
+    let new_from = (new_start - phase).ceil();
+    let last = new_from.max(old_to) + f64::from(after);
+    let cells = |from: f64, to: f64| {
+        let count = (to - from).max(0.0) as u64;
+        (0..count).map(move |index| phase + from + index as f64)
+    };
+    cells(old_from, old_to)
+        .chain(cells(new_from.max(old_to), last))
+        .filter_map(|cell| {
             let lot = match (cell < old_end, cell >= new_start) {
                 (true, _) => Fate::Old,
                 (false, true) => Fate::New,

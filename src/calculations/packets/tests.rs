@@ -112,6 +112,7 @@ fn timers(run_out: &str, fill: &str, alley: &str) -> changeover::Inputs {
         speed: Speed::parse("3.6 km/h", None).expect("a speed"),
         seeds: Seeds { target: Target::Spacing(length("4 cm")), row_spacing: length("75 cm") },
         alley: length(alley),
+        plot: None,
         step: None,
         width_tolerance: None,
         runs: vec![],

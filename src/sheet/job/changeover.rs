@@ -75,6 +75,7 @@ pub(super) fn changeover(
         speed: speed?,
         seeds: seeds?,
         alley: alley?,
+        plot: tables.trial.plot.as_ref().map(|plot| plot.value.clone()),
         step: tables.planter.controller.timer_step.clone(),
         width_tolerance: tolerance.width.clone().or_else(|| tolerance.centre.clone()),
         runs: tables

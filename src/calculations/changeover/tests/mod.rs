@@ -6,6 +6,7 @@
 mod advice;
 mod ground;
 mod start;
+mod steps;
 
 use crate::calculations::Common;
 use crate::calculations::changeover::*;
@@ -46,6 +47,7 @@ fn unset() -> Inputs {
         speed: Speed::parse("1 m/s", None).expect("a speed"),
         seeds: Seeds { target: Target::Spacing(cm(5.0)), row_spacing: cm(50.0) },
         alley: cm(90.0),
+        plot: None,
         step: Some(seconds(0.05)),
         width_tolerance: Some(cm(5.0)),
         runs: vec![],
