@@ -59,6 +59,8 @@ struct Sheet {
     arrives: f64,
     sweep: Option<f64>,
     timers: Option<[f64; 3]>,
+    /// Least and usual clean-out.
+    figures: Option<[f64; 2]>,
 }
 
 impl Sheet {
@@ -80,6 +82,7 @@ impl Sheet {
             arrives: twentieths(dice.between(0.0, 1.2)),
             sweep: dice.one(&[None, Some(3.0)]).filter(|cells| *cells <= carry),
             timers: None,
+            figures: dice.one(&[None, Some([1.0, 1.5]), Some([0.8, 1.2]), Some([1.5, 2.5])]),
         }
     }
 
@@ -100,6 +103,7 @@ impl Sheet {
             arrives: dice.one(&[0.0_f64, 0.0, 0.2]).max(dice.over(0.001, 60.0)).min(60.0),
             sweep: dice.one(&[None, Some(share * carry)]),
             timers: Some([(); 3].map(|()| dice.over(0.001, 60.0))).filter(|_| share > 0.7),
+            figures: dice.one(&[None, Some([0.0, 60.0]), Some([1.0, 1.5])]),
         }
     }
 
@@ -111,6 +115,9 @@ impl Sheet {
             let down = (cells * 10.0).floor() / 10.0;
             format!("sweep = {{ cells-before-release = {down:.1} }}\n")
         });
+        let figures = self.figures.map_or(String::new(), |[least, usual]| {
+            format!("least-clean-out = \"{least} s\"\nusual-clean-out = \"{usual} s\"\n")
+        });
         let timers = self.timers.map_or(String::new(), |[clean_out, run_out, fill]| {
             format!(
                 "clean-out = \"{clean_out} s\"\nrun-out = \"{run_out} s\"\nfill = \"{fill} s\"\n"
@@ -121,7 +128,7 @@ impl Sheet {
              controller = {{ timer-step = \"{} s\" }}\n\
              [trial]\nalley = \"{} in\"\nspeed = \"{} mph\"\nseed-spacing = \"{} in\"\n{tolerance}\
              [changeover]\nboost = \"{} cells/s\"\nold-seed-gone = \"{} s\"\n\
-             new-seed-at-pick-up = \"{} s\"\n{timers}{sweep}",
+             new-seed-at-pick-up = \"{} s\"\n{figures}{timers}{sweep}",
             self.cells,
             self.carry,
             self.step,
@@ -252,14 +259,16 @@ fn a_page_never_says_two_things() {
             });
             assert!(same, "{key}: {row:?} and {timers:?}\n{}", context());
         }
-        // A clean-out below usual, here 1.5 s, is said only where the usual one makes no such
+        // A clean-out below usual is said only where the usual one makes no such
         // alley by the page's own table, to the tenth it is printed to.
         let cut = outcome.warnings.iter().any(|one| one.kind.code == "clean-out-cut");
         let least = number(&table(&outcome, "over-speed").rows[5][1]).expect("a least alley");
         let travel = sheet.speed * 17.6 * sheet.step;
         let usual_will_do = least < sheet.alley + travel - 0.1;
         assert!(!(usual_will_do && (cut || refused)), "{least}\n{}", context());
-        assert_eq!(cut, timers[0].is_some_and(|set| set < 1.5 - 1e-9), "{}", context());
+        let usual = sheet.figures.map_or(0.0, |[_, usual]| usual);
+        let below = timers[0].is_some_and(|set| set < usual - 1e-9);
+        assert_eq!(cut, below, "{}", context());
         // A refused alley is narrower than those that would do, and a speed is slower.
         let message = outcome.warnings.iter().find(|one| one.kind.code == "alley-not-reached");
         if let Some(message) = message.map(|one| &one.message) {
@@ -303,4 +312,191 @@ fn any_sheet_is_answered_in_time() {
     println!("worst of {}: {worst:?}\n{sheet_of_worst}", cases());
     let limit = if cfg!(debug_assertions) { 5.0 } else { 0.5 };
     assert!(worst.as_secs_f64() < limit, "{worst:?}\n{sheet_of_worst}");
+}
+
+/// The demo sheet of a first set-up with some of its text replaced.
+fn first_set_up(changes: &[(&str, &str)]) -> String {
+    let mut text = include_str!("../demo-data/changeover-first-set-up.toml").to_owned();
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from}");
+        text = text.replace(from, to);
+    }
+    text
+}
+
+fn codes(outcome: &Outcome) -> Vec<&'static str> {
+    outcome.warnings.iter().map(|warning| warning.kind.code).collect()
+}
+
+fn set(outcome: &Outcome, key: &str) -> f64 {
+    let setting = outcome.settings.iter().find(|one| one.key == Some(key));
+    setting.expect("a setting").set.number()
+}
+
+fn value(outcome: &Outcome, name: &str) -> f64 {
+    let named = outcome.values.iter().find(|value| value.name() == Some(name));
+    named.expect("a value").number()
+}
+
+/// 2.4 mph is 42.24 in/s, or 35.2 cells/s with seeds 1.2 in apart; the boost is 104 cells/s. Old
+/// seed falls until 1.2 + 14 / 35.2 = 1.598 s, so the boost starts at 1.6 s. With the usual
+/// clean-out of 1.5 s new seed comes at 1.75 s, 0.15 s into the boost, and 14 cells take 0.135 s
+/// more: fill 0.25 s. The alley is 42.24 x (1.75 - 1.2) + 1.2 - (1.2 x 104 - 42.24) x 0.1 =
+/// 16.176 in, inside the tolerance of 2 in, where the sweep takes nothing off the plot's end.
+#[test]
+fn the_usual_clean_out_is_kept_wherever_the_alley_can_be_made_with_it() {
+    let swept = first_set_up(&[("alley = \"30 in\"", "alley = \"15 in\"")]);
+    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    for text in [&swept, &not_swept] {
+        let outcome = calibrated(text);
+        assert_eq!(codes(&outcome), [""; 0], "{:?}", outcome.warnings);
+        assert!((set(&outcome, "clean-out") - 1.5).abs() < 1e-9);
+        assert!((set(&outcome, "fill") - 0.25).abs() < 1e-9);
+        assert!((value(&outcome, "alley width") - 16.176).abs() < 1e-3);
+    }
+    let outcome = calibrated(&swept);
+    let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+    let reason = sweep.expect("a sweep").verdict.reason();
+    assert!(reason.starts_with("later than usual"), "{reason}");
+}
+
+/// A step of 1 s is 42.24 in of travel. Old seed is gone after 1.2 s, so the clean-out is 2 s, and
+/// new seed comes at 2.25 s. The sweep starts at 1 s, on what passed pick-up 11 / 35.2 s before, at
+/// 0.6875 s: 42.24 x (2.25 - 0.6875) + 1.2 = 67.2 in.
+#[test]
+fn a_step_too_coarse_for_the_tolerance_is_said() {
+    let outcome = calibrated(&first_set_up(&[("timer-step = \"0.05 s\"", "timer-step = \"1 s\"")]));
+    let said = outcome.warnings.iter().find(|one| one.kind.code == "timer-step-coarse");
+    let words = &said.expect("a remark").message;
+    assert!(words.contains("steps of 1 s, 42.2 in of travel"), "{words}");
+    assert!(words.contains("the tolerance of 2 in"), "{words}");
+    let width = value(&outcome, "alley width");
+    assert!((width - 67.2).abs() < 0.05, "{width}");
+}
+
+/// Plot and alley are 11.8 + 30 in, passed in 0.99 s; the timers take at least the 1.5 s of the
+/// clean-out.
+#[test]
+fn a_plot_shorter_than_the_changeover_is_said() {
+    let short = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"30 cm\"")]);
+    assert_eq!(codes(&calibrated(&short)), ["plot-too-short"]);
+    // 1.6 s or 1.85 s are 67.6 in or 78.1 in: 4 ft and 30 in are more than one, less than other.
+    let long = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"50 in\"")]);
+    assert_eq!(codes(&calibrated(&long)), [""; 0]);
+}
+
+/// 100 cm/s over seeds 16 cm apart. The boost starts in the cell of the last old seed: the bench
+/// (`tests/changeover_simulation.rs`) makes it 80.0 cm and 4.58 cm.
+#[test]
+fn an_edge_across_a_change_of_rate_is_printed_as_it_falls() {
+    let outcome = calibrated(
+        "bare-length = \"cm\"\n[planter]\nrow-spacing = \"50 cm\"\nplate = { cells = 60, carry = 14 }\n\
+         [trial]\nalley = \"70 cm\"\nspeed = \"3.6 km/h\"\nseed-spacing = \"16 cm\"\n\
+         [changeover]\nboost = \"20 cells/s\"\nold-seed-gone = \"0.4 s\"\n\
+         new-seed-at-pick-up = \"0.2 s\"\nclean-out = \"1.5 s\"\nrun-out = \"1.13 s\"\nfill = \"0.3 s\"\n",
+    );
+    assert!((value(&outcome, "alley width") - 80.0).abs() < 0.05);
+    assert!((value(&outcome, "SD of the last seed") - 4.58).abs() < 0.01);
+}
+
+fn small_sheet(carry: u32, trial: &str, changeover: &str) -> String {
+    format!(
+        "[planter]\nrow-spacing = \"30 in\"\nplate = {{ cells = 40, carry = {carry} }}\n\
+         controller = {{ timer-step = \"0.05 s\" }}\n[trial]\n{trial}\n[changeover]\n{changeover}\n\
+         least-clean-out = \"1 s\"\nusual-clean-out = \"1.5 s\"\n\
+         sweep = {{ cells-before-release = 3 }}\n"
+    )
+}
+
+/// 2.9 mph is 51.04 in/s, 17.01 cells/s; 60 cells/s under boost. With 1.05 s of clean-out new seed
+/// comes at 1.3 s, 0.25 s into the boost, and 4 cells take 0.067 s: fill 0.3 s, and 51.04 x (1.3 -
+/// 0.5) + 3 - (3 x 60 - 51.04) x 0.05 = 37.38 in, within a step's travel of 36 in.
+#[test]
+fn an_alley_that_can_be_made_is_not_refused() {
+    let outcome = calibrated(&small_sheet(
+        4,
+        "alley = \"36 in\"\nspeed = \"2.9 mph\"\nseed-spacing = \"3 in\"",
+        "boost = \"60 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"0.25 s\"",
+    ));
+    assert_eq!(refused(&outcome), None);
+    assert!((set(&outcome, "clean-out") - 1.05).abs() < 1e-9);
+    assert!((value(&outcome, "alley width") - 37.384).abs() < 1e-3);
+}
+
+/// At 0.65 mph, 11.44 in/s, a clean-out of 1 s and a fill of 1.1 s make 11.44 x (2 - 0.5) + 1.2 -
+/// (1.2 x 40 - 11.44) x 0.1 = 14.7 in, so that 18 in can be made.
+#[test]
+fn a_slower_speed_that_will_do_is_named() {
+    let sheet = |speed: &str| {
+        small_sheet(
+            4,
+            &format!("alley = \"18 in\"\nspeed = \"{speed}\"\nseed-spacing = \"1.2 in\""),
+            "boost = \"40 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+        )
+    };
+    let message = refused(&calibrated(&sheet("2.6 mph"))).expect("a refusal");
+    let speeds = named(&message, " mph", 0.05, 20.0).expect("speeds");
+    assert!(speeds.from < 0.051 && speeds.to >= 0.65 && speeds.to < 2.6, "{message}");
+    for speed in [0.05, 0.3, 0.65, speeds.to] {
+        assert_eq!(refused(&calibrated(&sheet(&format!("{speed} mph")))), None, "{speed}");
+    }
+}
+
+/// Every boost of the span named will do, at a tenth of a per cent and at ten per cent above its
+/// start as well; above its end a fill is less than a step.
+#[test]
+fn a_boost_that_is_named_will_do_and_so_will_all_up_to_its_end() {
+    let sheet = |boost: f64| {
+        small_sheet(
+            24,
+            "alley = \"18 in\"\nspeed = \"4.1 mph\"\nseed-spacing = \"3 in\"",
+            &format!(
+                "boost = \"{boost} cells/s\"\nold-seed-gone = \"0.9 s\"\nnew-seed-at-pick-up = \"0.25 s\""
+            ),
+        )
+    };
+    let message = refused(&calibrated(&sheet(20.0))).expect("a refusal");
+    let boosts = named(&message, " cells/s", 0.0, 1000.0).expect("boosts");
+    for share in 0..=100 {
+        let boost = boosts.from + (boosts.to - boosts.from) * f64::from(share) / 100.0;
+        let boost = (boost * 1e6).round() / 1e6;
+        assert_eq!(refused(&calibrated(&sheet(boost))), None, "{boost} of {message}");
+    }
+    assert!(boosts.to >= 1.1 * boosts.from, "{message}");
+    assert!(refused(&calibrated(&sheet(999.0))).is_some() || boosts.to > 998.0, "{message}");
+}
+
+/// Twelve lines that took a minute: a fine step, a plate slower under boost than under ground
+/// drive, and an alley out of reach.
+#[test]
+fn a_fine_step_takes_no_time() {
+    let text = small_sheet(
+        4,
+        "alley = \"30 in\"\nspeed = \"2 mph\"\nseed-spacing = \"6 in\"",
+        "boost = \"2 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+    )
+    .replace("0.05 s", "1 ms");
+    let started = Instant::now();
+    let message = refused(&calibrated(&text)).expect("a refusal");
+    let took = started.elapsed().as_secs_f64();
+    assert!(took < if cfg!(debug_assertions) { 2.0 } else { 0.2 }, "{took}");
+    // 35.2 in/s x (1 + 1 - 0.5) s + 6 in is the least alley; the boost turns no faster than the
+    // ground drive.
+    let alleys = named(&message, " in", 0.0, 1200.0).expect("alleys");
+    assert!((alleys.from - 58.8).abs() < 0.01, "{message}");
+}
+
+/// Where a timer is nothing it is 0.0, not -0.0.
+#[test]
+fn no_timer_is_a_negative_nothing() {
+    let mut dice = Dice(20_261_129);
+    for _ in 0..cases().min(500) {
+        let outcome = calibrated(&Sheet::ordinary(&mut dice).text());
+        let cells = outcome.tables.iter().flat_map(|table| table.rows.iter().flatten());
+        let numbers = cells.filter_map(number);
+        let set = outcome.settings.iter().map(|one| one.set.number());
+        for number in numbers.chain(set).chain(outcome.values.iter().map(|one| one.number())) {
+            assert!(number != 0.0 || number.is_sign_positive(), "{number}");
+        }
+    }
 }

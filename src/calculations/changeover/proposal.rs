@@ -31,14 +31,17 @@ fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
 fn reasons(inputs: &Inputs, common: &Common, start: &Start) -> [&'static str; 3] {
     let timers = &start.timers;
     let wish = inputs.wish(common);
-    let (step, usual) = (wish.step, wish.clean_outs.usual.max(timers.old_seed_gone));
-    let usual = up_to_step(usual, step);
+    let (step, usual) = (wish.step, wish.clean_outs.usual);
+    let gone_later = usual < timers.old_seed_gone;
+    let usual = up_to_step(usual.max(timers.old_seed_gone), step);
     let clean_out = if start.clean_out_cut {
-        "below common practice, since the alley is narrow for this speed"
+        "shorter than usual, since the alley is narrow for this speed"
     } else if timers.clean_out > usual + step / 2.0 {
         "longer than usual, to make the alley wide enough"
+    } else if gone_later {
+        "as soon as old seed is gone"
     } else {
-        "common practice, and old seed is gone by then"
+        "usual, and old seed is gone by then"
     };
     let run_out = if timers.run_out > 0.0 {
         "lets every old seed fall at ground rate"

@@ -73,9 +73,10 @@ pub(super) fn up_from(wish: &Wish, from: f64, usual_only: bool) -> f64 {
     to
 }
 
-/// Speeds to start from: mostly the first will do.
+/// Speeds to start from: mostly the first will do. Where none does, a span of speeds narrower than a
+/// hundredth may be missed.
 fn ladder(slowest: f64, fastest: f64) -> impl Iterator<Item = f64> {
-    std::iter::successors(Some(slowest), |speed| Some(speed * 1.25))
+    std::iter::successors(Some(slowest), |speed| Some(speed * 1.01))
         .take_while(move |speed| *speed <= fastest)
 }
 

@@ -8,7 +8,8 @@ use thiserror::Error;
 
 use crate::quantity::bounds::TIMER;
 
-use super::motion::{Motion, Sweep, Timers, predict, run_out_needed};
+use super::motion::{Motion, Sweep, Timers, run_out_needed};
+use super::prediction::predict;
 use super::reach::{Span, boosts, speeds, up_from};
 use super::steps::{Plan, Stepped, Wish, seconds, steps_down, steps_up};
 
@@ -83,7 +84,9 @@ pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
         StartError {
             alleys: least.map(|(_, from)| Span { from, to: stepped.widest() }),
             clean_out_cut: least.is_some_and(|(cut, _)| cut),
-            speeds: speeds(wish, false),
+            // Only an alley that is too wide asks for a higher speed.
+            speeds: speeds(wish, false)
+                .filter(|span| span.to < wish.machine.speed || stepped.widest() < wish.alley),
             boosts: boosts(wish),
         }
     })

@@ -107,6 +107,8 @@ fn timers(run_out: &str, fill: &str, alley: &str) -> changeover::Inputs {
         old_seed_gone: time("0.9 s"),
         new_seed_at_pick_up: time("0.2 s"),
         fall: None,
+        least_clean_out: None,
+        usual_clean_out: None,
         carry: Decimal::whole(16),
         cells: Decimal::whole(40),
         speed: Speed::parse("3.6 km/h", None).expect("a speed"),

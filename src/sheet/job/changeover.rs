@@ -70,6 +70,8 @@ pub(super) fn changeover(
         old_seed_gone: table.old_seed_gone.clone()?,
         new_seed_at_pick_up: table.new_seed_at_pick_up.clone()?,
         fall,
+        least_clean_out: table.least_clean_out.as_ref().map(|least| least.value.clone()),
+        usual_clean_out: table.usual_clean_out.clone(),
         carry: carry?,
         cells: plate?.cells?,
         speed: speed?,

@@ -88,7 +88,7 @@ fn the_clean_out_is_cut_no_further_than_the_alley_needs_and_the_sheet_says_so() 
     let words = remark(&outcome, "clean-out-cut");
     assert!(words.contains("a clean-out of 1.25 s, below the usual 1.5 s"), "{words}");
     let reason = outcome.settings[0].verdict.reason();
-    assert!(reason.starts_with("below common practice"), "{reason}");
+    assert!(reason.starts_with("shorter than usual"), "{reason}");
     // The least: with 1.2 s new seed comes at 1.4 s = cell 28 and is released at cell 43, 5 / 50 =
     // 0.1 s after the boost's start: fill 0.1 s, and 100 x 0.25 + 5 - 15 = 15 cm.
     let error = starting_values(&wish(5.0)).expect_err("too narrow");
@@ -106,7 +106,7 @@ fn each_starting_value_says_why_it_is_what_it_is() {
         assert!(outcome.warnings.is_empty(), "{:?}", outcome.warnings);
         said
     };
-    let usual = "common practice, and old seed is gone by then";
+    let usual = "usual, and old seed is gone by then";
     let longer = "longer than usual, to make the alley wide enough";
     let falls = "lets every old seed fall at ground rate";
     let enough = "not needed: the alley is wide enough without boost";
