@@ -136,10 +136,13 @@ warning_table! {
         "Readings count separately only where their scatter is their own. Rows whose plates turn in phase stop and start together, so several of them at one alley are one reading; rows out of phase are several. Spread the alleys over passes. Common practice, no source.",
         "Four rows measured at each of three alleys.";
     SHORT_CLEAN_OUT = "short-clean-out",
-        "The clean-out is shorter than common practice: 1.5 s or more, 1.0 s at the very least (no source). Old seed may be left in the meter.",
-        "clean-out = \"0.9 s\"";
+        "The clean-out is shorter than `usual-clean-out` or `least-clean-out` of the sheet. Old seed may be left in the meter.",
+        "clean-out = \"0.9 s\" with least-clean-out = \"1.0 s\"";
+    NO_CLEAN_OUT_FIGURE = "no-clean-out-figure",
+        "How long a clean-out has to be is known of each machine and of no machine in general. Without `least-clean-out` and `usual-clean-out` in [changeover], starting values and advice keep only to the time after which old seed is gone from pick-up. The figures stand in the machine's manual; or trip the planter over a tray with clean-outs of several lengths, and count the old seeds that come after each.",
+        "A [changeover] without `least-clean-out`.";
     CLEAN_OUT_CUT = "clean-out-cut",
-        "The alley wanted can only be made at this speed with a clean-out below the usual 1.5 s. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
+        "The alley wanted can only be made at this speed with a clean-out shorter than `usual-clean-out` of the sheet. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
         "A 20 in alley at 4 mph.";
     CARRY_OVER = "carry-over",
         "Old seed is still at pick-up when the new lot arrives, so seed of one lot gets into the next plot. Lengthen the clean-out before anything else.",
@@ -159,6 +162,12 @@ warning_table! {
     ALLEY_NOT_REACHED = "alley-not-reached",
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
+    TIMER_STEP_COARSE = "timer-step-coarse",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
+    PLOT_TOO_SHORT = "plot-too-short",
+        "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",
+        "plot = \"30 cm\" and alley = \"30 in\" at 2.4 mph, with timers of 1.6 s.";
     ONLY_LAST_RUN = "only-last-run",
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";

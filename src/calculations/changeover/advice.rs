@@ -12,11 +12,13 @@ use crate::quantity::{Duration, Length, at_most, brief, shown};
 use crate::statistics;
 use crate::working::Value;
 
-use super::inputs::{Inputs, Observed, numbers};
-use super::motion::{Motion, Timers, predict, run_out_needed};
-use super::start::up_to_step;
+use super::ground::clean_out_figures;
+use super::inputs::{Inputs, Observed};
+use super::motion::{Motion, Timers, numbers, run_out_needed};
+use super::prediction::predict;
+use super::steps::up_to_step;
 use super::timer_settings::{
-    CLEAN_OUT, FILL, HAND_OVER, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, second, time, timer_result,
+    CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_FOR, second, time, timer_result,
 };
 
 /// The advice, which stands beside the prediction of the same timers.
@@ -315,10 +317,13 @@ fn width(
     }
     let seconds = &off / &timers.speed;
     let exact = (&timers.clean_out - &seconds).named("exact clean-out");
-    let floor = timers.old_seed_gone.number().max(LEAST_CLEAN_OUT);
+    let floor = timers.old_seed_gone.number().max(inputs.clean_outs().least);
     let narrow = off.number() < 0.0;
     let room = has_room(&timers.clean_out, floor, step);
     if worth_a_step(travel) && (narrow || room && !earlier.clean_out_too_short) {
+        if !narrow && inputs.least_clean_out.is_none() {
+            clean_out_figures(inputs, outcome);
+        }
         let short = Value::found("exact clean-out", floor, second(), "as short as it may be");
         let least = if narrow { 0.0 } else { floor };
         return Some(Change {

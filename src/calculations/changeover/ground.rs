@@ -2,16 +2,18 @@
 
 use crate::calculations::Common;
 use crate::outcome::warning::{
-    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, SHORT_CLEAN_OUT, STRAYS,
+    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, NO_CLEAN_OUT_FIGURE, PLOT_TOO_SHORT,
+    SHORT_CLEAN_OUT, STRAYS,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{ChangeoverPicture, Outcome, Phase, Picture};
-use crate::quantity::{Unit, brief};
+use crate::quantity::{MeasureUnit, Unit, at_most, brief};
 use crate::working::Value;
 
-use super::inputs::{Inputs, numbers};
-use super::motion::{Prediction, Timers, predict, strip};
-use super::timer_settings::{LEAST_CLEAN_OUT, USUAL_CLEAN_OUT};
+use super::inputs::Inputs;
+use super::motion::{Timers, numbers, strip};
+use super::phase::Phases;
+use super::prediction::{Prediction, predict};
 
 /// Name of the predicted width's error.
 pub(super) const WIDTH_OFF: &str = "alley width against wanted";
@@ -41,16 +43,48 @@ pub(super) fn describe(
             ground.strays.clone(),
         ]);
     }
-    scatter(&ground, common, outcome);
+    scatter(timers, &ground, common, outcome);
+    short_clean_out(inputs, timers, outcome);
     remark(timers, &ground, outcome);
+    next_trip(inputs, common, timers, outcome);
     outcome.pictures.push(Picture::Changeover(picture(common, timers, &ground)));
 }
 
 /// What the plate's random phase does to the edges even with perfect settings.
-fn scatter(ground: &Prediction<Value>, common: &Common, outcome: &mut Outcome) {
-    let (last, first) = (&ground.spacing_at_last, &ground.spacing_at_first);
+///
+/// With f = frac(q(t_e) - q(T_c + t_p)) and g1, g2 the fractions of a cell by which the last
+/// old seed lies before the nominal edge and the first new one after it, both hang on the same
+/// phase: g1 + g2 is f or f + 1, the latter with the share 1 - f. So, with local spacings s1
+/// and s2: E g = 1/2, E g² = 1/3, E g1 g2 = f³/6 + (1 + f)(1 - f²)/2 - (1 - f³)/3, and the
+/// variances of the edges, of the width s1 g1 + s2 g2 and of the middle (s2 g2 - s1 g1) / 2
+/// follow. Where an edge has more than one spacing, they are summed over the phases.
+fn scatter(
+    timers: &Timers<Value>,
+    ground: &Prediction<Value>,
+    common: &Common,
+    outcome: &mut Outcome,
+) {
+    let length = Unit::from(common.units.length);
+    let phases = Phases::of(&numbers(timers));
+    let summed = |name: &'static str, sd: f64| {
+        Value::found(name, sd, length, "summed over the phases of the plate")
+    };
     let twelve = || Value::constant(12.0);
-    // Scatter of the two edges, and what ties them: both hang on one phase of the plate.
+    let edge = |even: bool, spacing: &Value, sd: f64, name: &'static str| {
+        if even { (spacing / twelve().root()).named(name) } else { summed(name, sd) }
+    };
+    let (last, first) = (&ground.spacing_at_last, &ground.spacing_at_first);
+    outcome.values.extend([
+        edge(ground.last_even, last, phases.last.sd, "SD of the last seed"),
+        edge(ground.first_even, first, phases.first.sd, "SD of the first seed"),
+    ]);
+    let names = ["SD of the alley width", "SD of the middle of the alley"];
+    if !(ground.last_even && ground.first_even) {
+        outcome.values.push(summed(names[0], phases.width.sd));
+        outcome.values.push(summed(names[1], phases.centre.sd));
+        return;
+    }
+    // What ties the two edges: both hang on one phase of the plate.
     let between = &ground.last_cell - &ground.first_cell;
     let whole = Value::constant(-between.number().floor());
     let fraction = (between + whole).named("part of a cell between the edges");
@@ -61,7 +95,6 @@ fn scatter(ground: &Prediction<Value>, common: &Common, outcome: &mut Outcome) {
     let tied = (product - one() / Value::constant(4.0)).named("how the two edges go together");
     let squares = (last.to_the(2) + first.to_the(2)) / twelve();
     let both = Value::constant(2.0) * last * first * &tied;
-    let length = Unit::from(common.units.length);
     let root = |variance: Value, name: &'static str| {
         if variance.number() > 1e-12 {
             variance.root().named(name)
@@ -70,23 +103,46 @@ fn scatter(ground: &Prediction<Value>, common: &Common, outcome: &mut Outcome) {
         }
     };
     outcome.values.extend([
-        (last / twelve().root()).named("SD of the last seed"),
-        (first / twelve().root()).named("SD of the first seed"),
-        root(&squares + &both, "SD of the alley width"),
-        root((squares - both) / Value::constant(4.0), "SD of the middle of the alley"),
+        root(&squares + &both, names[0]),
+        root((squares - both) / Value::constant(4.0), names[1]),
     ]);
+}
+
+/// Asks for the figures of the machine that the program can't know.
+pub(super) fn clean_out_figures(inputs: &Inputs, outcome: &mut Outcome) {
+    let missing = inputs.clean_out_keys_missing();
+    if missing.is_empty() {
+        return;
+    }
+    outcome.warnings.push(NO_CLEAN_OUT_FIGURE.with(format!(
+        "the sheet has no {}: without {} a clean-out may be as short as old seed takes to be gone; \
+         look into the machine's manual, or count the seeds that clean-outs of several lengths \
+         leave over",
+        missing.join(" and no "),
+        if missing.len() > 1 { "them" } else { "it" },
+    )));
+}
+
+/// Says so where the clean-out is shorter than the sheet has it.
+fn short_clean_out(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
+    let clean_out = timers.clean_out.number();
+    let figures = inputs.clean_outs();
+    let than = if clean_out < figures.least {
+        format!("the least of {} s", brief(figures.least))
+    } else if clean_out < figures.usual {
+        format!("the usual {} s", brief(figures.usual))
+    } else {
+        return;
+    };
+    outcome.warnings.push(SHORT_CLEAN_OUT.with(format!(
+        "the clean-out of {} s is shorter than {than}: old seed may be left over",
+        brief(clean_out)
+    )));
 }
 
 fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outcome) {
     let warnings = &mut outcome.warnings;
     let clean_out = timers.clean_out.number();
-    if clean_out < USUAL_CLEAN_OUT {
-        let least = if clean_out < LEAST_CLEAN_OUT { "1.0 s at the very least" } else { "1.5 s" };
-        warnings.push(SHORT_CLEAN_OUT.with(format!(
-            "the clean-out of {} s is shorter than common practice ({least})",
-            brief(clean_out)
-        )));
-    }
     if timers.old_seed_gone.number() > clean_out + timers.new_seed_at_pick_up.number() {
         warnings.push(CARRY_OVER.with(format!(
             "old seed is at pick-up until {} s, and new seed arrives at {} s: old seed gets into \
@@ -130,6 +186,29 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
             brief(ground.swept_new.number().round())
         )));
     }
+}
+
+/// Says so where the next trip comes before the timers of this one are over.
+fn next_trip(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: &mut Outcome) {
+    let Some(plot) = &inputs.plot else { return };
+    let units = &common.units;
+    let plain = numbers(timers);
+    let boost_ends = plain.clean_out + plain.run_out + plain.fill;
+    let sweep_ends = plain.sweep.as_ref().map_or(0.0, |sweep| sweep.start + sweep.length);
+    let over = boost_ends.max(sweep_ends);
+    let spacing = plot.value_in(units.length) + inputs.alley.value_in(units.length);
+    if at_most(plain.speed * over, spacing) {
+        return;
+    }
+    let length = units.length.symbol();
+    outcome.warnings.push(PLOT_TOO_SHORT.with(format!(
+        "the timers are over {} s after the trip, when the planter has gone {} {length}, and the \
+         next trip comes after {} {length}, plot and alley: the changeover would start anew before \
+         it is over; make the plots longer or drive slower",
+        brief(over),
+        brief(plain.speed * over),
+        brief(spacing),
+    )));
 }
 
 /// The timeline over the strip of seeds, on one axis: where the release point is when.

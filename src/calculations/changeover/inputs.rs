@@ -6,8 +6,8 @@ use crate::calculations::speed_law::fall_time;
 use crate::quantity::{CellRate, Decimal, Duration, Length, PerTime, Speed, TimeUnit, Unit};
 use crate::working::Value;
 
-use super::motion::{Sweep, Timers};
-use super::start::Wish;
+use super::motion::{Sweep, Timers, numbers};
+use super::steps::{CleanOuts, Wish};
 use super::timer_settings::{second, time};
 
 /// How fast the boost turns the plate.
@@ -67,6 +67,10 @@ pub struct Inputs {
     pub new_seed_at_pick_up: Duration,
     /// How long a seed falls, where known.
     pub fall: Option<Fall>,
+    /// Shortest clean-out at all, where known.
+    pub least_clean_out: Option<Duration>,
+    /// Shortest clean-out that is usual, where known.
+    pub usual_clean_out: Option<Duration>,
     /// Cells from pick-up to release.
     pub carry: Decimal,
     /// Cells of the plate.
@@ -77,6 +81,8 @@ pub struct Inputs {
     pub seeds: Seeds,
     /// The alley that is wanted.
     pub alley: Length,
+    /// Length of a plot, where known.
+    pub plot: Option<Length>,
     /// The smallest change a timer takes.
     pub step: Option<Duration>,
     /// How far the width may be off.
@@ -177,36 +183,35 @@ impl Inputs {
         self.present.is_some() && (!self.runs.is_empty() || !self.widths.is_empty())
     }
 
+    /// The clean-outs to keep to. Nothing is known of machines in general: where the sheet has no
+    /// figure, a clean-out is as long as old seed takes to be gone.
+    #[must_use]
+    pub fn clean_outs(&self) -> CleanOuts {
+        let seconds = |time: &Duration| time.value_in(TimeUnit::Second);
+        let least = self.least_clean_out.as_ref().map_or(0.0, seconds);
+        CleanOuts { least, usual: self.usual_clean_out.as_ref().map_or(least, seconds) }
+    }
+
+    /// The keys that say which clean-outs will do, where the sheet has none of them.
+    pub(super) fn clean_out_keys_missing(&self) -> Vec<&'static str> {
+        let keys = [
+            ("`least-clean-out`", self.least_clean_out.is_none()),
+            ("`usual-clean-out`", self.usual_clean_out.is_none()),
+        ];
+        keys.into_iter().filter(|(_, missing)| *missing).map(|(key, _)| key).collect()
+    }
+
     /// What is wished of starting values.
     #[must_use]
     pub fn wish(&self, common: &Common) -> Wish {
         Wish {
             machine: numbers(&self.machine(common)),
             alley: self.alley.value_in(common.units.length),
+            tolerance: self.width_tolerance.as_ref().map(|off| off.value_in(common.units.length)),
+            clean_outs: self.clean_outs(),
+            length: common.units.length,
             step: self.step.as_ref().map_or(0.01, |step| step.value_in(TimeUnit::Second)),
             sweep_cells: self.sweep.as_ref().map(|sweep| sweep.cells_before_release.value()),
         }
-    }
-}
-
-/// The same timers as plain numbers.
-#[must_use]
-pub fn numbers(timers: &Timers<Value>) -> Timers<f64> {
-    Timers {
-        speed: timers.speed.number(),
-        spacing: timers.spacing.number(),
-        boost: timers.boost.number(),
-        carry: timers.carry.number(),
-        clean_out: timers.clean_out.number(),
-        run_out: timers.run_out.number(),
-        fill: timers.fill.number(),
-        old_seed_gone: timers.old_seed_gone.number(),
-        new_seed_at_pick_up: timers.new_seed_at_pick_up.number(),
-        sweep: timers.sweep.as_ref().map(|sweep| Sweep {
-            start: sweep.start.number(),
-            length: sweep.length.number(),
-            cells_before_release: sweep.cells_before_release.number(),
-        }),
-        fall: timers.fall.number(),
     }
 }

@@ -5,8 +5,12 @@ mod advice;
 mod ground;
 mod inputs;
 mod motion;
+mod phase;
+mod prediction;
 mod proposal;
+mod reach;
 mod start;
+mod steps;
 #[cfg(test)]
 mod tests;
 mod timer_settings;
@@ -21,16 +25,18 @@ use crate::outcome::{Calculation, Next, Outcome};
 use crate::quantity::brief;
 use crate::working::Value;
 
-use ground::{WIDTH_OFF, describe};
+use ground::{WIDTH_OFF, clean_out_figures, describe};
 use worth::worth;
 
 pub use advice::{ADVICE, advise};
-pub use inputs::{Boost, Fall, Inputs, Observed, Present, SweepSetting, numbers};
-pub use motion::{Motion, PhaseScatter, Prediction, Sweep, Timers, predict, run_out_needed, strip};
-pub use start::{Start, StartError, Wish, boost_needed, least_alley, starting_values, top_speed};
-pub use timer_settings::{
-    CLEAN_OUT, FILL, HAND_OVER, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, USUAL_CLEAN_OUT,
-};
+pub use inputs::{Boost, Fall, Inputs, Observed, Present, SweepSetting};
+pub use motion::{Motion, Sweep, Timers, numbers, run_out_needed, strip};
+pub use phase::{Phases, Spread};
+pub use prediction::{Prediction, predict};
+pub use reach::Span;
+pub use start::{Start, StartError, least_alley, starting_values};
+pub use steps::{CleanOuts, Wish};
+pub use timer_settings::{CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Changeover" };
@@ -41,13 +47,14 @@ pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Ch
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = CHANGEOVER.to_vec();
+    clean_out_figures(inputs, &mut outcome);
     let start = proposal::propose(inputs, common);
     match inputs.timers(common) {
         Some(timers) => {
             describe(inputs, common, &timers, &mut outcome);
             worth(inputs, common, &numbers(&timers), &mut outcome);
             proposal::list(inputs, common, &start, &mut outcome);
-            if !inputs.was_looked_at() {
+            if !inputs.was_looked_at() && outcome.next.is_none() {
                 outcome.next = Some(look_at_the_ground(common, &outcome));
             }
         }

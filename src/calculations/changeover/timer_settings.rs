@@ -6,11 +6,6 @@ use crate::outcome::{SettingResult, Verdict};
 use crate::quantity::{Duration, TimeUnit, Unit};
 use crate::working::Value;
 
-/// Shortest clean-out of common practice, in seconds. Common practice, no source.
-pub const USUAL_CLEAN_OUT: f64 = 1.5;
-/// Shortest clean-out at all, in seconds. Common practice, no source.
-pub const LEAST_CLEAN_OUT: f64 = 1.0;
-
 macro_rules! timers {
     ($($name:ident $key:literal $words:literal $meaning:literal;)+) => {
         $(#[doc = $meaning]

@@ -6,7 +6,8 @@ use crate::quantity::MeasureUnit;
 use crate::working::Value;
 
 use super::inputs::Inputs;
-use super::motion::{Sweep, Timers, predict};
+use super::motion::{Sweep, Timers};
+use super::prediction::predict;
 use super::timer_settings::{second, time};
 
 /// A table of what one step more of each timer does at this speed.

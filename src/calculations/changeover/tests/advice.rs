@@ -185,6 +185,27 @@ fn a_fill_of_nothing_is_not_blamed_for_seeds_bunched_at_the_start() {
     assert_eq!(change(&after(planter(1.5, 0.5, 0.0), [both])), ("clean-out", 1.8, 1.8));
 }
 
+/// 12 cm too wide are 0.12 s of clean-out; old seed is gone at 0.6 s. Where the sheet says how short
+/// a clean-out may be, it goes no further; where it does not, it asks.
+#[test]
+fn a_clean_out_to_be_shortened_asks_how_short_it_may_be() {
+    let run = |least: Option<f64>, width: f64| {
+        let inputs = Inputs {
+            least_clean_out: least.map(seconds),
+            old_seed_gone: seconds(0.6),
+            ..planter(1.5, 1.0, 0.4)
+        };
+        after(inputs, [bunched_at_start(9.0), wide(&[width])])
+    };
+    let asks = |outcome: &Outcome| codes(outcome).contains(&"no-clean-out-figure");
+    assert_eq!(change(&run(Some(1.2), 150.0)), ("clean-out", 1.2, 1.2));
+    assert!(!asks(&run(Some(1.2), 150.0)));
+    assert_eq!(change(&run(None, 150.0)), ("clean-out", 0.9, 0.9));
+    assert!(asks(&run(None, 150.0)));
+    // Too narrow: a longer one needs no figure.
+    assert!(!asks(&run(None, 30.0)));
+}
+
 #[test]
 fn an_alley_too_narrow_gets_more_clean_out_though_that_is_below_the_least() {
     // 10 cm narrow: the fill has 0.05 s of the 10 / 150 s, the clean-out gets 0.1 s.
