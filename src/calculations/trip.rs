@@ -228,6 +228,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let judgement = Judgement::of(super::judgement::Evidence {
         subject: evidence.subject,
         groups: vec![evidence.readings],
+        parted: None,
         known: evidence.moments,
         error: error.clone(),
         to_error: &to_error,

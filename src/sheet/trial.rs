@@ -214,6 +214,27 @@ pub(super) struct Tolerance {
     pub(super) speed: Option<Share>,
 }
 
+impl Tolerance {
+    /// What was typed, by its key. Every field is named here, so that none gets lost on the way
+    /// to the cab card.
+    pub(super) fn typed(&self) -> Vec<(&'static str, String)> {
+        fn one<T: ToString>(key: &Key<T>, held: Option<&T>) -> Option<(&'static str, String)> {
+            Some((key.name, held?.to_string()))
+        }
+        let Tolerance { trip, centre, width, passes, depth, spacing, speed } = self;
+        let all = [
+            one(&WITHIN_TRIP, trip.as_ref()),
+            one(&WITHIN_CENTRE, centre.as_ref()),
+            one(&WITHIN_WIDTH, width.as_ref()),
+            one(&WITHIN_PASSES, passes.as_ref()),
+            one(&WITHIN_DEPTH, depth.as_ref()),
+            one(&WITHIN_SPACING, spacing.as_ref()),
+            one(&WITHIN_SPEED, speed.as_ref()),
+        ];
+        all.into_iter().flatten().collect()
+    }
+}
+
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     Table {
         span: table.span(),

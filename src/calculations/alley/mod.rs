@@ -13,7 +13,7 @@ use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::jitter::{self, Seeds};
-use super::judgement::Evidence;
+use super::judgement::{BY_HEADING, Evidence};
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
@@ -331,6 +331,7 @@ fn judge(
     Judgement::of(Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
+        parted: Some(&BY_HEADING),
         known: None,
         error: shift.clone(),
         to_error: &|spread| spread,
