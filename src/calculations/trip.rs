@@ -230,6 +230,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let evidence = Readings {
         subject: evidence.subject,
         groups: vec![evidence.readings],
+        parted: None,
         known: evidence.moments,
         error: error.clone(),
         to_error: &to_error,

@@ -14,6 +14,7 @@ mod depth_run;
 mod diagnostic;
 mod facts;
 mod field_sheet;
+mod guess_row_run;
 mod history;
 mod job;
 mod layout;
@@ -116,6 +117,7 @@ tables! {
     trip_runs: run trip_run;
     alley_runs: run alley_run;
     pass_runs: run pass_run;
+    guess_row_runs: run guess_row_run;
     changeover: once changeover;
     changeover_runs: run changeover_run;
     row_runs: run row_run;

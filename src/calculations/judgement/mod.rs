@@ -39,6 +39,8 @@ pub(super) struct Evidence<'a> {
     /// Readings in the order they were measured, in one group, or in two whose means are
     /// averaged.
     pub(super) groups: Vec<Vec<Value>>,
+    /// What two groups are called; nothing where there is one only.
+    pub(super) parted: Option<&'static Parted>,
     /// Mean and scatter of the readings of a single group, where they are known already.
     pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
@@ -105,6 +107,31 @@ impl Reach {
         })
     }
 }
+
+impl Evidence<'_> {
+    /// The word for one of two groups; a group that is the only one needs none.
+    fn word_of(&self, words: fn(&Parted) -> [&'static str; 2], index: usize) -> &'static str {
+        let parted = self.parted.filter(|_| self.groups.len() > 1);
+        parted.and_then(|parted| words(parted).get(index).copied()).unwrap_or_default()
+    }
+}
+
+/// What two groups of readings are called.
+pub(super) struct Parted {
+    /// Behind the names of each group's figures.
+    pub(super) tags: [&'static str; 2],
+    /// Behind the readings of each group, in a sentence.
+    pub(super) ways: [&'static str; 2],
+    /// Both together.
+    pub(super) both: &'static str,
+}
+
+/// Passes out and passes home.
+pub(super) static BY_HEADING: Parted = Parted {
+    tags: [", out", ", home"],
+    ways: [" going out", " coming home"],
+    both: "both headings",
+};
 
 /// Where an error with its interval stands against the tolerance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -309,12 +336,7 @@ impl Judgement {
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
             if group.len() >= ENOUGH_TO_JUDGE {
-                let tag = match (evidence.groups.len(), index) {
-                    (1, _) => "",
-                    (_, 0) => ", out",
-                    _ => ", home",
-                };
-                self.remark_on_group(evidence, group, &places, tag);
+                self.remark_on_group(evidence, group, &places, index);
             }
         }
         self.scatter();
@@ -328,11 +350,12 @@ impl Judgement {
         evidence: &Evidence<'_>,
         group: &[Value],
         places: &[usize],
-        tag: &str,
+        index: usize,
     ) {
         if !worth_a_look(evidence, group, places) {
             return;
         }
+        let tag = evidence.word_of(|parted| parted.tags, index);
         let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
         let plots: Vec<(u32, Value)> =
             places.iter().map(number).zip(group.iter().cloned()).collect();
@@ -355,7 +378,8 @@ impl Judgement {
         let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
-                self.say_drift(&drift, group, places, tag);
+                let way = evidence.word_of(|parted| parted.ways, index);
+                self.say_drift(&drift, group, places, way);
                 self.say_outliers(evidence, &found, &residuals, group, places);
             }
             _ => {
@@ -410,18 +434,13 @@ impl Judgement {
     }
 
     /// A drift matters where it takes the readings further than the tolerance over the pass.
-    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], tag: &str) {
+    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], way: &str) {
         let per_plot = drift.estimate.number();
         let plots = places.last().zip(places.first()).map_or(0, |(last, first)| last - first);
         let over_pass = per_plot.abs() * count_number(plots);
         if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
             return;
         }
-        let way = match tag {
-            ", out" => " going out",
-            ", home" => " coming home",
-            _ => "",
-        };
         let words = format!(
             "the {}s{way} {} by {} {} a plot along the pass",
             self.subject,
@@ -561,14 +580,12 @@ fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
     if let Some(known) = &evidence.known {
         return Some(vec![known.clone()]);
     }
-    let tags = [", out", ", home"];
-    let several = evidence.groups.len() > 1;
     evidence
         .groups
         .iter()
         .enumerate()
         .map(|(index, group)| {
-            let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
+            let tag = evidence.word_of(|parted| parted.tags, index);
             Moments::of(&[evidence.subject, tag].concat(), group)
         })
         .collect()
@@ -592,7 +609,7 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
     let sd = match moments {
         [one] => one.scatter.as_ref()?.sd.clone(),
-        groups => pooled(evidence.subject, groups)?,
+        groups => pooled(evidence, groups)?,
     };
     let used = match &evidence.jitter {
         Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
@@ -613,7 +630,7 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     Some(Scatter { sd, used, interval, error_name })
 }
 
-fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
+fn pooled(evidence: &Evidence<'_>, groups: &[Moments]) -> Option<Value> {
     let spreads: Vec<_> = groups.iter().filter_map(|group| group.scatter.as_ref()).collect();
     let squares = spreads
         .iter()
@@ -623,7 +640,8 @@ fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
         .iter()
         .map(|spread| spread.degrees_of_freedom.clone())
         .reduce(|sum, next| sum + next)?;
-    Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+    let both = evidence.parted.map_or("together", |parted| parted.both);
+    Some((squares / degrees).root().named(["SD ", evidence.subject, ", ", both].concat()))
 }
 
 #[cfg(test)]
