@@ -7,12 +7,15 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
-use crate::render::{Style, difference, harmless};
-use crate::sheet::writing::{Given, Held, KINDS, Kind, NewRun, Takes, add_run};
+use crate::render::{Style, difference, harmless, shell_word};
+use crate::sheet::writing::{
+    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run, repeated,
+};
 
+use super::changed::{Ended, change_sheet};
 use super::dates::{day, today};
 use super::exit::Exit;
-use super::mistakes::{refuse_file, refuse_text};
+use super::mistakes::refuse_text;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -28,6 +31,8 @@ pub struct Arguments {
 struct Recorded {
     run: NewRun,
     dry_run: bool,
+    /// Whether a run that the sheet has already is added once more.
+    again: bool,
 }
 
 const VALUES: &str = "VALUES";
@@ -76,7 +81,11 @@ impl FromArgMatches for Recorded {
         let missing = || clap::Error::new(clap::error::ErrorKind::MissingSubcommand);
         let (name, given) = matches.subcommand().ok_or_else(missing)?;
         let kind = KINDS.iter().find(|kind| kind.name == name).ok_or_else(missing)?;
-        Ok(Recorded { run: new_run(kind, given)?, dry_run: given.get_flag("dry-run") })
+        Ok(Recorded {
+            run: new_run(kind, given)?,
+            dry_run: given.get_flag("dry-run"),
+            again: given.get_flag("yes"),
+        })
     }
 
     fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
@@ -115,8 +124,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
                     `bare-length`";
         command = command.arg(Arg::new(VALUES).num_args(0..).help(help));
     }
-    let dry = Arg::new("dry-run").long("dry-run").action(ArgAction::SetTrue);
-    command.arg(dry.help("Show what would be written, and write nothing"))
+    let flag = |name: &'static str, about: &'static str| {
+        Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
+    };
+    command
+        .arg(flag("dry-run", "Show what would be written, and write nothing"))
+        .arg(flag("yes", "Add the run also where the sheet has it already"))
 }
 
 fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Error> {
@@ -168,27 +181,39 @@ fn in_list(value: &str) -> &str {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let held = match Held::take(&arguments.sheet) {
-        Ok(held) => held,
-        Err(error) => return refuse_file(&arguments.sheet, &error, style),
-    };
-    let Recorded { run, dry_run } = &arguments.run;
-    let text = match add_run(held.source(), run) {
+    change_sheet(&arguments.sheet, style, out, || added(arguments, style))
+}
+
+/// The run added, where nothing speaks against it.
+fn added(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+    let held = Held::take(&arguments.sheet)?;
+    let Recorded { run, dry_run, again } = &arguments.run;
+    let text = match add_run(held.source(), run).and_then(|text| once(text, run, *again)) {
         Ok(text) => text,
-        Err(error) => return refuse_text(held.source(), &error, style),
+        Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
     let shown = difference::lines(held.source().text(), &text);
     let name = harmless(held.source().name());
-    let last = if *dry_run {
-        format!("nothing was written: this is what would go into {name}\n")
-    } else {
-        if let Err(error) = held.replace(&text) {
-            return refuse_file(&arguments.sheet, &error, style);
+    if *dry_run {
+        let last = format!("nothing was written: this is what would go into {name}");
+        return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
+    }
+    held.replace(&text)?;
+    let next = shell_word(&arguments.sheet);
+    let page = format!("{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
+    Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })
+}
+
+/// A text whose last run stands in it once, or is wanted once more.
+fn once(text: String, run: &NewRun, again: bool) -> Result<String, WriteError> {
+    match repeated(&text, run.kind) {
+        Some(number) if !again => {
+            let name = format!("{} {number}", run.kind.written);
+            let words = format!("the sheet has these readings already, of the same day: {name}");
+            Err(WriteError::Refused(words, "where they were measured twice, add --yes"))
         }
-        format!("recorded in {name}\nNext: alleytrue calibrate {name}\n")
-    };
-    write!(out, "{shown}\n{last}")?;
-    Ok(Exit::Done)
+        _ => Ok(text),
+    }
 }
 
 #[cfg(test)]
