@@ -70,9 +70,7 @@ fn objects(
 ) -> io::Result<Exit> {
     let exit = Cell::new(Exit::Done);
     let mut entries = sheets.iter().map(|path| match worked(path, arguments, style) {
-        Ok((opened, report)) => {
-            Entry::Done(json::document(&opened.source, &opened.sheet, &report))
-        }
+        Ok((opened, report)) => Entry::Done(json::document(&opened.source, &opened.sheet, &report)),
         Err(failed) => {
             exit.set(Exit::CouldNot);
             Entry::Failed(failed)

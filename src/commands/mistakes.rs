@@ -34,11 +34,7 @@ pub(crate) fn refuse(source: &Source, mistakes: &[Diagnostic], style: Style) -> 
 }
 
 /// Says why a file can't be replaced.
-pub(super) fn refuse_file(
-    sheet: &std::path::Path,
-    error: &ReplaceError,
-    style: Style,
-) -> Exit {
+pub(super) fn refuse_file(sheet: &std::path::Path, error: &ReplaceError, style: Style) -> Exit {
     let name = sheet.display().to_string();
     match error {
         ReplaceError::Unreadable(error) => {

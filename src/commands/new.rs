@@ -61,7 +61,8 @@ pub fn run(arguments: &Arguments, _style: Style, out: &mut dyn Write) -> io::Res
         }
     }
     let (name, word) = (shown(&arguments.file), shell_word(&arguments.file));
-    page += &format!("wrote {name}\nNext: put your numbers in, then run: alleytrue calibrate {word}\n");
+    page +=
+        &format!("wrote {name}\nNext: put your numbers in, then run: alleytrue calibrate {word}\n");
     Ok(say_done(out, &page, &format!("{name} is written")))
 }
 

@@ -82,7 +82,8 @@ pub fn shell_word(path: &Path) -> String {
     let text = path.to_string_lossy();
     // What starts with a hyphen would be an option.
     let text = if text.starts_with('-') { format!("./{text}") } else { text.into_owned() };
-    let plain = |c: char| c.is_alphanumeric() || "._/-+,:@".contains(c) || cfg!(windows) && c == '\\';
+    let plain =
+        |c: char| c.is_alphanumeric() || "._/-+,:@".contains(c) || cfg!(windows) && c == '\\';
     let special = if cfg!(windows) { "\"$`%" } else { "\"$`\\!" };
     if path.to_str().is_none() || text.contains(is_harmful) {
         typed_as_bytes(path)
@@ -124,9 +125,25 @@ mod tests {
     #[test]
     fn what_is_not_seen_is_written_out() {
         for c in [
-            '\u{1b}', '\u{9b}', '\u{ad}', '\u{61c}', '\u{180e}', '\u{200b}', '\u{200d}', '\u{200f}',
-            '\u{2028}', '\u{2029}', '\u{202e}', '\u{2060}', '\u{2069}', '\u{fe0f}', '\u{feff}',
-            '\u{fffa}', '\u{e0001}', '\u{e0041}', '\u{e007f}',
+            '\u{1b}',
+            '\u{9b}',
+            '\u{ad}',
+            '\u{61c}',
+            '\u{180e}',
+            '\u{200b}',
+            '\u{200d}',
+            '\u{200f}',
+            '\u{2028}',
+            '\u{2029}',
+            '\u{202e}',
+            '\u{2060}',
+            '\u{2069}',
+            '\u{fe0f}',
+            '\u{feff}',
+            '\u{fffa}',
+            '\u{e0001}',
+            '\u{e0041}',
+            '\u{e007f}',
         ] {
             assert_eq!(harmless(&c.to_string()), c.escape_unicode().to_string());
         }
@@ -140,9 +157,20 @@ mod tests {
     fn a_shell_reads_the_word_as_the_path() {
         use std::os::unix::ffi::OsStrExt;
         let names: [&[u8]; 14] = [
-            b"a.toml", b"a b.toml", b"it's $HOME.toml", b"`date`.toml", b"back\\slash \"two\".toml",
-            b"-x.toml", b"-x y.toml", b"~.toml", b"a;b&c|d.toml", b"#a.toml", b"a*?[b].toml",
-            b"(a)!b.toml", b"=a{1,2}.toml", b"gr\xc3\xbcn nord.toml",
+            b"a.toml",
+            b"a b.toml",
+            b"it's $HOME.toml",
+            b"`date`.toml",
+            b"back\\slash \"two\".toml",
+            b"-x.toml",
+            b"-x y.toml",
+            b"~.toml",
+            b"a;b&c|d.toml",
+            b"#a.toml",
+            b"a*?[b].toml",
+            b"(a)!b.toml",
+            b"=a{1,2}.toml",
+            b"gr\xc3\xbcn nord.toml",
         ];
         let said = |shell: &str, word: &str| {
             let line = format!("printf %s {word}");

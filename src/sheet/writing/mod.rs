@@ -19,9 +19,9 @@ mod whole;
 use thiserror::Error;
 
 pub use change::apply;
+pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Takes, Values};
-pub use guard::is_sheet;
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};

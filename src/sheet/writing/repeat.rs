@@ -32,7 +32,8 @@ pub fn repeated(text: &str, kind: &Kind) -> Option<usize> {
     let places = Places::of(text).ok()?;
     let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
     let DeValue::Array(runs) = places.value(&[kind.table])?.get_ref() else { return None };
-    let tables: Vec<&DeTable<'_>> = runs.iter().filter_map(|run| run.get_ref().as_table()).collect();
+    let tables: Vec<&DeTable<'_>> =
+        runs.iter().filter_map(|run| run.get_ref().as_table()).collect();
     let (last, before) = tables.split_last()?;
     before.iter().position(|run| same_run(run, last, bare)).map(|at| at + 1)
 }

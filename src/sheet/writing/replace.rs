@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use thiserror::Error;
 
-use crate::sheet::source::{MOST_BYTES, bytes_of};
+use crate::sheet::source::{bytes_of, within_limits};
 use crate::sheet::{Source, SourceError};
 
 use super::whole;
@@ -42,8 +42,8 @@ pub enum ReplaceError {
     #[error("the file has other names (hard links), which would keep the old text")]
     OtherNames,
     /// The new text could not be read again.
-    #[error("the sheet would hold {0} bytes; a sheet holds at most {MOST_BYTES}")]
-    TooLarge(usize),
+    #[error("the sheet would be too large: {0}")]
+    TooLarge(SourceError),
     /// Another run has it.
     #[error("another run of alleytrue is writing to it")]
     Busy,
@@ -130,9 +130,7 @@ impl Held {
         let marks = self.bytes.len() - self.source.text().len();
         debug_assert!(marks.is_multiple_of(MARK.len()));
         let new = [&self.bytes[..marks], text.as_bytes()].concat();
-        if new.len() as u64 > MOST_BYTES {
-            return Err(ReplaceError::TooLarge(new.len()));
-        }
+        within_limits(&new).map_err(ReplaceError::TooLarge)?;
         let _lock = lock::Lock::wait_for(&self.path)?;
         self.is_as_read()?;
         let file = whole::new_for(&self.path, &new)?;
