@@ -46,7 +46,7 @@ use output::{Output, complain, end};
 #[derive(Debug, Parser)]
 #[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80,
     after_help = "Exit status: 0 done; 1 done, and a check asked for did not hold; 2 could not \
-                  (bad sheet, bad usage).")]
+                  (bad sheet, bad usage, no room for the results).")]
 pub struct Cli {
     #[command(subcommand)]
     command: Command,

@@ -165,7 +165,7 @@ fn wait<T>(channel: &Receiver<T>, idle: &mut impl FnMut()) -> Option<T> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::sync::atomic::AtomicUsize;
+    use std::sync::atomic::{AtomicUsize, Ordering};
 
     #[test]
     fn results_come_in_order_and_few_are_under_way() {
