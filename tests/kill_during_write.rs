@@ -110,7 +110,7 @@ fn a_killed_program_leaves_no_half_page_and_no_half_sheet() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = |name: &str| folder.path().join(name);
     std::fs::write(file("sheet.toml"), starter::US).expect("the sheet");
-    let make_new = |_: &str| {
+    let make_new = || {
         let mut command = Command::new(PROGRAM);
         command.arg("new").arg(file("fresh.toml"));
         command
@@ -123,12 +123,12 @@ fn a_killed_program_leaves_no_half_page_and_no_half_sheet() {
     };
     let mut dice = Dice(20_270_419);
     let (mut done, mut left_over) = (0, 0);
-    let makes: [(&str, &dyn Fn(&str) -> Command, Option<&[u8]>); 3] = [
-        ("fresh.toml", &make_new, None),
-        ("fresh.html", &make_pages, None),
-        ("page.html", &make_pages, Some(b"the pages of yesterday")),
-    ];
-    for (name, make, before) in makes {
+    let yesterday = Some(&b"the pages of yesterday"[..]);
+    for (name, before) in [("fresh.toml", None), ("fresh.html", None), ("page.html", yesterday)] {
+        let make = |name: &str| match name.ends_with(".toml") {
+            true => make_new(),
+            false => make_pages(name),
+        };
         let path = file(name);
         let begin = || match before {
             Some(before) => std::fs::write(&path, before).expect("a file"),
