@@ -27,6 +27,9 @@ pub(super) fn file_in(folder: &Path, private: bool) -> io::Result<NamedTempFile>
         let name = name();
         let mut builder = tempfile::Builder::new();
         builder.prefix(&name).rand_bytes(0);
+        // Elsewhere rights come from the folder.
+        #[cfg(not(unix))]
+        let _ = private;
         #[cfg(unix)]
         if !private {
             builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
