@@ -51,7 +51,7 @@ pub use diagnostic::{Diagnostic, MOST_MISTAKES};
 pub use field_sheet::FieldSheet;
 pub use overrides::Override;
 pub use reference::{KeyEntry, TableEntry, tables};
-pub use source::{Source, SourceError, Unreadable};
+pub use source::{MOST_BYTES, MOST_PARTS, Source, SourceError, Unreadable};
 
 pub(crate) use reader::Hint;
 use reader::{Keys, Reader, Section};
