@@ -10,8 +10,10 @@
 //! spread of one reading, a t without scatter) is `None`.
 
 mod apart;
+mod between_runs;
 mod confidence;
 mod drift;
+pub mod fisher_f;
 mod interval;
 mod line;
 mod noise;
@@ -23,6 +25,7 @@ mod summary;
 mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
+pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns};
 pub use confidence::Confidence;
 pub use drift::{may_drift, slope};
 pub use interval::Interval;
