@@ -94,9 +94,7 @@ pub fn choose(
 /// run: its spacing is worked out.
 fn unmeasured(record: &Record) -> Option<&Change> {
     let last = record.changes.last()?;
-    let proof = last.setting.calibration().proof;
-    let pending = !proof.is_empty() && record.live(proof).next().is_none();
-    pending.then_some(last)
+    record.unproven(last.setting)
 }
 
 /// Why a change would correct twice: a run that it comes from was made before the last change.
@@ -106,8 +104,8 @@ fn proved_by_old(wanted: &Wanted, record: &Record) -> Option<String> {
     let mut old = old.filter_map(|(place, words)| Some((of_run(place)?, words)));
     let (name, words) = old.find(|(name, _)| wanted.runs.contains(name))?;
     Some(format!(
-        "the {}: {name} was {words}; correcting by it would correct twice: take it out, or mark it \
-         by `out-of-date`",
+        "the {}: {name} was {words}; if it was made with the old value, write that under `with` in it, or mend \
+         its date",
         wanted.setting.name()
     ))
 }
@@ -255,7 +253,7 @@ mod tests {
 
     fn run(table: &'static str, number: usize) -> Run {
         let point = OperatingPoint::default();
-        Run { table, number, date: None, point, out_of_date: None }
+        Run { table, number, date: None, point, with: vec![], aside: None }
     }
 
     fn chosen(report: &Report, record: &Record, choice: Choice<'_>) -> Vec<Subject> {
@@ -336,7 +334,7 @@ mod tests {
         assert!(of(&[DRIVING], vec![]).is_ok());
         assert!(of(&[BACK, DRIVING], vec![]).is_ok());
         assert!(of(&[BACK], vec![run("alley-run", 1)]).is_ok());
-        let old = Run { out_of_date: Some("setback changed".into()), ..run("alley-run", 1) };
+        let old = Run { aside: Some("setback 15 in".into()), ..run("alley-run", 1) };
         for runs in [vec![], vec![old], vec![run("trip-run", 1)]] {
             let why = of(&[BACK], runs).expect_err("two at once");
             let said = "the setback was changed on 2027-04-19 and has not been measured since";
@@ -356,7 +354,7 @@ mod tests {
             runs: vec![
                 run("alley-run", 1),
                 Run { point: at("3.4 mph"), ..run("alley-run", 2) },
-                Run { out_of_date: Some("old".into()), ..run("alley-run", 3) },
+                Run { aside: Some("old".into()), ..run("alley-run", 3) },
                 run("wheel-run", 1),
                 run("trip-run", 1),
             ],

@@ -8,75 +8,55 @@ use crate::calculations::{alley, changeover, passes, rows, spacing, speed, trip}
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
 use crate::outcome::{Calculation, SettingResult};
 
-/// What one kind of change does to measurements.
+/// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
 pub struct Effect {
-    /// The run tables it makes out of date, each with the reason.
-    pub outdates: &'static [(&'static str, &'static str)],
+    /// The run tables whose readings it moves.
+    pub moves: &'static [&'static str],
+    /// Those of them for which it is known by how much, so that runs made before a change speak
+    /// about the present too. Of the others a run made with another value is not used.
+    pub known: &'static [&'static str],
 }
 
 /// The trip scale is changed.
 ///
-/// trip-run: readouts and taped lengths were made by the old scale; new = old × believed / true
-/// would correct twice. alley-run, pass-run: the trip comes at another place for every count, and
-/// setback and pass offset are counted out with the same scale, so alleys move along the travel.
-/// What lies inside a changeover is timed from its trip, so widths, bunched seeds and rows stay.
-static BY_TRIP_SCALE: Effect = Effect {
-    outdates: &[
-        ("trip-run", "made with the old scale"),
-        ("alley-run", "every trip comes at another place"),
-        ("pass-run", "every trip comes at another place"),
-    ],
-};
+/// trip-run: what a controller reads is the counts over the scale, and what it plants the counts of
+/// what it was told, so a run says what the scale should be whatever it was. alley-run, pass-run:
+/// the trip comes at another place for every count, and setback and pass offset are counted out
+/// with the same scale, so alleys move along the travel, from plot to plot by more. What lies
+/// inside a changeover is timed from its trip, so widths, bunched seeds and rows stay.
+static BY_TRIP_SCALE: Effect =
+    Effect { moves: &["trip-run", "alley-run", "pass-run"], known: &["trip-run"] };
 
 /// The setback is changed.
 ///
 /// alley-run: the middle moves by the change. pass-run: alleys of both headings move alike in
 /// their own travel, so a lead changes by twice as much. Trip to trip all alleys move alike, and
 /// both edges of an alley do, so trip runs and changeover runs stay.
-static BY_SETBACK: Effect = Effect {
-    outdates: &[
-        ("alley-run", "the middle of every alley moves by the change"),
-        ("pass-run", "leads change by twice the change"),
-    ],
-};
+static BY_SETBACK: Effect =
+    Effect { moves: &["alley-run", "pass-run"], known: &["alley-run", "pass-run"] };
 
 /// The pass offset is changed: alleys of both headings move along their own travel by the change,
 /// as with the setback.
-static BY_PASS_OFFSET: Effect = Effect {
-    outdates: &[
-        ("pass-run", "leads change by twice the change"),
-        ("alley-run", "the alleys of both headings move by the change"),
-    ],
-};
+static BY_PASS_OFFSET: Effect =
+    Effect { moves: &["alley-run", "pass-run"], known: &["alley-run", "pass-run"] };
 
 /// The hand-over is changed: only what was seen of the falling lot. It is no part of the plate's
 /// travel q(t), so no edge moves.
-static BY_HAND_OVER: Effect =
-    Effect { outdates: &[("changeover-run", "the new lot falls for another time")] };
+static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
 
 /// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
 /// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
 /// width (t_first - t_last) and the middle.
-static BY_TIMER: Effect = Effect {
-    outdates: &[
-        ("changeover-run", "the edges of every plot move"),
-        ("alley-run", "the middle of every alley moves"),
-        ("pass-run", "the middle of every alley moves"),
-    ],
-};
+static BY_TIMER: Effect =
+    Effect { moves: &["changeover-run", "alley-run", "pass-run"], known: &[] };
 
 /// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
-/// v/s inside q(t) and every share of a spacing. What the wheel does on the ground stays.
+/// v/s inside q(t), every edge, and every share of a spacing. What the wheel does on the ground
+/// stays.
 static BY_SPROCKET: Effect = Effect {
-    outdates: &[
-        ("spacing-run", "seeds stand at another spacing"),
-        ("stand-count", "seeds stand at another spacing"),
-        ("row-run", "shares of a spacing are of the old spacing"),
-        ("changeover-run", "the plate turns at another rate"),
-        ("alley-run", "the edges move with the rate of the plate"),
-        ("pass-run", "the edges move with the rate of the plate"),
-    ],
+    moves: &["spacing-run", "stand-count", "row-run", "changeover-run", "alley-run", "pass-run"],
+    known: &[],
 };
 
 /// A setting that the record can follow.

@@ -12,6 +12,8 @@ pub use choice::{Choice, NoChange, Wanted, choose};
 pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, TIMERS};
 
+use crate::calculations::changeover;
+
 use operating_point::OperatingPoint;
 use operating_point::Planter;
 
@@ -26,8 +28,12 @@ pub struct Run {
     pub date: Option<String>,
     /// What the sheet said of its operating point.
     pub point: OperatingPoint,
-    /// The change that made it out of date, in words.
-    pub out_of_date: Option<String>,
+    /// What was in force when it was planted, as far as that is written down. What is not is taken
+    /// to have been as it is now.
+    pub with: Vec<(Subject, Held)>,
+    /// What it was made with that is another now, in words, where nobody can tell what that does to
+    /// its readings: it is then kept and not used.
+    pub aside: Option<String>,
 }
 
 impl Run {
@@ -79,24 +85,79 @@ pub struct Record {
     pub runs: Vec<Run>,
     /// Every change, in the order of the sheet.
     pub changes: Vec<Change>,
-    /// The settings that the sheet holds.
-    pub held: Vec<Subject>,
+    /// What is in force now, as far as the sheet holds it.
+    pub held: Vec<(Subject, Held)>,
 }
 
 impl Record {
-    /// The runs of some kinds that are not out of date.
-    fn live<'a>(&'a self, tables: &'a [&'static str]) -> impl Iterator<Item = &'a Run> {
-        self.runs.iter().filter(|run| tables.contains(&run.table) && run.out_of_date.is_none())
+    /// Sets runs aside that were made with what is another now and can't be reckoned with.
+    pub fn set_aside(&mut self) {
+        let Record { runs, held, .. } = self;
+        for run in runs {
+            let other = |(subject, then): &&(Subject, Held)| {
+                let effect = subject.effect();
+                effect.moves.contains(&run.table)
+                    && !effect.known.contains(&run.table)
+                    && held.iter().any(|(own, now)| own == subject && now.base != then.base)
+            };
+            let words: Vec<String> = run
+                .with
+                .iter()
+                .filter(other)
+                .map(|(subject, then)| format!("{} {}", subject.name(), then.text))
+                .collect();
+            run.aside = (!words.is_empty()).then(|| words.join(", "));
+        }
     }
 
-    /// The newest change that made runs of these kinds out of date.
+    /// The runs of some kinds that are used.
+    fn live<'a>(&'a self, tables: &'a [&'static str]) -> impl Iterator<Item = &'a Run> {
+        self.runs.iter().filter(|run| tables.contains(&run.table) && run.aside.is_none())
+    }
+
+    /// The newest change of what moves the readings of these kinds.
     fn newest_change(&self, tables: &[&str]) -> Option<&Change> {
         let touches = |change: &&Change| {
-            let outdates = change.setting.effect().outdates;
-            outdates.iter().any(|(table, _)| tables.contains(table))
+            change.setting.effect().moves.iter().any(|table| tables.contains(table))
         };
         // The last of equal dates.
         self.changes.iter().filter(touches).max_by(|a, b| a.date.cmp(&b.date))
+    }
+
+    /// What something is in force as now.
+    #[must_use]
+    pub fn held(&self, subject: Subject) -> Option<&Held> {
+        self.held.iter().find(|(own, _)| *own == subject).map(|(_, held)| held)
+    }
+
+    /// The last change of an adjustment, where nothing has been planted and measured with what it is
+    /// now.
+    #[must_use]
+    pub fn unproven(&self, subject: Subject) -> Option<&Change> {
+        let last = self.changes.iter().rfind(|change| change.setting == subject)?;
+        let proof = self.proof(subject.calibration());
+        let now = self.held(subject)?;
+        let with_now = |run: &Run| run.had(subject).is_none_or(|then| then.base == now.base);
+        let proven = proof.is_empty() || self.live(proof).any(with_now);
+        (!proven).then_some(last)
+    }
+}
+
+impl Record {
+    /// The runs that speak for a calibration: widths taped in alley runs speak for the timers where
+    /// nothing else was ever seen of them.
+    fn proof(&self, calibration: &Calibration) -> &'static [&'static str] {
+        let timers = calibration.calculation.key == changeover::CALCULATION.key;
+        let seen = self.runs.iter().any(|run| calibration.proof.contains(&run.table));
+        if timers && !seen { &["alley-run"] } else { calibration.proof }
+    }
+}
+
+impl Run {
+    /// What an adjustment was when the run was planted, where that is written down.
+    #[must_use]
+    pub fn had(&self, subject: Subject) -> Option<&Held> {
+        self.with.iter().find(|(own, _)| *own == subject).map(|(_, held)| held)
     }
 }
 

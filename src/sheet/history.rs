@@ -14,6 +14,7 @@ use super::reader::{
     Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
     either, length, list, mapped, measure, number, whole,
 };
+use super::with;
 
 pub(super) static KEYS: Keys = Keys {
     name: "history",
@@ -152,7 +153,7 @@ fn settings() -> Names {
 
 /// What a measure was, for the record.
 fn kept<U: MeasureUnit>(measure: Measure<U>) -> Held {
-    Held { text: measure.to_string(), base: measure.base() }
+    with::kept(&measure)
 }
 
 const fn kept_length(bounds: &'static Bounds) -> Mapped<InLengths, Length, Held> {

@@ -41,6 +41,7 @@ mod top;
 mod trial;
 mod trip_run;
 mod wheel_run;
+mod with;
 pub mod writing;
 
 use crate::quantity::LengthUnit;
@@ -73,7 +74,7 @@ macro_rules! tables {
         #[derive(Debug, Default)]
         struct Tables {
             $($field: tables!(type $how $file),)+
-            /// Every run, those out of date too, as far as the record goes.
+            /// Every run, those set aside too, as far as the record goes.
             recorded: Vec<run::Recorded>,
         }
 
@@ -88,11 +89,20 @@ macro_rules! tables {
                 tables.recorded = recorded;
                 tables
             }
+
+            /// Without the runs that are set aside.
+            fn keep_used(&mut self, runs: &[crate::record::Run]) {
+                $(tables!(keep $how $file, self.$field, runs);)+
+            }
         }
     };
     (type always $file:ident) => { $file::Table };
     (type once $file:ident) => { Option<$file::Table> };
     (type $many:ident $file:ident) => { Vec<$file::Table> };
+    (keep run $file:ident, $runs:expr, $record:ident) => {
+        run::keep_used(&mut $runs, $file::KEYS.name, $record);
+    };
+    (keep $how:ident $file:ident, $table:expr, $record:ident) => {};
     (read always $file:ident, $reader:ident, $top:ident, $recorded:ident) => {
         $top.table($reader, &$file::KEYS, $file::read).unwrap_or_default()
     };

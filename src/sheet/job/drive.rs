@@ -34,10 +34,7 @@ fn at_present_speed(
     let Some(now) = tables.speed_runs.iter().flatten().next_back().and_then(driven) else {
         return vec![];
     };
-    let live = tables
-        .recorded
-        .iter()
-        .filter(|one| one.run.table == "speed-run" && one.run.out_of_date.is_none());
+    let live = tables.recorded.iter().filter(|one| one.run.table == "speed-run");
     let mut present = vec![];
     for (run, place) in tables.speed_runs.iter().zip(live) {
         let Some((run, own)) = run.as_ref().and_then(|run| Some((run, driven(run)?))) else {

@@ -1,5 +1,5 @@
-//! Settings changed in a sheet: the new value, a line of history, and the runs that the change
-//! has made out of date.
+//! Settings changed in a sheet: the new value, a line of history, and in the runs that were made
+//! with the old one what it was.
 
 use std::collections::BTreeSet;
 
@@ -7,16 +7,15 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
-use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
 use crate::quantity::{LengthUnit, brief};
-use crate::record::{Subject, Wanted};
-use crate::sheet::run::OUT_OF_DATE;
+use crate::record::{Run, Subject, Wanted};
 use crate::sheet::top::{BARE_LENGTH, UNITS};
-use crate::sheet::{FieldSheet, Source, changeover, history, settings};
+use crate::sheet::with::{self, WITH};
+use crate::sheet::{FieldSheet, Source, history};
 
 use super::form::new_value;
-use super::place::{Places, replaced};
-use super::run::{POINT, TRIAL_SPEED, as_text, checked};
+use super::place::{Entry, Places, replaced};
+use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
 use super::{WriteError, printable};
 
 const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
@@ -57,26 +56,12 @@ pub fn apply(
             entry(&places, change, typed, new, day, reason)?,
         ));
     }
-    let mark = format!("{} changed {day}", names(changes).join(" and "));
-    edits.extend(marks(&places, changes, &mark)?);
+    edits.extend(labels(&places, changes)?);
     let end = places.after_last(history::KEYS.name)?;
     edits.push((end..end, places.set_apart(end, &history)));
     let (text, after) = checked(source, replaced(source.text(), edits))?;
     proved(before, &after, changes)?;
     Ok(text)
-}
-
-/// What is changed, in words; the swaps of one combination are one thing.
-fn names(changes: &[Wanted]) -> Vec<String> {
-    let mut names: Vec<String> = changes
-        .iter()
-        .map(|change| match change.setting {
-            Subject::Sprocket { .. } => "sprockets".into(),
-            Subject::Held(setting) => setting.name.into(),
-        })
-        .collect();
-    names.dedup();
-    names
 }
 
 /// The unit of bare lengths, by its text in the sheet.
@@ -89,24 +74,7 @@ fn place_of<'p, 's>(
     places: &'p Places<'s>,
     setting: Subject,
 ) -> Result<&'p Spanned<DeValue<'s>>, WriteError> {
-    let found = match setting {
-        Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
-            places.value(&[settings::KEYS.name, held.key])
-        }
-        Subject::Held(held) => {
-            let path: Vec<&str> =
-                std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
-            places.value(&path)
-        }
-        Subject::Sprocket { chain, driving } => {
-            let chain = (chain - 1).to_string();
-            let side = if driving { "driving" } else { "driven" };
-            let path = ["planter", "drive", &chain, side];
-            let bare = places.value(&path);
-            places.value(&[&path[..], &["fitted"]].concat()).or(bare)
-        }
-    };
-    found.ok_or_else(|| {
+    typed_value(places, setting).ok_or_else(|| {
         WriteError::Refused(format!("the sheet does not hold the {} yet", setting.name()), BY_HAND)
     })
 }
@@ -148,63 +116,110 @@ fn entry(
     Ok(table)
 }
 
-/// The run tables that changes make out of date.
-fn outdated(changes: &[Wanted]) -> BTreeSet<&'static str> {
-    changes
-        .iter()
-        .flat_map(|change| change.setting.effect().outdates)
-        .map(|(table, _)| *table)
-        .collect()
+/// What runs are to be labelled with: their tables, the key under `with`, and what stands behind it.
+struct Label {
+    tables: &'static [&'static str],
+    key: String,
+    value: String,
 }
 
-/// A line in every run that is out of date now and was not before.
-fn marks(
+/// What was in force before the changes.
+fn in_force(places: &Places<'_>, changes: &[Wanted]) -> Result<Vec<Label>, WriteError> {
+    let mut labels: Vec<Label> = vec![];
+    for change in changes {
+        let key = with::key(change.setting);
+        let value = match change.setting {
+            Subject::Sprocket { .. } => sprockets(places),
+            subject => Some(places.text[place_of(places, subject)?.span()].to_owned()),
+        };
+        let Some(value) = value.filter(|_| labels.iter().all(|label| label.key != key)) else {
+            continue;
+        };
+        labels.push(Label { tables: change.setting.effect().moves, key, value });
+    }
+    Ok(labels)
+}
+
+/// In every run whose readings the changes move, and which does not say so yet, what it was made
+/// with.
+fn labels(
     places: &Places<'_>,
     changes: &[Wanted],
-    words: &str,
 ) -> Result<Vec<(std::ops::Range<usize>, String)>, WriteError> {
-    let line = format!("{} = {}", OUT_OF_DATE.name, Value::from(words));
+    let labels = in_force(places, changes)?;
+    let tables: BTreeSet<&'static str> =
+        labels.iter().flat_map(|one| one.tables).copied().collect();
     let mut edits = Vec::new();
-    for table in outdated(changes) {
+    for table in tables {
         if places.value(&[table]).is_none() {
             continue;
         }
-        let is_old =
-            |index: usize| places.value(&[table, &index.to_string(), OUT_OF_DATE.name]).is_some();
-        let entries = places.entries(table)?;
-        for (_, run) in entries.iter().enumerate().filter(|(index, _)| !is_old(*index)) {
-            if run.in_braces {
-                let place = run.start + 1;
-                edits.push((place..place, format!(" {line},")));
-                continue;
-            }
-            let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
-            let indent = &places.text[start..run.start];
-            let place = places.line_after(run.start);
-            let end = places.line_end();
-            let text = if places.text[..place].ends_with('\n') {
-                format!("{indent}{line}{end}")
-            } else {
-                format!("{end}{indent}{line}")
+        for (index, run) in places.entries(table)?.iter().enumerate() {
+            let index = index.to_string();
+            let lacks = |label: &&Label| {
+                let path = [table, &index, WITH.name, &label.key];
+                label.tables.contains(&table) && places.value(&path).is_none()
             };
-            edits.push((place..place, text));
+            let pairs: Vec<String> = labels
+                .iter()
+                .filter(lacks)
+                .map(|label| format!("{} = {}", label.key, label.value))
+                .collect();
+            if !pairs.is_empty() {
+                edits.push(labelled(places, table, &index, run, &pairs.join(", "))?);
+            }
         }
     }
     Ok(edits)
 }
 
+/// Puts what was in force into a run.
+fn labelled(
+    places: &Places<'_>,
+    table: &str,
+    index: &str,
+    run: &Entry,
+    pairs: &str,
+) -> Result<(std::ops::Range<usize>, String), WriteError> {
+    if let Some(with) = places.value(&[table, index, WITH.name]) {
+        let start = with.span().start;
+        if !places.text[start..].starts_with('{') {
+            let number = index.parse().map_or(1, |index: usize| index + 1);
+            let what = format!("`{}` of {table} {number} does not stand in braces", WITH.name);
+            return Err(WriteError::Refused(what, BY_HAND));
+        }
+        let empty = places.text[start + 1..].trim_start().starts_with('}');
+        let end = if empty { " " } else { "," };
+        return Ok((start + 1..start + 1, format!(" {pairs}{end}")));
+    }
+    let line = format!("{} = {{ {pairs} }}", WITH.name);
+    if run.in_braces {
+        let place = run.start + 1;
+        return Ok((place..place, format!(" {line},")));
+    }
+    let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
+    let indent = &places.text[start..run.start];
+    let place = places.line_after(run.start);
+    let end = places.line_end();
+    let text = if places.text[..place].ends_with('\n') {
+        format!("{indent}{line}{end}")
+    } else {
+        format!("{end}{indent}{line}")
+    };
+    Ok((place..place, text))
+}
+
 /// Looks that the new sheet says what was wanted, and that nothing else changed.
 fn proved(before: &FieldSheet, after: &FieldSheet, changes: &[Wanted]) -> Result<(), WriteError> {
-    let tables = outdated(changes);
-    let marked = after
-        .record
-        .runs
-        .iter()
-        .all(|run| !tables.contains(run.table) || run.out_of_date.is_some());
+    let says = |run: &Run| {
+        let moved = |change: &&Wanted| change.setting.effect().moves.contains(&run.table);
+        changes.iter().filter(moved).all(|change| run.had(change.setting).is_some())
+    };
+    let labelled = after.record.runs.iter().all(says);
     let told = after.record.changes.len() == before.record.changes.len() + changes.len();
-    if marked && told {
+    if labelled && told {
         return Ok(());
     }
-    let message = "the runs of this sheet are written in a way that can't be marked";
+    let message = "the runs of this sheet are written in a way that can't be labelled";
     Err(WriteError::Refused(message.into(), BY_HAND))
 }
