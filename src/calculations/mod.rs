@@ -18,6 +18,7 @@ pub mod depth;
 pub mod evenness;
 pub mod jitter;
 mod judgement;
+mod lengths;
 pub mod packets;
 pub mod passes;
 mod readings;

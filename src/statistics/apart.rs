@@ -61,7 +61,7 @@ pub fn means_apart(
     pooled(subject, groups)
         .and_then(|sd| {
             let degrees = groups.iter().map(|(_, group)| degrees_of(group)).sum();
-            let t = for_each_of(groups.len(), confidence)?.t(degrees)?;
+            let t = confidence.for_each_of(groups.len())?.t(degrees)?;
             Some(furthest_first(groups.len(), |place, rest| {
                 mean_apart(place, rest, groups, &sd, &t)
             }))
@@ -72,12 +72,6 @@ pub fn means_apart(
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
 fn degrees_of(group: &Summary) -> u32 {
     group.spread.as_ref().map_or(0, |spread| spread.degrees_of_freedom.number() as u32)
-}
-
-/// The confidence of each of `groups` looks, so that all of them together have `confidence`.
-fn for_each_of(groups: usize, confidence: Confidence) -> Option<Confidence> {
-    let looks = f64::from(u32::try_from(groups).ok()?);
-    Confidence::new(1.0 - (1.0 - confidence.fraction()) / looks)
 }
 
 /// The standard deviation that groups share; `None` where they have none.
@@ -180,7 +174,7 @@ pub struct Counted {
 /// ```
 #[must_use]
 pub fn shares_apart(groups: &[Counted], confidence: Confidence) -> Vec<Apart> {
-    let z = for_each_of(groups.len(), confidence).and_then(normal);
+    let z = confidence.for_each_of(groups.len()).and_then(normal);
     let Some(z) = z.filter(|_| groups.len() > 1) else { return vec![] };
     furthest_first(groups.len(), |place, rest| share_apart(place, rest, groups, &z))
 }

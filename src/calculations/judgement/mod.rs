@@ -13,12 +13,13 @@
 
 use crate::outcome::{Decision, Judgement};
 use crate::quantity::at_most;
+use std::borrow::Cow;
 use std::collections::HashSet;
 
-use crate::quantity::{Unit, brief};
+use crate::quantity::brief;
 use crate::statistics::{
-    Confidence, Interval, Line, Moments, MoreReadings, OUTLIER_LIMIT, Outliers, TTest, may_drift,
-    may_stand_apart, modified_z, more_readings,
+    Confidence, Deviation, Interval, LEAST_OUTLIER_LIMIT, Line, Moments, MoreReadings, Outliers,
+    TTest, Taken, may_drift, may_stand_apart, modified_z, more_readings,
 };
 use crate::working::Value;
 
@@ -32,9 +33,9 @@ pub(super) struct Evidence<'a> {
     /// What one reading is: "readout", "centre", "lead".
     pub(super) subject: &'static str,
     /// Readings in the order they were measured, in one group, or in two whose means are
-    /// averaged.
+    /// averaged; in as many as there are runs where `known` says what they come to.
     pub(super) groups: Vec<Vec<Value>>,
-    /// Mean and scatter of the readings of a single group, where they are known already.
+    /// Mean and scatter of all readings, where they are known already.
     pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
     pub(super) error: Value,
@@ -171,27 +172,24 @@ impl Judgement {
     fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
         let Some(limit) = &self.tolerance else { return };
         let wanted = (limit / Value::constant(2.0)).named("half width that decides");
-        let so_far = Value::found(
-            format!("{}s measured", self.subject),
-            count_number(self.count),
-            Unit::ONE,
-            "counted",
-        );
+        let taken = taken(evidence, spread.degrees);
         let sd = (evidence.to_error)(spread.used.clone())
             .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
-        let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        let need = more_readings(self.subject, &taken, Some(&sd), None, &wanted, self.confidence);
         let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
+        let mut each_way = String::new();
         let more = need.map_or_else(
             || "more".to_owned(),
             |need| {
                 let words = readings_wanted(&need);
+                each_way = where_to_take_them(&taken, &need);
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
         );
-        let ten = self.confidence.t(9).map(|t| {
-            (t * &sd / Value::constant(10.0).root()).named("half width that ten readings give")
-        });
+        let ten = taken
+            .half_width(&sd, 10, self.confidence)
+            .map(|ten| ten.named("half width that ten readings give"));
         let ten = match (ten, many) {
             (Some(ten), true) => {
                 let words = format!(" (ten in all would tell it to {})", in_words(&ten));
@@ -202,7 +200,7 @@ impl Judgement {
         };
         self.decision = Decision::Measure(format!(
             "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
-             {}{}{ten}",
+             {}{}{each_way}{ten}",
             in_words(&self.error),
             in_words(&spread.interval.half_width),
             self.subject,
@@ -219,11 +217,12 @@ impl Judgement {
             let places: Vec<usize> = places.by_ref().take(group.len()).collect();
             if group.len() >= ENOUGH_TO_JUDGE {
                 let tag = match (evidence.groups.len(), index) {
-                    (1, _) => "",
-                    (_, 0) => ", out",
-                    _ => ", home",
+                    (1, _) => Cow::Borrowed(""),
+                    _ if evidence.known.is_some() => format!(", run {}", index + 1).into(),
+                    (_, 0) => ", out".into(),
+                    _ => ", home".into(),
                 };
-                self.remark_on_group(evidence, group, &places, tag);
+                self.remark_on_group(evidence, group, &places, &tag);
             }
         }
         self.scatter();
@@ -286,7 +285,7 @@ impl Judgement {
         group: &[Value],
         places: &[usize],
     ) {
-        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * LEAST_OUTLIER_LIMIT;
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         for index in &found.flagged {
             let off = (&judged[*index] - &found.median).magnitude();
@@ -297,11 +296,12 @@ impl Judgement {
             let place = places[*index];
             let score = &found.scores[*index];
             self.warnings.push(OUTLIER.with(format!(
-                "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \
-                 it counts until it is left out by --without {}:{place}",
+                "{} {place} ({}) lies far from the rest (score {}, limit {}); look at it \
+                 again; it counts until it is left out by --without {}:{place}",
                 self.subject,
                 in_words(&group[*index]),
                 brief(score.number()),
+                brief(found.limit),
                 evidence.key
             )));
             self.figures.push(score.clone());
@@ -411,6 +411,31 @@ fn count_number(count: usize) -> f64 {
     count as f64
 }
 
+/// The readings taken, for a plan of more that is judged as these are.
+fn taken(evidence: &Evidence<'_>, degrees: u32) -> Taken {
+    let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    match evidence.groups.as_slice() {
+        [out, home] if evidence.known.is_none() => {
+            Taken::both_ways(number(out.len()), number(home.len()))
+        }
+        groups => Taken::at_degrees(number(groups.iter().map(Vec::len).sum()), degrees),
+    }
+}
+
+/// Of which heading the readings are wanted, where as many of both will not do.
+fn where_to_take_them(taken: &Taken, need: &MoreReadings) -> String {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+    let each = taken.more_each_way(need.in_all.number() as u32);
+    match each {
+        Some([out, home]) if out.abs_diff(home) > 1 && !need.more_than => match (out, home) {
+            (out, 0) if out > 0 => ", going out".to_owned(),
+            (0, home) if home > 0 => ", coming home".to_owned(),
+            (out, home) => format!(", {out} going out and {home} coming home"),
+        },
+        _ => String::new(),
+    }
+}
+
 fn readings_wanted(need: &MoreReadings) -> String {
     if need.more_than {
         return format!("more than {} more", brief(need.more.number()));
@@ -441,6 +466,8 @@ struct Scatter {
     sd: Value,
     /// The larger of the scatter seen and the jitter that must be there.
     used: Value,
+    /// Degrees of freedom of the interval.
+    degrees: u32,
     interval: Interval,
     error_name: String,
 }
@@ -450,8 +477,8 @@ struct Scatter {
 /// their means has the standard error s sqrt(1/n1 + 1/n2) / 2 (NIST/SEMATECH e-Handbook
 /// 7.3.1, pooled standard deviation).
 fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
-    let degrees: usize = evidence.groups.iter().map(|group| group.len() - 1).sum();
-    let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
+    let degrees = degrees(moments);
+    let t = evidence.confidence.t(degrees)?;
     let sd = match moments {
         [one] => one.scatter.as_ref()?.sd.clone(),
         groups => pooled(evidence.subject, groups)?,
@@ -472,7 +499,12 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let standard_error =
         (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
-    Some(Scatter { sd, used, interval, error_name })
+    Some(Scatter { sd, used, degrees, interval, error_name })
+}
+
+/// Degrees of freedom of the interval: those of all groups together.
+fn degrees(moments: &[Moments]) -> u32 {
+    moments.iter().filter_map(|one| one.scatter.as_ref()).map(Deviation::whole_degrees).sum()
 }
 
 fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
