@@ -24,7 +24,10 @@ use alleytrue::outcome::Heading;
 use alleytrue::outcome::setting::{PASS_OFFSET, SETBACK, ScaleSetting};
 use alleytrue::outcome::{Cell, Direction, MovingSetting, Outcome};
 use alleytrue::quantity::{Decimal, Duration, Length, LengthUnit, Speed, SpeedUnit, TimeUnit};
-use alleytrue::statistics::{Confidence, may_stand_apart, modified_z};
+use alleytrue::statistics::{
+    Confidence, CountInterval, Counted, Summary, may_stand_apart, means_apart, modified_z,
+    shares_apart,
+};
 use alleytrue::working::{Units, Value};
 use statrs::distribution::{ContinuousCDF, Gamma, StudentsT};
 
@@ -785,6 +788,140 @@ fn a_slip_of_a_foot_is_called() {
             modified_z("x", &readings).expect("readings").flagged.contains(&0)
         });
         share.at_least(&format!("a slip among {n}"), least);
+    }
+}
+
+/// Rows that are all alike have one called apart in one sheet of twenty at the most, multiples and
+/// misses looked at, whatever the shares and however many gaps.
+#[test]
+fn even_rows_are_called_apart_in_one_sheet_of_twenty_at_the_most() {
+    let mut dice = Dice(31);
+    let both = Confidence::NINETY_FIVE.for_each_of(2).expect("a confidence");
+    for (gaps, multiples, misses) in
+        [(60, 0.10, 0.10), (100, 0.10, 0.10), (250, 0.05, 0.05), (250, 0.10, 0.20)]
+    {
+        for rows in [2, 4, 8, 12] {
+            let share = Share4::of(1200, || {
+                let mut kinds = [vec![], vec![]];
+                for _ in 0..rows {
+                    let mut counts = [0_u32; 2];
+                    for _ in 0..gaps {
+                        let at = dice.even();
+                        counts[0] += u32::from(at < multiples);
+                        counts[1] += u32::from(at > 1.0 - misses);
+                    }
+                    for (kind, count) in kinds.iter_mut().zip(counts) {
+                        kind.push(Counted {
+                            name: String::new(),
+                            counted: Value::constant(f64::from(count)),
+                            all: Value::constant(f64::from(gaps)),
+                        });
+                    }
+                }
+                kinds.iter().any(|groups| !shares_apart(groups, both).is_empty())
+            });
+            let (share, error) = (share.share(), share.error(0.05));
+            println!("{rows} rows of {gaps} gaps, {multiples} {misses}: {share:.4}");
+            assert!(share <= 0.05 + error, "{rows} rows of {gaps}: {share}");
+        }
+    }
+}
+
+/// The same of readings: of depths, or of counts.
+#[test]
+fn rows_of_like_readings_are_called_apart_in_one_sheet_of_twenty_at_the_most() {
+    let mut dice = Dice(32);
+    for rows in [2, 4, 8] {
+        for n in [3, 10] {
+            let share = Share4::of(1500, || {
+                let groups: Vec<(String, Summary)> = (0..rows)
+                    .map(|_| {
+                        let readings: Vec<Value> =
+                            (0..n).map(|_| Value::constant(dice.normal(1.0))).collect();
+                        let summary = Summary::of("x", &readings, Confidence::NINETY_FIVE);
+                        (String::new(), summary.expect("readings"))
+                    })
+                    .collect();
+                !means_apart("x", &groups, Confidence::NINETY_FIVE).is_empty()
+            });
+            let (share, error) = (share.share(), share.error(0.05));
+            println!("{rows} rows of {n} readings: {share:.4}");
+            assert!(share <= 0.05 + error, "{rows} rows of {n}: {share}");
+        }
+    }
+}
+
+/// Plants at a place: seeds of which each comes up or not; by chance over the ground; or in
+/// patches, chance whose mean differs from place to place (an exponential law of means).
+#[derive(Clone, Copy, Debug)]
+enum Stand {
+    Even { seeds: u32, share: f64 },
+    Chance(f64),
+    Patches(f64),
+}
+
+impl Stand {
+    fn mean(self) -> f64 {
+        match self {
+            Stand::Even { seeds, share } => f64::from(seeds) * share,
+            Stand::Chance(mean) | Stand::Patches(mean) => mean,
+        }
+    }
+
+    fn count(self, dice: &mut Dice) -> f64 {
+        let by_chance = |dice: &mut Dice, mean: f64| {
+            let (mut left, mut count) = (mean + dice.even().ln(), 0.0);
+            while left > 0.0 {
+                left += dice.even().ln();
+                count += 1.0;
+            }
+            count
+        };
+        match self {
+            Stand::Even { seeds, share } => {
+                (0..seeds).map(|_| if dice.even() < share { 1.0 } else { 0.0 }).sum()
+            }
+            Stand::Chance(mean) => by_chance(dice, mean),
+            Stand::Patches(mean) => {
+                let here = -mean * dice.even().ln();
+                by_chance(dice, here)
+            }
+        }
+    }
+}
+
+/// Counts have their own law: the interval of a stand holds 95 % from three places on, few plants
+/// or many, even or by chance. In patches of no more than 5 plants it holds 93 %, where the
+/// interval of Student's t holds 88 to 90 %.
+#[test]
+fn stands_cover_as_claimed_and_never_begin_below_nothing() {
+    let mut dice = Dice(33);
+    for (stand, claimed) in [
+        (Stand::Even { seeds: 31, share: 0.8 }, 0.94),
+        (Stand::Even { seeds: 10, share: 0.8 }, 0.93),
+        (Stand::Chance(30.0), 0.95),
+        (Stand::Chance(5.0), 0.945),
+        (Stand::Chance(1.0), 0.95),
+        (Stand::Chance(0.3), 0.95),
+        (Stand::Patches(20.0), 0.93),
+        (Stand::Patches(5.0), 0.93),
+    ] {
+        for (n, runs) in [(3, 1500), (4, 1500), (8, 1000)] {
+            let mut lowest = 0.0_f64;
+            let share = Share4::of(runs, || {
+                let counts: Vec<Value> =
+                    (0..n).map(|_| Value::constant(stand.count(&mut dice))).collect();
+                let summary =
+                    Summary::of("plants", &counts, Confidence::NINETY_FIVE).expect("counts");
+                let one = Value::constant(1.0);
+                let found = CountInterval::of("plants", &summary, &one, Confidence::NINETY_FIVE)
+                    .expect("an interval");
+                lowest = lowest.min(found.low.number());
+                found.low.number() <= stand.mean() && stand.mean() <= found.high.number()
+            });
+            share.at_least(&format!("{stand:?}, {n} places"), claimed);
+            assert!(lowest >= 0.0, "{lowest}");
+        }
     }
 }
 

@@ -11,6 +11,7 @@
 
 mod apart;
 mod confidence;
+mod counts;
 mod interval;
 mod line;
 mod noise;
@@ -23,6 +24,7 @@ mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
 pub use confidence::Confidence;
+pub use counts::CountInterval;
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
 pub use outliers::{LEAST_OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z, outlier_limit};
