@@ -504,15 +504,15 @@ mod tests {
 
     #[test]
     fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
-        // Without 1 and 3 the median is 1.05, the middle deviation 0.05 and the step 0.05: 2.4
-        // scores 0.6745 x 1.35 / (0.05 + 0.05 / 2) = 12.1.
+        // Without 1 and 3 the median is 1.05, the middle deviation 0.05, as by steps of 0.05
+        // (0.025 + 0.05 x (2.5 - 1) / 3): 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
         let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
         inputs.leave_out(CALCULATION.key, &[1, 3]);
         inputs.runs.iter_mut().for_each(|run| run.row = None);
         let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
         let outcome = calibrate(&inputs, &Common { left_out, ..common() });
         let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
-        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 12.1, limit 8.13); look \
+        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 8.13); look \
                    at it again; it counts until it is left out by --without depth:7";
         assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
         assert!(said.contains(&far), "{said:?}");

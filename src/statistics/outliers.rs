@@ -67,9 +67,10 @@ pub fn outlier_limit(count: usize) -> f64 {
 /// readings. Source: Iglewicz and Hoaglin 1993, How to Detect and Handle Outliers, ASQC Basic
 /// References in Quality Control 16; NIST/SEMATECH e-Handbook 1.3.5.17.
 ///
-/// Readings of which two are alike come from a tape or display of some step, which makes the MAD
-/// a rough one. The least difference between two that differ is taken for the step, and half of it
-/// is added to the MAD: a reading stands for all that are rounded to it.
+/// Readings of which two are alike come from a tape or display of some step h, taken to be the
+/// least difference between two that differ. The MAD is then the median of grouped data: l + w (n/2 - b) / c, where the class
+/// from l, w wide, is half a step either way of the plain MAD and nowhere below 0, b of the n deviations lie
+/// below it and c in it.
 ///
 /// Where more than half of the readings are alike, MAD is 0, and the others are alike too, nothing tells the step.
 /// Then they are judged by the
@@ -107,8 +108,7 @@ pub fn modified_z(subject: &str, readings: &[Value]) -> Option<Outliers> {
     let scale = if is_noise(&deviations, most, 0.0) {
         Scale::None
     } else if let Some(step) = step(subject, readings, &mad) {
-        let half = step / Value::constant(2.0);
-        Scale::Median((&mad + half).named(["MAD ", subject, " with half a step"].concat()))
+        Scale::Median(by_steps(subject, &sizes, &mad, &step).unwrap_or_else(|| mad.clone()))
     } else if is_noise(std::slice::from_ref(&mad), most, 0.0) {
         let sum = Value::sum(["size of (", subject, " - median ", subject, ")"].concat(), sizes);
         Scale::Mean((sum / count).named(["mean deviation ", subject].concat()))
@@ -128,6 +128,60 @@ pub fn modified_z(subject: &str, readings: &[Value]) -> Option<Outliers> {
         .map(|(place, _)| place)
         .collect();
     Some(Outliers { median, mad, scores, limit, flagged })
+}
+
+/// The class of sizes within half a step of their middle: whether it begins at nought, how many
+/// lie below it, and how many in it.
+struct MiddleClass {
+    from_nought: bool,
+    below: f64,
+    within: f64,
+}
+
+impl MiddleClass {
+    /// `None` where no size lies in it.
+    fn of(sizes: impl Iterator<Item = f64> + Clone, middle: f64, step: f64) -> Option<MiddleClass> {
+        let slack = 1e-6 * step;
+        let (from, to) = ((middle - step / 2.0).max(0.0) - slack, middle + step / 2.0 - slack);
+        #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+        let below = |limit: f64| sizes.clone().filter(|size| *size < limit).count() as f64;
+        let class = MiddleClass {
+            from_nought: from <= 0.0,
+            below: below(from),
+            within: below(to) - below(from),
+        };
+        (class.within > 0.0).then_some(class)
+    }
+
+    /// The median of `count` sizes.
+    fn median(&self, count: f64, middle: f64, step: f64) -> f64 {
+        let share = (count / 2.0 - self.below) / self.within;
+        if self.from_nought {
+            (middle + step / 2.0) * share
+        } else {
+            middle - step / 2.0 + step * share
+        }
+    }
+}
+
+/// The median of sizes that go by steps, as that of grouped data; `None` where none lies within
+/// half a step of their middle.
+fn by_steps(subject: &str, sizes: &[Value], middle: &Value, step: &Value) -> Option<Value> {
+    let class = MiddleClass::of(sizes.iter().map(Value::number), middle.number(), step.number())?;
+    let counted = |name: &str, count: f64| {
+        Value::found([subject, " off ", name].concat(), count, Unit::ONE, "counted")
+    };
+    let below = counted("by less than about the MAD", class.below);
+    let within = counted("by about the MAD", class.within);
+    let half = |value: Value| value / Value::constant(2.0);
+    #[allow(clippy::cast_precision_loss)]
+    let count = Value::constant(sizes.len() as f64);
+    let median = if class.from_nought {
+        (middle + half(step.clone())) * half(count) / within
+    } else {
+        middle - half(step.clone()) + step * (half(count) - below) / within
+    };
+    Some(median.named(["MAD ", subject, " by steps"].concat()))
 }
 
 /// The step that readings were rounded to: the least difference between two that differ, where
@@ -163,13 +217,24 @@ pub fn may_stand_apart(readings: &[f64]) -> bool {
     // Readings that are mostly alike have a scale of their own.
     let alike = SLACK * largest(readings.iter().copied());
     let stands_apart = 0.6745 * farthest / (LEAST_OUTLIER_LIMIT * (1.0 - SLACK));
+    let most = largest(readings.iter().copied());
+    let rises = || sorted.windows(2).map(|pair| pair[1] - pair[0]);
+    let same = |rise: f64| is_all_noise(rise, most, 0.0);
+    let by_steps = rises().any(same);
     // Where more than half of the sizes are beyond both, so is their median, without sorting them.
     let beyond = sizes().filter(|size| *size > alike.max(stands_apart) * (1.0 + SLACK)).count();
-    if 2 * beyond > readings.len() {
+    if !by_steps && 2 * beyond > readings.len() {
         return false;
     }
     let Some(mad) = plain_median(&mut sizes().collect::<Vec<f64>>()) else { return false };
-    mad <= alike || mad < stands_apart
+    if !by_steps || mad <= alike {
+        return mad <= alike || mad < stands_apart;
+    }
+    let step = rises().filter(|rise| !same(*rise)).fold(f64::INFINITY, f64::min);
+    #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
+    let count = readings.len() as f64;
+    let class = MiddleClass::of(sizes(), mad, step);
+    class.map_or(mad, |class| class.median(count, mad, step)) < stands_apart * (1.0 + SLACK)
 }
 
 fn plain_median(values: &mut [f64]) -> Option<f64> {
@@ -253,10 +318,19 @@ mod tests {
         }
     }
 
-    // 238.4, 238.5, 238.5, 238.5, 238.6, 240.1: median 238.5, deviations 0.1, 0, 0, 0, 0.1, 1.6, MAD
-    // (0 + 0.1) / 2 = 0.05, step 0.1: 0.6745 x 1.6 / 0.1 = 10.79.
+    // 238.4, 238.5, 238.5, 238.5, 238.6, 240.1: median 238.5, deviations 0.1, 0, 0, 0, 0.1, 1.6, plain
+    // MAD (0 + 0.1) / 2 = 0.05, step 0.1. Three of six lie from 0 to 0.1: 0.1 x (6 / 2) / 3 = 0.1, and
+    // 0.6745 x 1.6 / 0.1 = 10.79.
+    // 593, 593, 593, 593.5, 593.5, 593.5, 593.5, 594, 594, 594.5, 596.5: median 593.5, deviations four
+    // of 0, five of 0.5, one of 1 and of 3, plain MAD 0.5, step 0.5. Four lie below 0.25, five from
+    // there to 0.75: 0.25 + 0.5 x (5.5 - 4) / 5 = 0.4, and 0.6745 x 3 / 0.4 = 5.05875.
     #[test]
-    fn half_the_step_of_the_tape_counts_with_the_scatter() {
+    fn a_median_of_steps_is_that_of_grouped_data() {
+        let readings =
+            [593.0, 593.0, 593.0, 593.5, 593.5, 593.5, 593.5, 594.0, 594.0, 594.5, 596.5];
+        let outliers = modified_z("x", &readings.map(Value::constant)).expect("readings");
+        approx::assert_abs_diff_eq!(outliers.scores[10].number(), 5.058_75, epsilon = 1e-9);
+        assert_eq!(outliers.flagged, [10]); // of eleven, 4.66
         let readings = [238.4, 238.5, 238.5, 238.5, 238.6, 240.1].map(Value::constant);
         let outliers = modified_z("x", &readings).expect("readings");
         approx::assert_abs_diff_eq!(outliers.scores[5].number(), 10.792, epsilon = 1e-3);
