@@ -341,7 +341,8 @@ fn a_sheet_full_of_mistakes_is_refused() {
         let source = Source::new("sheet.toml", &sheet);
         let mistakes = FieldSheet::read(&source).expect_err("mistakes");
         assert!(mistakes.len() <= MOST_MISTAKES);
-        let printed = diagnostics::mistakes(&source, &mistakes, Style { ascii: true });
+        let printed =
+            diagnostics::mistakes(&source, &mistakes, Style { ascii: true, colour: false });
         assert!(printed.len() < 100_000);
         serde_json::to_string(&alleytrue::render::json::failure(&source, &mistakes)).expect("JSON");
     }
@@ -472,7 +473,7 @@ fn lists_may_mix_bare_numbers_and_text_and_need_no_space() {
 /// Reads, calibrates and prints a text, whatever it is.
 fn run_through(text: &str) {
     let source = Source::new("sheet.toml", text);
-    let style = Style { ascii: true };
+    let style = Style { ascii: true, colour: false };
     match FieldSheet::read(&source) {
         Ok(sheet) => {
             let Ok(report) = sheet.job.calibrate() else { return };

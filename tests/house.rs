@@ -110,11 +110,21 @@ fn code_of(text: &str) -> String {
                 }
             }
         } else if !line.trim_start().starts_with("//") {
-            code += line;
+            code += &without_reach(line);
             code.push('\n');
         }
     }
     code
+}
+
+/// A line without the paths of `pub(in ...)`, which say who may use a thing and use nothing.
+fn without_reach(line: &str) -> String {
+    let mut parts = line.split("pub(in ");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |whole, part| {
+        let end = part.find(')').map_or(part.len(), |at| at + 1);
+        whole + "pub" + &part[end..]
+    })
 }
 
 /// The paths of a `use` tree, each whole.
@@ -252,23 +262,45 @@ fn paths_in(file: &File) -> BTreeSet<String> {
     found
 }
 
+/// Whether the code uses a thing by its bare name: not a module that it declares, a macro, a
+/// field, part of a longer path, or something of its own that it calls so.
+fn names(code: &str, name: &str) -> bool {
+    let is_of_word = |c: char| c.is_alphanumeric() || c == '_';
+    if ["let", "let mut"].iter().any(|bind| code.contains(&format!("{bind} {name} = "))) {
+        return false;
+    }
+    code.match_indices(name).any(|(at, _)| {
+        let (before, after) = (&code[..at], &code[at + name.len()..]);
+        let is_field = after.starts_with(':') && !after.starts_with("::");
+        let is_other = before.ends_with("mod ")
+            || before.ends_with("macro_rules! ")
+            || before.ends_with(|c| is_of_word(c) || ".:$".contains(c))
+            || after.starts_with(|c| is_of_word(c) || c == '!');
+        !is_field && !is_other
+    })
+}
+
+/// What a file uses, each path whole: what it takes, what its code names by a path, and what it
+/// hands on and uses itself. What is only handed on ties nothing.
+fn used_by(file: &File) -> BTreeSet<Module> {
+    let code = without_uses(&file.code);
+    let taken = uses(&file.code).into_iter().filter(|(handed_on, path)| {
+        !handed_on || names(&code, path.rsplit("::").next().unwrap_or_default())
+    });
+    let paths = taken.map(|(_, path)| path).chain(paths_in(file));
+    paths.filter_map(|path| absolute(file, &path)).collect()
+}
+
 /// Which files each file uses, by name.
 fn arrows() -> BTreeMap<String, BTreeSet<String>> {
     let files: BTreeMap<Module, File> =
         files().into_iter().map(|file| (file.module.clone(), file)).collect();
     let mut arrows = BTreeMap::new();
     for file in files.values() {
-        let own = uses(&file.code);
-        // What is only handed on ties nothing.
-        let taken = own.into_iter().filter(|(handed_on, _)| !handed_on).map(|(_, path)| path);
-        let mut to = BTreeSet::new();
-        for path in taken.chain(paths_in(file)) {
-            let Some(whole) = absolute(file, &path) else { continue };
-            if let Some(other) = leads_to(&files, &whole).filter(|other| other.name != file.name) {
-                to.insert(other.name.clone());
-            }
-        }
-        arrows.insert(file.name.clone(), to);
+        let used = used_by(file);
+        let to = used.iter().filter_map(|whole| leads_to(&files, whole));
+        let to = to.filter(|other| other.name != file.name).map(|other| other.name.clone());
+        arrows.insert(file.name.clone(), to.collect());
     }
     arrows
 }
@@ -322,20 +354,33 @@ fn room_of(file: &str) -> &str {
     file.split('/').next().unwrap_or_default()
 }
 
+/// What the rooms that `room` may use are, itself among them.
+fn may_use(room: &str) -> Vec<&'static str> {
+    let entry = ROOMS.iter().find(|(name, _)| *name == room);
+    let (own, others) = entry.unwrap_or_else(|| panic!("the list of rooms does not have {room}"));
+    std::iter::once(own).chain(*others).copied().collect()
+}
+
 #[test]
 fn arrows_go_down_only() {
     for (file, to) in arrows() {
-        let room = room_of(&file);
-        let (_, may_use) = ROOMS
-            .iter()
-            .find(|(name, _)| *name == room)
-            .unwrap_or_else(|| panic!("{file}: the list of rooms does not have {room}"));
+        let may_use = may_use(room_of(&file));
         for other in to {
-            let other_room = room_of(&other);
-            assert!(
-                other_room == room || may_use.contains(&other_room),
-                "{file} uses {other}: {room} may not use {other_room}"
-            );
+            assert!(may_use.contains(&room_of(&other)), "{file} may not use {other}");
+        }
+    }
+}
+
+/// Nor does a room reach one that it may use through one that it may not.
+#[test]
+fn nothing_is_taken_through_a_room_above() {
+    for file in files() {
+        let may_use = may_use(room_of(&file.name));
+        for path in used_by(&file) {
+            let room = path.first().map_or("", String::as_str);
+            let is_room = ROOMS.iter().any(|(name, _)| *name == room);
+            let words = path.join("::");
+            assert!(!is_room || may_use.contains(&room), "{} may not use {words}", file.name);
         }
     }
 }
@@ -358,6 +403,28 @@ fn a_room_stands_behind_what_it_uses() {
             assert!(at.is_some_and(|at| at < place), "{room} uses {used}");
         }
     }
+}
+
+#[test]
+fn no_files_import_each_other_in_a_circle() {
+    let arrows = arrows();
+    assert!(arrows.len() > 100, "the sources were read");
+    let rings = circles(&arrows);
+    let words: Vec<String> = rings
+        .iter()
+        .map(|ring| {
+            let ties = ring.iter().map(|file| {
+                let within: Vec<&str> = arrows[file]
+                    .iter()
+                    .map(String::as_str)
+                    .filter(|to| ring.iter().any(|one| one == to))
+                    .collect();
+                format!("  {file} uses {}", within.join(", "))
+            });
+            ties.collect::<Vec<_>>().join("\n")
+        })
+        .collect();
+    assert!(rings.is_empty(), "circles of files:\n{}", words.join("\n\n"));
 }
 
 #[test]
@@ -385,6 +452,32 @@ fn uses_are_read_as_they_are_written() {
     ];
     assert_eq!(uses(code), expected);
     assert_eq!(without_uses(code).trim(), "let x = super::g::h(1);");
+}
+
+#[test]
+fn who_may_use_a_thing_is_no_use_of_it() {
+    let line = "    pub(in crate::sheet) fn a(b: &crate::sheet::C) {}";
+    assert_eq!(without_reach(line), "    pub fn a(b: &crate::sheet::C) {}");
+    assert_eq!(without_reach("pub(super) fn a()"), "pub(super) fn a()");
+}
+
+#[test]
+fn a_name_is_told_from_what_only_sounds_like_it() {
+    for used in ["check(run)", "let a = check;", "check::<A>(b)", "(check)"] {
+        assert!(names(used, "check"), "{used}");
+    }
+    let others = [
+        "mod check;",
+        "a.check()",
+        "run::check(a)",
+        "check!(a)",
+        "checked()",
+        "A { check: 1 }",
+        "let check = 1; check",
+    ];
+    for other in others {
+        assert!(!names(other, "check"), "{other}");
+    }
 }
 
 #[test]

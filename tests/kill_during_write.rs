@@ -123,7 +123,7 @@ fn two_at_once_lose_nothing() {
     let children: Vec<Child> = (0..WRITERS)
         .map(|writer| {
             let mut command = Command::new(PROGRAM);
-            command.arg("record").arg(&path).args(["pass", "5", "--note"]);
+            command.arg("record").arg(&path).args(["pass", "5", "--yes", "--note"]);
             start({
                 command.arg(format!("writer {writer}"));
                 command

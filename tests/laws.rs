@@ -777,9 +777,13 @@ proptest! {
         let percent = beside["error_percent"].as_f64().expect("a number");
         close(percent.abs(), 100.0 * nearest, 1e-9)?;
 
-        // What to do agrees with the order: nothing is swapped where the first is what is fitted.
+        // What to do agrees with the order: nothing is swapped where the first is what is fitted,
+        // nor where even the first is outside the tolerance, or without one half off and more:
+        // then a number is wrong, and not the sprockets.
         let settings = report.result("spacing")["settings"].as_array().expect("settings");
         let swapped = settings.iter().filter(|setting| setting["verdict"] == "change").count();
-        prop_assert_eq!(swapped, found[0].swaps);
+        let far = found[0].outside || tolerance.is_none() && found[0].off.abs() > 0.5 * (1.0 + 1e-9);
+        let worth = if far { 0 } else { found[0].swaps };
+        prop_assert_eq!(swapped, worth);
     }
 }

@@ -435,6 +435,7 @@ fn the_search_itself_finds_them_with_the_smallest_sprockets_too() {
             ratio: wanted,
             tolerance: None,
             chain_fits: &|_, _, _| true,
+            has_room: &|_, _, _| true,
             heed_chains: false,
         };
         best(&[stage], &wanted, 1).expect("a search").remove(0)

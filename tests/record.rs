@@ -444,7 +444,7 @@ proptest! {
         prop_assert_eq!(piece.contains("\r\n"), windows);
         prop_assert_eq!(new.matches('\n').count() == new.matches("\r\n").count(), windows);
         let sheet = read(&new);
-        let leads = sheet.job.passes.expect("leads").leads;
+        let leads = sheet.job.passes.expect("leads").leads.concat();
         let added = &leads[leads.len() - said.len()..];
         for (lead, (text, value)) in added.iter().zip(&said) {
             let inches = lead.value_in(alleytrue::quantity::LengthUnit::Inch);
@@ -581,7 +581,10 @@ fn a_run_from_before_the_change_is_not_corrected_by_again() {
     // late under their own date, would bring it down once more.
     let late = |day: u32| {
         all_right()
-            .replace("240.1, 239.9, 240, 240.1, 239.9, 240, 240.1, 239.9, 240, 240", "238, 237.9")
+            .replace(
+                "240.1, 239.9, 240, 240.1, 239.9, 240, 240.1, 239.9, 240, 240",
+                "238, 237.9, 238",
+            )
             .replace(
                 "[[trip-run]]\ndate = 2027-04-18",
                 &format!("[[trip-run]]\ndate = 2027-04-{day}"),
@@ -596,4 +599,38 @@ fn a_run_from_before_the_change_is_not_corrected_by_again() {
     let warned =
         |sheet: &FieldSheet| sheet.remarks.iter().any(|one| one.code.name == "before-change");
     assert!(warned(&old) && !warned(&new));
+}
+
+/// The starter sheet has runs of 2027-04-18. A day before that may be a slip: it is asked about, and
+/// written where it is said to be meant.
+#[test]
+fn a_day_before_the_last_run_is_asked_about() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("sheet.toml");
+    let run = |arguments: &[&str]| {
+        std::fs::write(&path, alleytrue::sheet::starter::US).expect("a written sheet");
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let (first, rest) = arguments.split_first().expect("a subcommand");
+        let output = program.arg(first).arg(&path).args(rest).output().expect("it runs");
+        let written = std::fs::read_to_string(&path).expect("the sheet");
+        let changed = written != alleytrue::sheet::starter::US;
+        (output.status.code(), changed, String::from_utf8(output.stderr).expect("UTF-8"))
+    };
+    for arguments in [
+        &["record", "pass", "--date", "2027-04-17", "1", "2"][..],
+        &["apply", "--date", "2027-04-17"],
+    ] {
+        let (code, changed, said) = run(arguments);
+        assert_eq!((code, changed), (Some(2), false), "{said}");
+        assert!(said.contains("2027-04-17 lies before") && said.contains("--yes"), "{said}");
+        let (code, changed, said) = run(&[arguments, &["--yes"]].concat());
+        assert_eq!((code, changed), (Some(0), true), "{said}");
+    }
+    for arguments in [
+        &["record", "pass", "--date", "2027-04-18", "1", "2"][..],
+        &["apply", "--date", "2027-04-18"],
+    ] {
+        let (code, changed, said) = run(arguments);
+        assert_eq!((code, changed), (Some(0), true), "{said}");
+    }
 }

@@ -135,7 +135,7 @@ fn calibrated(text: &str) -> (Outcome, String) {
     let report = sheet.job.calibrate().expect("a report");
     let heading = Heading { title: sheet.title.as_deref(), file: "rows.toml" };
     let page = Page { heading, report: &report, remarks: &sheet.remarks, source: text };
-    (outcome, page.render(false, Style { ascii: true }))
+    (outcome, page.render(false, Style { ascii: true, colour: false }))
 }
 
 fn codes(outcome: &Outcome) -> Vec<&'static str> {

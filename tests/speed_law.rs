@@ -51,6 +51,7 @@ fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
             raising_moves: Direction::Back,
             step: None,
         }),
+        tolerance: None,
         drop_height: None,
     }
 }
@@ -82,13 +83,14 @@ fn points_on_a_line_give_its_parts() {
     // 2.5 mph = 44 in/s: 2.5 in ahead, so 19 + 2.5.
     near(value(&outcome, "alley centre at 2.5 mph"), 2.5);
     near(outcome.settings[0].exact.number(), 21.5);
-    assert!(outcome.warnings.is_empty(), "{:?}", outcome.warnings);
+    let codes: Vec<&str> = outcome.warnings.iter().map(|warning| warning.kind.code).collect();
+    assert_eq!(codes, ["scatter-small"], "six readings on a line tell nothing of their scatter");
 }
 
 #[test]
 fn raising_moves_ahead_or_back() {
     for (raising_moves, exact) in [(Direction::Back, 21.5), (Direction::Ahead, 16.5)] {
-        let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead])).to_vec();
+        let runs = EXACT.map(|(speed, ahead)| run(speed, None, &[ahead, ahead])).to_vec();
         let mut inputs = inputs(runs);
         let setback = inputs.setback.as_mut().expect("a setback");
         setback.raising_moves = raising_moves;
@@ -198,7 +200,9 @@ fn two_speeds_are_warned_of_and_three_are_not() {
     // One alley each: a line, and nothing to judge it by.
     let single = EXACT[..2].iter().map(|(speed, ahead)| run(*speed, None, &[*ahead])).collect();
     let outcome = speed_law::setback_at(&inputs(single), &common(), &mph(25), None);
-    assert!(outcome.settings[0].verdict.reason().ends_with("for 2.5 mph"));
+    let verdict = &outcome.settings[0].verdict;
+    let words = "for 2.5 mph; the scatter is not known: measure more alleys";
+    assert_eq!((verdict.word(), verdict.reason()), ("measure more", words));
     assert!(outcome.tables[0].rows.iter().all(|row| matches!(row[2], Cell::Empty)));
 }
 
@@ -290,21 +294,22 @@ fn a_change_smaller_than_its_interval_is_not_made() {
         let result = &outcome.settings[0];
         (result.verdict.word(), result.verdict.reason().to_owned(), result.set.number())
     };
-    // 15 + 3.6 is 18.5 on the step, half an inch and more than any scatter away.
-    let (word, reason, set) = at(15.0, [0.0, 0.0]);
+    // 15 + 3.6 is 18.5 on the step, and more than any scatter away: t as below x sqrt(6 x 0.01 /
+    // 4) / sqrt(6) = 0.139 in.
+    let (word, reason, set) = at(15.0, [-0.1, 0.1]);
     assert_eq!((word, set), ("change", 18.5));
-    assert!(reason.starts_with("for 3.0 mph, give or take 0"), "{reason}");
+    assert_eq!(reason, "for 3.0 mph, give or take 0.139 in: raise it by 3.5 in");
     // Alleys of which one lies 8 in ahead of the other: t 2.776 at 4 degrees of freedom (NIST/
     // SEMATECH e-Handbook 1.3.6.7.2) x sqrt(6 x 16 / 4) / sqrt(6) = 5.55 in either way.
     let (word, reason, set) = at(15.0, [-4.0, 4.0]);
-    assert_eq!((word, set), ("keep", 18.5));
+    assert_eq!((word, set), ("keep", 15.0), "what is kept is what is set");
     assert_eq!(reason, "for 3.0 mph, give or take 5.55 in: not told apart from the present one");
 }
 
 #[test]
 fn a_setback_that_comes_out_as_it_is_is_kept() {
     // -3.6 in of shift on a setback of 3.6 in is nothing left, and nothing below it.
-    let behind = EXACT.map(|(speed, ahead)| run(speed, None, &[-ahead])).to_vec();
+    let behind = EXACT.map(|(speed, ahead)| run(speed, None, &[-ahead, -ahead])).to_vec();
     let mut inputs = inputs(behind);
     let setback = inputs.setback.as_mut().expect("a setback");
     (setback.now, setback.step) = (inches(3.5), Some(inches(0.5)));
@@ -312,7 +317,7 @@ fn a_setback_that_comes_out_as_it_is_is_kept() {
     near(outcome.settings[0].set.number(), 0.0);
     assert!(!warned(&outcome, "below-zero"));
     // 0.2 in ahead at every speed is less than half a step of 0.5 in.
-    let still = [20, 30, 40].map(|speed| run(speed, None, &[0.2])).to_vec();
+    let still = [20, 30, 40].map(|speed| run(speed, None, &[0.2, 0.2])).to_vec();
     let outcome =
         speed_law::setback_at(&Inputs { runs: still, ..inputs }, &common(), &mph(30), None);
     assert_eq!(outcome.settings[0].verdict.word(), "keep");
@@ -423,4 +428,53 @@ fn a_latency_is_too_short_only_below_free_fall() {
         let found = found.find(|warning| warning.kind.code == "below-fall-time");
         assert_eq!(found.map(|warning| warning.message.as_str()), said, "{height}");
     }
+}
+
+/// Middles 3, 3, 3 in ahead at 2 mph and 5, 5, 5 in at 3 mph: all on a line. Their scatter is not
+/// nothing, it is not known, and 20 mph lies far beyond what was driven: 15 in stays.
+#[test]
+fn where_all_alleys_lie_on_a_line_the_scatter_is_not_known() {
+    let runs = || vec![run(20, None, &[3.0, 3.0, 3.0]), run(30, None, &[5.0, 5.0, 5.0])];
+    let at = |tenths| {
+        let mut inputs = inputs(runs());
+        inputs.setback.as_mut().expect("a setback").step = Some(inches(0.5));
+        let outcome = speed_law::setback_at(&inputs, &common(), &mph(tenths), None);
+        let result = &outcome.settings[0];
+        let said = (result.verdict.word(), result.verdict.reason().to_owned());
+        assert!(warned(&outcome, "scatter-small"));
+        for step in outcome.working() {
+            let line = step.to_string();
+            assert!(!line.starts_with("half width") && !line.contains("standard error"), "{line}");
+        }
+        let Cell::Number(..) = outcome.tables[0].rows[0][1] else { panic!("a setback") };
+        let unknown = &outcome.tables[0].rows[0][2..4];
+        assert!(unknown.iter().all(|cell| matches!(cell, Cell::Empty)), "{unknown:?}");
+        (said, result.set.number())
+    };
+    let far = "for 20.0 mph; the scatter is not known: measure alleys at that speed";
+    assert_eq!(at(200), (("measure more", far.into()), 19.0));
+    // At 2.5 mph they lie 4 in ahead: 19 + 4.
+    let near = "for 2.5 mph; the scatter is not known: raise it by 4 in";
+    assert_eq!(at(25), (("change", near.into()), 23.0));
+}
+
+/// Middles 0.1 in either side of the same shift at three speeds: 2.776 (t of 4 degrees of freedom,
+/// NIST/SEMATECH e-Handbook 1.3.6.7.2) x sqrt(6 x 0.01 / 4) / sqrt(6) = 0.139 in at the middle
+/// speed.
+#[test]
+fn what_is_said_of_the_tolerance_is_true_of_the_interval() {
+    let at = |tolerance: f64, shift: f64| {
+        let runs = [20, 30, 40].map(|speed| run(speed, None, &[shift - 0.1, shift + 0.1])).to_vec();
+        let inputs = Inputs { tolerance: Some(inches(tolerance)), ..inputs(runs) };
+        let outcome = speed_law::setback_at(&inputs, &common(), &mph(30), None);
+        let result = &outcome.settings[0];
+        assert_eq!(result.set.number() == 19.0, result.verdict.word() != "change");
+        assert!(result.verdict.reason().starts_with("for 3.0 mph, give or take 0.139 in: "));
+        (result.verdict.word(), result.verdict.is_inside())
+    };
+    // 0.8 + 0.139 is inside 1; 0.9 + 0.139 is not, and told apart from nothing.
+    assert_eq!(at(1.0, 0.8), ("keep", true));
+    assert_eq!(at(1.0, 0.9), ("change", false));
+    // 0.1 is not told apart from nothing, and 0.1 + 0.139 reaches beyond 0.2.
+    assert_eq!(at(0.2, 0.1), ("measure more", false));
 }

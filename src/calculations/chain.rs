@@ -102,6 +102,30 @@ impl ChainDrive {
         self.takes_in(even_links_up(length))
     }
 
+    /// How far apart the centres of two sprockets must be at the least, in chain pitches, for them
+    /// not to touch: half the sum of their pitch diameters, 1 / sin(pi / teeth) each.
+    ///
+    /// Source: the pitch circle of a sprocket, as in Bhandari, *Design of Machine Elements*,
+    /// chapter 14: D = p / sin(180 / z).
+    ///
+    /// ```
+    /// use alleytrue::calculations::chain::ChainDrive;
+    /// // 1 / sin(180 / 6) is 2: two of 6 teeth stand 2 pitches apart where they touch.
+    /// assert!((ChainDrive::least_centre(6, 6) - 2.0).abs() < 1e-12);
+    /// ```
+    #[must_use]
+    pub fn least_centre(driving: u32, driven: u32) -> f64 {
+        let diameter = |teeth: u32| 1.0 / (PI / f64::from(teeth)).sin();
+        f64::midpoint(diameter(driving), diameter(driven))
+    }
+
+    /// Whether two sprockets have room beside each other.
+    #[must_use]
+    pub fn has_room(&self, driving: u32, driven: u32) -> bool {
+        let inch = |length: &Length| length.value_in(LengthUnit::Inch);
+        inch(&self.centre_distance) > Self::least_centre(driving, driven) * inch(&self.pitch)
+    }
+
     /// Whether the chain that is fitted does for so many links.
     fn takes_in(&self, needed: u32) -> bool {
         let most = needed.saturating_add(self.take_up.unwrap_or(0));

@@ -13,6 +13,7 @@ use super::by_row::{
 };
 use super::judgement::{Stands, stands};
 use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
+use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
 use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Verdict};
@@ -243,14 +244,27 @@ impl<'a> Page<'a> {
             return if error <= half || error == 0.0 {
                 Verdict::Keep("not told apart from the depth wanted (no tolerance)".into())
             } else {
-                Verdict::Change(self.change(deeper, turns))
+                self.turn(summary, deeper, turns)
             };
         };
         match stands(error, half, tolerance.number()) {
             Stands::Inside => Verdict::Keep("the mean is inside the tolerance".into()),
-            Stands::Off => Verdict::Change(self.change(deeper, turns)),
+            Stands::Off => self.turn(summary, deeper, turns),
             Stands::Unsure => self.measure_more(tag, summary, tolerance, half),
         }
+    }
+
+    /// A change, where depths enough say so.
+    fn turn(&self, summary: &Summary, deeper: &Value, turns: Option<&Value>) -> Verdict {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+        let count = summary.count.number() as usize;
+        if count < LEAST_FOR_A_CHANGE {
+            let more = 10 - count;
+            return Verdict::Measure(format!(
+                "{count} depths are too few to change anything by: measure {more} more"
+            ));
+        }
+        Verdict::Change(self.change(deeper, turns))
     }
 
     fn change(&self, deeper: &Value, turns: Option<&Value>) -> String {

@@ -10,13 +10,15 @@ use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
 use super::jitter::{self, Seeds};
-use super::judgement::Evidence;
+use super::judgement::{Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
+use crate::outcome::setting::Corrected;
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
     Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Verdict,
 };
+use crate::working::Units;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
@@ -37,10 +39,9 @@ pub struct Marked {
 /// both.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel.
-    pub leads: Vec<Length>,
-    /// Whether they come from one run, so that their order is that of the plots.
-    pub one_run: bool,
+    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, run by run:
+    /// within one run their order is that of the plots.
+    pub leads: Vec<Vec<Length>>,
     /// Alleys of both headings against their marks.
     pub marked: Option<Marked>,
     /// The setting that lines up opposite passes.
@@ -49,6 +50,8 @@ pub struct Inputs {
     pub tolerance: Option<Length>,
     /// Alley width, for the picture.
     pub alley: Option<Length>,
+    /// Plot length, where known.
+    pub plot: Option<Length>,
     /// The seeds, for the scatter they bring by themselves.
     pub seeds: Option<Seeds>,
 }
@@ -111,17 +114,14 @@ fn from_leads(
     setback_shift: Option<&Value>,
     outcome: &mut Outcome,
 ) -> Option<Value> {
-    if inputs.leads.is_empty() {
-        return None;
-    }
     let units = &common.units;
-    let leads = units.readings(&inputs.leads);
+    let leads = units.readings(&inputs.leads.concat());
     let moments = Moments::of(SUBJECT, &leads)?;
     let lead = moments.mean.clone();
     let shift = shift_from_lead(&lead).named("shift of each pass");
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
-    let judgement = Judgement::of(Evidence {
+    let judgement = Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: vec![leads],
         known: Some(moments),
@@ -134,11 +134,13 @@ fn from_leads(
         tolerance_key: "passes",
         key: "passes",
         confidence: common.confidence,
-        in_plot_order: inputs.one_run,
+        in_plot_order: inputs.leads.len() == 1,
         left_out: common.left_out(CALCULATION),
+        reach: reach(inputs, &lead, units),
     })?;
-    let mut result = offset.corrected(&shift, &judgement.decision, units);
+    let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     outcome.judge(judgement);
+    outcome.warnings.extend(warnings);
     if let Some(setback_shift) = setback_shift {
         let then = (&lead - Value::constant(2.0) * setback_shift)
             .named("lead to expect after the setback");
@@ -153,6 +155,7 @@ fn from_leads(
             result = result.waiting("the setback comes first and changes the lead".into());
         }
     }
+    outcome.values.extend(left.filter(|_| matches!(result.verdict, Verdict::Change(_))));
     if result.set.number() < 0.0 {
         outcome.warnings.push(BELOW_ZERO.with(format!(
             "the pass offset would have to be {}, below zero",
@@ -161,6 +164,23 @@ fn from_leads(
     }
     outcome.settings.push(result);
     Some(shift)
+}
+
+/// How far is too far: a lead beyond half a trip spacing is nearer to another alley.
+fn reach(inputs: &Inputs, lead: &Value, units: &Units) -> Option<Reach> {
+    let plot = units.length("plot", inputs.plot.as_ref()?);
+    let alley = units.length("alley", inputs.alley.as_ref()?);
+    let by_run = inputs.leads.iter().filter_map(|run| {
+        let lead = crate::statistics::mean(SUBJECT, &units.readings(run))?;
+        Some(shift_from_lead(&lead).number())
+    });
+    Some(Reach {
+        trip_spacing: (&plot + alley).named("trip spacing"),
+        plot,
+        measured: lead.clone().named("lead"),
+        instead: "another alley was measured",
+        by_run: by_run.collect(),
+    })
 }
 
 /// Along-travel shift from the marks of both headings, where both were measured, and what to do
@@ -240,7 +260,9 @@ impl Calculate for Inputs {
         if key != CALCULATION.key {
             return 0;
         }
-        readings::leave_out(std::iter::once(&mut self.leads), places)
+        let count = readings::leave_out(self.leads.iter_mut(), places);
+        self.leads.retain(|run| !run.is_empty());
+        count
     }
 
     fn alone(&self, common: &Common) -> Result<Vec<Outcome>, SearchError> {
@@ -265,7 +287,6 @@ mod tests {
     use crate::outcome::Direction;
     use crate::outcome::setting::PASS_OFFSET;
     use crate::quantity::{Decimal, LengthUnit, Unit};
-    use crate::working::Units;
 
     fn common() -> Common {
         Common::new(Units::US)
@@ -285,8 +306,7 @@ mod tests {
     fn inputs(now: &str) -> Inputs {
         let leads = ["4", "4.25", "3.75", "4", "4.25", "3.75", "4", "4"];
         Inputs {
-            leads: leads.map(inches).to_vec(),
-            one_run: true,
+            leads: vec![leads.map(inches).to_vec()],
             marked: None,
             offset: Some(MovingSetting {
                 setting: &PASS_OFFSET,
@@ -296,6 +316,7 @@ mod tests {
             }),
             tolerance: Some(inches("0.5")),
             alley: None,
+            plot: None,
             seeds: None,
         }
     }

@@ -103,7 +103,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         ((&along - &meant) * tenth_of_a_second()).named("shift of an alley per 0.1 s set by time");
     let in_a_tenth = in_a_tenth(&meant, "ground covered in 0.1 s at target");
     outcome.values.extend([difference.clone(), in_a_tenth, shift]);
-    let judgement = Judgement::of(Evidence {
+    let judgement = Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: vec![speeds(&inputs.runs, units)],
         known: None,
@@ -119,6 +119,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         confidence: common.confidence,
         in_plot_order: false,
         left_out: common.left_out(CALCULATION),
+        reach: None,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -10,20 +10,21 @@ use super::calculate::{Calculate, Entry};
 use super::common::Common;
 use super::sprockets::SearchError;
 use crate::quantity::{Length, MeasureUnit, Speed, TimeUnit, Unit, brief};
-use crate::statistics::{Line, Prediction};
+use crate::statistics::{Line, Prediction, Ranges};
 use crate::working::Value;
 
 use super::alley::{AlleyRun, centre_of, mark_line};
+use super::judgement::{Stands, stands};
 use crate::outcome::Heading;
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::on_step;
+use crate::outcome::setting::{Corrected, Correction, judged, on_step};
 use crate::outcome::warning::{
-    BELOW_FALL_TIME, BELOW_ZERO, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, TWO_SPEEDS,
+    BELOW_FALL_TIME, BELOW_ZERO, MIXED_SPEED_HEADINGS, OUTSIDE_SPEEDS, SCATTER_SMALL, TWO_SPEEDS,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Cell, Column, Curve, CurvePoint, MovingSetting, Outcome, Picture, SettingResult,
-    Table, Verdict,
+    Calculation, Cell, Column, Curve, CurvePoint, Decision, MovingSetting, Outcome, Picture, Table,
+    Verdict,
 };
 use crate::quantity::same_but_for_writing;
 use crate::working::Units;
@@ -33,6 +34,9 @@ pub const CALCULATION: Calculation = Calculation { key: "setback-at", title: "Sp
 
 /// Standard gravity, 9.80665 m/s² exactly (NIST SP 811, B.8).
 const GRAVITY: f64 = 9.806_65;
+/// Alleys below which ones that all lie on a line decide nothing, and a change says how few they
+/// are. Common practice, no source.
+const ENOUGH_ALIKE: f64 = 5.0;
 /// Rows of the cab table at the most.
 const MOST_ROWS: usize = 60;
 
@@ -54,6 +58,8 @@ pub struct Inputs {
     pub alley: Length,
     /// The setback, where the sheet says how it works.
     pub setback: Option<MovingSetting>,
+    /// How far the middle may lie from its mark.
+    pub tolerance: Option<Length>,
     /// Height that seed falls, for comparison with the latency.
     pub drop_height: Option<Length>,
 }
@@ -204,7 +210,7 @@ pub fn setback_at(inputs: &Inputs, common: &Common, speed: &Speed, cab: Option<&
     let along = units.speed("speed asked for", speed);
     let prediction = law.line.predict(&speed.to_string(), &along, common.confidence);
     outcome.values.push(prediction.fit.clone());
-    if let Some(ranges) = &prediction.ranges {
+    if let Some(ranges) = known(&prediction) {
         let ends = [&ranges.mean.low, &ranges.mean.high, &ranges.next.low, &ranges.next.high];
         outcome.values.extend(ends.map(Clone::clone));
     }
@@ -214,9 +220,10 @@ pub fn setback_at(inputs: &Inputs, common: &Common, speed: &Speed, cab: Option<&
             span(&law, units)
         )));
     }
-    if let (Some(setback), Some(exact)) = (&inputs.setback, inputs.setback_at(common, &prediction))
-    {
-        let result = setting(setback, exact, &prediction, speed, units);
+    if let Some(corrected) = setting(inputs, common, &law, &prediction, speed) {
+        let Corrected { result, left, warnings } = corrected;
+        outcome.values.extend(left);
+        outcome.warnings.extend(warnings);
         if result.set.number() < 0.0 {
             outcome.warnings.push(BELOW_ZERO.with(format!(
                 "the setback for {speed} would have to be {}, below zero",
@@ -231,42 +238,88 @@ pub fn setback_at(inputs: &Inputs, common: &Common, speed: &Speed, cab: Option<&
     outcome
 }
 
+/// The setback for one speed: what it has to take out is held against the tolerance by the rule
+/// for every setting, and put on the step by the same.
 fn setting(
-    setback: &MovingSetting,
-    exact: Value,
+    inputs: &Inputs,
+    common: &Common,
+    law: &Law,
     prediction: &Prediction,
     speed: &Speed,
-    units: &Units,
-) -> SettingResult {
-    let now = setback.now(units);
-    let set = match &setback.step {
-        Some(step) => {
-            let step = units.length(format!("{} step", setback.setting.name), step);
-            on_step(setback.setting.name, &exact, &step)
+) -> Option<Corrected> {
+    let (setback, units) = (inputs.setback.as_ref()?, &common.units);
+    let exact = inputs.setback_at(common, prediction)?;
+    let tolerance =
+        inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
+    let half = known(prediction).map(|ranges| &ranges.mean.half_width);
+    let words = match half {
+        Some(half) => format!("for {speed}, give or take {}", in_words(half)),
+        None => format!("for {speed}; the scatter is not known"),
+    };
+    let decision = match half {
+        // Beyond the speeds that were driven, what scatter does grows without an end in sight.
+        None if !prediction.inside => {
+            Decision::Measure(format!("{words}: measure alleys at that speed"))
         }
-        None => exact.clone(),
+        half => decision(&prediction.fit, half, law, tolerance.as_ref(), &words),
     };
-    let sure = prediction.ranges.as_ref().map_or(String::new(), |ranges| {
-        format!(", give or take {}", in_words(&ranges.mean.half_width))
+    let few = law.line.count.number() < ENOUGH_ALIKE;
+    let mut corrected = judged(Correction {
+        setting: setback.setting,
+        now: setback.now(units),
+        step: setback.step(units),
+        left: &|held| setback.left(&exact, held),
+        tolerance: tolerance.as_ref(),
+        sure_to: half.map_or(0.0, Value::number),
+        decision: &decision,
+        few: few.then(|| format!("by {} alley centres only", brief(law.line.count.number()))),
+        exact: exact.clone(),
     });
-    let words = format!("for {speed}{sure}");
-    let half = prediction.ranges.as_ref().map_or(0.0, |ranges| ranges.mean.half_width.number());
-    let change = (set.number() - now.number()).abs();
-    let verdict = if change == 0.0 {
-        Verdict::Keep(words)
-    } else if change <= half {
-        Verdict::Keep(format!("{words}: not told apart from the present one"))
-    } else {
-        Verdict::Change(words)
-    };
-    SettingResult {
-        name: setback.setting.name.into(),
-        key: Some(setback.setting.key),
-        now: Some(now),
-        exact,
-        set,
-        verdict,
+    let verdict = &mut corrected.result.verdict;
+    if let (Decision::Change, Verdict::Keep(why) | Verdict::Change(why)) = (&decision, verdict) {
+        *why = format!("{words}: {why}");
     }
+    Some(corrected)
+}
+
+/// What a shift at one speed allows, given how far it may be off.
+fn decision(
+    shift: &Value,
+    half: Option<&Value>,
+    law: &Law,
+    tolerance: Option<&Value>,
+    words: &str,
+) -> Decision {
+    let count = law.line.count.number();
+    let Some(half) = half.map(Value::number) else {
+        return match (count >= ENOUGH_ALIKE, shift.number() == 0.0) {
+            (true, true) => Decision::Keep(words.into()),
+            (true, false) => Decision::Change,
+            (false, _) => Decision::Measure(format!("{words}: measure more alleys")),
+        };
+    };
+    let error = shift.number().abs();
+    let Some(tolerance) = tolerance else {
+        return if error <= half {
+            Decision::Keep(format!("{words}: not told apart from the present one"))
+        } else {
+            Decision::Change
+        };
+    };
+    let typed = tolerance.typed_text().unwrap_or_default();
+    match stands(error, half, tolerance.number()) {
+        Stands::Inside => Decision::Keep(format!("{words}: inside the tolerance of {typed}")),
+        Stands::Off => Decision::Change,
+        Stands::Unsure => Decision::Measure(format!(
+            "{words}: {} can't be told from the tolerance of {typed}: measure more alleys",
+            in_words(shift)
+        )),
+    }
+}
+
+/// How sure a prediction is; not known where every alley lies on the line, since they can't all.
+fn known(prediction: &Prediction) -> Option<&Ranges> {
+    prediction.ranges.as_ref().filter(|ranges| ranges.next.half_width.number() > 0.0)
 }
 
 fn span(law: &Law, units: &Units) -> String {
@@ -283,12 +336,19 @@ fn report(inputs: &Inputs, common: &Common, law: &Law, outcome: &mut Outcome) {
     let distance = law.line.intercept.clone().named("distance part");
     let latency = law.line.slope.clone().named("latency");
     outcome.values.push(distance);
-    if let Some(scatter) = &law.line.scatter {
-        outcome.values.push(scatter.intercept_error.clone());
-    }
+    let scatter = law.line.scatter.as_ref().filter(|found| found.residual_sd.number() > 0.0);
+    outcome.values.extend(scatter.map(|scatter| scatter.intercept_error.clone()));
     outcome.values.push(latency.clone());
+    outcome.values.extend(scatter.map(|scatter| scatter.slope_error.clone()));
     if let Some(scatter) = &law.line.scatter {
-        outcome.values.extend([scatter.slope_error.clone(), scatter.residual_sd.clone()]);
+        outcome.values.push(scatter.residual_sd.clone());
+    }
+    if let (Some(_), None) = (&law.line.scatter, scatter) {
+        outcome.warnings.push(SCATTER_SMALL.with(format!(
+            "all {} alley centres lie on the line: they tell nothing of their scatter, which \
+             can't be none",
+            brief(law.line.count.number())
+        )));
     }
     if law.speeds.len() == 2 {
         outcome.warnings.push(TWO_SPEEDS.with(format!(
@@ -369,11 +429,11 @@ fn list(inputs: &Inputs, common: &Common, law: &Law, speeds: &[f64], outcome: &m
     if rows.is_empty() {
         return;
     }
-    outcome.pictures.extend(curve(inputs, common, &rows).map(Picture::Curve));
-    outcome.tables.push(table(inputs, common, &rows));
+    outcome.pictures.extend(curve(common, &rows).map(Picture::Curve));
+    outcome.tables.push(table(common, &rows));
 }
 
-fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
+fn table(common: &Common, rows: &[CabRow]) -> Table {
     let units = &common.units;
     let length = units.length.symbol();
     let speed_key = units.speed.symbol().replace('/', "_per_");
@@ -388,7 +448,7 @@ fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
         .iter()
         .map(|row| {
             let half = |pick: fn(&crate::statistics::Ranges) -> f64| {
-                row.prediction.ranges.as_ref().map_or(Cell::Empty, |r| Cell::Number(pick(r), 2))
+                known(&row.prediction).map_or(Cell::Empty, |r| Cell::Number(pick(r), 2))
             };
             let inside = row.prediction.inside;
             vec![
@@ -406,10 +466,10 @@ fn table(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Table {
 
 /// The rows of the table as a curve: the setback as set, and around the exact one the range in
 /// which the next alley would ask for it. One row is no curve.
-fn curve(_inputs: &Inputs, common: &Common, rows: &[CabRow]) -> Option<Curve> {
+fn curve(common: &Common, rows: &[CabRow]) -> Option<Curve> {
     let point = |row: &CabRow| {
         let exact = row.exact.number();
-        let half = row.prediction.ranges.as_ref().map(|ranges| ranges.next.half_width.number());
+        let half = known(&row.prediction).map(|ranges| ranges.next.half_width.number());
         CurvePoint {
             across: row.speed,
             up: row.set.number(),

@@ -14,7 +14,7 @@ use crate::working::Value;
 
 use super::by_row::{Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart};
 use super::spacing::{Target, area, population_at};
-use crate::outcome::warning::{MORE_THAN_PLANTED, NO_PLANTS, ONE_READING, STAND_BELOW_WANTED};
+use crate::outcome::warning::{MORE_PLANTS_THAN_SEEDS, NO_PLANTS, ONE_READING, STAND_BELOW_WANTED};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
 use crate::quantity::{at_most, same_but_for_writing};
@@ -23,6 +23,9 @@ use crate::working::Units;
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "stand", title: "Stand counts" };
 
+/// How many times more plants than seeds a single count may have by chance, where seeds fall in
+/// twos. Common practice, no source.
+const BY_CHANCE: f64 = 1.5;
 /// Parts of an inch that a length to lay off on a tape is given in.
 const PARTS_OF_AN_INCH: u32 = 4;
 
@@ -171,10 +174,9 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.values.extend(stand.values());
     if stand.population.number() > 0.0 {
         say_alike(&mut outcome, page.subject(), &stand.summary);
-    } else {
-        say_none(&all, &mut outcome);
     }
     page.against_targets(&stand, &mut outcome);
+    page.what_can_not_be(&stand, &mut outcome);
     page.skips(&mut outcome);
     if stand.interval.is_none() {
         let words = "a single count says nothing of its scatter, so there is no interval; plants \
@@ -190,21 +192,6 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let harmless = page.one_more().map_or(0.0, |one| one.number());
     say_outliers(&mut outcome, page.subject(), &readings, harmless);
     outcome
-}
-
-/// Not one plant stands where plants were counted.
-fn say_none(counts: &[Value], outcome: &mut Outcome) {
-    let places = if counts.len() == 1 {
-        "the place counted".to_owned()
-    } else {
-        format!("the {} places counted", counts.len())
-    };
-    outcome.warnings.push(NO_PLANTS.with(format!("not one plant stands on {places}")));
-    let step = format!(
-        "not one plant stands on {places}: look whether these are the right ones and whether seed \
-         lies in the ground there, before anything else"
-    );
-    outcome.next = Some(Next::only(CALCULATION, step));
 }
 
 /// The lengths of row to count over, for the sheet's rows and any others, as a page of their own
@@ -406,27 +393,35 @@ impl<'a> Page<'a> {
                 wanted.typed_text().map_or_else(|| in_words(&wanted), Cow::into_owned)
             )));
         }
-        self.more_than_planted(stand, outcome);
     }
 
-    /// Surely more plants than seeds: something of the counts or of the sheet is wrong.
-    fn more_than_planted(&self, stand: &Stand, outcome: &mut Outcome) {
-        let (Some(planted), Some((low, _))) = (self.planted(), &stand.interval) else { return };
-        if at_most(low.number(), planted.number()) {
-            return;
+    /// Says so where nothing stands at all, or more than was planted.
+    fn what_can_not_be(&self, stand: &Stand, outcome: &mut Outcome) {
+        let number = stand.population.number();
+        if number == 0.0 {
+            let words = "not one plant was counted anywhere";
+            outcome.warnings.push(NO_PLANTS.with(words));
+            let next = format!("{words}: look at the counts, and dig for seed");
+            outcome.next = Some(Next::only(CALCULATION, next));
         }
-        let words = format!(
-            "the stand is {}, at least {}, but only {} are planted",
-            in_words(&stand.population),
-            in_words(low),
-            in_words(&planted)
-        );
-        outcome.warnings.push(MORE_THAN_PLANTED.with(words.clone()));
-        let step = format!(
-            "{words}: look at the length of row, the rows counted together, the row spacing and \
-             the seed planted before the stand is gone by"
-        );
-        outcome.next = Some(Next::only(CALCULATION, step));
+        let Some(planted) = self.planted() else { return };
+        // A single count has no interval; what lies far beyond is said all the same.
+        let least = stand.interval.as_ref().map_or(number / BY_CHANCE, |(low, _)| low.number());
+        if !at_most(least, planted.number()) {
+            let share = (&stand.population / &planted).in_percent();
+            let words = format!(
+                "the stand is {}, {} of the {} planted",
+                in_words(&stand.population),
+                in_words(&share),
+                in_words(&planted)
+            );
+            let next = format!(
+                "{words}: look at the length and the rows counted, the row spacing and the \
+                 population"
+            );
+            outcome.warnings.push(MORE_PLANTS_THAN_SEEDS.with(words));
+            outcome.next = Some(Next::only(CALCULATION, next));
+        }
     }
 
     /// Skips noted, against all the row that was counted.
@@ -600,6 +595,31 @@ mod tests {
         };
         assert_eq!(number("skips noted"), 2.0);
         assert!((number("skips, of the row counted") - 5.0).abs() < 1e-9);
+    }
+
+    /// Row of 10 ft, 30 in apart: 6272640 / (30 x 120) = 1742.4 plants/ac for each plant counted.
+    /// 20 plants stand for 34848, of 30000 seeds planted 116 %, and of 20000 174 %.
+    #[test]
+    fn no_plants_at_all_and_more_than_seeds_are_said() {
+        let found = |plants: &[u32], planted: &str| {
+            let mut inputs = inputs(&[("10 ft", 1)]);
+            inputs.counts[0].plants = plants.iter().copied().map(Decimal::whole).collect();
+            let rate = SeedRate::parse(planted).expect("a rate");
+            inputs.planted = Some(Target::Population(rate));
+            let outcome = calibrate(&inputs, &common());
+            let is_one = |code: &str| ["no-plants", "more-plants-than-seeds"].contains(&code);
+            let mut warnings = outcome.warnings.iter().filter(|one| is_one(one.kind.code));
+            let code = warnings.next().map(|warning| warning.kind.code);
+            assert_eq!(outcome.next.is_some(), code.is_some());
+            code
+        };
+        assert_eq!(found(&[0, 0, 0, 0], "30000 /ac"), Some("no-plants"));
+        assert_eq!(found(&[0, 0, 0, 1], "30000 /ac"), None);
+        assert_eq!(found(&[20, 21, 19, 20], "30000 /ac"), Some("more-plants-than-seeds"));
+        // From 10 to 30 plants the interval reaches below 30000 / 1742.4 = 17.2.
+        assert_eq!(found(&[10, 30, 12, 28], "30000 /ac"), None);
+        assert_eq!(found(&[20], "30000 /ac"), None);
+        assert_eq!(found(&[20], "20000 /ac"), Some("more-plants-than-seeds"));
     }
 
     /// Counts are numbered through all runs; a run that loses all of its counts is gone.

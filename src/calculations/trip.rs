@@ -2,6 +2,7 @@
 
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
+use super::judgement::{Evidence as Readings, Reach};
 use super::lengths::{Apart, OneLength, Ratio, Read};
 use super::readings;
 use super::sprockets::SearchError;
@@ -10,10 +11,10 @@ use crate::statistics::{self, Moments};
 use crate::working::Value;
 
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::{ScaleSetting, TRIP_SCALE, judged};
+use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
 use crate::outcome::warning::{ADDS_UP, EVIDENCE_DISAGREES, FEW_READINGS};
 use crate::outcome::wording::in_words;
-use crate::outcome::{Calculation, Decision, Judgement, Outcome, Verdict};
+use crate::outcome::{Calculation, Decision, Judgement, Outcome};
 use crate::quantity::at_most;
 use crate::working::Units;
 
@@ -175,8 +176,8 @@ impl Compared {
         }
     }
 
-    /// Turns a spread of the readings into one of the error per plot, spacing × true / believed
-    /// - spacing: a tape reading moves it by spacing / believed, a readout by spacing × true /
+    /// Turns a spread of the readings into one of the error per plot, which is
+    /// spacing × true / believed - spacing: a tape reading moves it by spacing / believed, a readout by spacing × true /
     /// believed² (delta method; GUM, JCGM 100:2008, 5.1.2). Readings of several lengths scatter
     /// as errors already.
     fn to_error(&self, spread: Value, spacing: &Value) -> Value {
@@ -260,9 +261,9 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "reading"));
-    let Some(evidence) = compared(&inputs.runs, units) else { return outcome };
+    let Some(compared) = compared(&inputs.runs, units) else { return outcome };
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
-    let exact = corrected_scale(inputs.kind, &now, &evidence.believed, &evidence.truth);
+    let exact = corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth);
     let plot = units.length("plot", &inputs.plot);
     let spacing = (&plot + units.length("alley", &inputs.alley)).named("trip spacing");
     let error = error_per_plot(inputs.kind, &spacing, &now, &exact).named("error per plot now");
@@ -271,22 +272,23 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         inputs.ranges.map(|count| (per_plot * ranges(count)).named(name))
     };
     let adds_up = over_pass(&error, "error over the pass now");
-    let to_error = |spread: Value| evidence.to_error(spread, &spacing);
-    outcome.values = vec![evidence.believed.clone(), evidence.truth.clone(), error.clone()];
+    let to_error = |spread: Value| compared.to_error(spread, &spacing);
+    outcome.values = vec![compared.believed.clone(), compared.truth.clone(), error.clone()];
     outcome.values.extend(adds_up.clone());
     outcome.values.extend(what_it_means(&plot, &error));
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
-    let readings = evidence.groups.iter().map(Vec::len).sum();
-    let Some((moments, apart)) = evidence.moments(&spacing, &error) else { return outcome };
-    let degrees = match evidence.scatter {
+    let readings = compared.groups.iter().map(Vec::len).sum();
+    let Some((moments, apart)) = compared.moments(&spacing, &error) else { return outcome };
+    let degrees = match compared.scatter {
         Scatter::OneLength(..) => None,
         Scatter::Several(_) => {
             moments.scatter.as_ref().map(|scatter| scatter.degrees_of_freedom.clone())
         }
     };
-    let judgement = Judgement::of(super::judgement::Evidence {
-        subject: evidence.subject,
-        groups: evidence.groups.clone(),
+    let by_run = error_by_run(&inputs.runs, &spacing, units);
+    let evidence = Readings {
+        subject: compared.subject,
+        groups: compared.groups.clone(),
         known: Some(moments),
         error: error.clone(),
         to_error: &to_error,
@@ -297,27 +299,47 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         confidence: common.confidence,
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
-    });
-    let Some(mut judgement) = judgement else { return outcome };
+        reach: Some(Reach {
+            plot: plot.clone(),
+            trip_spacing: spacing.clone(),
+            measured: error.clone(),
+            instead: "another mark was measured, or the trip scale is in another unit",
+            by_run,
+        }),
+    };
+    let Some(mut judgement) = Judgement::of(&evidence) else { return outcome };
     judgement.figures.extend(degrees);
     if let Some(apart) = apart {
         say_apart(&apart, &mut judgement, units);
     }
-    if adds_up_for_sure(&judgement, adds_up.as_ref()) {
-        judgement.decision = Decision::Change;
+    let adds_up_for_sure = adds_up_for_sure(&judgement, adds_up.as_ref());
+    if adds_up_for_sure {
+        judgement.change(&evidence);
     }
-    let step = inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE));
-    let result = judged(&TRIP_SCALE, now, exact.clone(), step, &judgement.decision);
+    let corrected = judged(Correction {
+        setting: &TRIP_SCALE,
+        now,
+        exact: exact.clone(),
+        step: inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE)),
+        left: &|held| {
+            error_per_plot(inputs.kind, &spacing, held, &exact)
+                .named("error per plot left by the step")
+        },
+        tolerance: tolerance_of_a_plot(&judgement, inputs.ranges.filter(|_| adds_up_for_sure))
+            .as_ref(),
+        sure_to: judgement.sure_to(),
+        decision: &judgement.decision,
+        few: judgement.few(),
+    });
     outcome.judge(judgement);
-    if matches!(result.verdict, Verdict::Change(_)) {
-        let left = error_per_plot(inputs.kind, &spacing, &result.set, &exact)
-            .named("error per plot left by the step");
+    outcome.warnings.extend(corrected.warnings);
+    if let Some(left) = corrected.left {
         let total = over_pass(&left, "error over the pass left by the step");
         outcome.values.push(left);
         outcome.values.extend(total);
     }
     remark(&mut outcome, readings, &error, adds_up.as_ref());
-    outcome.settings.push(result);
+    outcome.settings.push(corrected.result);
     outcome.next = outcome.setting_to_change();
     outcome
 }
@@ -337,6 +359,27 @@ fn say_apart(apart: &Apart, judgement: &mut Judgement, units: &Units) {
     );
     judgement.warnings.push(EVIDENCE_DISAGREES.with(words.clone()));
     judgement.decision = Decision::Measure(format!("{words}; measure both again"));
+}
+
+/// The error per plot by each run alone: spacing × true / believed - spacing, whichever way round
+/// the scale is.
+fn error_by_run(runs: &[Evidence], spacing: &Value, units: &Units) -> Vec<f64> {
+    let of_run = |run: &Evidence| {
+        let (believed, truth): (Vec<Value>, Vec<Value>) = pairs(run, units).into_iter().unzip();
+        let sum = |values: &[Value]| values.iter().map(Value::number).sum::<f64>();
+        spacing.number() * (sum(&truth) / sum(&believed) - 1.0)
+    };
+    runs.iter().map(of_run).collect()
+}
+
+/// The error that may stand on one plot: of an error that adds up, its share of the tolerance.
+fn tolerance_of_a_plot(judgement: &Judgement, ranges: Option<Decimal>) -> Option<Value> {
+    let tolerance = judgement.tolerance.clone()?;
+    Some(match ranges {
+        Some(ranges) => (tolerance / Value::typed("ranges", ranges, Unit::ONE))
+            .named("trip tolerance over the ranges"),
+        None => tolerance,
+    })
 }
 
 /// What the error means for the trial: the plot as planted, and what yield per area is off by
@@ -460,6 +503,7 @@ mod tests {
         Judgement {
             subject: "readout",
             count: 10,
+            fewest: 10,
             means: vec![],
             sd: None,
             jitter: None,

@@ -7,10 +7,14 @@ use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Share, Unit, brief};
 use crate::working::Value;
 
-use crate::outcome::warning::{NEGATIVE_SKID, TRAVEL_DIFFERS};
-use crate::outcome::{Calculation, Outcome};
+use crate::outcome::warning::{IMPOSSIBLE_SKID, NEGATIVE_SKID, TRAVEL_DIFFERS};
+use crate::outcome::{Calculation, Next, Outcome};
 use crate::quantity::at_most;
 use crate::working::Units;
+
+/// Percent of skid, or of turning more than rolling, beyond which a number is wrong: the limit of
+/// what a sheet may give for it.
+const MOST_SKID: f64 = 50.0;
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "wheel", title: "Ground wheel" };
@@ -157,7 +161,14 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     if let Some(circumference) = &inputs.circumference {
         let rolling = units.length("rolling circumference", circumference);
         let skid = skid(&turns, &rolling, &ground).in_percent().named("skid");
-        if skid.number() < 0.0 {
+        if !at_most(skid.number().abs(), MOST_SKID) {
+            let words = format!("a skid of {} % can't be", brief(skid.number()));
+            outcome.next = Some(Next::only(
+                CALCULATION,
+                format!("{words}: look at the turns, the course and the rolling circumference"),
+            ));
+            outcome.warnings.push(IMPOSSIBLE_SKID.with(words));
+        } else if skid.number() < 0.0 {
             outcome.warnings.push(NEGATIVE_SKID.with(format!(
                 "the skid comes out at {} %: the wheel seems to turn more than it rolls",
                 brief(skid.number())
@@ -285,5 +296,28 @@ mod tests {
         assert_eq!(said(&skid("10.5 m"), "negative-skid"), None);
         let words = "the skid comes out at -4.17 %: the wheel seems to turn more than it rolls";
         assert_eq!(said(&skid("9.6 m"), "negative-skid"), Some(words));
+    }
+
+    /// 240 + 240 + 241 turns of 100 in over three times 2400 in: 1 - 721 x 100 / 7200 = -9.0139.
+    /// 10 turns of 1 m over 21 m: 1 - 10 / 21 = 0.5238; over 20 m just a half.
+    #[test]
+    fn a_skid_of_more_than_half_either_way_is_a_slip_of_the_numbers() {
+        let run = WheelRun {
+            course: length("200 ft"),
+            turns: [240, 240, 241].map(Decimal::whole).to_vec(),
+        };
+        let circumference = Some(length("100 in"));
+        let slip = Inputs { runs: vec![run], circumference, planter: None, tolerance: None };
+        let outcome = calibrate(&slip, &common());
+        assert_eq!(said(&outcome, "impossible-skid"), Some("a skid of -901 % can't be"));
+        let next = outcome.next.expect("a step").instruction;
+        let words = "a skid of -901 % can't be: look at the turns, the course and the rolling \
+                     circumference";
+        assert_eq!(next, words);
+        let skid = |course: &str| {
+            calibrate(&Inputs { circumference: Some(length("1 m")), ..inputs(course) }, &common())
+        };
+        assert_eq!(said(&skid("21 m"), "impossible-skid"), Some("a skid of 52.4 % can't be"));
+        assert_eq!(said(&skid("20 m"), "impossible-skid"), None);
     }
 }

@@ -12,7 +12,7 @@ use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::FieldSheet;
 use crate::sheet::writing::{Held, apply};
 
-use super::dates::{day, today};
+use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
 use super::mistakes::{complain, refuse_file, refuse_text};
 
@@ -33,6 +33,9 @@ pub struct Arguments {
     /// Why, instead of the error that was measured.
     #[arg(long)]
     reason: Option<String>,
+    /// Change it although the day lies before the last run or change.
+    #[arg(long)]
+    yes: bool,
     /// Show what would be written, and write nothing.
     #[arg(long)]
     dry_run: bool,
@@ -92,6 +95,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Ok(text) => text,
         Err(error) => return refuse_text(source, &error, style),
     };
+    let asks = !arguments.yes && !arguments.dry_run;
+    if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
+        return ask(&words, style);
+    }
     writeln!(out, "{}", difference::lines(source.text(), &text))?;
     let name = harmless(source.name());
     if arguments.dry_run {

@@ -10,7 +10,7 @@ use crate::outcome::warning;
 use crate::reference::{self, Topic};
 use crate::render::markdown::screen;
 use crate::render::reference as keys;
-use crate::render::text::in_style;
+use crate::render::text::{in_colour, in_style};
 use crate::render::{Style, WIDTH, harmless};
 use crate::sheet::{CODES, Level};
 
@@ -60,7 +60,7 @@ fn entries() -> impl Iterator<Item = Entry> {
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
     let Some(word) = &arguments.word else {
-        list(out)?;
+        list(style, out)?;
         return Ok(Exit::Done);
     };
     // As it stands behind a message, or with the word before it, in any case.
@@ -69,7 +69,9 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     // A word may name more than one thing, such as a topic and a table: each has its say.
     let parts = [
         topic(wanted, style),
-        keys::table(wanted).or_else(|| keys::key(wanted)).map(|page| in_style(&page, style)),
+        keys::table(wanted)
+            .or_else(|| keys::key(wanted))
+            .map(|page| in_style(&page, style).into_owned()),
         code(wanted),
     ];
     let pages: Vec<String> = parts.into_iter().flatten().collect();
@@ -86,18 +88,19 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 }
 
 /// All that can be asked for.
-fn list(out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "{HEAD}Topics: alleytrue explain TOPIC{HEAD:#}")?;
+fn list(style: Style, out: &mut dyn Write) -> io::Result<()> {
+    let head = in_colour(HEAD, style);
+    writeln!(out, "{head}Topics: alleytrue explain TOPIC{head:#}")?;
     for topic in reference::ALL {
         writeln!(out, "  {:<12} {}", topic.name, topic.about)?;
     }
-    writeln!(out, "\n{HEAD}Tables of the sheet: alleytrue explain TABLE, or TABLE.KEY{HEAD:#}")?;
+    writeln!(out, "\n{head}Tables of the sheet: alleytrue explain TABLE, or TABLE.KEY{head:#}")?;
     let tables = textwrap::fill(
         &keys::names().join(", "),
         textwrap::Options::new(WIDTH).initial_indent("  ").subsequent_indent("  "),
     );
     writeln!(out, "{tables}")?;
-    writeln!(out, "\n{HEAD}Codes in square brackets: alleytrue explain CODE{HEAD:#}")?;
+    writeln!(out, "\n{head}Codes in square brackets: alleytrue explain CODE{head:#}")?;
     writeln!(out, "  `alleytrue explain codes` lists them.")
 }
 

@@ -109,8 +109,9 @@ impl Cli {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(cli: &Cli) -> io::Result<Exit> {
-    let style = Style { ascii: cli.ascii || !terminal_takes_unicode() };
-    let mut out = standard_output();
+    let ascii = cli.ascii || !terminal_takes_unicode();
+    let style = Style { ascii, colour: stdout_takes_colours() };
+    let mut out = standard_output(style);
     let exit = match &cli.command {
         Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut *out),
         Command::OneCalculation(by_name) => one_calculation::run(by_name, style, &mut *out),
@@ -134,16 +135,19 @@ pub fn run(cli: &Cli) -> io::Result<Exit> {
     Ok(exit)
 }
 
-/// Standard output, with its colours or without. Where nobody watches, a page goes out in one
-/// piece.
-fn standard_output() -> Box<dyn Write> {
-    match anstream::AutoStream::choice(&io::stdout()) {
-        anstream::ColorChoice::Never => {
-            let buffered: Box<dyn Write> = Box::new(BufWriter::new(io::stdout().lock()));
-            Box::new(anstream::StripStream::new(buffered))
-        }
-        _ => Box::new(anstream::AutoStream::auto(io::stdout()).lock()),
+/// Standard output. Where nobody watches, a page goes out in one piece; old Windows consoles are
+/// told its colours in their own way.
+fn standard_output(style: Style) -> Box<dyn Write> {
+    if style.colour {
+        Box::new(anstream::AutoStream::auto(io::stdout()).lock())
+    } else {
+        Box::new(BufWriter::new(io::stdout().lock()))
     }
+}
+
+/// Whether standard output is a terminal with colours, and nobody said that there be none.
+fn stdout_takes_colours() -> bool {
+    anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never
 }
 
 /// Whether the locale says UTF-8, or says nothing. Windows consoles take Unicode.

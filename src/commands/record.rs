@@ -9,8 +9,9 @@ use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
 use crate::render::{Style, difference, harmless};
 use crate::sheet::writing::{Given, Held, KINDS, Kind, NewRun, Takes, add_run};
+use crate::sheet::{FieldSheet, Source};
 
-use super::dates::{day, today};
+use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
 use super::mistakes::{refuse_file, refuse_text};
 
@@ -28,6 +29,7 @@ pub struct Arguments {
 struct Recorded {
     run: NewRun,
     dry_run: bool,
+    yes: bool,
 }
 
 const VALUES: &str = "VALUES";
@@ -76,7 +78,8 @@ impl FromArgMatches for Recorded {
         let missing = || clap::Error::new(clap::error::ErrorKind::MissingSubcommand);
         let (name, given) = matches.subcommand().ok_or_else(missing)?;
         let kind = KINDS.iter().find(|kind| kind.name == name).ok_or_else(missing)?;
-        Ok(Recorded { run: new_run(kind, given)?, dry_run: given.get_flag("dry-run") })
+        let flag = |name: &str| given.get_flag(name);
+        Ok(Recorded { run: new_run(kind, given)?, dry_run: flag("dry-run"), yes: flag("yes") })
     }
 
     fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
@@ -115,8 +118,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
                     `bare-length`";
         command = command.arg(Arg::new(VALUES).num_args(0..).help(help));
     }
-    let dry = Arg::new("dry-run").long("dry-run").action(ArgAction::SetTrue);
-    command.arg(dry.help("Show what would be written, and write nothing"))
+    let flag = |name: &'static str, about: &'static str| {
+        Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
+    };
+    command
+        .arg(flag("yes", "Write it although its day lies before the last run or change"))
+        .arg(flag("dry-run", "Show what would be written, and write nothing"))
 }
 
 fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Error> {
@@ -172,11 +179,14 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         Ok(held) => held,
         Err(error) => return refuse_file(&arguments.sheet, &error, style),
     };
-    let Recorded { run, dry_run } = &arguments.run;
+    let Recorded { run, dry_run, yes } = &arguments.run;
     let text = match add_run(held.source(), run) {
         Ok(text) => text,
         Err(error) => return refuse_text(held.source(), &error, style),
     };
+    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
+        return ask(&words, style);
+    }
     let shown = difference::lines(held.source().text(), &text);
     let name = harmless(held.source().name());
     let last = if *dry_run {
@@ -189,6 +199,16 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     write!(out, "{shown}\n{last}")?;
     Ok(Exit::Done)
+}
+
+/// What is to be asked about the day of a run; nothing where the sheet can't be read, which is
+/// said elsewhere.
+fn of_an_earlier_day(source: &Source, run: &NewRun) -> Option<String> {
+    let day = run.keys.iter().find_map(|(_, given)| match given {
+        Given::Day(day) => Some(day),
+        _ => None,
+    })?;
+    before_the_last(&FieldSheet::read(source).ok()?.record, day)
 }
 
 #[cfg(test)]

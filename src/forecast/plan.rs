@@ -75,7 +75,7 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
         )));
     }
     let rows: Vec<Vec<Cell>> =
-        quantities.iter().map(|quantity| row(quantity, inputs, common, &mut outcome)).collect();
+        quantities.iter().map(|quantity| row(quantity, common, &mut outcome)).collect();
     outcome.next = Some(in_short(&rows));
     outcome.tables.push(Table {
         key: "plan",
@@ -104,7 +104,7 @@ fn columns(units: &Units) -> Vec<Column> {
     ]
 }
 
-fn row(quantity: &Quantity, _inputs: &Inputs, common: &Common, outcome: &mut Outcome) -> Vec<Cell> {
+fn row(quantity: &Quantity, common: &Common, outcome: &mut Outcome) -> Vec<Cell> {
     let number =
         |value: Option<&Value>| value.map_or(Cell::Empty, |value| Cell::Number(value.number(), 2));
     let sd = quantity.sd.as_ref();
@@ -161,7 +161,7 @@ fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
         length.as_ref().map(|length| units.length(name, length))
     };
     let spacing = inputs.seeds.as_ref().map(|seeds| seeds.spacing(units));
-    let measured = Measured::of(job, inputs, common);
+    let measured = Measured::of(job, common);
     vec![
         Quantity {
             what: "trip",
@@ -210,10 +210,10 @@ struct Measured {
 }
 
 impl Measured {
-    fn of(job: &Job, _inputs: &Inputs, common: &Common) -> Measured {
+    fn of(job: &Job, common: &Common) -> Measured {
         let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
         let leads = job.passes.as_ref().and_then(|passes| {
-            let leads = common.units.readings(&passes.leads);
+            let leads = common.units.readings(&passes.leads.concat());
             Summary::of("lead", &leads, common.confidence)?.spread.map(|spread| spread.sd)
         });
         // Marks may be further apart than trips, so the scatter counts as error per plot.

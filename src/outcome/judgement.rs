@@ -12,6 +12,8 @@ pub struct Judgement {
     pub subject: &'static str,
     /// Number of readings.
     pub count: usize,
+    /// Number of readings in the smaller of two groups, or in the only one.
+    pub fewest: usize,
     /// Mean of the readings: of each group, where there are two.
     pub means: Vec<Value>,
     /// Standard deviation of one reading; `None` for a single reading.
@@ -34,7 +36,25 @@ pub struct Judgement {
     pub figures: Vec<Value>,
 }
 
+/// Readings a side that a change takes. Common practice, no source.
+pub(crate) const LEAST_FOR_A_CHANGE: usize = 3;
+/// Readings a side below which a change says how few it rests on. Common practice, no source.
+pub(crate) const ENOUGH_FOR_A_CHANGE: usize = 5;
+
 impl Judgement {
+    /// Half the width of the interval of the error; nothing where it is not known.
+    pub(crate) fn sure_to(&self) -> f64 {
+        self.interval.as_ref().map_or(0.0, |interval| interval.half_width.number())
+    }
+
+    /// On how few readings a change rests, where they are few.
+    pub(crate) fn few(&self) -> Option<String> {
+        (self.fewest < ENOUGH_FOR_A_CHANGE).then(|| {
+            let one_way = if self.means.len() > 1 { " one way" } else { "" };
+            format!("by {} {}s{one_way} only", self.fewest, self.subject)
+        })
+    }
+
     /// Values for the working: the interval and what is behind the remarks.
     pub(super) fn values(&self) -> Vec<Value> {
         let mut values: Vec<Value> = self.sd.iter().cloned().collect();

@@ -4,7 +4,7 @@ pub mod cautions;
 mod direction;
 pub mod geodesy;
 mod ground;
-mod judgement;
+pub(crate) mod judgement;
 pub mod layout;
 mod next;
 mod picture;
@@ -88,6 +88,12 @@ impl Outcome {
         self.values.extend(judgement.values());
         self.warnings.extend(judgement.warnings.iter().cloned());
         self.judgement = Some(judgement);
+    }
+
+    /// What to look at where a setting's step keeps it from being set as it should be.
+    fn step_at_fault(&self) -> Option<Next> {
+        let warning = self.warnings.iter().find(|one| one.kind == &warning::STEP_TOO_COARSE)?;
+        Some(Next::only(self.calculation, warning.message.clone()))
     }
 
     /// The step to take for the first setting that has to change, to be measured again, or to

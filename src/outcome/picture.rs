@@ -1,8 +1,8 @@
 //! The kinds of picture a result can have. Geometry and numbers only; drawing is done elsewhere,
 //! for the terminal and for paper from the same data.
 
+use super::layout::Layout;
 use super::{Bars, ChangeoverPicture, Ground};
-use crate::calculations::stakes::Layout;
 
 /// A picture of a result.
 #[derive(Clone, Debug)]

@@ -20,6 +20,8 @@ impl Report {
     #[must_use]
     pub fn of(outcomes: Vec<Outcome>) -> Report {
         let next = outcomes.iter().find_map(|outcome| outcome.next.clone());
+        // What no step can reach holds up nothing that can be changed.
+        let next = next.or_else(|| outcomes.iter().find_map(Outcome::step_at_fault));
         Report { outcomes, next, not_measured: vec![] }
     }
 

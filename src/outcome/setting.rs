@@ -1,11 +1,16 @@
 //! The settings: what they are called, how they are corrected, what is said about them.
 
+use std::borrow::Cow;
+
 use super::direction::Direction;
-use super::judgement::Decision;
-use crate::quantity::{Decimal, Length, brief, shown};
+use super::judgement::{Decision, Judgement};
+use super::warning::{STEP_TOO_COARSE, Warning};
+use super::wording::in_words;
+use crate::quantity::bounds::{self, Bounds};
+use crate::quantity::{Decimal, Length, LengthUnit, Unit, brief, shown};
 use crate::working::Value;
 
-use crate::quantity::at_most;
+use crate::quantity::{at_most, same_but_for_writing};
 use crate::working::Units;
 
 /// A setting of the planter, defined once for the sheet, the results and the printouts.
@@ -64,6 +69,12 @@ impl Verdict {
             Verdict::Measure(_) => "measure more",
             Verdict::Wait(_) => "wait",
         }
+    }
+
+    /// Whether it is to be kept for being inside its tolerance, which a setting may be kept without.
+    #[must_use]
+    pub fn is_inside(&self) -> bool {
+        matches!(self, Verdict::Keep(reason) if reason.contains("inside the tolerance"))
     }
 
     /// The sentence.
@@ -161,14 +172,36 @@ impl MovingSetting {
     pub(crate) fn corrected(
         &self,
         shift: &Value,
-        decision: &Decision,
+        judgement: &Judgement,
         units: &Units,
-    ) -> SettingResult {
-        let step = self
-            .step
-            .as_ref()
-            .map(|step| units.length([self.setting.name, " step"].concat(), step));
-        judged(self.setting, self.now(units), self.moving_back(shift, units), step, decision)
+    ) -> Corrected {
+        let exact = self.moving_back(shift, units);
+        judged(Correction {
+            setting: self.setting,
+            now: self.now(units),
+            step: self.step(units),
+            left: &|held| self.left(&exact, held),
+            tolerance: judgement.tolerance.as_ref(),
+            sure_to: judgement.sure_to(),
+            decision: &judgement.decision,
+            few: judgement.few(),
+            exact: exact.clone(),
+        })
+    }
+
+    /// The smallest change the controller takes, for the working.
+    pub(crate) fn step(&self, units: &Units) -> Option<Value> {
+        let step = self.step.as_ref()?;
+        Some(units.length([self.setting.name, " step"].concat(), step))
+    }
+
+    /// How far ahead alleys lie with the setting `held` where `exact` would be right.
+    pub(crate) fn left(&self, exact: &Value, held: &Value) -> Value {
+        match self.raising_moves {
+            Direction::Back => exact - held,
+            Direction::Ahead => held - exact,
+        }
+        .named(["shift left by the ", self.setting.name, " step"].concat())
     }
 }
 
@@ -186,42 +219,185 @@ pub(crate) fn inside(error: &Value, tolerance: Option<&Value>) -> Option<String>
     })
 }
 
+/// What it takes to correct a setting.
+pub(crate) struct Correction<'a> {
+    /// Which one.
+    pub(crate) setting: &'static Setting,
+    /// What it is now, on whatever grid.
+    pub(crate) now: Value,
+    /// What the arithmetic gives.
+    pub(crate) exact: Value,
+    /// The smallest change the controller takes.
+    pub(crate) step: Option<Value>,
+    /// The error that a setting leaves, as it is held against the tolerance; with a name.
+    pub(crate) left: &'a dyn Fn(&Value) -> Value,
+    /// The error that may stand.
+    pub(crate) tolerance: Option<&'a Value>,
+    /// Half the width of the interval of the error; nothing where it is not known.
+    pub(crate) sure_to: f64,
+    /// What the readings allow.
+    pub(crate) decision: &'a Decision,
+    /// On how few readings a change would rest, where they are few.
+    pub(crate) few: Option<String>,
+}
+
+/// A setting put on its step.
+pub(crate) struct Corrected {
+    /// The setting and what to do about it.
+    pub(crate) result: SettingResult,
+    /// The error that the step leaves, where the setting is to change.
+    pub(crate) left: Option<Value>,
+    /// What is wrong with the step.
+    pub(crate) warnings: Vec<Warning>,
+}
+
 /// Puts an exact setting on the controller's step and says whether it is worth setting.
-pub(crate) fn judged(
-    setting: &'static Setting,
-    now: Value,
-    exact: Value,
-    step: Option<Value>,
-    decision: &Decision,
-) -> SettingResult {
-    let result = |set: Value, verdict: Verdict| SettingResult {
-        name: setting.name.into(),
-        key: Some(setting.key),
-        now: Some(now.clone()),
-        exact: exact.clone(),
-        set,
+///
+/// A change is made only where it brings the setting nearer to the exact one by half a step or
+/// more, or takes an error, or its interval, inside the tolerance; and only to a number that the
+/// setting can hold.
+pub(crate) fn judged(correction: Correction<'_>) -> Corrected {
+    let result = |set: &Value, verdict: Verdict| SettingResult {
+        name: correction.setting.name.into(),
+        key: Some(correction.setting.key),
+        now: Some(correction.now.clone()),
+        exact: correction.exact.clone(),
+        set: set.clone(),
         verdict,
     };
-    match decision {
-        Decision::Keep(reason) => return result(now.clone(), Verdict::Keep(reason.clone())),
-        Decision::Measure(reason) => return result(now.clone(), Verdict::Measure(reason.clone())),
-        Decision::Wait(reason) => return result(now.clone(), Verdict::Wait(reason.clone())),
-        Decision::Change => {}
-    }
-    let set = match &step {
-        Some(step) => on_step(setting.name, &exact, step),
-        None => exact.clone(),
+    let warnings: Vec<Warning> = correction.step_too_coarse().into_iter().collect();
+    let (set, verdict) = match correction.decision {
+        Decision::Keep(reason) => (None, Verdict::Keep(reason.clone())),
+        Decision::Measure(reason) => (None, Verdict::Measure(reason.clone())),
+        Decision::Wait(reason) => (None, Verdict::Wait(reason.clone())),
+        Decision::Change => correction.change(),
     };
-    if set.number() == now.number() {
-        let reason = "the correction is smaller than half the controller's step";
-        return result(now.clone(), Verdict::Keep(reason.into()));
+    let left = set.as_ref().map(correction.left);
+    let result = result(set.as_ref().unwrap_or(&correction.now), verdict);
+    Corrected { result, left, warnings }
+}
+
+impl Correction<'_> {
+    /// What to set and why, where there is anything better than what is set now.
+    fn change(&self) -> (Option<Value>, Verdict) {
+        let name = self.setting.name;
+        if !self.setting.holds(&self.exact) {
+            return (
+                None,
+                Verdict::Measure(format!(
+                    "it would have to be {}, and a {name} is {}: look at the numbers and measure \
+                     again",
+                    in_words(&self.exact),
+                    self.setting.bounds().text()
+                )),
+            );
+        }
+        let set = match &self.step {
+            Some(step) => on_step(name, &self.exact, step),
+            None => self.exact.clone(),
+        };
+        if is_same(&set, &self.now) {
+            let reason = "the correction is smaller than half the controller's step";
+            return (None, Verdict::Keep([reason, &self.stays(&self.now)].concat()));
+        }
+        if !self.is_better(&set) {
+            let step = self.step.as_ref().map_or(String::new(), as_typed);
+            let reason = format!("nothing better can be set by a step of {step}");
+            return (None, Verdict::Keep([reason, self.stays(&self.now)].concat()));
+        }
+        let change = (&set - &self.now).number();
+        let verb = if change > 0.0 { "raise" } else { "lower" };
+        let unit = self.now.unit_text();
+        let space = if unit.is_empty() { "" } else { " " };
+        let few = self.few.as_ref().map_or(String::new(), |few| format!(" ({few})"));
+        let by = shown(change.abs());
+        let words = [verb, " it by ", &by, space, &unit, &few, &self.stays(&set)].concat();
+        (Some(set), Verdict::Change(words))
     }
-    let change = (&set - &now).number();
-    let verb = if change > 0.0 { "raise" } else { "lower" };
-    let unit = now.unit_text();
-    let space = if unit.is_empty() { "" } else { " " };
-    let words = [verb, " it by ", &shown(change.abs()), space, &unit].concat();
-    result(set, Verdict::Change(words))
+
+    /// Whether a number on the step is worth setting.
+    fn is_better(&self, set: &Value) -> bool {
+        let off = |held: &Value| (held.number() - self.exact.number()).abs();
+        let left = |held: &Value| (self.left)(held).number().abs();
+        if !self.setting.holds(set) || off(set) >= off(&self.now) || left(set) >= left(&self.now) {
+            return false;
+        }
+        let gained = off(&self.now) - off(set);
+        let half_a_step = self.step.as_ref().map_or(0.0, |step| step.number() / 2.0);
+        let demanded = self.tolerance.is_some_and(|tolerance| {
+            [0.0, self.sure_to].into_iter().any(|sure_to| {
+                let inside = |held: &Value| at_most(left(held) + sure_to, tolerance.number());
+                inside(set) && !inside(&self.now)
+            })
+        });
+        at_most(half_a_step, gained) || demanded
+    }
+
+    /// What stays with a setting, where it is beyond the tolerance.
+    fn stays(&self, held: &Value) -> String {
+        let left = (self.left)(held).magnitude();
+        let beyond = |tolerance: &&Value| !at_most(left.number(), tolerance.number());
+        self.tolerance.filter(beyond).map_or(String::new(), |tolerance| {
+            format!("; {} stays, beyond the tolerance of {}", in_words(&left), as_typed(tolerance))
+        })
+    }
+
+    /// Says so where the step is coarser than what it is to set, or than what is to be reached.
+    fn step_too_coarse(&self) -> Option<Warning> {
+        let step = self.step.as_ref()?;
+        let name = self.setting.name;
+        let least = self.now.number().min(self.exact.number());
+        if self.setting.is_above_zero() && step.number() > least {
+            return Some(STEP_TOO_COARSE.with(format!(
+                "the {name} goes by steps of {}, more than the {name} itself ({} now): look at the \
+                 step in [planter.controller]",
+                as_typed(step),
+                as_typed(&self.now)
+            )));
+        }
+        let tolerance = self.tolerance?;
+        let of_a_step = (self.left)(&(&self.exact + step)).magnitude();
+        let wanted = matches!(self.decision, Decision::Change);
+        (wanted && !at_most(of_a_step.number(), tolerance.number())).then(|| {
+            STEP_TOO_COARSE.with(format!(
+                "the {name} goes by steps of {}, and each makes {}, more than the tolerance of {}: \
+                 what is left after setting may be beyond it",
+                as_typed(step),
+                in_words(&of_a_step),
+                as_typed(tolerance)
+            ))
+        })
+    }
+}
+
+/// A value for a sentence as it was typed, where it was.
+fn as_typed(value: &Value) -> String {
+    value.typed_text().map_or_else(|| in_words(value), Cow::into_owned)
+}
+
+/// Whether two settings differ by nothing that could be set.
+fn is_same(one: &Value, other: &Value) -> bool {
+    let (one, other) = (one.number(), other.number());
+    one == other || same_but_for_writing(one, other)
+}
+
+impl Setting {
+    /// What it can be.
+    fn bounds(&self) -> &'static Bounds {
+        if *self == TRIP_SCALE { &bounds::SCALE } else { &bounds::SETTING_LENGTH }
+    }
+
+    /// Whether it can't be zero or less.
+    fn is_above_zero(&self) -> bool {
+        self.bounds().least > 0.0
+    }
+
+    /// Whether it can be so much.
+    fn holds(&self, value: &Value) -> bool {
+        let millimetre = Unit::from(LengthUnit::Millimetre);
+        let base = value.unit().factor_to(millimetre).map_or(1.0, |factor| factor.value());
+        self.bounds().hold(value.number() * base)
+    }
 }
 
 /// `exact` on the nearest whole number of steps, halves away from zero.

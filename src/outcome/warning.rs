@@ -66,8 +66,11 @@ warning_table! {
     BELOW_ZERO = "below-zero",
         "The setting that would mend the error is below zero. Many controllers take no negative number; the machine's manual says what to move instead.",
         "A setback of 2 in that must come down by 3 in.";
+    STEP_TOO_COARSE = "step-too-coarse",
+        "The step of the setting in [planter.controller] is coarser than the setting itself, or one step makes more than the tolerance. A setting is changed only where its step brings it nearer by half a step or more, or brings the error inside the tolerance; what is left after that is held against the tolerance and said. Look for a slipped point in the step; where the controller is really so coarse, widen the tolerance or look for another way to move the alleys.",
+        "setback = { raising-moves-alley = \"back\", step = \"1 ft\" } with `centre = \"1 in\"`.";
     NOTHING_FITS = "nothing-fits",
-        "No combination of the sprockets listed brings the spacing inside the tolerance. The best one is shown; another sprocket, or another target, is needed.",
+        "No combination of the sprockets listed brings the spacing inside the tolerance, so no swap is advised. The nearest are listed. Where none comes anywhere near, look at the numbers first: the target, the travel per turn, the cells of the plate, the teeth. Else another sprocket, plate or target is needed.",
         "A target of 4 in with sprockets that reach 4.4 in at best.";
     CANNOT_ADJUST = "cannot-adjust",
         "The spacing is off by more than the tolerance and the sheet lists no sprockets to choose from. List them as `choices` where the machine has any.",
@@ -93,6 +96,9 @@ warning_table! {
     NEGATIVE_SKID = "negative-skid",
         "The wheel turned more often than rolling without skid would turn it. Check the rolling circumference (measure it loaded, in the soil to be planted) and the count.",
         "A rolling circumference longer than the travel per turn.";
+    IMPOSSIBLE_SKID = "impossible-skid",
+        "A wheel that slides more than half of its way, or turns half as often again as it rolls, is no wheel: a number is wrong. Look at the turns (of the drive wheel, not of a sprocket), at the unit of the course, and at the rolling circumference.",
+        "240 turns over 200 ft with `rolling-circumference = \"100 in\"`: a skid of -901 %.";
     ONE_READING = "one-reading",
         "A single reading can't be told from scatter, however far off it is. Measure more before anything is set; ten is common practice.",
         "[[pass-run]] with lead = [4].";
@@ -130,10 +136,13 @@ warning_table! {
         "Readings count separately only where their scatter is their own. Rows whose plates turn in phase stop and start together, so several of them at one alley are one reading; rows out of phase are several. Spread the alleys over passes. Common practice, no source.",
         "Four rows measured at each of three alleys.";
     SHORT_CLEAN_OUT = "short-clean-out",
-        "The clean-out is shorter than common practice: 1.5 s or more, 1.0 s at the very least (no source). Old seed may be left in the meter.",
-        "clean-out = \"0.9 s\"";
+        "The clean-out is shorter than `usual-clean-out` or `least-clean-out` of the sheet. Old seed may be left in the meter.",
+        "clean-out = \"0.9 s\" with least-clean-out = \"1.0 s\"";
+    NO_CLEAN_OUT_FIGURE = "no-clean-out-figure",
+        "How long a clean-out has to be is known of each machine and of no machine in general. Without `least-clean-out` and `usual-clean-out` in [changeover], starting values and advice keep only to the time after which old seed is gone from pick-up. The figures stand in the machine's manual; or trip the planter over a tray with clean-outs of several lengths, and count the old seeds that come after each.",
+        "A [changeover] without `least-clean-out`.";
     CLEAN_OUT_CUT = "clean-out-cut",
-        "The alley wanted can only be made at this speed with a clean-out below the usual 1.5 s. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
+        "The alley wanted can only be made at this speed with a clean-out shorter than `usual-clean-out` of the sheet. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
         "A 20 in alley at 4 mph.";
     CARRY_OVER = "carry-over",
         "Old seed is still at pick-up when the new lot arrives, so seed of one lot gets into the next plot. Lengthen the clean-out before anything else.",
@@ -153,6 +162,12 @@ warning_table! {
     ALLEY_NOT_REACHED = "alley-not-reached",
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
+    TIMER_STEP_COARSE = "timer-step-coarse",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
+    PLOT_TOO_SHORT = "plot-too-short",
+        "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",
+        "plot = \"30 cm\" and alley = \"30 in\" at 2.4 mph, with timers of 1.6 s.";
     ONLY_LAST_RUN = "only-last-run",
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";
@@ -178,11 +193,11 @@ warning_table! {
         "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",
         "stand = \"120000 /ac\" where counts give 98000 to 105000.";
     NO_PLANTS = "no-plants",
-        "Plants were counted and none was there. Nothing can be said of the stand by that: the seed is not up yet, or was not planted there, or the counts are of another place. Dig for seed on a stretch of row.",
+        "Not one plant was counted anywhere. If that is true, nothing has come up yet or nothing was planted: dig for seed before anything else is looked at.",
         "counts = [0, 0, 0, 0]";
-    MORE_THAN_PLANTED = "more-than-planted",
-        "Even the lower end of the interval is more plants than seeds were planted, which no planter makes. The length of row, the number of rows counted together or the row spacing is another than the sheet says, the plants of more than one row were counted, weeds or volunteers were counted with them, or the planter drops more seed than the sheet has.",
-        "counts = [260, 255, 270, 261] on 17 ft 5 in of one row, with 139000 seeds to the acre in rows 30 in apart.";
+    MORE_PLANTS_THAN_SEEDS = "more-plants-than-seeds",
+        "More plants were counted than seeds were planted, by more than scatter makes: a number is wrong. Look at the length and the rows that one count goes over, at the row spacing, and at the population or seed spacing of the trial; or the drive plants thicker than the sheet says.",
+        "population = \"139000 /ac\" where counts give 262000 plants/ac.";
     FEW_GAPS = "few-gaps",
         "ISO 7256-1 asks for 250 gaps in each repeat. Fewer give wide intervals; they are shown. Measure more seeds of the same rows.",
         "A [[spacing-run]] of 60 positions.";

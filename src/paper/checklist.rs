@@ -4,41 +4,14 @@
 //! Where an item names no source it is common practice, no source. The machine's own manual goes
 //! before all of it.
 
-use super::Facts;
+pub use super::part::Part;
+
+use super::facts::Facts;
 use crate::outcome::Caution;
 use crate::outcome::cautions::{
     BLOCK_RAISED, CLEAR_OF_METERS, HYDRAULIC_LEAKS, MANUAL_FIRST, NO_RIDERS, ROLL_BAR, SEED_TAG,
     STOP_FIRST, WASH,
 };
-
-/// A part of the list, in the order of the season.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
-    /// Before the season, in the shop.
-    Shop,
-    /// Starting up and shutting down.
-    StartUp,
-    /// Before the first test range.
-    SettingUp,
-    /// The test ranges themselves.
-    TestRanges,
-    /// After a change of the operating point.
-    AfterChange,
-    /// When the day is over.
-    EndOfDay,
-}
-
-impl Part {
-    /// All parts, with their words in the sheet and their headings.
-    pub const ALL: &'static [(&'static str, Part, &'static str)] = &[
-        ("shop", Part::Shop, "Season start, in the shop"),
-        ("start-up", Part::StartUp, "Start-up and shut-down"),
-        ("setting-up", Part::SettingUp, "Setting up for this trial"),
-        ("test-ranges", Part::TestRanges, "Test ranges"),
-        ("after-change", Part::AfterChange, "After any change of speed, spacing, alley or boost"),
-        ("end-of-day", Part::EndOfDay, "End of day"),
-    ];
-}
 
 /// What an item says.
 #[derive(Clone, Copy)]

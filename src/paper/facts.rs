@@ -1,5 +1,6 @@
 //! What a sheet says of planter and trial, as it was typed: what paper needs besides results.
 
+use super::part::Part;
 use crate::outcome::setting::Setting;
 
 /// What a sheet says, as typed. What it does not say is missing or empty.
@@ -125,7 +126,7 @@ impl Facts {
 #[derive(Clone, Debug, Default)]
 pub struct OwnChecklist {
     /// Items of the crew's own: part of the list, and what to do.
-    pub add: Vec<(super::checklist::Part, String)>,
+    pub add: Vec<(Part, String)>,
     /// Standard items that are left out, by their names.
     pub leave_out: Vec<&'static str>,
 }

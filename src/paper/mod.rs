@@ -2,5 +2,6 @@
 
 pub mod checklist;
 mod facts;
+mod part;
 
 pub use facts::{Facts, Has, OwnChecklist};

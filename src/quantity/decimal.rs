@@ -3,8 +3,6 @@
 //! A crew rounds halves away from zero and expects 2.675 to become 2.68, whatever the nearest
 //! binary number is; so rounding here works on decimal digits.
 
-use std::fmt::{self, Write as _};
-
 /// Digits that an `f64` result can be trusted to after a few operations; noise beyond them is
 /// what binary arithmetic adds to decimal input.
 const TRUSTED_DIGITS: usize = 12;
@@ -20,7 +18,7 @@ const SHORT_DIGITS: usize = 6;
 /// ```
 #[must_use]
 pub fn clean(value: f64) -> f64 {
-    Digits::of(value, TRUSTED_DIGITS).map_or(value, |digits| plain_number(&digits.plain()))
+    Digits::of(value, TRUSTED_DIGITS).map_or(value, |digits| digits.in_full().number())
 }
 
 /// `value` rounded to `places` decimals, halves away from zero, as text with exactly that many.
@@ -34,7 +32,7 @@ pub fn clean(value: f64) -> f64 {
 #[must_use]
 pub fn round_half_away(value: f64, places: usize) -> String {
     match Digits::of(value, TRUSTED_DIGITS + 3) {
-        Some(digits) => digits.rounded(places),
+        Some(digits) => digits.rounded(places).text(),
         None if value == 0.0 => format!("{:.places$}", 0.0),
         None => format!("{value}"),
     }
@@ -67,21 +65,39 @@ pub fn shown_with(value: f64, extra: usize) -> String {
     if let Some(whole) = short_whole(value) {
         return whole.to_string();
     }
-    let Some(digits) = Digits::of(value, TRUSTED_DIGITS) else {
-        return if value == 0.0 { "0".into() } else { format!("{value}") };
-    };
-    if digits.len() <= FULL_DIGITS {
-        return digits.plain();
+    match shortened(value, extra) {
+        Some(rounded) => rounded.text(),
+        None if value == 0.0 => "0".into(),
+        None => format!("{value}"),
+    }
+}
+
+/// The number that the text of [`shown_with`] stands for.
+///
+/// ```
+/// assert_eq!(alleytrue::quantity::as_shown_with(2.0 / 3.0, 2), 0.666_666_67);
+/// ```
+#[must_use]
+pub fn as_shown_with(value: f64, extra: usize) -> f64 {
+    match shortened(value, extra) {
+        Some(rounded) if short_whole(value).is_none() => rounded.number(),
+        _ => value + 0.0, // which has no sign at nought
+    }
+}
+
+/// `value` in full where it ends within eight significant digits, else to six and some more.
+fn shortened(value: f64, extra: usize) -> Option<Rounded> {
+    let digits = Digits::of(value, TRUSTED_DIGITS)?;
+    if digits.count() <= FULL_DIGITS {
+        return Some(digits.in_full());
     }
     let significant = SHORT_DIGITS + extra;
     // Up to twelve digits the noise-free reading decides ties; beyond it the full one. Only a
     // power of ten could get another exponent by that, and none has so many digits.
     let cut = if significant <= TRUSTED_DIGITS { TRUSTED_DIGITS + 3 } else { 17 };
-    let Some(all) = Digits::of(value, cut) else {
-        return digits.plain();
-    };
+    let all = Digits::of(value, cut)?;
     let places = i64::try_from(significant).unwrap_or(0) - i64::from(all.exponent) - 1;
-    all.rounded(usize::try_from(places).unwrap_or(0))
+    Some(all.rounded(usize::try_from(places).unwrap_or(0)))
 }
 
 /// `value` for a sentence: three significant digits, without zeros at the end.
@@ -100,7 +116,7 @@ pub fn brief(value: f64) -> String {
     }
     let Some(digits) = Digits::of(value, TRUSTED_DIGITS + 3) else { return plain(value) };
     let places = usize::try_from(SIGNIFICANT - 1 - digits.exponent).unwrap_or(0);
-    let text = digits.rounded(places);
+    let text = digits.rounded(places).text();
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
 }
 
@@ -123,121 +139,113 @@ fn short_whole(value: f64) -> Option<i64> {
     (value.fract() == 0.0 && value.abs() < 1e8).then_some(value as i64)
 }
 
-fn plain_number(text: &str) -> f64 {
-    text.parse().unwrap_or(f64::NAN)
-}
-
-/// A finite number other than zero as decimal digits.
+/// The first digits of a finite number other than zero.
 struct Digits {
     negative: bool,
-    /// Significant digits without trailing zeros, `len` of them.
-    digits: [u8; MOST_DIGITS],
-    len: usize,
+    /// The digits as one whole number, without zeros at the end.
+    whole: u64,
     /// Power of ten of the first digit.
     exponent: i32,
-}
-
-/// More digits than any number is asked for.
-const MOST_DIGITS: usize = 20;
-
-/// Room for the digits of a number on their way through: a page asks for thousands.
-struct Scratch {
-    bytes: [u8; MOST_DIGITS + 8],
-    len: usize,
-}
-
-impl fmt::Write for Scratch {
-    fn write_str(&mut self, text: &str) -> fmt::Result {
-        let end = self.len + text.len();
-        self.bytes.get_mut(self.len..end).ok_or(fmt::Error)?.copy_from_slice(text.as_bytes());
-        self.len = end;
-        Ok(())
-    }
+    /// Power of ten of the last digit.
+    last: i32,
 }
 
 impl Digits {
+    /// At most 18 significant digits, halves to even.
     fn of(value: f64, significant: usize) -> Option<Digits> {
         if !value.is_finite() || value == 0.0 {
             return None;
         }
-        if let Some((whole, exponent)) = whole_digits(value.abs(), significant) {
-            return Some(Digits::of_whole(value < 0.0, whole, significant, exponent));
-        }
-        let mut scratch = Scratch { bytes: [0; MOST_DIGITS + 8], len: 0 };
-        let places = significant.clamp(1, MOST_DIGITS) - 1;
-        write!(scratch, "{:.*e}", places, value.abs()).ok()?;
-        let text = std::str::from_utf8(scratch.bytes.get(..scratch.len)?).ok()?;
-        let (mantissa, exponent) = text.split_once('e')?;
-        let (mut digits, mut len, mut written) = ([0; MOST_DIGITS], 0, 0);
-        for (digit, place) in mantissa.bytes().filter(u8::is_ascii_digit).zip(digits.iter_mut()) {
-            *place = digit - b'0';
-            written += 1;
-            if *place != 0 || written == 1 {
-                len = written;
-            }
-        }
-        let exponent = exponent.parse().ok()?;
-        Some(Digits { negative: value < 0.0, digits, len, exponent })
-    }
-
-    /// The digits of a whole number of so many digits.
-    fn of_whole(negative: bool, mut whole: u64, significant: usize, exponent: i32) -> Digits {
-        let (mut digits, mut len) = ([0; MOST_DIGITS], 1);
-        for (place, digit) in digits.iter_mut().take(significant).enumerate().rev() {
-            // Below ten, so nothing is cut off.
-            *digit = (whole % 10) as u8;
+        let (mut whole, exponent) = first_digits(value.abs(), significant)?;
+        let mut last = exponent + 1 - i32::try_from(significant).ok()?;
+        while whole.is_multiple_of(10) {
             whole /= 10;
-            if *digit != 0 {
-                len = len.max(place + 1);
-            }
+            last += 1;
         }
-        Digits { negative, digits, len, exponent }
+        Some(Digits { negative: value < 0.0, whole, exponent, last })
     }
 
-    fn len(&self) -> usize {
-        self.len
+    /// How many digits there are.
+    fn count(&self) -> usize {
+        usize::try_from(self.exponent - self.last).unwrap_or(0) + 1
     }
 
-    /// The digits in positional notation.
-    fn plain(&self) -> String {
-        let last_place = self.exponent - i32::try_from(self.len()).unwrap_or(0) + 1;
-        self.rounded(usize::try_from(-last_place).unwrap_or(0))
-    }
-
-    fn digit_at(&self, power: i32) -> u8 {
-        usize::try_from(self.exponent - power)
-            .ok()
-            .and_then(|index| self.digits.get(index).copied())
-            .unwrap_or(0)
+    /// All digits, in positional notation.
+    fn in_full(&self) -> Rounded {
+        self.rounded(usize::try_from(-self.last).unwrap_or(0))
     }
 
     /// Rounded to `places` decimals, halves away from zero.
-    fn rounded(&self, places: usize) -> String {
+    fn rounded(&self, places: usize) -> Rounded {
         let last = -i32::try_from(places).unwrap_or(i32::MAX);
-        let mut kept: Vec<u8> =
-            (last..=self.exponent.max(0)).rev().map(|power| self.digit_at(power)).collect();
-        if self.digit_at(last - 1) >= 5 {
-            carry_one(&mut kept);
+        let (negative, zeros) = (self.negative, usize::try_from(self.last - last).unwrap_or(0));
+        // There are at most 18 digits, so cutting off more leaves nothing.
+        let cut = u32::try_from(last - self.last).unwrap_or(0);
+        let unit = 10_u64.checked_pow(cut);
+        let whole = unit
+            .map_or(0, |unit| self.whole / unit + u64::from(self.whole % unit >= unit.div_ceil(2)));
+        Rounded { negative, whole, zeros, places }
+    }
+}
+
+/// A rounded number: its digits, zeros after them, and how many of all stand behind the point.
+struct Rounded {
+    negative: bool,
+    whole: u64,
+    zeros: usize,
+    places: usize,
+}
+
+impl Rounded {
+    fn text(&self) -> String {
+        let mut text = self.whole.to_string();
+        if self.whole > 0 {
+            text.push_str(&"0".repeat(self.zeros));
         }
-        let mut text = String::with_capacity(kept.len() + 2);
-        if self.negative && kept.iter().any(|digit| *digit != 0) {
-            text.push('-');
+        if text.len() <= self.places {
+            text.insert_str(0, &"0".repeat(self.places + 1 - text.len()));
         }
-        let whole = kept.len() - places;
-        for (place, digit) in kept.iter().enumerate() {
-            if place == whole {
-                text.push('.');
-            }
-            text.push(char::from(digit + b'0'));
+        if self.places > 0 {
+            text.insert(text.len() - self.places, '.');
+        }
+        if self.negative && self.whole > 0 {
+            text.insert(0, '-');
         }
         text
+    }
+
+    /// The number that the text stands for: one division of numbers that a double holds exactly
+    /// gives what reading the text would.
+    #[allow(clippy::cast_precision_loss)] // 10^19 is 2^19 times 5^19, and 5^19 is below 2^53
+    fn number(&self) -> f64 {
+        const EXACT: u64 = 1 << 53;
+        let power = |zeros: usize| 10_u64.checked_pow(u32::try_from(zeros).ok()?);
+        let whole = power(self.zeros).and_then(|unit| self.whole.checked_mul(unit));
+        match (whole, power(self.places)) {
+            (Some(whole), Some(unit)) if whole < EXACT => {
+                let number = whole as f64 / unit as f64;
+                if self.negative && whole > 0 { -number } else { number }
+            }
+            _ => self.text().parse().unwrap_or(f64::NAN),
+        }
     }
 }
 
 /// The first digits of a positive number as one whole number of `significant` digits, halves to
-/// even, and the power of ten of the first; `None` for numbers far from one, which are left to the
-/// standard library. It gives the same digits for all numbers, in ten times the time: this has no
-/// bignums, since a double of this size times a power of ten fits into 128 bits exactly.
+/// even, and the power of ten of the first.
+fn first_digits(value: f64, significant: usize) -> Option<(u64, i32)> {
+    whole_digits(value, significant).or_else(|| by_formatting(value, significant))
+}
+
+/// The same for all numbers, in ten times the time.
+fn by_formatting(value: f64, significant: usize) -> Option<(u64, i32)> {
+    let text = format!("{value:.*e}", significant.checked_sub(1)?);
+    let (mantissa, exponent) = text.split_once('e')?;
+    Some((mantissa.replace('.', "").parse().ok()?, exponent.parse().ok()?))
+}
+
+/// The same for numbers not far from one; `None` for others. A double of this size times a power
+/// of ten fits into 128 bits exactly, so this needs no bignums.
 fn whole_digits(value: f64, significant: usize) -> Option<(u64, i32)> {
     // 2^53 times 10^22 is below 2^127.
     const MOST_SCALE: u32 = 22;
@@ -269,19 +277,6 @@ fn binary_parts(value: f64) -> Option<(u64, i32)> {
     let bits = value.to_bits();
     let exponent = i32::try_from(bits >> 52).ok().filter(|exponent| *exponent > 0)?;
     Some((bits & ((1 << 52) - 1) | 1 << 52, exponent - 1075))
-}
-
-/// Adds one to digits.
-fn carry_one(digits: &mut Vec<u8>) {
-    for digit in digits.iter_mut().rev() {
-        if *digit == 9 {
-            *digit = 0;
-        } else {
-            *digit += 1;
-            return;
-        }
-    }
-    digits.insert(0, 1);
 }
 
 #[cfg(test)]
@@ -316,13 +311,6 @@ mod tests {
         assert_eq!(shown(0.000_012_345_678_9), "0.0000123457");
         assert_eq!(shown(0.0), "0");
         assert_eq!(shown(-0.0), "0");
-    }
-
-    /// The same by the standard library.
-    fn by_formatting(value: f64, significant: usize) -> Option<(u64, i32)> {
-        let text = format!("{value:.*e}", significant - 1);
-        let (mantissa, exponent) = text.split_once('e')?;
-        Some((mantissa.replace('.', "").parse().ok()?, exponent.parse().ok()?))
     }
 
     #[test]

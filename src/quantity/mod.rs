@@ -17,7 +17,7 @@ pub mod unit;
 
 pub(crate) use alike::{SAME, at_most, same, same_but_for_writing};
 pub use angle::{Angle, AngleKind};
-pub use decimal::{brief, clean, plain, round_half_away, shown, shown_with};
+pub use decimal::{as_shown_with, brief, clean, plain, round_half_away, shown, shown_with};
 pub use measure::{
     CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerMass, PerRow, PerTime,
     SeedRate, Share, Speed,

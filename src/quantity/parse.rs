@@ -35,6 +35,12 @@ pub enum ParseError {
         /// The number as typed.
         found: String,
     },
+    /// An underscore that does not set thousands apart.
+    #[error("`{found}` has a `_` in it")]
+    Underscore {
+        /// What stands there.
+        found: String,
+    },
     /// A number without its unit.
     #[error("`{found}` has no unit")]
     NoUnit {
@@ -112,9 +118,17 @@ impl<U: MeasureUnit> Measure<U> {
     /// ```
     pub fn parse(text: &str, bare: Option<U>) -> Result<Self, ParseError> {
         let plain = plain_text(text);
+        if let Some(found) = text.split_whitespace().find(|word| !groups_by_three(word)) {
+            return Err(ParseError::Underscore { found: found.into() });
+        }
         let (negative, rest) = sign(plain.trim());
         let (first, rest) = part(rest, bare)?;
         let (second, rest) = if U::TWO_PARTS && !rest.is_empty() {
+            let before = &plain.trim()[..plain.trim().len() - rest.len()];
+            if is_minus(before) {
+                let first = before.trim_end_matches(['-', ' ']).into();
+                return Err(ParseError::Parts { first, found: format!("-{rest}") });
+            }
             let (second, rest) = part(rest, None)?;
             check_parts(&first, &second)?;
             (Some(second), rest)
@@ -203,6 +217,19 @@ fn only_digits(text: &str) -> Option<Decimal> {
 fn typed(text: &str, plain: &str, may_be_bare: bool) -> Option<Box<str>> {
     let bare = may_be_bare && plain.chars().all(|c| c.is_ascii_digit() || "+-./ ".contains(c));
     (!bare).then(|| text.trim().into())
+}
+
+/// Whether every underscore in a word sets three digits apart from those before, as in `139_000`.
+fn groups_by_three(word: &str) -> bool {
+    let mut groups = word.split('_');
+    let before = groups.next().unwrap_or_default();
+    let mut digits = before.len() - before.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    groups.all(|group| {
+        let next = group.len() - group.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+        let apart = (1..=3).contains(&digits) && next == 3;
+        digits = next;
+        apart
+    })
 }
 
 /// Typography replaced by what it stands for, in lower case.
@@ -309,12 +336,22 @@ fn mixed_number(text: &str) -> Result<Mixed<'_>, ParseError> {
     let gap = rest.trim_start_matches([' ', '-']);
     let (top, after_top) = take_number(gap);
     match slash(after_top) {
+        Some(_) if is_minus(&rest[..rest.len() - gap.len()]) => {
+            let found = format!("-{}", gap.trim_end());
+            Err(ParseError::Parts { first: digits.into(), found })
+        }
         Some(after) if !top.is_empty() && gap.len() < rest.len() => {
             let (bottom, rest) = take_number(after);
             Ok((Some(first), Some(fraction(top, bottom, true)?), rest))
         }
         _ => Ok((Some(first), None, rest)),
     }
+}
+
+/// Whether what stands between two parts of a measure ends in a minus sign of the second: a dash
+/// that joins them has room on both sides or on neither.
+fn is_minus(between: &str) -> bool {
+    between.strip_suffix('-').is_some_and(|rest| rest.ends_with(char::is_whitespace))
 }
 
 /// What follows a slash that divides two numbers (not one that starts a unit such as `/ac`).
@@ -450,6 +487,34 @@ mod tests {
 
     fn inches(text: &str) -> f64 {
         Length::parse(text, None).expect(text).value_in(LengthUnit::Inch)
+    }
+
+    /// A dash joins feet and inches; a minus sign in front of the inches is one too many.
+    #[test]
+    fn a_second_part_has_no_sign_of_its_own() {
+        for text in ["17' - 6\"", "17 ft-6 in", "17'-6\"", "17 ft - 6 in", "17 ft \u{2013} 6 in"] {
+            assert_eq!(inches(text), 210.0, "{text}");
+        }
+        for text in
+            ["17 ft -6 in", "17' -6\"", "17 ft \u{2212}6 in", "9 -1/2 in", "17 ft 6 -1/2 in"]
+        {
+            let error = Length::parse(text, None).expect_err(text);
+            assert!(matches!(error, ParseError::Parts { .. }), "{text}: {error:?}");
+        }
+        let error = Length::parse("17 ft -6 in", None).expect_err("a minus sign");
+        assert_eq!(error.to_string(), "`-6 in` does not fit after `17 ft`");
+    }
+
+    #[test]
+    fn underscores_set_thousands_apart_and_nothing_else() {
+        for text in ["4_0", "4_0 in", "_4 in", "4 in_", "1_7 ft 6 in", "1_0000 in", "1234_567 in"] {
+            let error = Length::parse(text, Some(LengthUnit::Inch)).expect_err(text);
+            assert!(matches!(error, ParseError::Underscore { .. }), "{text}: {error:?}");
+        }
+        for (text, value) in [("1_000 in", 1000.0), ("12_345.5 in", 12_345.5), ("1_000_000in", 1e6)]
+        {
+            assert_eq!(inches(text), value, "{text}");
+        }
     }
 
     #[test]

@@ -149,6 +149,7 @@ mod tests {
         let judgement = Judgement {
             subject: "alley centre",
             count: 8,
+            fewest: 8,
             means: vec![],
             sd: None,
             jitter: None,

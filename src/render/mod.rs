@@ -12,12 +12,17 @@ pub mod record;
 pub mod reference;
 pub mod season;
 pub mod text;
+mod wrap;
+
+use unicode_width::UnicodeWidthStr;
 
 /// How text is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Style {
     /// Plain ASCII only.
     pub ascii: bool,
+    /// With the colours of a terminal.
+    pub colour: bool,
 }
 
 /// Columns of a text page.
@@ -31,13 +36,23 @@ pub const WIDTH: usize = 80;
 /// ```
 #[must_use]
 pub fn harmless(text: &str) -> String {
-    let plain = |byte: u8| (b' '..0x7f).contains(&byte);
-    if text.bytes().all(plain) {
+    if is_plain(text) {
         return text.into();
     }
     text.chars()
         .map(|c| if is_harmful(c) { c.escape_unicode().to_string() } else { c.to_string() })
         .collect()
+}
+
+/// Columns that text takes on a terminal.
+fn width_of(text: &str) -> usize {
+    // Most text is plain, and looking up every character in a table is the dearer way.
+    if is_plain(text) { text.len() } else { text.width() }
+}
+
+/// Whether every character is one of the printed ones of ASCII.
+fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| (b' '..0x7f).contains(&byte))
 }
 
 /// Control characters, and the marks that reorder text unseen.

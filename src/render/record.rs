@@ -105,7 +105,7 @@ pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> St
         out.push_str("\nthe sheet holds no settings and no measurements\n");
         return out;
     }
-    head(&mut out, "checked");
+    head(&mut out, "checked", style);
     let wide = checked.iter().map(|one| one.name.len()).max().unwrap_or(0);
     let date = |date: &Option<String>| pad(date.as_deref().unwrap_or("-"), 10);
     let _ = writeln!(out, "  {}  {}  measured", pad("", wide), pad("changed", 10));
@@ -253,10 +253,10 @@ pub fn history_page(
         out.push_str("\nno change is recorded; `alleytrue apply` puts one into the sheet\n");
         return out;
     }
-    head(&mut out, "history");
+    head(&mut out, "history", style);
     changes(&mut out, &record.changes, style);
     for course in courses {
-        head(&mut out, &course.setting.name());
+        head(&mut out, &course.setting.name(), style);
         points(&mut out, &course.values, None, style);
         if !course.errors.is_empty() {
             out.push_str("  error\n");
@@ -268,7 +268,7 @@ pub fn history_page(
 }
 
 fn changes(out: &mut String, changes: &[Change], style: Style) {
-    let shown = |text: &str| in_style(&harmless(text), style);
+    let shown = |text: &str| in_style(&harmless(text), style).into_owned();
     let row = |change: &Change| {
         let error = change.error.as_ref().map_or("-", |error| &error.text);
         [
@@ -337,7 +337,7 @@ fn points(out: &mut String, points: &[Point], tolerance: Option<f64>, style: Sty
     };
     let (dot, zero, mark) =
         if style.ascii { ('.', '|', '*') } else { ('\u{b7}', '\u{2502}', '\u{25c6}') };
-    let text = |point: &Point| in_style(&harmless(&point.held.text), style);
+    let text = |point: &Point| in_style(&harmless(&point.held.text), style).into_owned();
     let wide = points.iter().map(|point| text(point).width()).max().unwrap_or(0);
     for point in points {
         let mut line = vec![dot; WIDE];

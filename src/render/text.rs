@@ -1,21 +1,21 @@
 //! Results as text of at most 80 columns: settings first, then the arithmetic, then remarks,
 //! and last the one thing to change next.
 
-use std::collections::HashSet;
+use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use anstyle::{AnsiColor, Style as Ink};
-use unicode_width::UnicodeWidthStr;
 
 use crate::outcome::Report;
 use crate::outcome::{Caution, Cell, Judgement, Outcome, SettingResult, Table, Verdict};
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
 use crate::sheet::Diagnostic;
 use crate::working::Value;
-use crate::working::{Operator, Origin, Precision, Step, Token};
+use crate::working::{Operator, Origin, Precision, Step, Token, with_signs};
 
 use super::drawing::terminal as drawing;
-use super::{Style, WIDTH, harmless};
+use super::{Style, WIDTH, harmless, width_of, wrap};
 
 /// Sums of more terms than this are not printed term by term.
 const MOST_TERMS: usize = 40;
@@ -84,22 +84,24 @@ impl Page<'_> {
                 }
             }
         } else {
-            let mut printed = HashSet::new();
-            for outcome in outcomes {
-                section(&mut out, outcome, &mut printed, style);
+            let workings: Vec<Vec<Step>> = outcomes.iter().map(Outcome::working).collect();
+            let mut printed = BTreeSet::new();
+            for (outcome, working) in outcomes.iter().zip(&workings) {
+                let new = working.iter().filter(|step| printed.insert((*step).identity()));
+                section(&mut out, outcome, new, style);
             }
         }
         cautions(&mut out, outcomes, style);
         warnings(&mut out, outcomes, self.remarks, self.source, style);
         next(&mut out, self.report, style);
-        in_style(&out, style)
+        in_style(&out, style).into_owned()
     }
 }
 
 /// Where plain ASCII is wanted, characters beyond it replaced by the nearest thing in it. That may
 /// take more room, so it is done before lines are broken.
-pub(crate) fn in_style(text: &str, style: Style) -> String {
-    if !style.ascii {
+pub(crate) fn in_style(text: &str, style: Style) -> Cow<'_, str> {
+    if !style.ascii || text.is_ascii() {
         return text.into();
     }
     text.chars()
@@ -118,36 +120,19 @@ pub(crate) fn in_style(text: &str, style: Style) -> String {
         .collect()
 }
 
-pub(super) fn head(out: &mut String, text: &str) {
-    let _ = writeln!(out, "\n{HEAD}{}{HEAD:#}", text.to_uppercase());
+pub(super) fn head(out: &mut String, text: &str, style: Style) {
+    let ink = in_colour(HEAD, style);
+    let _ = writeln!(out, "\n{ink}{}{ink:#}", text.to_uppercase());
+}
+
+/// The ink itself, or none where no colours are wanted.
+pub(crate) fn in_colour(ink: Ink, style: Style) -> Ink {
+    if style.colour { ink } else { Ink::new() }
 }
 
 /// Text in lines of at most 80 columns, the first after `first`, the rest as far in.
 pub(super) fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
-    let text = &in_style(text, style);
-    let rest = " ".repeat(first.width());
-    let options = textwrap::Options::new(WIDTH)
-        .initial_indent(first)
-        .subsequent_indent(&rest)
-        .word_separator(textwrap::WordSeparator::AsciiSpace)
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    write_wrapped(out, text, &options);
-}
-
-fn write_wrapped(out: &mut String, text: &str, options: &textwrap::Options<'_>) {
-    // Most lines fit, and cutting one into words to find that out is the dearer way.
-    let width = |text: &str| textwrap::core::display_width(text);
-    let line = text.trim_end();
-    if !line.is_empty()
-        && !line.contains('\n')
-        && width(options.initial_indent) + width(line) <= options.width
-    {
-        let _ = writeln!(out, "{}{line}", options.initial_indent);
-        return;
-    }
-    for line in textwrap::wrap(text, options) {
-        let _ = writeln!(out, "{}", line.trim_end());
-    }
+    wrap::write(out, first, &" ".repeat(width_of(first)), &in_style(text, style));
 }
 
 fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
@@ -161,15 +146,17 @@ fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
         Verdict::Change(_) => as_typed_before(row),
     };
     let widest = |cell: &dyn Fn(&SettingResult) -> String, least: usize| {
-        rows.iter().map(|row| cell(row).width()).max().unwrap_or(0).max(least)
+        rows.iter().map(|row| width_of(&cell(row))).max().unwrap_or(0).max(least)
     };
     let name = |row: &SettingResult| row.name.clone();
     let (a, b, c) = (widest(&name, 8), widest(&now, 3), widest(&set, 3));
-    let _ = writeln!(out, "\n{HEAD}{:<a$}  {:>b$}  {:>c$}{HEAD:#}", "SETTINGS", "now", "set");
+    let (head_ink, set_ink) = (in_colour(HEAD, style), in_colour(SET, style));
+    let _ =
+        writeln!(out, "\n{head_ink}{:<a$}  {:>b$}  {:>c$}{head_ink:#}", "SETTINGS", "now", "set");
     let mut before = "";
     for row in rows {
         let pad = |text: String, width: usize| {
-            format!("{}{text}", " ".repeat(width.saturating_sub(text.width())))
+            format!("{}{text}", " ".repeat(width.saturating_sub(width_of(&text))))
         };
         let start = format!("{:<a$}  {}  ", row.name, pad(now(row), b));
         let set_text = pad(set(row), c);
@@ -186,7 +173,7 @@ fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
         if matches!(row.verdict, Verdict::Change(_)) {
             line = line.replacen(
                 &format!("{start}{set_text}"),
-                &format!("{start}{SET}{set_text}{SET:#}"),
+                &format!("{start}{set_ink}{set_text}{set_ink:#}"),
                 1,
             );
         }
@@ -197,7 +184,7 @@ fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
 /// What the planter holds, as it was typed, with its unit.
 pub(super) fn as_held(now: &Value, style: Style) -> String {
     let unit = now.unit_text();
-    match now.typed_text().map(|typed| in_style(&harmless(&typed), style)) {
+    match now.typed_text().map(|typed| in_style(&harmless(&typed), style).into_owned()) {
         Some(typed)
             if typed.bytes().all(|b| b.is_ascii_digit() || b == b'.') && !unit.is_empty() =>
         {
@@ -231,22 +218,20 @@ fn feet_and_inches(inches: f64) -> Option<String> {
     exact.then(|| crate::quantity::feet_and_inches(inches, SIXTEENTHS))
 }
 
-/// One calculation; lines that stand further up already are not printed again.
-fn section(
+/// One calculation, with the lines of its working that stand nowhere further up.
+fn section<'a>(
     out: &mut String,
     outcome: &Outcome,
-    printed: &mut HashSet<(String, u64)>,
+    working: impl Iterator<Item = &'a Step>,
     style: Style,
 ) {
-    head(out, outcome.calculation.title);
+    head(out, outcome.calculation.title, style);
     for picture in outcome.pictures.iter().filter(|picture| !picture.is_of_a_table()) {
         out.push_str(&drawing::picture(picture, style));
         out.push('\n');
     }
-    for step in outcome.working() {
-        if printed.insert(step.identity()) {
-            self::step(out, &step, style);
-        }
+    for step in working {
+        self::step(out, step, style);
     }
     if let Some(judgement) = &outcome.judgement {
         out.push('\n');
@@ -313,21 +298,22 @@ pub(super) fn with_unit(value: &Value) -> String {
 
 fn numbered(number: &str, unit: &str) -> String {
     let space = if unit.is_empty() { "" } else { " " };
-    format!("{number}{space}{unit}")
+    [number, space, unit].concat()
 }
 
 /// One line of the working: `name = formula = numbers = result`, on one line where it fits.
 fn step(out: &mut String, step: &Step, style: Style) {
-    let pieces: Vec<String> =
-        pieces(step, style).iter().map(|piece| in_style(piece, style)).collect();
-    let line = format!("  {} = {}", step.name(), pieces.join(" = "));
-    if line.width() <= WIDTH {
-        let _ = writeln!(out, "{line}");
+    let pieces = pieces(step, style);
+    let pieces: Vec<_> = pieces.iter().map(|piece| in_style(piece, style)).collect();
+    let line = ["  ", step.name(), " = ", &pieces.join(" = ")].concat();
+    if width_of(&line) <= WIDTH {
+        out.push_str(&line);
+        out.push('\n');
         return;
     }
     let _ = writeln!(out, "  {}", step.name());
     for piece in pieces {
-        wrapped_hanging(out, "    = ", "      ", &piece);
+        wrap::write(out, "    = ", "      ", &piece);
     }
 }
 
@@ -341,66 +327,48 @@ pub fn hanging(first: &str, text: &str, style: Style) -> String {
     out
 }
 
-fn wrapped_hanging(out: &mut String, first: &str, rest: &str, text: &str) {
-    let options = textwrap::Options::new(WIDTH)
-        .initial_indent(first)
-        .subsequent_indent(rest)
-        .word_separator(textwrap::WordSeparator::AsciiSpace)
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    write_wrapped(out, text, &options);
-}
-
 /// What stands behind the name, in the order of printing.
 pub(super) fn pieces(step: &Step, style: Style) -> Vec<String> {
-    let result = numbered(&step.result(), &step.value().unit_text());
-    let tokens = step.numbers(Precision::Shown);
-    let numbers = arithmetic(&tokens, style);
+    let unit = step.value().unit_text();
+    let result = || numbered(step.result(), &unit);
     match step.value().origin() {
         Some(Origin::Sheet) => {
             let typed = harmless(&step.value().typed_text().unwrap_or_default());
-            if tokens.len() == 1 {
-                let unit = step.value().unit_text();
+            let numbers = step.numbers(Precision::Shown);
+            if numbers.len() == 1 {
                 let bare = typed.parse::<f64>().is_ok() && !unit.is_empty();
-                let typed = if bare { format!("{typed} {unit}") } else { typed };
-                vec![format!("{typed} (given)")]
+                let typed = if bare { numbered(&typed, &unit) } else { typed };
+                vec![typed + " (given)"]
             } else {
-                vec![format!("{typed} (given)"), numbers, result]
+                vec![typed + " (given)", arithmetic(&numbers, style), result()]
             }
         }
-        Some(Origin::Found(how)) => vec![format!("{result} ({how})")],
+        Some(Origin::Found(how)) => vec![format!("{} ({how})", result())],
         None => {
             let names = step.formula();
             let formula = arithmetic(&names, style);
             let renamed = matches!(names.as_slice(), [Token::Name(_)]);
+            let numbers = || arithmetic(&step.numbers(Precision::Shown), style);
             if formula == "exact" {
-                vec![format!("{} (exact)", numbered(&numbers, &step.value().unit_text()))]
+                vec![numbered(&numbers(), &unit) + " (exact)"]
             } else if renamed {
-                vec![formula, result]
+                vec![formula, result()]
             } else if step.terms() > MOST_TERMS {
-                vec![formula, format!("{result} ({} readings, all in the sheet)", step.terms())]
+                let all = format!(" ({} readings, all in the sheet)", step.terms());
+                vec![formula, result() + &all]
             } else {
-                vec![formula, numbers, result]
+                vec![formula, numbers(), result()]
             }
         }
     }
 }
 
 /// Tokens as a formula is written.
-fn arithmetic(tokens: &[Token], style: Style) -> String {
-    let mut text = String::new();
-    for token in tokens {
-        match token {
-            Token::Name(word) | Token::Words(word) | Token::Number(word) => text.push_str(word),
-            Token::Operator(Operator::Power) => text.push('^'),
-            Token::Operator(Operator::Times) if !style.ascii => text.push_str(" \u{d7} "),
-            Token::Operator(operator) => {
-                let _ = write!(text, " {operator} ");
-            }
-            Token::Open(open) => text.push_str(open),
-            Token::Close => text.push(')'),
-        }
-    }
-    text
+fn arithmetic(tokens: &[Token<'_>], style: Style) -> String {
+    with_signs(tokens, |operator| match operator {
+        Operator::Times if !style.ascii => " \u{d7} ",
+        operator => operator.between(),
+    })
 }
 
 /// A long table: its first rows, its last, and where the rest can be had.
@@ -435,13 +403,15 @@ pub(super) fn cell(cell: &Cell) -> String {
 
 /// A table with its head.
 pub fn table(out: &mut String, table: &Table) {
+    let rows: Vec<Vec<String>> =
+        table.rows.iter().map(|row| row.iter().map(cell).collect()).collect();
     let mut widths: Vec<usize> = table
         .columns
         .iter()
         .enumerate()
         .map(|(index, column)| {
-            let cells = table.rows.iter().map(|row| cell(&row[index]).width());
-            cells.chain([column.head.width(), column.unit.width()]).max().unwrap_or(0)
+            let cells = rows.iter().map(|row| width_of(&row[index]));
+            cells.chain([width_of(&column.head), width_of(&column.unit)]).max().unwrap_or(0)
         })
         .collect();
     narrow(&mut widths, table);
@@ -449,8 +419,8 @@ pub fn table(out: &mut String, table: &Table) {
     let line = |cells: Vec<String>| {
         let mut text = String::from("  ");
         for (index, (cell, width)) in cells.into_iter().zip(&widths).enumerate() {
-            let cell = if cell.width() > *width { cut(&cell, *width) } else { cell };
-            let padding = " ".repeat(width.saturating_sub(cell.width()));
+            let cell = if width_of(&cell) > *width { cut(&cell, *width) } else { cell };
+            let padding = " ".repeat(width.saturating_sub(width_of(&cell)));
             let left = index == 0;
             text.push_str(&if left {
                 format!("{cell}{padding}")
@@ -463,8 +433,8 @@ pub fn table(out: &mut String, table: &Table) {
     let _ = writeln!(out, "  {}", table.title);
     out.push_str(&line(table.columns.iter().map(|column| column.head.clone()).collect()));
     out.push_str(&line(table.columns.iter().map(|column| column.unit.clone()).collect()));
-    for row in &table.rows {
-        out.push_str(&line(row.iter().map(cell).collect()));
+    for row in rows {
+        out.push_str(&line(row));
     }
     if !left_out.is_empty() {
         let _ =
@@ -501,7 +471,7 @@ fn leave_out<'t>(widths: &mut Vec<usize>, table: &'t Table) -> Vec<&'t str> {
 fn cut(text: &str, width: usize) -> String {
     let mut kept = String::new();
     for c in text.chars() {
-        if kept.width() + c.to_string().width() >= width {
+        if width_of(&kept) + width_of(&c.to_string()) >= width {
             break;
         }
         kept.push(c);
@@ -519,7 +489,7 @@ fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
     if all.is_empty() {
         return;
     }
-    head(out, "Cautions");
+    head(out, "Cautions", style);
     for caution in all {
         wrapped(out, "  ! ", &format!("{} [{}]", caution.text, caution.source), style);
     }
@@ -552,24 +522,28 @@ fn warnings(
     if lines.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\n{REMARK}WARNINGS{REMARK:#}  (`alleytrue explain CODE` says more)");
+    let ink = in_colour(REMARK, style);
+    let _ = writeln!(out, "\n{ink}WARNINGS{ink:#}  (`alleytrue explain CODE` says more)");
     for (code, message) in lines {
         wrapped(out, "  - ", &format!("{message} [{code}]"), style);
     }
 }
 
-/// Whether something was measured, and every setting is to be kept.
-fn all_kept(report: &Report) -> bool {
+/// Whether something was measured, and every setting is kept in a way.
+fn all_kept(report: &Report, in_a_way: fn(&Verdict) -> bool) -> bool {
     let mut settings = report.outcomes.iter().flat_map(|outcome| &outcome.settings).peekable();
-    settings.peek().is_some() && settings.all(|one| matches!(one.verdict, Verdict::Keep(_)))
+    settings.peek().is_some() && settings.all(|one| in_a_way(&one.verdict))
 }
 
 /// The one thing to do next, in words.
 pub(super) fn next_words(report: &Report) -> String {
     match &report.next {
         Some(next) => format!("{}.", harmless(&next.instruction)),
-        None if all_kept(report) => {
+        None if all_kept(report, Verdict::is_inside) => {
             "nothing to change; what was measured is inside the tolerances.".into()
+        }
+        None if all_kept(report, |verdict| matches!(verdict, Verdict::Keep(_))) => {
+            "nothing to change by what was measured.".into()
         }
         None => "nothing to change here.".into(),
     }
@@ -580,5 +554,6 @@ fn next(out: &mut String, report: &Report, style: Style) {
     let words = next_words(report);
     let mut line = String::new();
     wrapped(&mut line, "Next: ", &words, style);
-    let _ = write!(out, "{}", line.replacen("Next:", &format!("{HEAD}Next:{HEAD:#}"), 1));
+    let ink = in_colour(HEAD, style);
+    let _ = write!(out, "{}", line.replacen("Next:", &format!("{ink}Next:{ink:#}"), 1));
 }

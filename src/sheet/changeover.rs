@@ -27,6 +27,8 @@ pub(super) static KEYS: Keys = Keys {
         &HAND_OVER,
         &SWEEP,
         &FALL_TIME,
+        &LEAST_CLEAN_OUT,
+        &USUAL_CLEAN_OUT,
     ],
     ..Keys::ONCE
 };
@@ -91,6 +93,23 @@ static FALL_TIME: Key<Duration> = Key {
     meaning: "How long a seed falls. Goes before `drop-height`.",
 };
 
+static LEAST_CLEAN_OUT: Key<Duration> = Key {
+    name: "least-clean-out",
+    takes: &TIMER,
+    needed: Needed::No,
+    example: "\"1.0 s\"",
+    meaning: "Shortest clean-out at all, by the machine's manual or by a count of the seeds that \
+              clean-outs of several lengths leave over. At most `usual-clean-out`.",
+};
+static USUAL_CLEAN_OUT: Key<Duration> = Key {
+    name: "usual-clean-out",
+    takes: &TIMER,
+    needed: Needed::No,
+    example: "\"1.5 s\"",
+    meaning: "Clean-out after which no seed is left over, by the manual or by count. Starting values \
+              go below it only for an alley that can't be made with it.",
+};
+
 /// `[changeover.sweep]`.
 static SWEEP: Keys = Keys {
     name: "sweep",
@@ -136,6 +155,8 @@ pub(super) struct Table {
     pub(super) hand_over: Option<Duration>,
     pub(super) sweep: Option<Placed<SweepSetting>>,
     pub(super) fall: Option<Fall>,
+    pub(super) least_clean_out: Option<Placed<Duration>>,
+    pub(super) usual_clean_out: Option<Duration>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -152,6 +173,8 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         present: present(reader, table, hand_over),
         sweep: table.table(reader, &SWEEP, sweep).flatten(),
         fall: table.read(reader, &FALL_TIME).map(Fall::Time),
+        least_clean_out: table.placed(reader, &LEAST_CLEAN_OUT),
+        usual_clean_out: table.read(reader, &USUAL_CLEAN_OUT),
     }
 }
 
@@ -184,8 +207,16 @@ fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<Swee
     Some(Placed { value, span: table.place(&CELLS_BEFORE_RELEASE) })
 }
 
-/// Checks that need both the timers and the plate.
+/// Checks that need more than one key.
 pub(super) fn check(reader: &mut Reader<'_>, table: &Table, carry: Option<&Decimal>) {
+    if let (Some(least), Some(usual)) = (&table.least_clean_out, &table.usual_clean_out)
+        && least.value.base() > usual.base()
+    {
+        let message = "the least clean-out can't be longer than the usual one";
+        let advice = "give the shortest clean-out at all here";
+        reader.say(&codes::OUT_OF_RANGE, least.span.clone(), message, advice).allowed =
+            Some(format!("0 s to {usual}, which is `usual-clean-out`"));
+    }
     let (Some(sweep), Some(carry)) = (&table.sweep, carry) else { return };
     if sweep.value.cells_before_release.value() > carry.value() {
         let message = "the sweep can't lie more cells before release than pick-up does";

@@ -13,7 +13,7 @@ use crate::calculations::wheel::Travel;
 use crate::outcome::Direction;
 use crate::outcome::setting;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Duration, Length, PerTime, Share};
+use crate::quantity::{Decimal, Duration, Length, PerTime, Share, brief};
 
 use super::codes;
 use super::placed::Placed;
@@ -173,7 +173,7 @@ static CARRY: Key<u32> = Key {
     needed: Needed::Where("for the changeover"),
     example: "16",
     meaning: "Cells from pick-up (where a seed gets onto the plate) to release (where it leaves \
-              it).",
+              it); fewer than `cells`.",
 };
 static METER_TEETH: Key<Decimal> = Key {
     name: "meter-teeth",
@@ -528,7 +528,34 @@ fn stage(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<DriveStage>
     let driving = sprocket(reader, table, &BARE_DRIVING, &DRIVING);
     let driven = sprocket(reader, table, &BARE_DRIVEN, &DRIVEN);
     let chain = chain(reader, table);
-    Some(DriveStage { sprockets: Stage { driving: driving?, driven: driven? }, chain })
+    let (driving, driven) = (driving?, driven?);
+    if let Some(chain) = &chain {
+        room(reader, table, chain, driving.fitted, driven.fitted);
+    }
+    Some(DriveStage { sprockets: Stage { driving, driven }, chain })
+}
+
+/// Sprockets that are fitted can't lie in each other.
+fn room(
+    reader: &mut Reader<'_>,
+    table: &Section<'_>,
+    chain: &ChainDrive,
+    driving: u32,
+    driven: u32,
+) {
+    if chain.has_room(driving, driven) {
+        return;
+    }
+    let (centre, pitch) = (&chain.centre_distance, &chain.pitch);
+    let message = format!(
+        "`centre-distance` can't be {centre} for sprockets of {driving} and {driven} teeth with a \
+         chain of {pitch} pitch: they would lie in each other"
+    );
+    let advice = "look at the teeth, the pitch and the distance from shaft to shaft";
+    let least = ChainDrive::least_centre(driving, driven) * pitch.value_in(centre.unit());
+    let place = table.place(&CENTRE_DISTANCE);
+    reader.say(&codes::OUT_OF_RANGE, place, message, advice).allowed =
+        Some(format!("more than {} {}", brief(least), centre.unit()));
 }
 
 /// A sprocket position: a bare number of teeth, or a table of what is fitted and what could be.

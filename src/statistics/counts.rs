@@ -17,7 +17,7 @@ pub struct CountInterval {
 impl CountInterval {
     /// The interval of the mean m of n counts whose standard deviation is s:
     ///
-    /// m + c / 2 ± sqrt(c m + c² / 4), c = (t s)² / (n m)
+    /// m + c / 2 ± sqrt(c m + c² / 4), c = (t s)² / (n m); the lower end is m² / the upper one
     ///
     /// t is Student's, two-sided, at n - 1 degrees of freedom. The variance of a count goes up with
     /// what is counted, so the ends are the means that the counts lie t standard errors from, s
@@ -67,12 +67,12 @@ impl CountInterval {
             normal(confidence)?.to_the(2) * one / &summary.count
         };
         let per_count = per_count.named(name("square of the half width per plant,"));
-        let middle = (mean + &per_count / Value::constant(2.0)).named(name("middle"));
-        let half = (&per_count * mean + per_count.to_the(2) / Value::constant(4.0))
-            .root()
-            .named(name("half interval"));
-        let low = (&middle - &half).named(name("low count,"));
-        let high = (&middle + &half).named(name("high count,"));
+        let middle = mean + &per_count / Value::constant(2.0);
+        let half = (&per_count * mean + per_count.to_the(2) / Value::constant(4.0)).root();
+        let high = (middle + half).named(name("high count,"));
+        // The ends are the roots of (x - m)² = c x, whose product is m²; a difference would lose
+        // its digits where c is large.
+        let low = (mean.to_the(2) / &high).named(name("low count,"));
         Some(CountInterval { low, high })
     }
 }

@@ -73,11 +73,8 @@ impl Share {
 }
 
 /// The two-sided value z of the normal law: as large a share as the confidence lies within ± z.
-///
-/// It is Student's t at the largest number of degrees of freedom there is, which differs from z
-/// by (z³ + z) / (4 df), less than 1e-7 (Abramowitz and Stegun 26.7.5).
 pub(super) fn normal(confidence: Confidence) -> Option<Value> {
-    let z = student_t::critical(confidence.fraction(), u32::MAX)?;
+    let z = student_t::normal(confidence.fraction())?;
     Some(Value::found(format!("z ({confidence})"), z, Unit::ONE, "normal law, two-sided"))
 }
 

@@ -28,6 +28,10 @@ pub trait Arithmetic:
     #[must_use]
     fn nothing(&self, name: &'static str, why: &'static str) -> Self;
 
+    /// Another number of the same unit, which was worked out in a way that `how` says in words.
+    #[must_use]
+    fn instead(&self, number: f64, name: &'static str, how: &'static str) -> Self;
+
     /// Whether it is the smaller one.
     fn below(&self, other: &Self) -> bool {
         self.number() < other.number()
@@ -58,6 +62,10 @@ impl Arithmetic for f64 {
     fn nothing(&self, _name: &'static str, _why: &'static str) -> f64 {
         0.0
     }
+
+    fn instead(&self, number: f64, _name: &'static str, _how: &'static str) -> f64 {
+        number
+    }
 }
 
 impl Arithmetic for Value {
@@ -83,5 +91,9 @@ impl Arithmetic for Value {
 
     fn nothing(&self, name: &'static str, why: &'static str) -> Value {
         Value::found(name, 0.0, self.unit(), why)
+    }
+
+    fn instead(&self, number: f64, name: &'static str, how: &'static str) -> Value {
+        Value::found(name, number, self.unit(), how)
     }
 }

@@ -2,11 +2,10 @@
 
 use std::borrow::Cow;
 
-use super::value::Value;
 use crate::quantity::{Decimal, clean};
 
 /// How a number is worked out of others: values, or plain figures on the way to one.
-pub(super) enum Expression<P = Value> {
+pub(super) enum Expression<P> {
     Typed(Decimal),
     Constant,
     Found(&'static str),
@@ -30,71 +29,78 @@ pub(super) enum Expression<P = Value> {
 }
 
 impl<P> Expression<P> {
-    /// The number of the expression, given the numbers of its parts. The one place where
-    /// arithmetic is done, both for results and for what a pocket calculator would get.
-    pub(super) fn evaluate(&self, number_of: &impl Fn(&P) -> f64) -> Option<f64> {
-        Some(match self {
+    /// The number of the expression, given those of its parts, and how far binary rounding may
+    /// put it off; `None` where there is nothing to work out. The one place where arithmetic is
+    /// done, both for results and for what a pocket calculator would get. Numbers of one size
+    /// taken from each other keep the noise of that size.
+    pub(super) fn figure(&self, figure_of: impl Fn(&P) -> Figure) -> Option<Figure> {
+        let f = figure_of;
+        let (number, noise) = match self {
             Expression::Typed(_) | Expression::Constant | Expression::Found(_) => return None,
-            Expression::Same(of) => number_of(of),
-            Expression::Sum { terms, .. } => stable_sum(terms.iter().map(number_of)),
-            Expression::Add(a, b) => difference(number_of(a), -number_of(b)),
-            Expression::Subtract(a, b) => difference(number_of(a), number_of(b)),
-            Expression::Multiply(a, b) => number_of(a) * number_of(b),
-            Expression::Divide(a, b) => number_of(a) / number_of(b),
-            Expression::Power(base, exponent) => number_of(base).powi(i32::from(*exponent)),
-            Expression::Root(of) => number_of(of).sqrt(),
-            Expression::Magnitude(of) => number_of(of).abs(),
-            Expression::Nearest(of) => nearest(number_of(of)),
-            Expression::Up(of) => clean(number_of(of)).ceil(),
-        })
-    }
-
-    /// How far binary rounding may put [`evaluate`](Expression::evaluate) off, given its result,
-    /// the numbers of its parts and how far those may be off. Numbers of one size taken from each
-    /// other keep the noise of that size.
-    pub(super) fn noise(
-        &self,
-        result: f64,
-        number_of: &impl Fn(&P) -> f64,
-        noise_of: &impl Fn(&P) -> f64,
-    ) -> f64 {
-        let size = |of: &P| number_of(of).abs();
-        let carried = match self {
-            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => 0.0,
-            Expression::Same(of)
-            | Expression::Magnitude(of)
-            | Expression::Nearest(of)
-            | Expression::Up(of) => noise_of(of),
-            Expression::Sum { terms, .. } => terms.iter().map(noise_of).sum(),
-            Expression::Add(a, b) | Expression::Subtract(a, b) => noise_of(a) + noise_of(b),
-            Expression::Multiply(a, b) => size(a) * noise_of(b) + size(b) * noise_of(a),
-            Expression::Divide(a, b) => (noise_of(a) + size(a) / size(b) * noise_of(b)) / size(b),
-            Expression::Power(base, exponent) => {
-                f64::from(*exponent) * size(base).powi(i32::from(*exponent) - 1) * noise_of(base)
+            Expression::Same(of) => f(of).pair(),
+            Expression::Sum { terms, .. } => stable_sum(terms.iter().map(f)),
+            Expression::Add(a, b) => {
+                let (a, b) = (f(a), f(b));
+                (difference(a.number, -b.number), a.noise + b.noise)
             }
-            Expression::Root(of) => noise_of(of) / (2.0 * size(of).sqrt()),
+            Expression::Subtract(a, b) => {
+                let (a, b) = (f(a), f(b));
+                (difference(a.number, b.number), a.noise + b.noise)
+            }
+            Expression::Multiply(a, b) => {
+                let (a, b) = (f(a), f(b));
+                (a.number * b.number, a.size() * b.noise + b.size() * a.noise)
+            }
+            Expression::Divide(a, b) => {
+                let (a, b) = (f(a), f(b));
+                (a.number / b.number, (a.noise + a.size() / b.size() * b.noise) / b.size())
+            }
+            Expression::Power(base, exponent) => {
+                let (base, power) = (f(base), i32::from(*exponent));
+                let slope = f64::from(*exponent) * base.size().powi(power - 1);
+                (base.number.powi(power), slope * base.noise)
+            }
+            Expression::Root(of) => {
+                let of = f(of);
+                (of.number.sqrt(), of.noise / (2.0 * of.size().sqrt()))
+            }
+            Expression::Magnitude(of) => {
+                let of = f(of);
+                (of.size(), of.noise)
+            }
+            Expression::Nearest(of) => {
+                let of = f(of);
+                (nearest(of.number), of.noise)
+            }
+            Expression::Up(of) => {
+                let of = f(of);
+                (clean(of.number).ceil(), of.noise)
+            }
         };
-        carried + f64::EPSILON * result.abs()
+        Some(Figure { number, noise: noise + f64::EPSILON * number.abs() })
     }
 
     fn adds(&self) -> bool {
         matches!(self, Expression::Sum { .. } | Expression::Add(..) | Expression::Subtract(..))
     }
 
-    pub(super) fn parts(&self) -> Vec<&P> {
+    pub(super) fn for_each_part<'a>(&'a self, mut each: impl FnMut(&'a P)) {
         match self {
-            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => vec![],
-            Expression::Sum { terms, .. } => terms.iter().collect(),
+            Expression::Typed(_) | Expression::Constant | Expression::Found(_) => {}
+            Expression::Sum { terms, .. } => terms.iter().for_each(each),
             Expression::Same(of)
             | Expression::Power(of, _)
             | Expression::Root(of)
             | Expression::Magnitude(of)
             | Expression::Nearest(of)
-            | Expression::Up(of) => vec![of],
+            | Expression::Up(of) => each(of),
             Expression::Add(a, b)
             | Expression::Subtract(a, b)
             | Expression::Multiply(a, b)
-            | Expression::Divide(a, b) => vec![a, b],
+            | Expression::Divide(a, b) => {
+                each(a);
+                each(b);
+            }
         }
     }
 }
@@ -112,25 +118,32 @@ fn nearest(number: f64) -> f64 {
 #[derive(Clone, Copy)]
 pub(super) struct Figure {
     pub(super) number: f64,
-    noise: f64,
+    pub(super) noise: f64,
 }
 
 impl Figure {
-    pub(super) fn of<P>(expression: &Expression<P>, figure_of: &impl Fn(&P) -> Figure) -> Figure {
-        let number = expression.evaluate(&|part| figure_of(part).number).unwrap_or(f64::NAN);
-        Figure::known(number, expression, figure_of)
+    /// A number that nothing was worked out for: it is as near as a double can be.
+    pub(super) fn given(number: f64) -> Figure {
+        let noise = f64::EPSILON * number.abs();
+        Figure { number, noise: if noise.is_finite() { noise } else { 0.0 } }
     }
 
-    pub(super) fn known<P>(
-        number: f64,
-        expression: &Expression<P>,
-        figure_of: &impl Fn(&P) -> Figure,
-    ) -> Figure {
-        let number_of = |part: &P| figure_of(part).number;
-        let noise = expression.noise(number, &number_of, &|part| figure_of(part).noise);
-        // Where numbers cancel down to what rounding left, decimal arithmetic gives nothing.
+    /// The figure of an expression. Where numbers cancel down to what rounding left, decimal
+    /// arithmetic gives nothing.
+    pub(super) fn of<P>(expression: &Expression<P>, figure_of: impl Fn(&P) -> Figure) -> Figure {
+        let Some(Figure { number, noise }) = expression.figure(figure_of) else {
+            return Figure { number: f64::NAN, noise: 0.0 };
+        };
         let number = if expression.adds() && number.abs() <= noise { 0.0 } else { number };
         Figure { number, noise: if noise.is_finite() { noise } else { 0.0 } }
+    }
+
+    fn size(self) -> f64 {
+        self.number.abs()
+    }
+
+    fn pair(self) -> (f64, f64) {
+        (self.number, self.noise)
     }
 }
 
@@ -141,15 +154,18 @@ fn difference(a: f64, b: f64) -> f64 {
 }
 
 /// Sum with the rounding error of each addition carried along (Neumaier 1974, Z. angew. Math.
-/// Mech. 54:39-51), so that a long list loses no digits.
-fn stable_sum(terms: impl Iterator<Item = f64>) -> f64 {
-    let (mut sum, mut lost, mut size) = (0.0_f64, 0.0_f64, 0.0_f64);
+/// Mech. 54:39-51), so that a long list loses no digits; and the noise of all terms.
+fn stable_sum(terms: impl Iterator<Item = Figure>) -> (f64, f64) {
+    let (mut sum, mut lost, mut size, mut noise) = (0.0_f64, 0.0_f64, 0.0_f64, -0.0_f64);
     for term in terms {
-        let total = sum + term;
-        lost += if sum.abs() >= term.abs() { (sum - total) + term } else { (term - total) + sum };
+        let total = sum + term.number;
+        let first_is_larger = sum.abs() >= term.size();
+        lost +=
+            if first_is_larger { (sum - total) + term.number } else { (term.number - total) + sum };
         sum = total;
-        size += term.abs();
+        size += term.size();
+        noise += term.noise;
     }
     let result = sum + lost;
-    if result.abs() <= f64::EPSILON * size { 0.0 } else { result }
+    (if result.abs() <= f64::EPSILON * size { 0.0 } else { result }, noise)
 }

@@ -24,6 +24,6 @@ mod units;
 mod value;
 
 pub use arithmetic::Arithmetic;
-pub use step::{Operator, Precision, Step, Token, plain_text, steps};
+pub use step::{Operator, Precision, Step, Token, plain_text, steps, with_signs};
 pub use units::Units;
 pub use value::{Origin, Value};

@@ -1,12 +1,13 @@
 //! One line of the working: names, numbers, result.
 
-use std::cell::RefCell;
-use std::collections::HashSet;
+use std::borrow::Cow;
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::fmt;
 
-use super::expression::Expression;
+use super::expression::{Expression, Figure};
 use super::value::{Origin, Value};
-use crate::quantity::{clean, plain, round_half_away, shown, shown_with};
+use crate::quantity::{as_shown_with, clean, plain, round_half_away, shown, shown_with};
 
 /// A mark between two numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,11 +26,11 @@ pub enum Operator {
 
 /// A piece of a printed formula. Renderers decide how each kind looks.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Token {
+pub enum Token<'a> {
     /// The name of a value.
-    Name(String),
+    Name(&'a str),
     /// Words that stand for an operation on many or on looked-up numbers.
-    Words(String),
+    Words(Cow<'a, str>),
     /// Digits.
     Number(String),
     /// An operator.
@@ -53,6 +54,7 @@ pub enum Precision {
 #[derive(Clone, Debug)]
 pub struct Step {
     value: Value,
+    result: OnceCell<String>,
 }
 
 /// The lines that lead to `outputs`: every named value they rest on, each once, each after the
@@ -60,31 +62,40 @@ pub struct Step {
 /// worked out.
 #[must_use]
 pub fn steps(outputs: &[Value]) -> Vec<Step> {
-    let mut seen = HashSet::new();
-    let mut lines: Vec<Step> = Vec::new();
-    for output in outputs {
-        collect(output, &mut seen, &mut lines);
-    }
-    let mut printed = HashSet::new();
-    lines.retain(|step| printed.insert(step.identity()));
-    lines
+    let mut all = Lines::default();
+    outputs.iter().for_each(|output| all.collect(output));
+    all.lines
+        .into_iter()
+        .map(|value| Step { value: value.clone(), result: OnceCell::new() })
+        .collect()
 }
 
-fn collect(value: &Value, seen: &mut HashSet<usize>, lines: &mut Vec<Step>) {
-    if matches!(value.expression(), Expression::Typed(_) | Expression::Constant)
-        && value.name().is_none()
-    {
-        return;
+/// What makes two lines the same line: number and name.
+type Identity<'a> = (u64, &'a str);
+
+#[derive(Default)]
+struct Lines<'a> {
+    /// The values gone through.
+    seen: BTreeSet<usize>,
+    identities: BTreeSet<Identity<'a>>,
+    lines: Vec<&'a Value>,
+}
+
+impl<'a> Lines<'a> {
+    fn collect(&mut self, value: &'a Value) {
+        let expression = value.expression();
+        if value.name().is_none() && is_number(expression) || !self.seen.insert(value.key()) {
+            return;
+        }
+        expression.for_each_part(|part| self.collect(part));
+        if value.name().is_some() && self.identities.insert(identity(value)) {
+            self.lines.push(value);
+        }
     }
-    if !seen.insert(value.key()) {
-        return;
-    }
-    for part in value.expression().parts() {
-        collect(part, seen, lines);
-    }
-    if value.name().is_some() {
-        lines.push(Step { value: value.clone() });
-    }
+}
+
+fn identity(value: &Value) -> Identity<'_> {
+    (value.number().to_bits(), value.name().unwrap_or_default())
 }
 
 impl Step {
@@ -94,10 +105,10 @@ impl Step {
         &self.value
     }
 
-    /// What makes two lines the same line: name and number.
+    /// What makes two lines the same line: number and name.
     #[must_use]
-    pub fn identity(&self) -> (String, u64) {
-        (self.name().to_owned(), self.value.number().to_bits())
+    pub fn identity(&self) -> (u64, &str) {
+        identity(&self.value)
     }
 
     /// The name on the left.
@@ -108,11 +119,11 @@ impl Step {
 
     /// The formula in names, or in words where the number was typed or looked up.
     #[must_use]
-    pub fn formula(&self) -> Vec<Token> {
+    pub fn formula(&self) -> Vec<Token<'_>> {
         match (self.value.origin(), self.value.expression()) {
             (Some(Origin::Sheet), _) => {
                 let typed = self.value.typed_text().unwrap_or_default();
-                vec![Token::Words(format!("given: {typed}"))]
+                vec![Token::Words(["given: ", &typed].concat().into())]
             }
             (Some(Origin::Found(how)), _) => vec![Token::Words(how.into())],
             (None, Expression::Constant) => vec![Token::Words("exact".into())],
@@ -126,7 +137,7 @@ impl Step {
 
     /// The same formula in numbers.
     #[must_use]
-    pub fn numbers(&self, precision: Precision) -> Vec<Token> {
+    pub fn numbers(&self, precision: Precision) -> Vec<Token<'_>> {
         let digits = match precision {
             Precision::Full => Digits::Full,
             Precision::Shown => Digits::Shown { extra: self.digits_needed() },
@@ -144,10 +155,14 @@ impl Step {
     /// The result as printed: as many digits as results have, or a few more where binary noise
     /// could turn the last, or as many as are sure where noise has eaten the rest of them.
     #[must_use]
-    pub fn result(&self) -> String {
+    pub fn result(&self) -> &str {
+        self.result.get_or_init(|| self.printed())
+    }
+
+    fn printed(&self) -> String {
         let number = self.value.number();
         let usual = shown(number);
-        let noise = Digits::Full.noise(self.value.expression(), &Known::default());
+        let noise = Digits::Full.worked_out(&self.value).noise;
         let sure = |places: &usize| {
             let rounded = |nudge: f64| round_half_away(number + nudge, *places);
             far_from_half(number, noise, *places) || rounded(-noise) == rounded(noise)
@@ -163,19 +178,19 @@ impl Step {
     /// How many terms the line adds up.
     #[must_use]
     pub fn terms(&self) -> usize {
-        fn longest(expression: &Expression) -> usize {
-            let own = if let Expression::Sum { terms, .. } = expression { terms.len() } else { 0 };
-            let unnamed = |part: &&Value| part.name().is_none();
-            let parts = expression.parts();
-            if own > 0 {
-                return own;
+        fn longest(expression: &Expression<Value>) -> usize {
+            if let Expression::Sum { terms, .. } = expression
+                && !terms.is_empty()
+            {
+                return terms.len();
             }
-            parts
-                .into_iter()
-                .filter(unnamed)
-                .map(|part| longest(part.expression()))
-                .max()
-                .unwrap_or(0)
+            let mut most = 0;
+            expression.for_each_part(|part| {
+                if part.name().is_none() {
+                    most = most.max(longest(part.expression()));
+                }
+            });
+            most
         }
         longest(self.value.expression())
     }
@@ -183,19 +198,9 @@ impl Step {
     /// Extra digits the operands need so that the printed numbers give the printed result.
     fn digits_needed(&self) -> usize {
         const MOST: usize = 12;
-        let print = Print::of(self.value.number(), &self.result());
+        let print = Print::of(self.value.number(), self.result());
         (0..MOST)
-            .find(|extra| {
-                let digits = Digits::Shown { extra: *extra };
-                let known = Known::default();
-                let by_hand = self
-                    .value
-                    .expression()
-                    .evaluate(&|part| digits.by_hand(part, &known))
-                    .unwrap_or_else(|| self.value.number());
-                let noise = digits.noise(self.value.expression(), &known);
-                print.is_of(by_hand, noise)
-            })
+            .find(|extra| print.is_of(Digits::Shown { extra: *extra }.worked_out(&self.value)))
             .unwrap_or(MOST)
     }
 }
@@ -210,21 +215,20 @@ const NOISE: f64 = 1e-13;
 struct Print {
     number: f64,
     places: usize,
-    text: String,
 }
 
 impl Print {
     fn of(number: f64, result: &str) -> Print {
         let places = places(result).max(places_for_eight_digits(number));
         let number = result.parse().unwrap_or(number);
-        Print { number, places, text: Print::rounded(number, places) }
+        Print { number, places }
     }
 
     fn rounded(value: f64, places: usize) -> String {
         round_half_away(clean_slightly(value), places)
     }
 
-    fn is_of(&self, by_hand: f64, noise: f64) -> bool {
+    fn is_of(&self, Figure { number: by_hand, noise }: Figure) -> bool {
         // A calculator has no binary noise, so a number that noise could push over a half won't
         // do.
         let noise = noise.max(NOISE * by_hand.abs());
@@ -238,7 +242,8 @@ impl Print {
                 return false;
             }
         }
-        let is_same = |nudge: &f64| Print::rounded(by_hand + nudge, self.places) == self.text;
+        let text = Print::rounded(self.number, self.places);
+        let is_same = |nudge: &f64| Print::rounded(by_hand + nudge, self.places) == text;
         [-noise, 0.0, noise].iter().all(is_same)
     }
 }
@@ -265,27 +270,6 @@ fn far_from_half(number: f64, noise: f64, places: usize) -> bool {
     plainly_more(0.5 * unit, number.abs()) && to_half > noise + unit * MARGIN
 }
 
-/// Numbers read back from print: a formula asks for the same ones over and over.
-#[derive(Default)]
-struct Known(RefCell<Vec<(usize, f64)>>);
-
-impl Known {
-    fn of(&self, value: &Value, read: impl FnOnce() -> f64) -> f64 {
-        // A few go a long way, and looking through more would cost more than reading them.
-        const MOST: usize = 8;
-        let key = value.key();
-        if let Some((_, number)) = self.0.borrow().iter().find(|(known, _)| *known == key) {
-            return *number;
-        }
-        let number = read();
-        let mut all = self.0.borrow_mut();
-        if all.len() < MOST {
-            all.push((key, number));
-        }
-        number
-    }
-}
-
 /// Decimals of a printed number.
 fn places(printed: &str) -> usize {
     printed.split_once('.').map_or(0, |(_, fraction)| fraction.len())
@@ -297,7 +281,7 @@ fn places_for_eight_digits(number: f64) -> usize {
     if number == 0.0 {
         return 8;
     }
-    if shown(number).parse() != Ok(clean(number)) {
+    if as_shown_with(number, 0) != clean(number) {
         return 0;
     }
     let magnitude = number.abs().log10().floor().clamp(-20.0, 20.0) as i32;
@@ -311,7 +295,7 @@ fn clean_slightly(number: f64) -> f64 {
 }
 
 /// Whether the expression is a single number with nothing to work out.
-fn is_number(expression: &Expression) -> bool {
+fn is_number(expression: &Expression<Value>) -> bool {
     matches!(expression, Expression::Typed(_) | Expression::Constant | Expression::Found(_))
 }
 
@@ -332,36 +316,28 @@ impl Digits {
 
     /// The number that the printed digits of one value stand for. Digits that are all printed
     /// stand for the number itself.
-    fn read_back(self, value: &Value, known: &Known) -> f64 {
+    fn read_back(self, value: &Value) -> f64 {
         match (value.expression(), self) {
             (Expression::Typed(decimal), _) => decimal.value(),
             (Expression::Constant, _) | (_, Digits::Full) => value.number(),
-            (_, Digits::Shown { extra }) => {
-                known.of(value, || shown_with(value.number(), extra).parse().unwrap_or(f64::NAN))
-            }
+            (_, Digits::Shown { extra }) => as_shown_with(value.number(), extra),
         }
     }
 
-    /// The number that printed digits stand for, worked out as a person would.
-    fn by_hand(self, value: &Value, known: &Known) -> f64 {
+    /// What printed digits stand for, worked out as a person would.
+    fn by_hand(self, value: &Value) -> Figure {
         if prints_as_number(value) {
-            self.read_back(value, known)
+            let number = self.read_back(value);
+            Figure { number, noise: f64::EPSILON * number.abs() }
         } else {
-            value.expression().evaluate(&|part| self.by_hand(part, known)).unwrap_or(f64::NAN)
+            self.worked_out(value)
         }
     }
 
-    /// How far binary rounding may put [`by_hand`](Digits::by_hand) of an expression off.
-    fn noise(self, expression: &Expression, known: &Known) -> f64 {
-        let by_hand = |part: &Value| self.by_hand(part, known);
-        let result = expression.evaluate(&by_hand).unwrap_or(0.0);
-        expression.noise(result, &by_hand, &|part| {
-            if prints_as_number(part) {
-                f64::EPSILON * self.by_hand(part, known).abs()
-            } else {
-                self.noise(part.expression(), known)
-            }
-        })
+    /// The result of a line, worked out of the printed digits of its parts.
+    fn worked_out(self, value: &Value) -> Figure {
+        let given = Figure { number: value.number(), noise: 0.0 };
+        value.expression().figure(|part| self.by_hand(part)).unwrap_or(given)
     }
 }
 
@@ -392,7 +368,7 @@ enum Binding {
 }
 
 impl Writer {
-    fn write(self, expression: &Expression, out: &mut Vec<Token>) {
+    fn write<'a>(self, expression: &'a Expression<Value>, out: &mut Vec<Token<'a>>) {
         use Binding::{Power, Product, Sum};
         match expression {
             Expression::Same(of) => self.part(of, Sum, out),
@@ -414,28 +390,28 @@ impl Writer {
         }
     }
 
-    fn pair(
+    fn pair<'a>(
         self,
-        a: &Value,
+        a: &'a Value,
         operator: Operator,
-        b: &Value,
+        b: &'a Value,
         need: (Binding, Binding),
-        out: &mut Vec<Token>,
+        out: &mut Vec<Token<'a>>,
     ) {
         self.part(a, need.0, out);
         out.push(Token::Operator(operator));
         self.part(b, need.1, out);
     }
 
-    fn call(self, function: &'static str, of: &Value, out: &mut Vec<Token>) {
+    fn call<'a>(self, function: &'static str, of: &'a Value, out: &mut Vec<Token<'a>>) {
         out.push(Token::Open(function));
         self.part(of, Binding::Sum, out);
         out.push(Token::Close);
     }
 
-    fn sum(self, terms: &[Value], of: &str, out: &mut Vec<Token>) {
+    fn sum<'a>(self, terms: &'a [Value], of: &str, out: &mut Vec<Token<'a>>) {
         match self {
-            Writer::Names => out.push(Token::Words(format!("sum of {of}"))),
+            Writer::Names => out.push(Token::Words(["sum of ", of].concat().into())),
             Writer::Numbers(_) if terms.is_empty() => out.push(Token::Number("0".into())),
             Writer::Numbers(_) => {
                 for (index, term) in terms.iter().enumerate() {
@@ -450,10 +426,10 @@ impl Writer {
 
     /// One part of an expression: a name or a number, or its own expression in brackets where
     /// the place asks for more than it binds.
-    fn part(self, value: &Value, need: Binding, out: &mut Vec<Token>) {
+    fn part<'a>(self, value: &'a Value, need: Binding, out: &mut Vec<Token<'a>>) {
         match self {
             Writer::Names if value.name().is_some() => {
-                out.push(Token::Name(value.name().unwrap_or_default().into()));
+                out.push(Token::Name(value.name().unwrap_or_default()));
             }
             Writer::Names if is_number(value.expression()) => {
                 number(Digits::Shown { extra: 0 }.of(value), need, out);
@@ -470,7 +446,7 @@ impl Writer {
         }
     }
 
-    fn binding(self, expression: &Expression) -> Binding {
+    fn binding(self, expression: &Expression<Value>) -> Binding {
         match expression {
             Expression::Add(..) | Expression::Subtract(..) => Binding::Sum,
             Expression::Sum { terms, .. } => match self {
@@ -486,7 +462,7 @@ impl Writer {
 }
 
 /// A number; a negative one in brackets, unless it starts an expression.
-fn number(text: String, need: Binding, out: &mut Vec<Token>) {
+fn number(text: String, need: Binding, out: &mut Vec<Token<'_>>) {
     let starts = out.is_empty() || after_open(out);
     if text.starts_with('-') && (!starts || need == Binding::Whole) {
         out.extend([Token::Open("("), Token::Number(text), Token::Close]);
@@ -495,35 +471,43 @@ fn number(text: String, need: Binding, out: &mut Vec<Token>) {
     }
 }
 
-fn after_open(tokens: &[Token]) -> bool {
+fn after_open(tokens: &[Token<'_>]) -> bool {
     matches!(tokens.last(), Some(Token::Open(_)))
 }
 
-impl fmt::Display for Operator {
-    /// Plain ASCII.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Operator::Plus => "+",
-            Operator::Minus => "-",
-            Operator::Times => "*",
-            Operator::Over => "/",
+impl Operator {
+    /// As it stands between two numbers, in plain ASCII.
+    #[must_use]
+    pub fn between(self) -> &'static str {
+        match self {
+            Operator::Plus => " + ",
+            Operator::Minus => " - ",
+            Operator::Times => " * ",
+            Operator::Over => " / ",
             Operator::Power => "^",
-        })
+        }
     }
 }
 
 /// Tokens as plain ASCII arithmetic, the form that programs read.
 #[must_use]
-pub fn plain_text(tokens: &[Token]) -> String {
+pub fn plain_text(tokens: &[Token<'_>]) -> String {
+    with_signs(tokens, Operator::between)
+}
+
+/// Tokens in one line, operators as `sign` has them.
+#[must_use]
+pub fn with_signs(tokens: &[Token<'_>], sign: impl Fn(Operator) -> &'static str) -> String {
     let mut text = String::new();
     for token in tokens {
-        match token {
-            Token::Name(word) | Token::Words(word) | Token::Number(word) => text.push_str(word),
-            Token::Operator(Operator::Power) => text.push('^'),
-            Token::Operator(operator) => text.push_str(&format!(" {operator} ")),
-            Token::Open(open) => text.push_str(open),
-            Token::Close => text.push(')'),
-        }
+        text.push_str(match token {
+            Token::Name(word) => word,
+            Token::Words(words) => words,
+            Token::Number(digits) => digits,
+            Token::Operator(operator) => sign(*operator),
+            Token::Open(open) => open,
+            Token::Close => ")",
+        });
     }
     text
 }

@@ -7,7 +7,7 @@ use std::ops::{Add, Div, Mul, Sub};
 use std::rc::Rc;
 
 use super::expression::{Expression, Figure};
-use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit, plain};
+use crate::quantity::{Decimal, Measure, MeasureUnit, Part, Ratio, Unit};
 
 /// A number with its unit and the expression it came from. Cloning is cheap.
 #[derive(Clone)]
@@ -61,11 +61,11 @@ trait Term: Sized {
 
 impl Term for Figure {
     fn less(&self, other: &Figure) -> Figure {
-        Figure::of(&Expression::Subtract(*self, *other), &|part| *part)
+        Figure::of(&Expression::Subtract(*self, *other), |part| *part)
     }
 
     fn squared(&self) -> Figure {
-        Figure::of(&Expression::Power(*self, 2), &|part| *part)
+        Figure::of(&Expression::Power(*self, 2), |part| *part)
     }
 }
 
@@ -85,12 +85,12 @@ fn squared_off<T: Term>(term: &T, middle: &T) -> T {
 }
 
 enum Working {
-    Spelled(Expression),
+    Spelled(Expression<Value>),
     SquaresOff(Box<SquaresOff>),
 }
 
 impl Working {
-    fn expression(&self) -> &Expression {
+    fn expression(&self) -> &Expression<Value> {
         match self {
             Working::Spelled(expression) => expression,
             Working::SquaresOff(squares) => squares.spelled.get_or_init(|| squares.spell()),
@@ -104,31 +104,31 @@ struct SquaresOff {
     readings: Box<[Value]>,
     middle: Value,
     of: Cow<'static, str>,
-    spelled: OnceCell<Expression>,
+    spelled: OnceCell<Expression<Value>>,
 }
 
 impl SquaresOff {
     fn figure(&self) -> Figure {
         let square = |reading: &Value| squared_off(&reading.0.figure, &self.middle.0.figure);
         let terms = self.readings.iter().map(square).collect();
-        Figure::of(&Expression::Sum { terms, of: Box::default() }, &|term| *term)
+        Figure::of(&Expression::Sum { terms, of: Box::default() }, |term| *term)
     }
 
-    fn spell(&self) -> Expression {
+    fn spell(&self) -> Expression<Value> {
         let terms = self.readings.iter().map(|reading| squared_off(reading, &self.middle));
         Expression::Sum { terms: terms.collect(), of: Box::new(self.of.clone()) }
     }
 }
 
 impl Value {
-    fn new(number: f64, unit: Unit, expression: Expression, label: Option<Label>) -> Value {
-        let figure = Figure::known(number, &expression, &|part: &Value| part.0.figure);
+    fn new(number: f64, unit: Unit, expression: Expression<Value>, label: Option<Label>) -> Value {
         let label = label.map(Box::new);
+        let figure = Figure::given(number);
         Value(Rc::new(Node { figure, unit, working: Working::Spelled(expression), label }))
     }
 
-    fn computed(expression: Expression, unit: Unit) -> Value {
-        let figure = Figure::of(&expression, &|part: &Value| part.0.figure);
+    fn computed(expression: Expression<Value>, unit: Unit) -> Value {
+        let figure = Figure::of(&expression, |part: &Value| part.0.figure);
         let working = Working::Spelled(expression);
         Value(Rc::new(Node { figure, unit, working, label: None }))
     }
@@ -411,7 +411,7 @@ impl Value {
         }
     }
 
-    pub(super) fn expression(&self) -> &Expression {
+    pub(super) fn expression(&self) -> &Expression<Value> {
         self.0.working.expression()
     }
 
@@ -471,18 +471,16 @@ fn convert(value: &Value, factor: Ratio) -> Value {
     }
 }
 
-/// The fraction as a decimal number, where it ends within ten digits.
+/// The fraction as a decimal number, where it ends within ten digits, one before the point at
+/// least.
 fn short_decimal(ratio: Ratio) -> Option<f64> {
-    // Long division by 128 bits costs many times that by 64, and a fraction that needs them is
-    // far too long.
-    let mut rest = u64::try_from(ratio.denominator()).ok()?;
-    for prime in [2, 5] {
-        while rest.is_multiple_of(prime) {
-            rest /= prime;
-        }
-    }
-    let digits = |value| plain(value).bytes().filter(u8::is_ascii_digit).count();
-    (rest == 1 && digits(ratio.value()) <= 10).then(|| ratio.value())
+    const MOST: u32 = 10;
+    let scaled = |places: u32| ratio.numerator().checked_mul(10_u128.pow(places));
+    let ends = |places: &u32| {
+        scaled(*places).is_some_and(|whole| whole.is_multiple_of(ratio.denominator()))
+    };
+    let places = (0..MOST).find(ends)?;
+    (scaled(places)? / ratio.denominator() < 10_u128.pow(MOST)).then(|| ratio.value())
 }
 
 impl Value {

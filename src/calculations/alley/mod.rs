@@ -13,8 +13,9 @@ use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::jitter::{self, Seeds};
-use super::judgement::Evidence;
+use super::judgement::{Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
+use crate::outcome::setting::Corrected;
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
 };
@@ -57,6 +58,8 @@ pub struct Inputs {
     pub runs: Vec<AlleyRun>,
     /// The alley that is wanted.
     pub alley: Length,
+    /// Plot length, where known.
+    pub plot: Option<Length>,
     /// The setting that moves alleys relative to their marks.
     pub setback: MovingSetting,
     /// How far the middle may lie from its mark.
@@ -271,7 +274,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some(judgement) = judge(inputs, common, &groups, &shift, tolerance.clone()) else {
         return (outcome, None);
     };
-    let mut result = inputs.setback.corrected(&shift, &judgement.decision, units);
+    let Corrected { mut result, left, warnings } =
+        inputs.setback.corrected(&shift, &judgement, units);
 
     let sides = mean_sides(&groups);
     let width_off = sides.as_ref().and_then(|sides| width(inputs, common, sides, &mut outcome));
@@ -286,11 +290,13 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         ));
     }
     outcome.judge(judgement);
+    outcome.warnings.extend(warnings);
     remark(&groups, &result, &mut outcome);
     outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
     }
+    outcome.values.extend(left.filter(|_| matches!(result.verdict, Verdict::Change(_))));
     let pending = match &result.verdict {
         Verdict::Change(_) => Some(taken_out(inputs, &result, units)),
         Verdict::Wait(_) => Some(shift),
@@ -328,7 +334,7 @@ fn judge(
         let jitter = if one_side { jitter::of_edge(&spacing) } else { jitter::of_centre(&spacing) };
         jitter.named("SD by seed spacing alone")
     });
-    Judgement::of(Evidence {
+    Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
         known: None,
@@ -342,6 +348,24 @@ fn judge(
         // Several runs of one heading are several passes: their order is no way along the field.
         in_plot_order: inputs.runs.len() == groups.len(),
         left_out: common.left_out(CALCULATION),
+        reach: reach(inputs, shift, &common.units),
+    })
+}
+
+/// How far is too far: from half a trip spacing on it is another alley that was measured.
+fn reach(inputs: &Inputs, shift: &Value, units: &Units) -> Option<Reach> {
+    let plot = units.length("plot", inputs.plot.as_ref()?);
+    let wanted = units.length("alley wanted", &inputs.alley);
+    let by_run = inputs.runs.iter().filter_map(|run| {
+        let centres = run.alleys.iter().filter_map(|alley| centre_of(alley, &wanted, units));
+        Some(statistics::mean(SUBJECT, &centres.collect::<Vec<Value>>())?.number())
+    });
+    Some(Reach {
+        trip_spacing: (&plot + &wanted).named("trip spacing"),
+        plot,
+        measured: shift.clone().named("shift"),
+        instead: "another alley was measured, or against another mark",
+        by_run: by_run.collect(),
     })
 }
 

@@ -30,6 +30,7 @@ fn inputs(runs: Vec<AlleyRun>, now: &str, raising_moves: Direction) -> Inputs {
     Inputs {
         runs,
         alley: inches("30"),
+        plot: None,
         setback: MovingSetting { setting: &SETBACK, now: inches(now), raising_moves, step: None },
         tolerance: Some(inches("1")),
         width_tolerance: None,

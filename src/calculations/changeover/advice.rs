@@ -3,43 +3,27 @@
 //! no source.
 
 use crate::calculations::Common;
-use crate::quantity::{Duration, Length, brief, shown};
-use crate::statistics;
-use crate::working::Value;
-
-use super::motion::{Motion, Timers, predict, run_out_needed};
-use super::start::up_to_step;
-use super::{
-    CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_FOR, numbers, second, time,
-    timer_result,
-};
 use crate::calculations::alley::width_scatter;
 use crate::outcome::cautions::{CHANGEOVER, CHANGEOVER_AT_THE_DRIVE};
 use crate::outcome::setting::{Setting, on_step};
 use crate::outcome::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
 use crate::outcome::{Calculation, Next, Outcome, Verdict};
-use crate::quantity::at_most;
+use crate::quantity::{Duration, Length, at_most, brief, shown};
+use crate::statistics;
+use crate::working::Value;
+
+use super::ground::clean_out_figures;
+use super::inputs::{Inputs, Observed};
+use super::motion::{Motion, Timers, numbers, run_out_needed};
+use super::prediction::predict;
+use super::steps::up_to_step;
+use super::timer_settings::{
+    CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_FOR, second, time, timer_result,
+};
 
 /// The advice, which stands beside the prediction of the same timers.
 pub const ADVICE: Calculation =
     Calculation { key: "changeover-advice", title: "Changeover, after looking" };
-
-/// What the crew saw and measured after one test range.
-#[derive(Clone, Debug, Default)]
-pub struct Observed {
-    /// The new lot had not all fallen when the hand-over ended.
-    pub hand_over_unfinished: bool,
-    /// How far into the new plot seed of the old lot was found.
-    pub old_seed_in_new_plot: Option<Length>,
-    /// Length over which seeds stand bunched at a plot's end.
-    pub bunched_at_end: Option<Length>,
-    /// Length over which seeds stand bunched at a plot's start.
-    pub bunched_at_start: Option<Length>,
-    /// Stray seeds counted in an alley.
-    pub stray_seeds: Option<u32>,
-    /// Alley widths, last seed to first seed.
-    pub alley_width: Vec<Length>,
-}
 
 /// Seconds that count as none: what rounding leaves of equal times.
 const HAIR: f64 = 1e-9;
@@ -81,9 +65,9 @@ pub fn advise(inputs: &Inputs, common: &Common) -> Outcome {
         return outcome;
     }
     let change = hand_over(inputs, &seen)
-        .or_else(|| clean_out(inputs, common, &timers, &seen))
-        .or_else(|| run_out(inputs, common, &timers, &seen))
-        .or_else(|| fill(inputs, common, &timers, &seen, &mut outcome))
+        .or_else(|| clean_out(common, &timers, &seen))
+        .or_else(|| run_out(common, &timers, &seen))
+        .or_else(|| fill(common, &timers, &seen, &mut outcome))
         .or_else(|| sweep(&timers, &seen, &mut outcome))
         .or_else(|| width(inputs, common, &timers, &seen, &mut outcome));
     keep_or_change(inputs, &timers, change, &mut outcome);
@@ -178,12 +162,7 @@ fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
 
 /// Old seed in the new plot over a length L: it went on coming for L / v longer than clean-out
 /// allowed.
-fn clean_out(
-    _inputs: &Inputs,
-    common: &Common,
-    timers: &Timers<Value>,
-    seen: &Observed,
-) -> Option<Change> {
+fn clean_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
     let length = seen.old_seed_in_new_plot.as_ref().filter(|length| length.base() > 0.0)?;
     let over = common.units.length("old seed found into the new plot", length);
     let exact = (&timers.clean_out + over / &timers.speed).named("exact clean-out");
@@ -199,12 +178,7 @@ fn clean_out(
 
 /// Seeds bunched at the plot's end over a length L: L r_b / v of them, which ground rate would
 /// have dropped in L r_b / (v r_g).
-fn run_out(
-    _inputs: &Inputs,
-    common: &Common,
-    timers: &Timers<Value>,
-    seen: &Observed,
-) -> Option<Change> {
+fn run_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
     let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
     let bunched = common.units.length("bunched at the plot's end", length);
     let motion = Motion::of(timers);
@@ -222,7 +196,6 @@ fn run_out(
 
 /// Seeds bunched at the plot's start over a length L were dropped under boost for L / v.
 fn fill(
-    _inputs: &Inputs,
     common: &Common,
     timers: &Timers<Value>,
     seen: &Observed,
@@ -344,10 +317,13 @@ fn width(
     }
     let seconds = &off / &timers.speed;
     let exact = (&timers.clean_out - &seconds).named("exact clean-out");
-    let floor = timers.old_seed_gone.number().max(LEAST_CLEAN_OUT);
+    let floor = timers.old_seed_gone.number().max(inputs.clean_outs().least);
     let narrow = off.number() < 0.0;
     let room = has_room(&timers.clean_out, floor, step);
     if worth_a_step(travel) && (narrow || room && !earlier.clean_out_too_short) {
+        if !narrow && inputs.least_clean_out.is_none() {
+            clean_out_figures(inputs, outcome);
+        }
         let short = Value::found("exact clean-out", floor, second(), "as short as it may be");
         let least = if narrow { 0.0 } else { floor };
         return Some(Change {

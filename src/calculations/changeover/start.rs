@@ -1,40 +1,17 @@
 //! Starting values: timers for a speed and an alley, and what the machine cannot do.
 //!
-//! Common practice, no source: clean-out 1.5 s or more, 1.0 s at the very least; the plate runs
-//! out at ground rate until every old seed has been released; the fill ends no later than the
-//! first new seed is released, so that none is bunched.
-
-use crate::calculations::Common;
-use std::iter::successors;
+//! Common practice, no source: the plate runs out at ground rate until every old seed has been
+//! released; the fill ends no later than the first new seed is released, so that none is bunched;
+//! the clean-out is a usual one wherever the alley can be made with it.
 
 use thiserror::Error;
 
 use crate::quantity::bounds::TIMER;
-use crate::quantity::{MeasureUnit, TimeUnit, brief, shown};
-use crate::working::Value;
 
-use super::motion::{Motion, Sweep, Timers, predict, run_out_needed};
-use super::{
-    CLEAN_OUT, FILL, HAND_OVER, Inputs, LEAST_CLEAN_OUT, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
-    USUAL_CLEAN_OUT, bars, describe, second, time, timer_result,
-};
-use crate::outcome::setting::on_step;
-use crate::outcome::warning::{ALLEY_NOT_REACHED, CLEAN_OUT_CUT};
-use crate::outcome::{Cell, Column, Next, Outcome, Picture, Table, Verdict};
-
-/// What is wished.
-#[derive(Clone, Debug)]
-pub struct Wish {
-    /// Rates and times of the machine; its timers are not looked at.
-    pub machine: Timers<f64>,
-    /// The alley that is wanted.
-    pub alley: f64,
-    /// The timers' step, in seconds.
-    pub step: f64,
-    /// Cells from the sweep to release, where the planter has a sweep to take off the last old
-    /// seeds.
-    pub sweep_cells: Option<f64>,
-}
+use super::motion::{Motion, Sweep, Timers, run_out_needed};
+use super::prediction::predict;
+use super::reach::{Span, boosts, speeds, up_from};
+use super::steps::{Plan, Stepped, Wish, seconds, steps_down, steps_up};
 
 /// Timers to start with.
 #[derive(Clone, Debug)]
@@ -43,50 +20,29 @@ pub struct Start {
     pub timers: Timers<f64>,
     /// The alley they give.
     pub alley: f64,
-    /// Whether the clean-out had to go below usual practice.
+    /// Whether the clean-out had to be shorter than usual.
     pub clean_out_cut: bool,
+    /// Whether the sweep had to leave the last old seeds of the plot alone.
+    pub sweep_put_off: bool,
 }
 
-/// What stands in the way of an alley, and what would give.
+/// What stands in the way of an alley, and what would give. All that is named works from end to
+/// end.
 #[derive(Clone, Debug, PartialEq, Error)]
-#[error("the least alley at this speed is {least}")]
+#[error("the alley can't be made at this speed")]
 pub struct StartError {
-    /// Least alley at this speed and boost.
-    pub least: f64,
-    /// Top speed for the alley wanted, where there is one.
-    pub top_speed: Option<f64>,
-    /// Boost rate that would reach it at this speed, where there is one.
-    pub boost: Option<f64>,
+    /// Alleys that can be made at this speed and boost; `None` where no timer lasts long enough.
+    pub alleys: Option<Span>,
+    /// Whether the least of them takes a clean-out shorter than usual.
+    pub clean_out_cut: bool,
+    /// Speeds at which the alley wanted can be made.
+    pub speeds: Option<Span>,
+    /// Boost rates with which it can be made at this speed.
+    pub boosts: Option<Span>,
 }
 
-/// A time on the step at or above it.
-pub(super) fn up_to_step(time: f64, step: f64) -> f64 {
-    crate::quantity::clean((time / step - 1e-9).ceil().max(0.0) * step)
-}
-
-/// Timers with this clean-out whose run-out lets every old seed fall at ground rate:
-/// [`run_out_needed`], on the step above.
-fn running_out(machine: &Timers<f64>, clean_out: f64, step: Option<f64>) -> Timers<f64> {
-    let timers = Timers { clean_out, fill: 0.0, sweep: None, ..machine.clone() };
-    let run_out = run_out_needed(&timers).max(0.0);
-    let run_out = step.map_or(run_out, |step| up_to_step(run_out, step));
-    Timers { run_out, ..timers }
-}
-
-/// The longest fill that bunches no new seed: the boost ends just when the first one is
-/// released, q(T_b + T_f) = q(T_c + t_p) + k.
-fn full_fill(timers: &Timers<f64>) -> f64 {
-    let motion = Motion::of(timers);
-    let start = motion.boost_starts;
-    let arrives = timers.clean_out + timers.new_seed_at_pick_up;
-    let before = (arrives - start).max(0.0);
-    // Cells still to go when new seed is at pick-up and the boost has started.
-    let cells = timers.carry + motion.ground * (arrives - start).min(0.0);
-    (before + cells / motion.boost).max(0.0)
-}
-
-/// The least alley at the machine's speed with a clean-out: every old seed at ground rate, the
-/// longest fill that bunches nothing.
+/// The least alley at the machine's speed with a clean-out, with timers that have no step: every
+/// old seed at ground rate, the longest fill that bunches nothing.
 ///
 /// ```
 /// use alleytrue::calculations::changeover::{Timers, least_alley};
@@ -102,500 +58,251 @@ fn full_fill(timers: &Timers<f64>) -> f64 {
 #[must_use]
 pub fn least_alley(machine: &Timers<f64>, clean_out: f64) -> f64 {
     let clean_out = clean_out.max(machine.old_seed_gone);
-    let mut timers = running_out(machine, clean_out, None);
-    timers.fill = full_fill(&timers);
-    predict(&timers).width
-}
-
-/// The highest speed at which the alley can be made with usual clean-out; `None` where even
-/// standing almost still would not do.
-#[must_use]
-pub fn top_speed(machine: &Timers<f64>, alley: f64) -> Option<f64> {
-    let fits =
-        |speed: f64| least_alley(&Timers { speed, ..machine.clone() }, USUAL_CLEAN_OUT) <= alley;
-    last_true(machine.speed * 1e-3, machine.speed * 20.0, fits)
-}
-
-/// The lowest boost rate with which the alley can be made at the machine's speed; `None` where
-/// none would do.
-#[must_use]
-pub fn boost_needed(machine: &Timers<f64>, alley: f64) -> Option<f64> {
-    let fits = |inverse: f64| {
-        let boost = 1.0 / inverse;
-        least_alley(&Timers { boost, ..machine.clone() }, USUAL_CLEAN_OUT) <= alley
-    };
-    last_true(1e-4, 10.0, fits).map(|inverse| 1.0 / inverse)
-}
-
-/// The last place where a condition that holds at first still holds, by halving.
-fn last_true(low: f64, high: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
-    if !holds(low) {
-        return None;
-    }
-    if holds(high) {
-        return Some(high);
-    }
-    let (mut low, mut high) = (low, high);
-    for _ in 0..80 {
-        let middle = f64::midpoint(low, high);
-        if holds(middle) { low = middle } else { high = middle }
-    }
-    Some(low)
+    let timers = Timers { clean_out, fill: 0.0, sweep: None, ..machine.clone() };
+    let timers = Timers { run_out: run_out_needed(&timers).max(0.0), ..timers };
+    let motion = Motion::of(&timers);
+    let arrives = clean_out + timers.new_seed_at_pick_up - motion.boost_starts;
+    // The boost ends just when the first new seed is released: q(T_b + T_f) = q(T_c + t_p) + k.
+    let cells = timers.carry + motion.ground * arrives.min(0.0);
+    let fill = (arrives.max(0.0) + cells / motion.boost).max(0.0);
+    predict(&Timers { fill, ..timers }).width
 }
 
 /// A full set of timers on the controller's step.
 ///
 /// # Errors
 ///
-/// [`StartError`] where the alley is narrower than the machine can make at this speed.
+/// [`StartError`] where the alley is narrower than the machine can make at this speed, or wider
+/// than its timers last.
 pub fn starting_values(wish: &Wish) -> Result<Start, StartError> {
-    if let Some(start) = reached(wish) {
-        return Ok(start);
-    }
-    let least = least_on_step(&wish.machine, wish.step);
-    let fits = |machine: &Timers<f64>| least_on_step(machine, wish.step) <= wish.alley;
-    let now = &wish.machine;
-    let slower = |speed: f64| fits(&Timers { speed, ..now.clone() });
-    // Slower than this, the plate takes longer to run out than any timer lasts.
-    let slowest = (now.carry * now.spacing / TIMER.most).max(now.speed * 1e-3) * 1.1;
-    let top_speed = last_true(slowest.min(now.speed), now.speed, slower).filter(|speed| {
-        reached(&Wish { machine: Timers { speed: *speed, ..now.clone() }, ..wish.clone() })
-            .is_some()
-    });
-    Err(StartError { least, top_speed, boost: faster_boost(wish) })
-}
-
-/// The lowest boost rate above the machine's with which timers on the step make the alley.
-///
-/// Rates are gone through from below, a hundredth apart: halving would need an alley that is in
-/// reach at the highest rate, where the fill it takes may be less than a step.
-fn faster_boost(wish: &Wish) -> Option<f64> {
-    let with = |boost: f64| Timers { boost, ..wish.machine.clone() };
-    let fits = |boost: f64| least_on_step(&with(boost), wish.step) <= wish.alley;
-    let makes = |boost: &f64| reached(&Wish { machine: with(*boost), ..wish.clone() }).is_some();
-    let mut rates = successors(Some(wish.machine.boost), |rate| Some(rate * 1.01))
-        .take_while(|rate| *rate <= TOP_BOOST);
-    let found = rates.find(|rate| fits(*rate) && makes(rate))?;
-    let lowest = last_true(1.0 / found, 1.01 / found, |inverse| fits(1.0 / inverse));
-    Some(lowest.map(|inverse| 1.0 / inverse).filter(makes).unwrap_or(found))
-}
-
-/// Cells a second that no plate turns to, where the search for a boost ends.
-const TOP_BOOST: f64 = 10_000.0;
-
-/// Timers with usual clean-out, or with one cut as short as it may be.
-fn reached(wish: &Wish) -> Option<Start> {
-    let usual = USUAL_CLEAN_OUT.max(wish.machine.old_seed_gone);
-    let cut = LEAST_CLEAN_OUT.max(wish.machine.old_seed_gone);
-    let with = |clean_out: f64, clean_out_cut: bool| {
-        let (timers, alley) = fitted(wish, up_to_step(clean_out, wish.step))?;
-        Some(Start { timers, alley, clean_out_cut })
-    };
-    with(usual, false).or_else(|| if cut < usual { with(cut, true) } else { None })
-}
-
-/// The least alley that timers on the controller's step can make with the shortest clean-out.
-fn least_on_step(machine: &Timers<f64>, step: f64) -> f64 {
-    let clean_out = up_to_step(LEAST_CLEAN_OUT.max(machine.old_seed_gone), step);
-    let timers = running_out(machine, clean_out, Some(step));
-    let fill = f64::from(whole_steps(full_fill(&timers), step)) * step;
-    predict(&Timers { fill, ..timers }).width
-}
-
-/// The timers that come nearest to the alley with this clean-out, or with a longer one where
-/// even no fill leaves the alley too narrow; `None` where none comes as near as one step's
-/// travel, which is as near as timers can come.
-///
-/// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out with run-out and
-/// fill left alone exactly one, so that steps of clean-out make up for what steps of fill are
-/// too coarse for.
-fn fitted(wish: &Wish, clean_out: f64) -> Option<(Timers<f64>, f64)> {
-    let step = wish.step;
-    let swept = |timers| match wish.sweep_cells {
-        Some(cells) => sweeping(timers, cells, step),
-        None => timers,
-    };
-    let without_fill = swept(running_out(&wish.machine, clean_out, Some(step)));
-    let short = wish.alley - predict(&without_fill).width;
-    let longer = up_to_step(clean_out + (short / wish.machine.speed).max(0.0), step);
-    let (base, usual) = if longer > clean_out { (longer - step, 1) } else { (clean_out, 0) };
-    let off = |width: f64| (width - wish.alley).abs();
-    let near = |best: &(Timers<f64>, f64)| {
-        off(best.1) <= wish.machine.speed * step + 1e-9 && believable(&best.0)
-    };
-    let nearest = |most: u32, run_out: Option<f64>, worth: f64| {
-        let clean_outs = (0..=most).map(|more| base + f64::from(more) * step);
-        let tries = clean_outs.flat_map(|clean_out| {
-            let clean_out = crate::quantity::clean(clean_out);
-            let timers = running_out(&wish.machine, clean_out, Some(step));
-            let timers = Timers { run_out: run_out.unwrap_or(timers.run_out), ..timers };
-            let steps = whole_steps(full_fill(&timers), step);
-            (0..=steps).map(move |steps| {
-                let fill = crate::quantity::clean(f64::from(steps) * step);
-                let timers = swept(Timers { fill, ..timers.clone() });
-                let width = predict(&timers).width;
-                (timers, width)
-            })
+    reached(wish).ok_or_else(|| {
+        let stepped = Stepped::of(wish);
+        let least = stepped.clean_outs().map(|(shortest, usual)| {
+            let plan = stepped.least_plan(shortest, usual);
+            (plan.clean_out < usual, stepped.width(plan))
         });
-        // A boost must bring what it is worth, and the shorter timers stand where longer ones
-        // come no nearer.
-        let cost = |one: &(Timers<f64>, f64)| {
-            let boost = if one.0.fill > 0.0 { worth } else { 0.0 };
-            off(one.1) + boost
-        };
-        tries.reduce(|best, next| if cost(&next) < cost(&best) - 1e-9 { next } else { best })
+        StartError {
+            alleys: least.map(|(_, from)| Span { from, to: stepped.widest() }),
+            clean_out_cut: least.is_some_and(|(cut, _)| cut),
+            // Only an alley that is too wide asks for a higher speed.
+            speeds: speeds(wish, false)
+                .filter(|span| span.to < wish.machine.speed || stepped.widest() < wish.alley),
+            boosts: boosts(wish),
+        }
+    })
+}
+
+/// Timers with a clean-out that is usual, or with one cut as little as will do.
+pub(super) fn reached(wish: &Wish) -> Option<Start> {
+    let stepped = Stepped::of(wish);
+    if !stepped.makes(false) {
+        return None;
+    }
+    let clean_out = stepped.longest_clean_out()?;
+    let narrow_enough = |tolerance: f64| tolerance.min(stepped.travel());
+    let limits = [wish.tolerance.map_or(stepped.travel(), narrow_enough), stepped.travel()];
+    // Rather an alley inside the tolerance than one with a sweep that takes off the last seeds.
+    limits.into_iter().find_map(|limit| {
+        sweeps(wish, &stepped, clean_out).into_iter().find_map(|sweep| {
+            let fitting = Fitting { wish, stepped, sweep: sweep.first, limit };
+            let (timers, alley) = fitting.fitted(clean_out)?;
+            Some(Start {
+                clean_out_cut: timers.clean_out < seconds(stepped.usual, wish.step),
+                timers,
+                alley,
+                sweep_put_off: sweep.put_off,
+            })
+        })
+    })
+}
+
+/// The narrowest alley with usual clean-out, on the step of the timers; `None` where no timer
+/// lasts long enough.
+pub(super) fn least_usual(wish: &Wish) -> Option<f64> {
+    let stepped = Stepped::of(wish);
+    let (_, usual) = stepped.clean_outs()?;
+    Some(stepped.width(stepped.tightest(usual)))
+}
+
+/// The highest speed up to which the alley can be made with usual clean-out: from the present one
+/// on where that will do, else from the slowest on.
+pub(super) fn top_speed(wish: &Wish) -> Option<f64> {
+    if Stepped::of(wish).makes(true) {
+        return Some(up_from(wish, wish.machine.speed, true));
+    }
+    speeds(wish, true).map(|span| span.to)
+}
+
+/// When a sweep starts.
+#[derive(Clone, Copy)]
+struct SweepStart {
+    /// Steps after the trip.
+    first: Option<i64>,
+    put_off: bool,
+}
+
+/// Starts of the sweep, the one of common practice first; then later ones, where the alley has no
+/// room for seeds that are swept off the plot's end.
+fn sweeps(wish: &Wish, stepped: &Stepped, clean_out: i64) -> Vec<SweepStart> {
+    let Some(cells) = wish.sweep_cells else {
+        return vec![SweepStart { first: None, put_off: false }];
     };
-    let motion = Motion::of(&wish.machine);
-    let finer = whole_steps(motion.boost / motion.ground, 1.0).min(MOST_CLEAN_OUTS) + 1;
-    // A boost that brings less than a quarter of a step's travel is left out, if it can be.
-    let quarter = wish.machine.speed * step / 4.0;
-    let run_out = running_out(&wish.machine, base, Some(step)).run_out;
-    nearest(usual, None, quarter)
-        .filter(near)
-        .or_else(|| nearest(usual, None, 0.0).filter(near))
-        .or_else(|| nearest(finer, Some(run_out), 0.0).filter(near))
+    let first = first_swept(&wish.machine, cells, wish.step);
+    let none = none_swept(&wish.machine, cells, wish.step);
+    let over = stepped.width(stepped.tightest(clean_out)) - stepped.alley;
+    // A step later is a step's travel of the plot more.
+    let room = steps_down((stepped.travel() - over).max(0.0), stepped.travel());
+    let later = (none - room).max(first);
+    let start = |steps, put_off| SweepStart { first: Some(steps), put_off };
+    vec![start(first, false), start(later, later > first), start(none, none > first)]
 }
 
 /// Old seeds that run past the plot end and are swept off: one or two. Common practice, no
 /// source.
 const SWEPT: f64 = 1.5;
 
-/// A sweep that takes off the last one or two old seeds and ends between the lots, on the step.
-pub(super) fn sweeping(timers: Timers<f64>, cells_before_release: f64, step: f64) -> Timers<f64> {
+/// When a cell passes the sweep at ground rate, as every old one does.
+fn passes(machine: &Timers<f64>, cells_before_release: f64, before_gone: f64) -> f64 {
+    let ground = machine.speed / machine.spacing;
+    machine.old_seed_gone + (machine.carry - cells_before_release - before_gone) / ground
+}
+
+/// Steps after which a sweep takes off the last one or two old seeds.
+pub(super) fn first_swept(machine: &Timers<f64>, cells_before_release: f64, step: f64) -> i64 {
+    steps_down(passes(machine, cells_before_release, SWEPT) + step / 2.0, step)
+}
+
+/// Steps after which a sweep takes off no old seed of the plot.
+fn none_swept(machine: &Timers<f64>, cells_before_release: f64, step: f64) -> i64 {
+    steps_up(passes(machine, cells_before_release, 0.0), step)
+}
+
+/// A sweep that starts then and ends between the lots, on the step.
+pub(super) fn sweeping(
+    timers: Timers<f64>,
+    cells_before_release: f64,
+    start: i64,
+    step: f64,
+) -> Timers<f64> {
     let motion = Motion::of(&timers);
     let old_end = motion.cells_at(timers.old_seed_gone);
     let new_start = motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
     let passes = |cell: f64| motion.time_of(cell + timers.carry - cells_before_release);
-    let start = f64::from(whole_steps(passes(old_end - SWEPT) + step / 2.0, step)) * step;
-    let clear = f64::from(whole_steps(passes(new_start), step)) * step;
-    let end = up_to_step(passes(f64::midpoint(old_end, new_start)), step).min(clear);
+    let clear = steps_down(passes(new_start), step);
+    let end = steps_up(passes(f64::midpoint(old_end, new_start)), step).min(clear);
     let sweep = Sweep {
-        start: crate::quantity::clean(start),
-        length: crate::quantity::clean((end - start).max(0.0)),
+        start: seconds(start, step),
+        length: seconds((end - start).max(0), step),
         cells_before_release,
     };
     Timers { sweep: Some(sweep), ..timers }
 }
 
-/// Steps of a timer that are tried at the most; a step so fine that this is too few is far finer
-/// than any seed falls.
-const MOST_STEPS: f64 = 3000.0;
-/// Steps of clean-out that are tried at the most to make up for a coarse fill.
-const MOST_CLEAN_OUTS: u32 = 40;
+/// A search for the timers that come nearest to an alley.
+#[derive(Clone, Copy)]
+struct Fitting<'a> {
+    wish: &'a Wish,
+    stepped: Stepped,
+    /// Steps after which the sweep starts, where there is one.
+    sweep: Option<i64>,
+    /// How far the alley may be off.
+    limit: f64,
+}
+
+type Fit = (Timers<f64>, f64);
+
+impl Fitting<'_> {
+    /// The timers that come nearest to the alley with this clean-out, or with a longer one where
+    /// even no fill leaves the alley too narrow.
+    ///
+    /// A step of fill is worth r_b / r_g - 1 steps of travel, a step of clean-out with run-out and
+    /// fill left alone exactly one, so that steps of clean-out make up for what steps of fill are
+    /// too coarse for.
+    fn fitted(&self, clean_out: i64) -> Option<Fit> {
+        let travel = self.stepped.travel();
+        let bare = self.width_without_fill(clean_out, self.stepped.run_out(clean_out));
+        let short = (self.wish.alley - bare).max(0.0);
+        let longer = clean_out + steps_up(short, travel);
+        let clean_outs =
+            if longer > clean_out { longer - 1..=longer } else { clean_out..=clean_out };
+        let even: Vec<Plan> = clean_outs
+            .flat_map(|clean_out| self.fills(clean_out, self.stepped.run_out(clean_out)))
+            .collect();
+        let run_outs = [self.stepped.run_out(clean_out), self.stepped.waiting_run_out(clean_out)];
+        // A boost that brings less than a quarter of a step's travel is left out, if it can be.
+        self.nearest(&even, travel / 4.0).or_else(|| self.nearest(&even, 0.0)).or_else(|| {
+            run_outs.into_iter().find_map(|run_out| {
+                let fills = self.fills(clean_out, run_out);
+                let made_up: Vec<Plan> =
+                    fills.into_iter().flat_map(|plan| self.made_up(plan)).collect();
+                self.nearest(&made_up, 0.0)
+            })
+        })
+    }
+
+    /// No fill, and the two that come nearest.
+    fn fills(&self, clean_out: i64, run_out: i64) -> Vec<Plan> {
+        let stepped = &self.stepped;
+        let plan = |fill| Plan { clean_out, run_out, fill };
+        let gain = stepped.spacing * stepped.boost - stepped.speed;
+        let over = self.width_without_fill(clean_out, run_out) - self.wish.alley;
+        if gain <= 0.0 || over <= 0.0 {
+            return vec![plan(0)];
+        }
+        let most = stepped.most_fill(run_out);
+        let below = steps_down(over / gain + stepped.idle(run_out), stepped.step).min(most);
+        vec![plan(0), plan(below), plan((below + 1).min(most))]
+    }
+
+    /// The same plan, and with as many steps more of clean-out as it is too narrow by.
+    fn made_up(&self, plan: Plan) -> [Plan; 2] {
+        let travel = self.stepped.travel();
+        let short = self.width(plan).map_or(0.0, |(_, width)| self.wish.alley - width);
+        let more = steps_down((short + travel / 2.0).max(0.0), travel);
+        [plan, Plan { clean_out: plan.clean_out + more, ..plan }]
+    }
+
+    fn width_without_fill(&self, clean_out: i64, run_out: i64) -> f64 {
+        let plan = Plan { clean_out, run_out, fill: 0 };
+        self.width(plan).map_or_else(|| self.stepped.width(plan), |(_, width)| width)
+    }
+
+    /// The timers of a plan and the alley they make; `None` where one lasts longer than a timer
+    /// may.
+    fn width(&self, plan: Plan) -> Option<Fit> {
+        let step = self.stepped.step;
+        let timers = Timers {
+            clean_out: seconds(plan.clean_out, step),
+            run_out: seconds(plan.run_out, step),
+            fill: seconds(plan.fill, step),
+            sweep: None,
+            ..self.wish.machine.clone()
+        };
+        let timers = match (self.wish.sweep_cells, self.sweep) {
+            (Some(cells), Some(start)) => sweeping(timers, cells, start, step),
+            _ => timers,
+        };
+        let width = believable(&timers).then(|| predict(&timers).width)?;
+        Some((timers, width))
+    }
+
+    /// The plan nearest to the alley, where that is near enough. A boost must bring what it is
+    /// worth, and the shorter timers stand where longer ones come no nearer.
+    fn nearest(&self, plans: &[Plan], worth: f64) -> Option<Fit> {
+        let off = |fit: &Fit| (fit.1 - self.wish.alley).abs();
+        let cost = |fit: &Fit| off(fit) + if fit.0.fill > 0.0 { worth } else { 0.0 };
+        let hair = 1e-9 * self.wish.alley;
+        let fits = plans.iter().filter_map(|plan| self.width(*plan));
+        fits.reduce(|best, next| if cost(&next) < cost(&best) - hair { next } else { best })
+            .filter(|fit| off(fit) <= self.limit + hair)
+    }
+}
 
 /// Whether every timer is one that the sheet takes.
 fn believable(timers: &Timers<f64>) -> bool {
-    [timers.clean_out, timers.run_out, timers.fill].into_iter().all(|time| TIMER.hold(time))
-}
-
-/// Whole steps in a time, at most as many as are tried.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 0 and 3000
-pub(super) fn whole_steps(time: f64, step: f64) -> u32 {
-    (time / step + 1e-9).floor().clamp(0.0, MOST_STEPS) as u32
-}
-
-/// Starting values for the sheet.
-pub(super) fn propose(inputs: &Inputs, common: &Common) -> Result<Start, StartError> {
-    starting_values(&inputs.wish(common))
-}
-
-fn found(name: &'static str, seconds: f64, why: &'static str) -> Value {
-    Value::found(name, seconds, second(), why)
-}
-
-/// Why each starting value is what it is: clean-out, run-out, fill.
-fn reasons(inputs: &Inputs, common: &Common, start: &Start) -> [&'static str; 3] {
-    let timers = &start.timers;
-    let step = inputs.wish(common).step;
-    let usual = up_to_step(USUAL_CLEAN_OUT.max(timers.old_seed_gone), step);
-    let clean_out = if start.clean_out_cut {
-        "below common practice, since the alley is narrow for this speed"
-    } else if timers.clean_out > usual + step / 2.0 {
-        "longer than usual, to make the alley wide enough"
-    } else {
-        "common practice, and old seed is gone by then"
-    };
-    let run_out = if timers.run_out > 0.0 {
-        "lets every old seed fall at ground rate"
-    } else {
-        "not needed: every old seed falls within the clean-out"
-    };
-    let fill = if timers.fill > 0.0 {
-        "comes nearest to the alley without bunching new seed"
-    } else {
-        "not needed: the alley is wide enough without boost"
-    };
-    [clean_out, run_out, fill]
-}
-
-/// Why the sweep starts when it does, and works as long.
-const SWEEP_REASONS: [&str; 2] =
-    ["takes off the last one or two old seeds", "ends before the first new seed passes it"];
-
-/// What to do about the hand-over, which only the shop can tell.
-const HAND_OVER_ADVICE: &str = "time in the shop how long the largest lot takes to fall from its holder, and set the \
-     hand-over one step longer";
-
-/// Starting values as settings, for a planter that has none yet.
-pub(super) fn set(
-    inputs: &Inputs,
-    common: &Common,
-    start: &Result<Start, StartError>,
-    outcome: &mut Outcome,
-) {
-    let start = match start {
-        Ok(start) => start,
-        Err(error) => return cannot(inputs, common, error, outcome),
-    };
-    let reasons = reasons(inputs, common, start);
-    let timers = Timers {
-        clean_out: found("clean-out", start.timers.clean_out, reasons[0]),
-        run_out: found("run-out", start.timers.run_out, reasons[1]),
-        fill: found("fill", start.timers.fill, reasons[2]),
-        sweep: start.timers.sweep.as_ref().map(|sweep| Sweep {
-            start: found("sweep starts", sweep.start, SWEEP_REASONS[0]),
-            length: found("sweep works for", sweep.length, SWEEP_REASONS[1]),
-            cells_before_release: inputs.sweep_cells(),
-        }),
-        ..inputs.machine(common)
-    };
-    describe(inputs, common, &timers, outcome);
-    cut(start, outcome);
-    let mut values = vec![
-        (&CLEAN_OUT, timers.clean_out.clone(), reasons[0]),
-        (&RUN_OUT, timers.run_out.clone(), reasons[1]),
-        (&FILL, timers.fill.clone(), reasons[2]),
-    ];
-    if let Some(sweep) = &timers.sweep {
-        values.push((&SWEEP_AFTER, sweep.start.clone(), SWEEP_REASONS[0]));
-        values.push((&SWEEP_FOR, sweep.length.clone(), SWEEP_REASONS[1]));
-    }
-    if let Some(timed) = &inputs.hand_over {
-        let step = Value::exact("one step more", inputs.wish(common).step, second());
-        let longer = time("hand-over, as timed", timed) + &step;
-        let longer = on_step(HAND_OVER.name, &longer.named("exact hand-over"), &step);
-        values.push((&HAND_OVER, longer, "one step longer than the lot takes to fall"));
-    }
-    for (setting, value, reason) in values {
-        let verdict = Verdict::Change(reason.into());
-        outcome.settings.push(timer_result(setting, None, value, verdict));
-    }
-    outcome.next = Some(Next {
-        calculation: outcome.calculation,
-        setting: Some("timers".into()),
-        now: None,
-        set: None,
-        instruction: format!(
-            "set clean-out {} s, run-out {} s, fill {} s{}{}; plant a test range, look at it, \
-             and type what you see into a [[changeover-run]]",
-            shown(start.timers.clean_out),
-            shown(start.timers.run_out),
-            shown(start.timers.fill),
-            start.timers.sweep.as_ref().map_or(String::new(), |sweep| format!(
-                ", sweep from {} s for {} s",
-                shown(sweep.start),
-                shown(sweep.length)
-            )),
-            match outcome.settings.iter().find(|one| one.key == Some(HAND_OVER.key)) {
-                Some(hand_over) => format!(", hand-over {} s", shown(hand_over.set.number())),
-                None => format!("; {HAND_OVER_ADVICE}"),
-            }
-        ),
-    });
-}
-
-/// Starting values as a table, beside timers that are set already.
-pub(super) fn list(
-    inputs: &Inputs,
-    common: &Common,
-    start: &Result<Start, StartError>,
-    outcome: &mut Outcome,
-) {
-    let start = match start {
-        Ok(start) => start,
-        Err(error) => return cannot(inputs, common, error, outcome),
-    };
-    cut(start, outcome);
-    let length = common.units.length.symbol();
-    let reasons = reasons(inputs, common, start);
-    let mut rows = vec![
-        ("clean-out", start.timers.clean_out, reasons[0]),
-        ("run-out", start.timers.run_out, reasons[1]),
-        ("fill", start.timers.fill, reasons[2]),
-    ];
-    if let Some(sweep) = &start.timers.sweep {
-        rows.push(("sweep after", sweep.start, SWEEP_REASONS[0]));
-        rows.push(("sweep for", sweep.length, SWEEP_REASONS[1]));
-    }
-    outcome.tables.push(Table {
-        key: "starting-values",
-        title: format!(
-            "Starting values for a planter set up anew (alley {} {length})",
-            brief(start.alley)
-        ),
-        columns: vec![
-            Column::new("timer", "timer", ""),
-            Column::new("seconds", "set", "s"),
-            Column::new("why", "why", ""),
-        ],
-        rows: rows
-            .into_iter()
-            .map(|(name, seconds, why)| {
-                vec![Cell::Text(name.into()), Cell::Number(seconds, 2), Cell::Text(why.into())]
-            })
-            .collect(),
-    });
-}
-
-fn cut(start: &Start, outcome: &mut Outcome) {
-    if start.clean_out_cut {
-        outcome.warnings.push(CLEAN_OUT_CUT.with(format!(
-            "the alley can only be made with a clean-out of {} s, below the usual 1.5 s; watch \
-             for old seed in the new plot, or drive slower",
-            brief(start.timers.clean_out)
-        )));
-    }
-}
-
-/// What gives where the alley can't be made.
-fn cannot(inputs: &Inputs, common: &Common, error: &StartError, outcome: &mut Outcome) {
-    let units = &common.units;
-    let length = units.length.symbol();
-    let along = |speed: f64| {
-        let value = Value::found("top speed", speed, units.length_per_second(), "by halving");
-        format!("{} {}", brief(units.gauge(&value).number()), units.speed)
-    };
-    let mut ways = vec![format!(
-        "an alley of {} {length} or more, with clean-out cut short",
-        brief(error.least)
-    )];
-    ways.extend(error.top_speed.map(|speed| format!("{} or slower", along(speed))));
-    ways.extend(error.boost.map(|boost| format!("a boost of {} cells/s or more", brief(boost))));
-    outcome.warnings.push(ALLEY_NOT_REACHED.with(format!(
-        "an alley of {} can't be made at {} with this boost; what would do: {}",
-        inputs.alley,
-        inputs.speed,
-        ways.join("; ")
-    )));
-    let instruction = format!(
-        "an alley of {} can't be made at {}: choose {}",
-        inputs.alley,
-        inputs.speed,
-        ways.join(", or ")
-    );
-    outcome.next = Some(Next::only(outcome.calculation, instruction));
-}
-
-/// Shares of the present value over which a table runs.
-const SHARES: [f64; 10] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.35, 1.5];
-
-/// A row of a what-if table: what was varied, one figure, and starting timers.
-fn what_if_row(varied: Cell, figure: Cell, wish: &Wish) -> Vec<Cell> {
-    let start = starting_values(wish);
-    let timers = |pick: fn(&Timers<f64>) -> f64| {
-        start.as_ref().map_or(Cell::Empty, |start| Cell::Number(pick(&start.timers), 2))
-    };
-    vec![
-        varied,
-        figure,
-        timers(|timers| timers.clean_out),
-        timers(|timers| timers.run_out),
-        timers(|timers| timers.fill),
-    ]
-}
-
-fn what_if_table(
-    key: &'static str,
-    title: String,
-    varied: (String, &str, &str),
-    figure: (String, &str, &str),
-    rows: Vec<Vec<Cell>>,
-) -> Table {
-    let column = |(key, head, unit): (String, &str, &str)| Column::new(key, head, unit);
-    let seconds = TimeUnit::Second.symbol();
-    let columns = vec![
-        column(varied),
-        column(figure),
-        Column::new("clean_out_s", "clean-out", seconds),
-        Column::new("run_out_s", "run-out", seconds),
-        Column::new("fill_s", "fill", seconds),
-    ];
-    Table { key, title, columns, rows }
-}
-
-/// What other speeds, seed spacings and alleys would ask for.
-pub(super) fn what_if(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
-    over_speed(inputs, common, outcome);
-    over_spacing(inputs, common, outcome);
-    over_alley(inputs, common, outcome);
-}
-
-fn gauge(_inputs: &Inputs, common: &Common, speed: f64) -> f64 {
-    let unit = common.units.length_per_second();
-    common.units.gauge(&Value::found("speed", speed, unit, "row of the table")).number()
-}
-
-fn over_speed(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
-    let units = &common.units;
-    let wish = inputs.wish(common);
-    let length = units.length.symbol();
-    let mut picture = Vec::new();
-    let rows = SHARES.map(|share| {
-        let speed = wish.machine.speed * share;
-        let machine = Timers { speed, ..wish.machine.clone() };
-        let least = least_alley(&machine, USUAL_CLEAN_OUT);
-        let gauge = gauge(inputs, common, speed);
-        let label = crate::quantity::round_half_away(gauge, 2);
-        picture.push((format!("{label} {}", units.speed), least));
-        let wish = Wish { machine, ..wish.clone() };
-        what_if_row(Cell::Number(gauge, 2), Cell::Number(least, 1), &wish)
-    });
-    let speed_key = units.speed.symbol().replace('/', "_per_");
-    outcome.tables.push(what_if_table(
-        "over-speed",
-        format!("Over speed, for an alley of {} (least: clean-out 1.5 s)", inputs.alley),
-        (format!("speed_{speed_key}"), "speed", units.speed.symbol()),
-        (format!("least_alley_{length}"), "least alley", length),
-        rows.into(),
-    ));
-    outcome.pictures.push(Picture::Bars(bars(picture, wish.alley, length)));
-}
-
-fn over_spacing(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
-    let wish = inputs.wish(common);
-    let length = common.units.length.symbol();
-    let rows = SHARES.map(|share| {
-        let spacing = wish.machine.spacing * share;
-        let machine = Timers { spacing, ..wish.machine.clone() };
-        let least = least_alley(&machine, USUAL_CLEAN_OUT);
-        let wish = Wish { machine, ..wish.clone() };
-        what_if_row(Cell::Number(spacing, 2), Cell::Number(least, 1), &wish)
-    });
-    outcome.tables.push(what_if_table(
-        "over-spacing",
-        format!("Over seed spacing, at {} for an alley of {}", inputs.speed, inputs.alley),
-        (format!("seed_spacing_{length}"), "seed spacing", length),
-        (format!("least_alley_{length}"), "least alley", length),
-        rows.into(),
-    ));
-}
-
-fn over_alley(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
-    let units = &common.units;
-    let wish = inputs.wish(common);
-    let length = units.length.symbol();
-    let rows = SHARES.map(|share| {
-        let alley = wish.alley * share;
-        let top = top_speed(&wish.machine, alley)
-            .map_or(Cell::Empty, |speed| Cell::Number(gauge(inputs, common, speed), 2));
-        what_if_row(Cell::Number(alley, 1), top, &Wish { alley, ..wish.clone() })
-    });
-    let speed_key = units.speed.symbol().replace('/', "_per_");
-    outcome.tables.push(what_if_table(
-        "over-alley",
-        format!("Over the alley, at {}", inputs.speed),
-        (format!("alley_{length}"), "alley", length),
-        (format!("top_speed_{speed_key}"), "top speed", units.speed.symbol()),
-        rows.into(),
-    ));
+    let sweep = timers.sweep.as_ref().map_or([0.0; 2], |sweep| [sweep.start, sweep.length]);
+    let [start, length] = sweep;
+    [timers.clean_out, timers.run_out, timers.fill, start, length]
+        .into_iter()
+        .all(|time| TIMER.hold(time))
 }

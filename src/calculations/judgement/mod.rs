@@ -10,7 +10,12 @@
 //!   what is there;
 //! - else nobody can tell yet: measure more, until the interval reaches no further than half
 //!   the tolerance, which always decides.
+//!
+//! A change takes three readings a side at the least, and an error that is no setting's: one
+//! beyond half a trip spacing comes from another alley or mark, and one beyond a tenth of the plot
+//! is measured again, as a run of its own, before anything is set.
 
+use crate::outcome::judgement::{ENOUGH_FOR_A_CHANGE, LEAST_FOR_A_CHANGE};
 use crate::outcome::{Decision, Judgement};
 use crate::quantity::at_most;
 use std::borrow::Cow;
@@ -56,6 +61,50 @@ pub(super) struct Evidence<'a> {
     /// Readings that were left out, by their place in the sheet counted from one through all
     /// groups.
     pub(super) left_out: &'a [usize],
+    /// How far is too far for an error, where the sheet says how far mark stands from mark.
+    pub(super) reach: Option<Reach>,
+}
+
+/// How far is too far for an error.
+pub(super) struct Reach {
+    /// Length of a plot.
+    pub(super) plot: Value,
+    /// Mark to mark.
+    pub(super) trip_spacing: Value,
+    /// What was measured that can't be more than half of that, with its name.
+    pub(super) measured: Value,
+    /// What was measured instead, where it is more.
+    pub(super) instead: &'static str,
+    /// The error by each run alone.
+    pub(super) by_run: Vec<f64>,
+}
+
+impl Reach {
+    /// What is to be done first about an error that is too large to be a setting's.
+    fn too_far(&self, error: &Value) -> Option<String> {
+        let half = self.trip_spacing.number() / 2.0;
+        if !at_most(self.measured.number().abs(), half) {
+            return Some(format!(
+                "a {} of {} is more than half the trip spacing of {}: {}; measure again",
+                self.measured.name().unwrap_or_default(),
+                in_words(&self.measured),
+                in_words(&self.trip_spacing),
+                self.instead
+            ));
+        }
+        let tenth = self.plot.number() / 10.0;
+        let beyond = |error: &f64| !at_most(error.abs(), tenth);
+        let said_twice = self.by_run.len() > 1
+            && self.by_run.iter().all(|one| beyond(one) && one * error.number() > 0.0);
+        (beyond(&error.number()) && !said_twice).then(|| {
+            format!(
+                "{} is more than a tenth of the plot of {}: measure it again, as a run of its \
+                 own, before anything is set",
+                in_words(error),
+                in_words(&self.plot)
+            )
+        })
+    }
 }
 
 /// Where an error with its interval stands against the tolerance.
@@ -91,14 +140,16 @@ const ENOUGH_TO_JUDGE: usize = 5;
 const UNUSUAL: f64 = 3.0;
 
 impl Judgement {
-    pub(super) fn of(evidence: Evidence<'_>) -> Option<Judgement> {
-        let moments = moments(&evidence)?;
+    pub(super) fn of(evidence: &Evidence<'_>) -> Option<Judgement> {
+        let moments = moments(evidence)?;
         let count: usize = evidence.groups.iter().map(Vec::len).sum();
-        let spread = spread(&evidence, &moments);
+        let fewest = sides(evidence).into_iter().min().unwrap_or_default();
+        let spread = spread(evidence, &moments);
         let interval = spread.as_ref().map(|spread| spread.interval.clone());
         let mut judgement = Judgement {
             subject: evidence.subject,
             count,
+            fewest,
             means: moments.iter().map(|group| group.mean.clone()).collect(),
             sd: spread.as_ref().map(|spread| spread.sd.clone()),
             jitter: evidence.jitter.clone(),
@@ -110,8 +161,8 @@ impl Judgement {
             warnings: vec![],
             figures: vec![],
         };
-        judgement.decide(&evidence, spread.as_ref());
-        judgement.remark(&evidence);
+        judgement.decide(evidence, spread.as_ref());
+        judgement.remark(evidence);
         Some(judgement)
     }
 
@@ -124,10 +175,12 @@ impl Judgement {
                 format!("one {} each way", self.subject)
             };
             self.warnings.push(ONE_READING.with(format!("{single} says nothing of its scatter")));
-            self.decision = Decision::Measure(format!(
-                "{single} can't be told from scatter: measure {} more",
-                10_usize.saturating_sub(self.count)
-            ));
+            self.decision = Decision::Measure(self.too_far(evidence).unwrap_or_else(|| {
+                format!(
+                    "{single} can't be told from scatter: measure {} more",
+                    10_usize.saturating_sub(self.count)
+                )
+            }));
             return;
         };
         let half = spread.interval.half_width.number();
@@ -155,6 +208,8 @@ impl Judgement {
                     "the error of {} is not told apart from zero (no tolerance in the sheet)",
                     in_words(&self.error)
                 ));
+            } else {
+                self.change(evidence);
             }
             return;
         };
@@ -163,9 +218,38 @@ impl Judgement {
             Stands::Inside => {
                 self.decision = Decision::Keep(format!("inside the tolerance of {typed}"));
             }
-            Stands::Off => self.decision = Decision::Change,
+            Stands::Off => self.change(evidence),
             Stands::Unsure => self.measure_more(evidence, spread, &typed),
         }
+    }
+
+    fn too_far(&self, evidence: &Evidence<'_>) -> Option<String> {
+        evidence.reach.as_ref()?.too_far(&self.error)
+    }
+
+    /// A change, where the error is one that a setting makes and readings enough say so.
+    pub(super) fn change(&mut self, evidence: &Evidence<'_>) {
+        self.decision = match self.too_far(evidence).or_else(|| self.too_few(evidence)) {
+            Some(words) => Decision::Measure(words),
+            None => Decision::Change,
+        };
+    }
+
+    /// What is missing where there are too few readings on a side to change anything by.
+    fn too_few(&self, evidence: &Evidence<'_>) -> Option<String> {
+        let sides = sides(evidence);
+        let (side, few) =
+            sides.iter().copied().enumerate().find(|(_, count)| *count < LEAST_FOR_A_CHANGE)?;
+        let (way, more) = match (sides.len(), side) {
+            (1, _) => ("", 10_usize.saturating_sub(self.count)),
+            (_, 0) => (" going out", ENOUGH_FOR_A_CHANGE - few),
+            _ => (" coming home", ENOUGH_FOR_A_CHANGE - few),
+        };
+        let s = if few == 1 { " is" } else { "s are" };
+        Some(format!(
+            "{few} {}{s} too few{way} to change anything by: measure {more} more",
+            self.subject
+        ))
     }
 
     /// Too wide an interval to tell: how many more readings would settle it.
@@ -176,6 +260,17 @@ impl Judgement {
         let sd = (evidence.to_error)(spread.used.clone())
             .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
         let need = more_readings(self.subject, &taken, Some(&sd), None, &wanted, self.confidence);
+        if let Some(need) = need.as_ref().filter(|need| need.more_than) {
+            let narrower = wanted.number() / need.half_width.number();
+            let first = format!(
+                "{} give or take {} can't be told from the tolerance of {tolerance}",
+                in_words(&self.error),
+                in_words(&spread.interval.half_width)
+            );
+            self.decision = Decision::Measure(too_many(evidence, narrower, &first));
+            self.figures.extend([wanted, need.half_width.clone()]);
+            return;
+        }
         let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
         let mut each_way = String::new();
         let more = need.map_or_else(
@@ -210,11 +305,7 @@ impl Judgement {
 
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
-        // The readings that are left keep the places they have in the sheet.
-        let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
-        let mut places = (1..).filter(|place| !left_out.contains(place));
-        for (index, group) in evidence.groups.iter().enumerate() {
-            let places: Vec<usize> = places.by_ref().take(group.len()).collect();
+        for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
             if group.len() >= ENOUGH_TO_JUDGE {
                 let tag = match (evidence.groups.len(), index) {
                     (1, _) => Cow::Borrowed(""),
@@ -411,6 +502,13 @@ fn count_number(count: usize) -> f64 {
     count as f64
 }
 
+/// How many readings there are a side: of each heading, or of all together where `known` says what
+/// they come to.
+fn sides(evidence: &Evidence<'_>) -> Vec<usize> {
+    let counts = evidence.groups.iter().map(Vec::len);
+    if evidence.known.is_some() { vec![counts.sum()] } else { counts.collect() }
+}
+
 /// The readings taken, for a plan of more that is judged as these are.
 fn taken(evidence: &Evidence<'_>, degrees: u32) -> Taken {
     let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
@@ -427,7 +525,7 @@ fn where_to_take_them(taken: &Taken, need: &MoreReadings) -> String {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
     let each = taken.more_each_way(need.in_all.number() as u32);
     match each {
-        Some([out, home]) if out.abs_diff(home) > 1 && !need.more_than => match (out, home) {
+        Some([out, home]) if out.abs_diff(home) > 1 => match (out, home) {
             (out, 0) if out > 0 => ", going out".to_owned(),
             (0, home) if home > 0 => ", coming home".to_owned(),
             (out, home) => format!(", {out} going out and {home} coming home"),
@@ -436,10 +534,69 @@ fn where_to_take_them(taken: &Taken, need: &MoreReadings) -> String {
     }
 }
 
-fn readings_wanted(need: &MoreReadings) -> String {
-    if need.more_than {
-        return format!("more than {} more", brief(need.more.number()));
+/// The places of the readings in the sheet, group by group; those that are left keep theirs.
+fn places(evidence: &Evidence<'_>) -> Vec<Vec<usize>> {
+    let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
+    let mut places = (1..).filter(|place| !left_out.contains(place));
+    evidence.groups.iter().map(|group| places.by_ref().take(group.len()).collect()).collect()
+}
+
+/// What to do where more readings would be needed than anybody counts: look at the reading without
+/// which the scatter is as small as `narrower` asks for, as a share of what it is, or else at what
+/// scatters them all.
+fn too_many(evidence: &Evidence<'_>, narrower: f64, first: &str) -> String {
+    let Evidence { subject, groups, .. } = evidence;
+    let seeds = evidence.jitter.as_ref().map_or(0.0, Value::number);
+    let now = sd_without(groups, None).max(seeds);
+    let alone = furthest(groups)
+        .filter(|reading| at_most(sd_without(groups, Some(*reading)).max(seeds), narrower * now));
+    match alone {
+        Some((group, reading)) => {
+            let place = places(evidence)[group][reading];
+            format!(
+                "{first}: {subject} {place} ({}) alone keeps it from being told; look at that \
+                 reading before more is measured, or leave it out by --without {}:{place}",
+                in_words(&groups[group][reading]),
+                evidence.key
+            )
+        }
+        _ => format!(
+            "{first}, and too many {subject}s to count would have to be measured: find out what \
+             scatters them"
+        ),
     }
+}
+
+/// The reading, as its group and its place there, that brings most to the squares of the scatter
+/// within the groups: its own distance d from the mean of its n takes d² n / (n - 1) with it.
+fn furthest(groups: &[Vec<Value>]) -> Option<(usize, usize)> {
+    let brings = groups.iter().enumerate().flat_map(|(group, readings)| {
+        let numbers: Vec<f64> = readings.iter().map(Value::number).collect();
+        let count = count_number(numbers.len());
+        let mean = numbers.iter().sum::<f64>() / count;
+        let share = if numbers.len() > 1 { count / (count - 1.0) } else { 0.0 };
+        (0..).zip(numbers).map(move |(place, one)| ((one - mean).powi(2) * share, (group, place)))
+    });
+    brings.max_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, reading)| reading)
+}
+
+/// The standard deviation of one reading, within the groups, without the one given by its group
+/// and place; without end where that leaves nothing to go by.
+fn sd_without(groups: &[Vec<Value>], reading: Option<(usize, usize)>) -> f64 {
+    let (mut squares, mut degrees) = (0.0, 0.0);
+    for (index, of_group) in groups.iter().enumerate() {
+        let is_left = |place: &usize| Some((index, *place)) != reading;
+        let left: Vec<f64> =
+            (0..of_group.len()).filter(is_left).map(|place| of_group[place].number()).collect();
+        let count = count_number(left.len());
+        let mean = left.iter().sum::<f64>() / count;
+        squares += left.iter().map(|one| (one - mean).powi(2)).sum::<f64>();
+        degrees += (count - 1.0).max(0.0);
+    }
+    if degrees < 1.0 { f64::INFINITY } else { (squares / degrees).sqrt() }
+}
+
+fn readings_wanted(need: &MoreReadings) -> String {
     let more = need.more.number().max(1.0);
     format!("{} more", brief(more))
 }

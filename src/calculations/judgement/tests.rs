@@ -20,8 +20,7 @@ fn inches(text: &str) -> Length {
 /// A page of leads in inches, with a tolerance and the spacing of the seeds, where given.
 fn page(leads: &str, tolerance: Option<&str>, spacing: Option<&str>) -> Outcome {
     let inputs = passes::Inputs {
-        leads: leads.split(", ").map(inches).collect(),
-        one_run: true,
+        leads: vec![leads.split(", ").map(inches).collect()],
         marked: None,
         offset: Some(MovingSetting {
             setting: &PASS_OFFSET,
@@ -31,6 +30,7 @@ fn page(leads: &str, tolerance: Option<&str>, spacing: Option<&str>) -> Outcome 
         }),
         tolerance: tolerance.map(inches),
         alley: None,
+        plot: None,
         seeds: spacing.map(|spacing| Seeds {
             target: Target::Spacing(inches(spacing)),
             row_spacing: inches("30"),
@@ -76,7 +76,7 @@ fn a_single_reading_is_spoken_of_as_one() {
 #[test]
 fn one_reading_each_way_is_spoken_of_as_two() {
     let reading = || Value::constant(4.0);
-    let judgement = Judgement::of(Evidence {
+    let judgement = Judgement::of(&Evidence {
         subject: "alley centre",
         groups: vec![vec![reading()], vec![reading()]],
         known: None,
@@ -89,6 +89,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
         confidence: Confidence::NINETY_FIVE,
         in_plot_order: true,
         left_out: &[],
+        reach: None,
     })
     .expect("readings");
     assert_eq!(

@@ -11,7 +11,8 @@ use crate::quantity::at_most;
 use crate::quantity::{SeedRate, Share, brief};
 use crate::working::Value;
 
-use super::{Inputs, Plants, Rate, seeds_for_plants, share};
+use super::formulas::{seeds_for_plants, share};
+use super::inputs::{Inputs, Plants, Rate};
 
 /// Share by which plants may miss the stand wanted where the sheet has no spacing tolerance.
 /// Common practice, no source.

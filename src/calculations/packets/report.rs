@@ -3,8 +3,10 @@
 use crate::quantity::{Mass, MassUnit, MeasureUnit, SeedRate, clean, plain, shown};
 use crate::working::Value;
 
+use super::ground::Ground;
+use super::inputs::{CALCULATION, Inputs, Per, Rate};
+use super::packet::{Packet, Totals};
 use super::stock::{Short, Stock};
-use super::{CALCULATION, Ground, Inputs, Packet, Per, Rate, Totals};
 use crate::outcome::warning::SEED_SHORT;
 use crate::outcome::wording::{in_words, with_unit};
 use crate::outcome::{Cell, Column, Next, Outcome, Table};

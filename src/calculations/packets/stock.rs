@@ -1,11 +1,13 @@
-//! What is at hand of a lot against what its packets take.
+//! What is at hand of a lot against what its packets take, and what all lots weigh.
 
-use crate::calculations::Common;
+use crate::calculations::readings;
 use crate::outcome::Cell;
 use crate::quantity::{Unit, clean};
 use crate::working::Value;
 
-use super::{AtHand, Inputs, Lot, Packet, Totals, gram, mass_of, seeds_in, thousand_seeds};
+use super::formulas::{gram, mass_of, seeds_in, thousand_seeds};
+use super::inputs::{AtHand, Inputs, Lot};
+use super::packet::{Packet, Totals};
 
 /// A lot with what it takes.
 pub(super) struct Stock<'a> {
@@ -23,13 +25,7 @@ pub(super) struct Short {
 }
 
 impl<'a> Stock<'a> {
-    pub(super) fn of(
-        lot: &'a Lot,
-        inputs: &Inputs,
-        _common: &Common,
-        packet: &Packet,
-        totals: &Totals,
-    ) -> Stock<'a> {
+    pub(super) fn of(lot: &'a Lot, inputs: &Inputs, packet: &Packet, totals: &Totals) -> Stock<'a> {
         let of = format!("entry {}: ", lot.entry);
         let (weight, own) = match (&lot.weight, &inputs.weight) {
             (Some(own), _) => (Some(thousand_seeds(&of, own)), true),
@@ -95,5 +91,51 @@ impl<'a> Stock<'a> {
             number(short.and_then(|short| short.mass.as_ref()), places),
             Cell::Text(self.verdict().into()),
         ]
+    }
+}
+
+/// Mass of a rep: the packets of the lots that weigh by their own seed, and of the other
+/// entries.
+pub(super) fn mass_of_rep(
+    stocks: &[Stock<'_>],
+    common: Option<&Value>,
+    packet: &Packet,
+    totals: &Totals,
+) -> Option<Value> {
+    let own = stocks.iter().filter(|stock| stock.lot.weight.is_some());
+    let own: Vec<Value> = own.filter_map(|stock| stock.mass.clone()).collect();
+    let count = own.len();
+    let own = all_together(own);
+    let others = if count == 0 {
+        totals.entries.clone()
+    } else {
+        (&totals.entries - readings::count(count)).named("entries of the common seed")
+    };
+    let others = match common {
+        _ if others.number() == 0.0 => None,
+        Some(common) => Some(common * others),
+        None => return None,
+    };
+    let all = own.into_iter().chain(others).reduce(|sum, more| sum + more)?;
+    let all = if all.name().is_some() { all } else { all.named("a packet of every entry") };
+    Some((all * &packet.to_plot).named("mass of a rep"))
+}
+
+/// The packets of all lots, one each: in parts where they are too many for one line.
+pub(super) fn all_together(masses: Vec<Value>) -> Option<Value> {
+    const TO_A_LINE: usize = 40;
+    let name = "a packet of every lot with its own weight";
+    let sum = |masses: &[Value]| Value::sum("masses of a packet of each", masses.to_vec());
+    match masses.len() {
+        0 => None,
+        count if count <= TO_A_LINE => Some(sum(&masses).named(name)),
+        _ => {
+            let parts = masses.chunks(TO_A_LINE).enumerate().map(|(index, part)| {
+                let first = index * TO_A_LINE + 1;
+                let last = first + part.len() - 1;
+                sum(part).named(format!("a packet of each, weights {first} to {last}"))
+            });
+            Some(Value::sum("these parts", parts.collect()).named(name))
+        }
     }
 }

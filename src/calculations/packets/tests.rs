@@ -1,14 +1,13 @@
 //! Packets worked out by hand: what the plate takes beyond the plot, and where "too little" begins.
 
+use super::stock::all_together;
 use super::*;
-use crate::calculations::changeover::{Boost, Present};
+use crate::calculations::changeover::{self, Boost, Present};
 use crate::calculations::jitter::Seeds;
+use crate::calculations::spacing::Target;
 use crate::outcome::Cell;
-use crate::quantity::{CellRate, Duration, Speed};
+use crate::quantity::{CellRate, Decimal, Duration, Length, Mass, PerMass, SeedRate, Share, Speed};
 use crate::working::steps;
-
-use crate::calculations::Common;
-use crate::working::Units;
 
 fn common() -> Common {
     Common::new(Units::US)
@@ -108,11 +107,14 @@ fn timers(run_out: &str, fill: &str, alley: &str) -> changeover::Inputs {
         old_seed_gone: time("0.9 s"),
         new_seed_at_pick_up: time("0.2 s"),
         fall: None,
+        least_clean_out: None,
+        usual_clean_out: None,
         carry: Decimal::whole(16),
         cells: Decimal::whole(40),
         speed: Speed::parse("3.6 km/h", None).expect("a speed"),
         seeds: Seeds { target: Target::Spacing(length("4 cm")), row_spacing: length("75 cm") },
         alley: length(alley),
+        plot: None,
         step: None,
         width_tolerance: None,
         runs: vec![],

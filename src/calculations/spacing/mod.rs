@@ -25,6 +25,8 @@ use crate::working::Units;
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "spacing", title: "Seed spacing" };
 
+/// Percent off from which on a number is wrong, and not the sprockets. Common practice, no source.
+const SURELY_A_SLIP: f64 = 50.0;
 /// Alternatives listed.
 const LISTED: usize = 8;
 /// Positions that a chart may hold.
@@ -269,11 +271,16 @@ impl<'a> Ground<'a> {
     }
 
     /// What the sprockets are to reach.
-    fn wanted<'f>(&self, chain_fits: &'f dyn Fn(usize, u32, u32) -> bool) -> Wanted<'f> {
+    fn wanted<'f>(
+        &self,
+        chain_fits: &'f dyn Fn(usize, u32, u32) -> bool,
+        has_room: &'f dyn Fn(usize, u32, u32) -> bool,
+    ) -> Wanted<'f> {
         Wanted {
             ratio: self.ratio_wanted().number(),
             tolerance: self.tolerance().map(|percent| percent.number() / 100.0),
             chain_fits,
+            has_room,
             heed_chains: self.heeds_chains(),
         }
     }
@@ -405,16 +412,19 @@ fn choose_sprockets(
     if keep.is_none() && !changeable {
         cannot_adjust(&now, outcome);
     }
-    let change = keep.is_none() && found.first.swaps > 0;
+    let nearer = keep.is_none() && found.first.swaps > 0;
+    let fits = comes_near(ground, &ground.reached(&drive_ratio(&found_teeth(&found.first)), ""));
+    let change = nearer && fits;
     let reached = swap(ground, &found.first, &now, outcome, change);
-    match within(ground, &reached) {
-        None if keep.is_none() && changeable => {
-            nothing_fits(ground, &now, &reached, change, outcome);
-        }
-        Some(_) if change => fewer_swaps(ground, &found, outcome),
-        _ => {}
+    if keep.is_none() && changeable && !(fits && nearer) {
+        nothing_fits(ground, &now, &reached, nearer, outcome);
+    } else if change && within(ground, &reached).is_some() {
+        fewer_swaps(ground, &found, outcome);
     }
-    let keep = keep.unwrap_or_else(|| format!("no other {} come nearer", ground.ranked()));
+    let keep = keep.unwrap_or_else(|| match nearer {
+        true => "nothing that is listed fits".into(),
+        false => format!("no other {} come nearer", ground.ranked()),
+    });
     settings(stages, &teeth, &found.first, change, &keep, outcome);
     chains(ground, stages, change.then_some(&found.first), outcome);
     let chain_off = outcome.warnings.iter().any(|warning| warning.kind == &CHAIN_DOES_NOT_FIT);
@@ -438,8 +448,8 @@ struct Found {
 /// Searches the sprockets; `None` only where there is nothing to find.
 fn search(ground: &Ground, stages: &[DriveStage]) -> Result<Option<Found>, SearchError> {
     let sprockets = sprockets_of(stages);
-    let chain_fits = chain_fits(stages);
-    let wanted = ground.wanted(&chain_fits);
+    let (chain_fits, has_room) = (chain_fits(stages), has_room(stages));
+    let wanted = ground.wanted(&chain_fits, &has_room);
     let best = sprockets::best(&sprockets, &wanted, LISTED)?;
     let Some(first) = best.first().cloned() else { return Ok(None) };
     let first_of = |wanted: &Wanted| -> Result<Combination, SearchError> {
@@ -474,31 +484,51 @@ fn chain_fits(stages: &[DriveStage]) -> impl Fn(usize, u32, u32) -> bool {
     }
 }
 
+/// Whether other sprockets have room beside each other; where nothing is known of it they may.
+fn has_room(stages: &[DriveStage]) -> impl Fn(usize, u32, u32) -> bool {
+    |stage, driving, driven| {
+        let chain = stages.get(stage).and_then(|stage| stage.chain.as_ref());
+        chain.is_none_or(|chain| chain.has_room(driving, driven))
+    }
+}
+
 /// Says so where no sprockets bring the spacing inside the tolerance, if there is one.
 fn nothing_fits(
     ground: &Ground,
     now: &Reached,
     reached: &Reached,
-    change: bool,
+    nearer: bool,
     outcome: &mut Outcome,
 ) {
-    if ground.inputs.tolerance.is_some() {
-        outcome.warnings.push(NOTHING_FITS.with(format!(
-            "the nearest these sprockets come to the target is {} %",
-            brief(reached.error.number())
-        )));
+    let off = brief(now.error.number());
+    let nearest = brief(reached.error.number());
+    if ground.inputs.tolerance.is_some() || nearer {
+        outcome.warnings.push(
+            NOTHING_FITS
+                .with(format!("the nearest these sprockets come to the target is {nearest} %")),
+        );
     }
-    if !change {
-        outcome.next = Some(Next::about(
-            CALCULATION,
-            &now.spacing,
-            format!(
-                "the seed spacing is {} % off, and no {} come nearer: get others, another plate, \
-                 or settle for a target that the drive reaches",
-                brief(now.error.number()),
-                ground.ranked()
-            ),
-        ));
+    let how_near = match nearer {
+        true => format!("the nearest of the {} is {nearest} %", ground.ranked()),
+        false => format!("no {} come nearer", ground.ranked()),
+    };
+    let others = "get others, another plate, or settle for a target that the drive reaches";
+    let words = match comes_near(ground, reached) {
+        true => format!("the seed spacing is {off} % off, and {how_near}: {others}"),
+        false => format!(
+            "nothing fits: the seed spacing is {off} % off, and {how_near}; look at the numbers \
+             (target, travel per turn, cells, teeth), then {others}"
+        ),
+    };
+    outcome.next = Some(Next::about(CALCULATION, &now.spacing, words));
+}
+
+/// Whether sprockets come near enough to be fitted: inside the tolerance, and where there is none,
+/// not so far off that a number must be wrong.
+fn comes_near(ground: &Ground, reached: &Reached) -> bool {
+    match ground.inputs.tolerance {
+        Some(_) => within(ground, reached).is_some(),
+        None => at_most(reached.error.number().abs(), SURELY_A_SLIP),
     }
 }
 
@@ -698,8 +728,9 @@ fn sprocket_text(combination: &Combination) -> String {
 pub fn chart(inputs: &Inputs, common: &Common) -> Result<Option<Table>, SearchError> {
     let Drive::Chains(stages) = &inputs.drive else { return Ok(None) };
     let ground = Ground::new(inputs, common);
-    let positions =
-        sprockets::chart(&sprockets_of(stages), &ground.wanted(&chain_fits(stages)), CHART_LIMIT)?;
+    let (chain_fits, has_room) = (chain_fits(stages), has_room(stages));
+    let wanted = ground.wanted(&chain_fits, &has_room);
+    let positions = sprockets::chart(&sprockets_of(stages), &wanted, CHART_LIMIT)?;
     Ok(Some(table(&ground, "spacing-chart", "Spacing chart", &positions)))
 }
 

@@ -18,8 +18,9 @@ use crate::quantity::at_most;
 #[cfg(test)]
 mod tests;
 
-/// Most combinations that are tried, in far less than a second.
-pub const LIMIT: u128 = 4_000_000;
+/// Most combinations that are tried: three chains with twelve sprockets to
+/// each shaft, the fitted one counted.
+pub const LIMIT: u128 = 3_000_000;
 
 /// What the teeth of all driving sprockets, or of all driven ones, multiply to at most. Up to here
 /// an `f64` holds every whole number.
@@ -94,6 +95,9 @@ pub struct Wanted<'a> {
     /// Whether the chain of a stage, counted from 0, goes round a driving and a driven sprocket of
     /// so many teeth. A chain whose sprockets both stay is not asked about: it stays as it is.
     pub chain_fits: &'a dyn Fn(usize, u32, u32) -> bool,
+    /// Whether sprockets of so many teeth have room beside each other on a stage; those that have
+    /// none are no combination. Those that are fitted have.
+    pub has_room: &'a dyn Fn(usize, u32, u32) -> bool,
     /// Whether chains that don't fit matter for the order.
     pub heed_chains: bool,
 }
@@ -106,7 +110,7 @@ impl Wanted<'_> {
     /// use alleytrue::calculations::sprockets::Wanted;
     /// let fits = |_: usize, _: u32, _: u32| true;
     /// let wanted =
-    ///     Wanted { ratio: 0.5, tolerance: Some(0.01), chain_fits: &fits, heed_chains: true };
+    ///     Wanted { ratio: 0.5, tolerance: Some(0.01), chain_fits: &fits, has_room: &fits, heed_chains: true };
     /// let nearest = wanted.nearest();
     /// assert_eq!((nearest.tolerance, nearest.heed_chains), (None, false));
     /// ```
@@ -125,7 +129,7 @@ impl Wanted<'_> {
 ///     driven: Position { fitted: 30, choices: vec![] },
 /// };
 /// let fits = |_: usize, _: u32, _: u32| true;
-/// let wanted = Wanted { ratio: 0.8, tolerance: None, chain_fits: &fits, heed_chains: true };
+/// let wanted = Wanted { ratio: 0.8, tolerance: None, chain_fits: &fits, has_room: &fits, heed_chains: true };
 /// let found = best(&[stage], &wanted, 1)?;
 /// assert_eq!(found[0].teeth, [(24, 30)]);
 /// assert_eq!((found[0].swaps, found[0].chains_off), (1, 0));
@@ -252,7 +256,7 @@ pub fn check(stages: &[Stage]) -> Result<(), SearchError> {
 ///     Stage { driving: any(16), driven: any(24) },
 /// ];
 /// let fits = |_: usize, _: u32, _: u32| true;
-/// let wanted = Wanted { ratio: 0.5, tolerance: Some(0.02), chain_fits: &fits, heed_chains: true };
+/// let wanted = Wanted { ratio: 0.5, tolerance: Some(0.02), chain_fits: &fits, has_room: &fits, heed_chains: true };
 /// let found = best(&drive, &wanted, 2)?;
 /// // 20/30 × 18/24 is 1/2; 20/27 × 16/24 is 40/81, the nearest other one with a single swap.
 /// assert_eq!(found[0].teeth, [(20, 30), (18, 24)]);
@@ -297,7 +301,7 @@ pub fn best(
 ///     driven: Position { fitted: 20, choices: vec![40] },
 /// }];
 /// let fits = |_: usize, _: u32, _: u32| true;
-/// let wanted = Wanted { ratio: 0.7, tolerance: None, chain_fits: &fits, heed_chains: true };
+/// let wanted = Wanted { ratio: 0.7, tolerance: None, chain_fits: &fits, has_room: &fits, heed_chains: true };
 /// let all = chart(&drive, &wanted, 100)?;
 /// // 30/40 is 0.7 / 0.75 - 1, -7 % off; then come 1, 1/2, 3/2 and 1/4: -30, 40, -53 and 180 %.
 /// // Of 10/20 and 20/40, a swap either, the smaller teeth stand for 1/2.
@@ -454,6 +458,9 @@ fn ways(index: usize, stage: &Stage, wanted: &Wanted<'_>) -> Vec<Way> {
         for driven in stage.driven.teeth() {
             let swaps = u32::from(driving != stage.driving.fitted)
                 + u32::from(driven != stage.driven.fitted);
+            if swaps > 0 && !(wanted.has_room)(index, driving, driven) {
+                continue;
+            }
             let off = swaps > 0 && !(wanted.chain_fits)(index, driving, driven);
             ways.push(Way { driving, driven, swaps, chains_off: off.into() });
         }

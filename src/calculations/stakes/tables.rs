@@ -2,16 +2,20 @@
 
 use crate::calculations::Common;
 use crate::outcome::geodesy::DECIMALS;
+use crate::outcome::layout::{CORNERS, Layout};
 use crate::outcome::{Cell, Column, Table};
-use crate::quantity::MeasureUnit;
+use crate::quantity::{MeasureUnit, feet_and_inches};
 use crate::working::Value;
 
-use super::{Inputs, tape, yield_error};
-use crate::outcome::layout::{CORNERS, Layout};
+use super::lengths::unit;
+use super::yield_error::yield_error;
+
+/// Parts of an inch that a tape is read to.
+const TAPE_PARTS: u32 = 8;
 
 /// Every list, in reading order.
-pub(super) fn all(layout: &Layout, inputs: &Inputs, common: &Common) -> Vec<Table> {
-    let unit = inputs.unit(common).symbol();
+pub(super) fn all(layout: &Layout, common: &Common) -> Vec<Table> {
+    let unit = unit(common).symbol();
     let mut tables = vec![marks(layout)];
     tables.extend(mark_points(layout));
     tables.push(field_corners(layout, unit));
@@ -72,6 +76,12 @@ fn marks(layout: &Layout) -> Table {
         ],
         rows: rows.collect(),
     }
+}
+
+/// Metres as a tape in feet and inches shows them.
+pub(super) fn tape(metres: f64) -> String {
+    const INCH: f64 = 0.0254;
+    feet_and_inches(metres / INCH, TAPE_PARTS)
 }
 
 /// What lies before and behind a mark.
@@ -387,5 +397,11 @@ mod tests {
             assert_eq!(other.longitude > 7.0, corner == Side::Left);
         }
         assert!(on_the_globe(&inputs(0, 0).layout(&common()), (0.0, 0.0)).is_empty());
+    }
+
+    /// 1 ft 1 in is 13 x 0.0254 = 0.3302 m.
+    #[test]
+    fn a_tape_shows_feet_and_inches_of_metres() {
+        assert_eq!(tape(0.3302), feet_and_inches(13.0, 8));
     }
 }

@@ -22,12 +22,16 @@ type Group<T, R> = (Vec<T>, SyncSender<Vec<R>>);
 ///
 /// What `take` says; the work stops then.
 pub(super) fn in_order<T: Send, R: Send>(
-    items: impl Iterator<Item = T> + Send,
+    mut items: impl Iterator<Item = T> + Send,
     workers: usize,
     work: impl Fn(T) -> R + Sync,
     mut take: impl FnMut(R) -> io::Result<()>,
     mut idle: impl FnMut() -> io::Result<()>,
 ) -> io::Result<()> {
+    if workers == 1 {
+        // Handing over to another thread would only cost.
+        return items.try_for_each(|item| take(work(item)));
+    }
     let window = workers * WAITING;
     let (to_workers, groups) = sync_channel::<Group<T, R>>(window);
     let (to_writer, results) = sync_channel::<Receiver<Vec<R>>>(window);

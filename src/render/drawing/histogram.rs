@@ -73,7 +73,7 @@ mod tests {
             classes: (2..).zip(counts).map(|(place, count)| class(place, count)).collect(),
             limits: vec![Limit { at: 0.4, label: "limit" }],
         };
-        let drawn = histogram(&picture, Style { ascii: true });
+        let drawn = histogram(&picture, Style { ascii: true, colour: false });
         let half = "=".repeat(LONGEST / 2);
         let full = "=".repeat(LONGEST);
         let expected = format!(

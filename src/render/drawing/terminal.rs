@@ -2,10 +2,8 @@
 
 use std::fmt::Write as _;
 
-use unicode_width::UnicodeWidthStr;
-
 use crate::outcome::{Judgement, Picture, Travel};
-use crate::render::Style;
+use crate::render::{Style, width_of};
 
 use super::field_plan;
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
@@ -122,14 +120,14 @@ fn column_of(axis: Axis, at: f64, columns: usize) -> usize {
 
 fn strips(picture: &Strips, glyphs: &Glyphs) -> String {
     let mut out = String::new();
-    let widest = picture.rows.iter().map(|row| row.label.width()).max().unwrap_or(0).max(LABEL);
+    let widest = picture.rows.iter().map(|row| width_of(&row.label)).max().unwrap_or(0).max(LABEL);
     let columns = STRIP.saturating_sub(widest - LABEL).max(1);
     // Where some strips are travelled over, the others stand under them.
     let travels = picture.rows.iter().any(|row| row.travel.is_some());
     let indent = if travels { 4 } else { 0 };
     for row in &picture.rows {
         let strip = strip(row, picture.axis, columns, glyphs);
-        let label = format!("{}{}", row.label, " ".repeat(widest - row.label.width()));
+        let label = format!("{}{}", row.label, " ".repeat(widest - width_of(&row.label)));
         let start = match (&picture.ends, row.travel) {
             (Some((left, _)), _) => format!("{left:>8} "),
             (None, Some(Travel::Rightward)) => format!("{label} {} ", glyphs.right),

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use anstream::adapter::strip_str;
 use anstyle::Style as Ink;
 use unicode_width::UnicodeWidthStr;
 
@@ -19,7 +20,8 @@ const INDENT: usize = 2;
 /// ```
 /// use alleytrue::render::Style;
 /// use alleytrue::render::markdown::screen;
-/// let text = screen::text("Type `in`:\n\n```toml\nalley = \"30 in\"\n```\n", Style { ascii: true });
+/// let style = Style { ascii: true, colour: false };
+/// let text = screen::text("Type `in`:\n\n```toml\nalley = \"30 in\"\n```\n", style);
 /// assert_eq!(text, "Type `in`:\n\n  alley = \"30 in\"\n");
 /// ```
 #[must_use]
@@ -42,7 +44,7 @@ pub fn text(page: &str, style: Style) -> String {
             Part::Kept(lines) => kept(&mut out, &lines, style),
         }
     }
-    out
+    if style.colour { out } else { strip_str(&out).to_string() }
 }
 
 /// A blank that lines are not broken at.
@@ -115,7 +117,7 @@ fn plain_lines(line: &str, style: Style) -> String {
             c => c,
         })
         .collect();
-    in_style(&drawn, style)
+    in_style(&drawn, style).into_owned()
 }
 
 /// Words for the screen: what is strong in bold, what is typed in its marks.

@@ -7,9 +7,10 @@ use crate::outcome::{SettingResult, Verdict};
 use crate::paper::Facts;
 use crate::render::{Style, harmless, text};
 
-use super::{Block, Grid, Material};
+use super::blocks::{Block, Grid};
+use super::material::Material;
 
-const STYLE: Style = Style { ascii: false };
+const STYLE: Style = Style { ascii: false, colour: false };
 
 /// The front has what is read while driving, the back what is read once.
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {

@@ -3,7 +3,8 @@
 use crate::paper::checklist::{self, Entry};
 use crate::render::harmless;
 
-use super::{Block, Material};
+use super::blocks::Block;
+use super::material::Material;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let mut blocks = vec![Block::Words(

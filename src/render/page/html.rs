@@ -5,7 +5,7 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::render::drawing::{Scene, svg};
 
-use super::{Block, Document, Form, Grid, Leaf};
+use super::blocks::{Block, Document, Form, Grid, Leaf};
 
 /// Columns of a running title; the whole title stands at the start of the pages.
 const RUNNING: usize = 48;

@@ -8,14 +8,14 @@ use crate::render::drawing::terminal;
 use crate::render::text::{in_style, wrapped};
 use crate::render::{Style, WIDTH};
 
-use super::{Block, Document, Form, Grid, Leaf};
+use super::blocks::{Block, Document, Form, Grid, Leaf};
 
 /// The document as text; pages are set apart by a line of `=`.
 #[must_use]
 pub fn render(document: &Document, style: Style) -> String {
     let pages: Vec<String> =
         document.leaves.iter().map(|leaf| page(document, leaf, style)).collect();
-    in_style(&pages.join(&format!("\n{}\n\n", "=".repeat(WIDTH))), style)
+    in_style(&pages.join(&format!("\n{}\n\n", "=".repeat(WIDTH))), style).into_owned()
 }
 
 fn page(document: &Document, leaf: &Leaf, style: Style) -> String {

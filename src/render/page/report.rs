@@ -1,15 +1,17 @@
 //! The report: everything calculated, with its arithmetic and pictures.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 
 use crate::outcome::cautions::MANUAL_FIRST;
 use crate::outcome::{Outcome, SettingResult, Verdict};
 use crate::render::drawing::Scene;
 use crate::render::{Style, harmless, text};
+use crate::working::Step;
 
-use super::{Block, Grid, Material, cautions};
+use super::blocks::{Block, Grid, cautions};
+use super::material::Material;
 
-const STYLE: Style = Style { ascii: false };
+const STYLE: Style = Style { ascii: false, colour: false };
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     // Layout and packets belong to no working order, and stand at the end.
@@ -44,9 +46,11 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.push(Block::Heading("Cautions".into()));
     blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
     blocks.extend(warnings(&outcomes, material));
-    let mut printed = HashSet::new();
-    for outcome in &outcomes {
-        section(&mut blocks, outcome, &mut printed);
+    let workings: Vec<Vec<Step>> = outcomes.iter().map(|outcome| outcome.working()).collect();
+    let mut printed = BTreeSet::new();
+    for (outcome, working) in outcomes.iter().zip(&workings) {
+        let new = working.iter().filter(|step| printed.insert((*step).identity()));
+        section(&mut blocks, outcome, new);
     }
     blocks
 }
@@ -65,9 +69,12 @@ fn setting(row: &SettingResult) -> Vec<String> {
     vec![row.name.clone(), now, set, harmless(&why)]
 }
 
-/// One calculation: pictures, arithmetic, how sure, tables; lines that stand further up already
-/// are not printed again.
-fn section(blocks: &mut Vec<Block>, outcome: &Outcome, printed: &mut HashSet<(String, u64)>) {
+/// One calculation: pictures, arithmetic, how sure, tables.
+fn section<'a>(
+    blocks: &mut Vec<Block>,
+    outcome: &Outcome,
+    working: impl Iterator<Item = &'a Step>,
+) {
     blocks.push(Block::Heading(outcome.calculation.title.into()));
     let before = outcome.pictures.iter().filter(|picture| !picture.is_of_a_table());
     blocks.extend(before.map(|picture| Block::Picture(Scene::of(picture))));
@@ -75,11 +82,8 @@ fn section(blocks: &mut Vec<Block>, outcome: &Outcome, printed: &mut HashSet<(St
         blocks.push(Block::Words(format!("How sure: {}.", harmless(&text::sure_words(judgement)))));
         blocks.extend(Scene::interval(judgement).map(Block::Picture));
     }
-    for step in outcome.working() {
-        if printed.insert(step.identity()) {
-            let name = harmless(step.name());
-            blocks.push(Block::Working(name, text::pieces(&step, STYLE)));
-        }
+    for step in working {
+        blocks.push(Block::Working(harmless(step.name()), text::pieces(step, STYLE)));
     }
     // A picture that says a table in full stands for it; lists of every plot go elsewhere.
     let said = |key| outcome.pictures.iter().any(|picture| picture.says() == Some(key));

@@ -10,7 +10,8 @@ use crate::render::harmless;
 use crate::sheet::Hint;
 use crate::sheet::writing::{BlankForm, KINDS, Kind as RunKind, Listed};
 
-use super::{Block, Form, Material};
+use super::blocks::{Block, Form};
+use super::material::Material;
 
 /// Readings that are usual where no plan says more. Common practice, no source.
 const USUAL: usize = 10;

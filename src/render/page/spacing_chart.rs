@@ -5,7 +5,8 @@ use crate::outcome::cautions::{MANUAL_FIRST, STOP_FIRST};
 use crate::outcome::{Cell, Table};
 use crate::render::harmless;
 
-use super::{Block, Grid, Material};
+use super::blocks::{Block, Grid};
+use super::material::Material;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let facts = &material.sheet.facts;

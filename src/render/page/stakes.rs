@@ -4,7 +4,8 @@ use crate::outcome::Outcome;
 use crate::render::drawing::Scene;
 use crate::render::{harmless, text};
 
-use super::{Block, Grid, Material};
+use super::blocks::{Block, Grid};
+use super::material::Material;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let Some(outcome) = material.stakes else {

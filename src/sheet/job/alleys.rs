@@ -77,6 +77,7 @@ pub(super) fn alley(
     Some(alley::Inputs {
         runs: alleys.runs?,
         alley: wanted?,
+        plot: plot(tables),
         setback: setback?,
         tolerance: tables.trial.tolerance.centre.clone(),
         width_tolerance: tables.trial.tolerance.width.clone(),
@@ -112,20 +113,24 @@ pub(super) fn passes(
         }
         None => None,
     };
-    let leads: Option<Vec<&[Length]>> = here.iter().map(|table| table.leads.as_deref()).collect();
-    let leads = leads?.concat();
+    let leads: Option<Vec<Vec<Length>>> = here.iter().map(|table| table.leads.clone()).collect();
+    let leads = leads?;
     if leads.is_empty() && marked.is_none() {
         return None;
     }
     Some(passes::Inputs {
         leads,
-        one_run: here.len() == 1,
         marked,
         offset,
         tolerance: tables.trial.tolerance.passes.clone(),
         alley,
+        plot: plot(tables),
         seeds: seeds(tables),
     })
+}
+
+fn plot(tables: &Tables) -> Option<Length> {
+    tables.trial.plot.as_ref().map(|plot| plot.value.clone())
 }
 
 /// Alley runs at two or more speeds; a run without a speed was made at the trial's.
@@ -160,6 +165,7 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
         runs: runs.into_iter().map(own).collect(),
         alley,
         setback: setback(),
+        tolerance: tables.trial.tolerance.centre.clone(),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
     })
 }

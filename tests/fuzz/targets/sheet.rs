@@ -14,7 +14,7 @@ fn harmless(page: &str) -> bool {
 
 fuzz_target!(|data: &str| {
     let source = Source::new("sheet.toml", data);
-    let style = Style { ascii: data.len() % 2 == 0 };
+    let style = Style { ascii: data.len() % 2 == 0, colour: data.len() % 3 == 0 };
     let sheet = match FieldSheet::read(&source) {
         Ok(sheet) => sheet,
         Err(mistakes) => {

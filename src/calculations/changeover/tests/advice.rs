@@ -1,6 +1,7 @@
 //! What the crew saw, and the one change it asks for.
 
 use crate::calculations::changeover::tests::*;
+use crate::outcome::SettingResult;
 
 fn seen(length: f64, put: fn(&mut Observed, Option<Length>)) -> Observed {
     let mut seen = Observed::default();
@@ -182,6 +183,27 @@ fn a_fill_of_nothing_is_not_blamed_for_seeds_bunched_at_the_start() {
     // What is wrong besides is still mended: 30 cm narrow / 100 cm/s.
     let both = Observed { alley_width: vec![cm(60.0)], ..bunched_at_start(9.0) };
     assert_eq!(change(&after(planter(1.5, 0.5, 0.0), [both])), ("clean-out", 1.8, 1.8));
+}
+
+/// 12 cm too wide are 0.12 s of clean-out; old seed is gone at 0.6 s. Where the sheet says how short
+/// a clean-out may be, it goes no further; where it does not, it asks.
+#[test]
+fn a_clean_out_to_be_shortened_asks_how_short_it_may_be() {
+    let run = |least: Option<f64>, width: f64| {
+        let inputs = Inputs {
+            least_clean_out: least.map(seconds),
+            old_seed_gone: seconds(0.6),
+            ..planter(1.5, 1.0, 0.4)
+        };
+        after(inputs, [bunched_at_start(9.0), wide(&[width])])
+    };
+    let asks = |outcome: &Outcome| codes(outcome).contains(&"no-clean-out-figure");
+    assert_eq!(change(&run(Some(1.2), 150.0)), ("clean-out", 1.2, 1.2));
+    assert!(!asks(&run(Some(1.2), 150.0)));
+    assert_eq!(change(&run(None, 150.0)), ("clean-out", 0.9, 0.9));
+    assert!(asks(&run(None, 150.0)));
+    // Too narrow: a longer one needs no figure.
+    assert!(!asks(&run(None, 30.0)));
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! What the sheet says of the ground that timers make.
 
 use crate::calculations::changeover::tests::*;
+use crate::outcome::{Cell, Picture};
 
 fn value(outcome: &Outcome, name: &str) -> f64 {
     let named = outcome.values.iter().find(|value| value.name() == Some(name));
@@ -71,25 +72,73 @@ fn edges_a_whole_number_of_cells_apart_leave_the_width_alone() {
 
 #[test]
 fn a_hair_below_a_whole_number_of_cells_is_one() {
-    // The root of a hair would show: 1.5 x sqrt(1e-10) = 1.5e-5.
-    let scatter = PhaseScatter::of(30.0 - 1e-10, 50.0, 1.5, 1.5);
-    assert!(scatter.width < 1e-7, "{scatter:?}");
+    // The root of a hair would show: 5 x sqrt(1e-10) = 5e-5.
+    let timers = numbers(&planter(1.5, 0.5, 0.0).timers(&common()).expect("timers"));
+    let gone = timers.old_seed_gone * (1.0 - 1e-12);
+    let phases = Phases::of(&Timers { old_seed_gone: gone, ..timers });
+    assert!(phases.width.sd < 1e-7, "{phases:?}");
 }
 
 #[test]
-fn a_clean_out_is_called_short_below_one_and_a_half_seconds_and_very_short_below_one() {
-    let short = |clean_out: f64| {
-        let outcome = calibrate(&planter(clean_out, 1.0, 0.1), &common());
+fn a_clean_out_is_called_short_below_the_figures_of_the_sheet() {
+    let short = |clean_out: f64, figures: [Option<f64>; 2]| {
+        let [least_clean_out, usual_clean_out] = figures.map(|figure| figure.map(seconds));
+        let inputs = Inputs { least_clean_out, usual_clean_out, ..planter(clean_out, 1.0, 0.1) };
+        let outcome = calibrate(&inputs, &common());
         let found = outcome.warnings.iter().find(|one| one.kind.code == "short-clean-out");
         found.map(|one| one.message.clone())
     };
-    assert_eq!(short(1.5), None);
-    for (clean_out, least) in
-        [(1.4, "(1.5 s)"), (1.0, "(1.5 s)"), (0.9, "(1.0 s at the very least)")]
-    {
-        let words = short(clean_out).expect("a remark");
-        assert!(words.contains(&format!(" {clean_out} s ")) && words.contains(least), "{words}");
+    let both = [Some(1.2), Some(1.8)];
+    for (clean_out, figures, than) in [
+        (1.8, both, None),
+        (1.75, both, Some("the usual 1.8 s")),
+        (1.2, both, Some("the usual 1.8 s")),
+        (1.15, both, Some("the least of 1.2 s")),
+        (1.75, [None, Some(1.8)], Some("the usual 1.8 s")),
+        (1.25, [Some(1.2), None], None),
+        (0.3, [None, None], None),
+    ] {
+        let words = short(clean_out, figures);
+        let named = words.as_ref().zip(than).is_some_and(|(words, than)| {
+            words.contains(&format!(" {clean_out} s ")) && words.contains(than)
+        });
+        assert_eq!(words.is_some(), than.is_some(), "{clean_out} {figures:?}");
+        assert!(named || than.is_none(), "{words:?}");
     }
+}
+
+/// Without figures the clean-out follows from when old seed is gone, 1.15 s, and the sheet is
+/// asked for them: 5 cm of alley less for each step than with 1.5 s, 60 - 7 x 5 = 25 cm.
+#[test]
+fn figures_of_the_clean_out_are_asked_for_where_the_sheet_has_none() {
+    let with = |least: Option<f64>, usual: Option<f64>| Inputs {
+        least_clean_out: least.map(seconds),
+        usual_clean_out: usual.map(seconds),
+        alley: cm(25.0),
+        ..unset()
+    };
+    let asked = |inputs: &Inputs| {
+        let outcome = calibrate(inputs, &common());
+        let found = outcome.warnings.iter().find(|one| one.kind.code == "no-clean-out-figure");
+        found.map(|one| one.message.clone())
+    };
+    let none = with(None, None);
+    let words = asked(&none).expect("a remark");
+    assert!(
+        words.contains("no `least-clean-out` and no `usual-clean-out`: without them"),
+        "{words}"
+    );
+    let words = asked(&with(Some(1.0), None)).expect("a remark");
+    assert!(words.contains("has no `usual-clean-out`: without it"), "{words}");
+    assert_eq!(asked(&with(Some(1.0), Some(1.5))), None);
+    let start = starting_values(&none.wish(&common())).expect("timers");
+    assert!(near(start.timers.clean_out, 1.15) && near(start.timers.fill, 0.0), "{start:?}");
+    assert!(near(start.alley, 25.0) && !start.clean_out_cut, "{start:?}");
+    let reason = calibrate(&none, &common()).settings[0].verdict.reason().to_owned();
+    assert_eq!(reason, "as soon as old seed is gone");
+    // A usual figure alone is kept to as long as the alley allows it.
+    let start = starting_values(&with(None, Some(1.2)).wish(&common())).expect("timers");
+    assert!(near(start.timers.clean_out, 1.2) && !start.clean_out_cut, "{start:?}");
 }
 
 #[test]

@@ -1,18 +1,20 @@
 //! One planter by hand: 100 cm/s with seeds 5 cm apart, so 20 cells/s under ground drive, and
 //! 50 cells/s under boost, 2.5 times as many. Carry 15 cells, old seed gone at 1.15 s, which is
 //! cell 23, new seed at pick-up 0.2 s after the clean-out. A step of a timer is 0.05 s or 5 cm of
-//! travel, the alley 90 cm, its tolerance 5 cm.
+//! travel, the alley 90 cm, its tolerance 5 cm. A clean-out is 1.5 s or more, 1 s at the least.
 
 mod advice;
 mod ground;
 mod start;
-
-use crate::calculations::changeover::*;
-use crate::calculations::spacing::Target;
-use crate::quantity::LengthUnit;
+mod steps;
 
 use crate::calculations::Common;
-use crate::working::Units;
+use crate::calculations::changeover::*;
+use crate::calculations::jitter::Seeds;
+use crate::calculations::spacing::Target;
+use crate::outcome::{Outcome, Verdict};
+use crate::quantity::{CellRate, Decimal, Duration, Length, LengthUnit, Speed, TimeUnit};
+use crate::working::{Units, Value};
 
 fn common() -> Common {
     Common::new(Units::METRIC)
@@ -40,11 +42,14 @@ fn unset() -> Inputs {
         old_seed_gone: seconds(1.15),
         new_seed_at_pick_up: seconds(0.2),
         fall: Some(Fall::Time(seconds(0.2))),
+        least_clean_out: Some(seconds(1.0)),
+        usual_clean_out: Some(seconds(1.5)),
         carry: Decimal::whole(15),
         cells: Decimal::whole(40),
         speed: Speed::parse("1 m/s", None).expect("a speed"),
         seeds: Seeds { target: Target::Spacing(cm(5.0)), row_spacing: cm(50.0) },
         alley: cm(90.0),
+        plot: None,
         step: Some(seconds(0.05)),
         width_tolerance: Some(cm(5.0)),
         runs: vec![],

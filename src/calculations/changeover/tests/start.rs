@@ -1,6 +1,7 @@
 //! Timers to start with, and why they are what they are.
 
-use crate::calculations::changeover::start::{sweeping, whole_steps};
+use crate::calculations::changeover::start::{first_swept, sweeping};
+use crate::calculations::changeover::steps::{steps_down, steps_up};
 use crate::calculations::changeover::tests::*;
 
 /// The planter by hand with an alley to be made.
@@ -74,21 +75,25 @@ fn steps_of_clean_out_make_up_for_steps_of_fill_that_are_too_coarse() {
     assert_eq!(fast(41.0), [1.55, 0.4, 0.05, 40.0]);
 }
 
-/// With the usual clean-out no less than 30 cm on the step: fill 0.2 s. Cut to 1.15 s, new seed
-/// comes at 1.35 s = cell 27 and is released at cell 42. A step of fill ends at 1.95 s = cell 40.5,
-/// so that is 0.075 s later: 12.5 cm and a spacing.
+/// With the usual clean-out no less than 30 cm on the step: fill 0.2 s. The boost starts at 1.15 s +
+/// 15 / 20 s = 1.9 s = cell 38. With 1.25 s of clean-out new seed comes at 1.45 s = cell 29 and is
+/// released at cell 44, 6 / 50 = 0.12 s later: fill 0.1 s, and the alley is 100 x (1.45 - 1.15) +
+/// 5 - 150 x 0.1 = 20 cm, a step's travel from 15 cm. With 1.3 s it is 7 / 50 = 0.14 s: fill 0.1 s
+/// too, and 25 cm; with 1.35 s and 1.4 s 0.15 s, 22.5 cm and 27.5 cm; with 1.45 s 0.2 s and 25 cm.
 #[test]
-fn the_clean_out_is_cut_where_the_alley_needs_it_and_the_sheet_says_so() {
+fn the_clean_out_is_cut_no_further_than_the_alley_needs_and_the_sheet_says_so() {
     let inputs = Inputs { alley: cm(15.0), ..unset() };
-    assert_eq!(found(&inputs.wish(&common())), [1.15, 0.75, 0.05, 17.5]);
+    assert_eq!(found(&inputs.wish(&common())), [1.25, 0.65, 0.1, 20.0]);
     let outcome = calibrate(&inputs, &common());
     let words = remark(&outcome, "clean-out-cut");
-    assert!(words.contains("a clean-out of 1.15 s, below the usual 1.5 s"), "{words}");
+    assert!(words.contains("a clean-out of 1.25 s, below the usual 1.5 s"), "{words}");
     let reason = outcome.settings[0].verdict.reason();
-    assert!(reason.starts_with("below common practice"), "{reason}");
-    // Narrower by more than a step's travel.
+    assert!(reason.starts_with("shorter than usual"), "{reason}");
+    // The least: with 1.2 s new seed comes at 1.4 s = cell 28 and is released at cell 43, 5 / 50 =
+    // 0.1 s after the boost's start: fill 0.1 s, and 100 x 0.25 + 5 - 15 = 15 cm.
     let error = starting_values(&wish(5.0)).expect_err("too narrow");
-    assert!(near(error.least, 17.5), "{error:?}");
+    assert!(near(error.alleys.expect("alleys").from, 15.0), "{error:?}");
+    assert!(error.clean_out_cut);
 }
 
 #[test]
@@ -101,7 +106,7 @@ fn each_starting_value_says_why_it_is_what_it_is() {
         assert!(outcome.warnings.is_empty(), "{:?}", outcome.warnings);
         said
     };
-    let usual = "common practice, and old seed is gone by then";
+    let usual = "usual, and old seed is gone by then";
     let longer = "longer than usual, to make the alley wide enough";
     let falls = "lets every old seed fall at ground rate";
     let enough = "not needed: the alley is wide enough without boost";
@@ -152,17 +157,24 @@ fn a_sweep_starts_on_the_last_old_seeds_and_ends_between_the_lots() {
 #[test]
 fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
     let machine = Timers { speed: 1.0, spacing: 0.05, old_seed_gone: 1.0, ..wish(9.0).machine };
-    let narrow = Wish { machine, alley: 0.09, step: 0.0001, sweep_cells: None };
+    let narrow = Wish {
+        machine,
+        alley: 0.09,
+        tolerance: None,
+        step: 0.0001,
+        length: LengthUnit::Metre,
+        ..wish(9.0)
+    };
     let error = starting_values(&narrow).expect_err("too narrow");
-    assert!((error.least - 0.13).abs() < 0.001, "{error:?}");
-    let speed = error.top_speed.expect("a speed");
+    assert!((error.alleys.expect("alleys").from - 0.13).abs() < 0.001, "{error:?}");
+    let speed = error.speeds.expect("speeds").to;
     assert!((speed - 0.5_f64.sqrt()).abs() < 0.005, "{speed}");
-    let boost = error.boost.expect("a boost");
+    let boost = error.boosts.expect("boosts").from;
     assert!((boost - 100.0).abs() < 1.5, "{boost}");
     // 0.0532 m: sqrt(0.0032 x 12.5) = 0.2 m/s, where a step of fill is worth 0.2 m/s x 0.1 ms x
     // (50 / 4 - 1) = 0.00023 m: no less than sqrt(0.00297 x 12.5) = 0.1927 m/s.
     let crawling = starting_values(&Wish { alley: 0.0532, ..narrow });
-    let speed = crawling.expect_err("too narrow").top_speed.expect("a speed");
+    let speed = crawling.expect_err("too narrow").speeds.expect("speeds").to;
     assert!((0.1927..=0.2).contains(&speed), "{speed}");
     let inputs = Inputs {
         alley: cm(9.0),
@@ -177,21 +189,22 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
     assert!(words.contains(" km/h or slower, or a boost of 1"), "{words}");
 }
 
-/// With steps of 0.05 s the least alley of 12 cm is reached from 72 cells/s on, and lost again
-/// where the fill that a boost takes is less than a step: found by trying every whole rate.
+/// With steps of 0.05 s an alley of 9 cm is reached from 60-odd cells/s on, and lost again where
+/// the fill that a boost takes is less than a step: found by trying every tenth of a rate.
 #[test]
-fn a_boost_is_found_though_a_far_faster_one_misses_the_step() {
-    let narrow = Wish { alley: 12.0, ..planter(1.5, 0.5, 0.4).wish(&common()) };
-    let with = |boost: f64| {
-        let machine = Timers { boost, ..narrow.machine.clone() };
-        starting_values(&Wish { machine, ..narrow.clone() })
-    };
-    let makes = |boost: f64| with(boost).is_ok_and(|start| start.alley <= 12.0);
-    let lowest = (50..200).map(f64::from).find(|boost| makes(*boost)).expect("a whole rate");
-    assert!(with(10_000.0).is_err());
-    let found = with(50.0).expect_err("too narrow").boost.expect("a boost");
-    assert!(found <= lowest && found > lowest - 1.0, "{found} {lowest}");
-    assert!(makes(found) && !makes(found * 0.999), "the lowest");
+fn boosts_are_named_as_far_as_they_will_do() {
+    let narrow = Wish { alley: 9.0, ..planter(1.5, 0.5, 0.4).wish(&common()) };
+    let with = |boost: f64| starting_values(&narrow.at_boost(boost));
+    assert!(with(1_000.0).is_err());
+    let named = with(50.0).expect_err("too narrow").boosts.expect("boosts");
+    let tenths = |from: i32, to: i32| (from..to).map(|tenth| f64::from(tenth) / 10.0);
+    for boost in tenths(500, 1500) {
+        let inside = boost > named.from && boost < named.to;
+        let below = boost < named.from * (1.0 - 1e-6);
+        assert!(!inside || with(boost).is_ok(), "{boost} of {named:?}");
+        assert!(!below || with(boost).is_err(), "{boost} below {named:?}");
+    }
+    assert!(with(named.from).is_ok() && with(named.to).is_ok(), "{named:?}");
 }
 
 #[test]
@@ -204,23 +217,36 @@ fn a_wish_takes_what_the_sheet_has_and_a_hundredth_of_a_second_where_there_is_no
 
 #[test]
 fn a_whole_number_of_steps_is_not_lost_to_rounding() {
-    assert_eq!(whole_steps(0.3, 0.1), 3); // 0.3 / 0.1 is 2.9999999999999996
-    assert_eq!(whole_steps(0.29, 0.1), 2);
-    assert_eq!(whole_steps(-0.1, 0.1), 0);
+    assert_eq!(steps_down(0.3, 0.1), 3); // 0.3 / 0.1 is 2.9999999999999996
+    assert_eq!(steps_down(0.29, 0.1), 2);
+    assert_eq!(steps_down(-0.1, 0.1), 0);
+    // 0.1 + 0.2 is 0.30000000000000004
+    assert_eq!(steps_up(0.1 + 0.2, 0.1), 3);
+    assert_eq!((steps_up(0.31, 0.1), steps_up(-0.1, 0.1)), (4, 0));
 }
 
-/// At 1 cm/s a seed falls every 5 s, and 15 cells take 75 s to run out, of which the clean-out
-/// takes about as many seconds as the alley has centimetres: over 60 s are left with 10 cm, not with
-/// 50 cm.
+/// At 1 cm/s a seed falls every 5 s, and 15 cells take 75 s to run out. No timer lasts longer than
+/// 60 s, so that the clean-out takes 1.15 + 75 - 60 = 16.15 s at least. New seed comes 15.2 s after
+/// old seed is gone, and 60 s - 0.2 s later 3.04 cells are left of its carry: fill 0.05 s, and
+/// 15.2 + 5 - 249 x 0.05 = 7.75 cm.
 #[test]
-fn timers_longer_than_a_timer_lasts_are_no_start() {
+fn no_timer_is_longer_than_a_timer_lasts() {
     let slow = |alley: f64| {
         let wish = wish(alley);
-        let machine = Timers { speed: 1.0, ..wish.machine.clone() };
-        starting_values(&Wish { machine, ..wish })
+        starting_values(&Wish { tolerance: None, ..wish }.at_speed(1.0))
     };
-    assert!(slow(10.0).is_err());
-    assert!(slow(50.0).is_ok());
+    for alley in [8.0, 50.0, 64.0] {
+        let start = slow(alley).expect("timers");
+        let timers = &start.timers;
+        assert!(timers.clean_out >= 16.15 - 1e-9, "{timers:?}");
+        assert!([timers.clean_out, timers.run_out, timers.fill].iter().all(|time| *time <= 60.0));
+        assert!((start.alley - alley).abs() <= 0.05 + 1e-9, "{start:?}");
+    }
+    // 60 s of clean-out make 59.05 + 5 cm.
+    let alleys = slow(7.6).expect_err("too narrow").alleys.expect("alleys");
+    assert!(near(alleys.from, 7.75) && near(alleys.to, 64.05), "{alleys:?}");
+    let speeds = slow(70.0).expect_err("too wide").speeds.expect("speeds");
+    assert!(speeds.from > 1.0, "{speeds:?}");
 }
 
 /// 1.5 cells before release: the last old seeds pass at (23 - 1.5 + 13.5) / 20 = 1.75 s, the first
@@ -230,8 +256,9 @@ fn timers_longer_than_a_timer_lasts_are_no_start() {
 fn a_sweep_ends_before_new_seed_comes() {
     let machine = wish(60.0).machine;
     let timers = Timers { clean_out: 1.5, run_out: 0.4, fill: 0.0, sweep: None, ..machine };
-    let sweep = sweeping(timers.clone(), 1.5, 0.5).sweep.expect("a sweep");
+    let first = |step: f64| first_swept(&timers, 1.5, step);
+    let sweep = sweeping(timers.clone(), 1.5, first(0.5), 0.5).sweep.expect("a sweep");
     assert_eq!((sweep.start, sweep.length), (2.0, 0.0));
-    let fine = sweeping(timers, 1.5, 0.05).sweep.expect("a sweep");
+    let fine = sweeping(timers.clone(), 1.5, first(0.05), 0.05).sweep.expect("a sweep");
     assert_eq!((fine.start, fine.length), (1.75, 0.35));
 }

@@ -1,0 +1,156 @@
+//! What a packet holds, and what the trial and its parts take in all.
+
+use crate::calculations::Common;
+use crate::calculations::changeover::{self, Motion};
+use crate::quantity::Unit;
+use crate::working::Value;
+
+use super::formulas::{gram, mass_of, seeds_in_row, share};
+use super::ground::Ground;
+use super::inputs::{Inputs, Per, Reserve};
+
+/// Seeds of a row that the plate takes beyond those of the plot, by the changeover's timers.
+///
+/// From trip to trip the plate turns (plot + alley) / s cells at ground rate and
+/// (r_b - r_g) x T_f more under boost; q(T_c + t_p) - q(t_e) of them pass pick-up empty. What is
+/// left takes a seed each. The seeds between pick-up and release at the trip (the carry) are
+/// among them and no loss: they finish the plot during the run-out. So what goes beyond
+/// L / s + 1 was swept off, bunched at a plot's end, or planted into an alley that is too
+/// narrow. Nothing where the plate takes fewer.
+///
+/// Source: the model of the changeover, which is the project's own.
+fn beyond_plot(
+    inputs: &changeover::Inputs,
+    common: &Common,
+    plot: &Value,
+    spacing: &Value,
+    in_row: &Value,
+) -> Option<Value> {
+    let name = "seeds of a row beyond the plot";
+    let timers = inputs.timers(common)?;
+    let motion = Motion::of(&timers);
+    let arrives =
+        (&timers.clean_out + &timers.new_seed_at_pick_up).named("new seed reaches pick-up");
+    let new_start = motion.cells_at(arrives).named("cells past pick-up when new seed reaches it");
+    let old_end = motion
+        .cells_at(timers.old_seed_gone.clone())
+        .named("cells past pick-up when the old seed is gone");
+    let empty = (new_start - old_end).named("cells that pass pick-up empty");
+    let trip = (plot + common.units.length("alley", &inputs.alley)).named("trip spacing");
+    let boosted = (&motion.boost - &motion.ground) * &timers.fill;
+    let turned = (trip / spacing + boosted).named("cells from trip to trip");
+    let taken = (turned - empty).named("seeds that a row's plate takes");
+    let beyond = taken - in_row;
+    Some(if beyond.number() > 0.0 {
+        beyond.named(name)
+    } else {
+        Value::found(name, 0.0, Unit::ONE, "none: by its timers the plate takes no more")
+    })
+}
+
+/// What one packet holds.
+pub(super) struct Packet {
+    pub(super) seeds: Value,
+    /// Rows that it plants.
+    pub(super) rows: Value,
+    /// Packets of a plot.
+    pub(super) to_plot: Value,
+    pub(super) rows_per_plot: Value,
+}
+
+impl Packet {
+    pub(super) fn of(inputs: &Inputs, common: &Common, ground: &Ground) -> Packet {
+        let plot = common.units.length("plot", &inputs.plot);
+        let in_row = seeds_in_row(&plot, &ground.spacing).named("seeds of a row in the plot");
+        let beyond = match (&inputs.fill_plate, &inputs.changeover) {
+            (Some(counted), _) => {
+                Some(Value::typed("seeds of a row beyond the plot", *counted, Unit::ONE))
+            }
+            (None, Some(changeover)) => {
+                beyond_plot(changeover, common, &plot, &ground.spacing, &in_row)
+            }
+            (None, None) => None,
+        };
+        let cleaned = inputs
+            .cleaned_out
+            .map(|counted| Value::typed("seeds of a row that are cleaned out", counted, Unit::ONE));
+        let losses = [beyond, cleaned].into_iter().flatten();
+        let need = losses.fold(in_row, |sum, loss| sum + loss);
+        let need = match &inputs.reserve {
+            Some(Reserve::Share(part)) => {
+                let need = if need.name().is_some() { need } else { need.named("seeds of a row") };
+                need * (Value::constant(1.0) + share("reserve", part))
+            }
+            _ => need,
+        };
+        let need = need.named("seeds that a row takes");
+        let rows_per_plot = Value::typed("rows of a plot", inputs.rows_per_plot, Unit::ONE);
+        let one = |name: &'static str, why| Value::found(name, 1.0, Unit::ONE, why);
+        let (rows, to_plot) = match inputs.per {
+            Per::Plot => {
+                let one = one("packets of a plot", "one for the whole plot");
+                (rows_per_plot.clone(), one)
+            }
+            Per::Row => {
+                let one = one("rows of a packet", "one for each row");
+                (one, rows_per_plot.clone())
+            }
+        };
+        let whole = &rows * need.rounded_up();
+        let seeds = match &inputs.reserve {
+            Some(Reserve::Seeds(more)) => {
+                whole + Value::typed("reserve of a packet", *more, Unit::ONE).counting("seeds")
+            }
+            _ => whole,
+        };
+        Packet { seeds: seeds.named_as("seeds of a packet", "seeds"), rows, to_plot, rows_per_plot }
+    }
+
+    /// Mass of a packet of this seed, on the step of the balance where there is one.
+    pub(super) fn mass(&self, of: &str, thousand_seeds: &Value, inputs: &Inputs) -> Value {
+        let exact = mass_of(&self.seeds, thousand_seeds);
+        let Some(step) = &inputs.balance_step else {
+            return exact.named(format!("{of}mass of a packet"));
+        };
+        let exact = exact.named(format!("{of}mass of its seeds"));
+        let step = Value::measured("step of the balance", step, gram());
+        let steps = (exact / &step).named(format!("{of}steps of the balance"));
+        (steps.rounded_up() * step).named(format!("{of}mass of a packet"))
+    }
+}
+
+/// Seeds and packets of the trial and its parts.
+pub(super) struct Totals {
+    pub(super) plot: Value,
+    pub(super) entry: Value,
+    pub(super) rep: Value,
+    pub(super) trial: Value,
+    pub(super) packets_of_entry: Value,
+    pub(super) packets_of_rep: Value,
+    pub(super) packets: Value,
+    pub(super) entries: Value,
+    pub(super) reps: Value,
+}
+
+impl Totals {
+    pub(super) fn of(inputs: &Inputs, packet: &Packet) -> Totals {
+        let entries = Value::typed("entries", inputs.entries, Unit::ONE);
+        let reps = Value::typed("reps", inputs.reps, Unit::ONE);
+        let seeds = |value: Value, name: &'static str| value.named_as(name, "seeds");
+        let plot = seeds(&packet.seeds * &packet.to_plot, "seeds of a plot");
+        let entry = seeds(&plot * &reps, "seeds of an entry");
+        let rep = seeds(&plot * &entries, "seeds of a rep");
+        let packets_of_rep = (&packet.to_plot * &entries).named("packets of a rep");
+        Totals {
+            trial: seeds(&rep * &reps, "seeds of the trial"),
+            packets: (&packets_of_rep * &reps).named("packets of the trial"),
+            packets_of_entry: (&packet.to_plot * &reps).named("packets of an entry"),
+            packets_of_rep,
+            plot,
+            entry,
+            rep,
+            entries,
+            reps,
+        }
+    }
+}

@@ -1,0 +1,222 @@
+//! The lengths of the field with their working, and the layout that they make.
+
+use crate::calculations::Common;
+use crate::outcome::geodesy::Frame;
+use crate::outcome::layout::{Layout, Side, Sizes, nth};
+use crate::quantity::{Decimal, Length, LengthUnit, MeasureUnit, Ratio, Unit};
+use crate::working::Value;
+
+use super::inputs::Inputs;
+use super::plot_count::plots_abreast;
+
+/// The unit of field lengths: feet for a sheet in inches, metres for a metric one.
+pub(super) fn unit(common: &Common) -> LengthUnit {
+    match common.units.length {
+        LengthUnit::Inch | LengthUnit::Foot | LengthUnit::Yard | LengthUnit::Mile => {
+            LengthUnit::Foot
+        }
+        _ => LengthUnit::Metre,
+    }
+}
+
+/// A length in that unit.
+pub(super) fn length(common: &Common, name: &'static str, length: &Length) -> Value {
+    Value::measured(name, length, unit(common).compound())
+}
+
+/// A length that may be missing, then nothing.
+pub(super) fn length_or_none(
+    common: &Common,
+    name: &'static str,
+    length: Option<&Length>,
+) -> Option<Value> {
+    length.filter(|length| length.base() > 0.0).map(|length| self::length(common, name, length))
+}
+
+impl Inputs {
+    /// The plots and marks.
+    #[must_use]
+    pub fn layout(&self, common: &Common) -> Layout {
+        self.layout_of(common, &Lengths::of(self, common))
+    }
+
+    pub(super) fn layout_of(&self, common: &Common, lengths: &Lengths) -> Layout {
+        let metres = Unit::from(unit(common)).factor_to(LengthUnit::Metre.into());
+        let metres = metres.map_or(f64::NAN, Ratio::value);
+        let sizes = Sizes {
+            plot: lengths.plot.number(),
+            trip_spacing: lengths.trip_spacing.number(),
+            plot_width: lengths.plot_width.number(),
+            pass_pitch: lengths.pass_pitch.number(),
+            headland: lengths.headland.number(),
+            first_mark: lengths.first_mark.number(),
+            side_margin: lengths.side_margin.as_ref().map_or(0.0, Value::number),
+            length: lengths.field_length.number(),
+            width: lengths.field_width.number(),
+            metres,
+        };
+        let frame = self.place.map(|place| Frame {
+            latitude: place.latitude,
+            longitude: place.longitude,
+            bearing: place.bearing,
+            corner_x: match place.corner {
+                Side::Left => 0.0,
+                Side::Right => sizes.width * metres,
+            },
+        });
+        Layout { grid: self.grid, numbering: self.numbering, sizes, frame }
+    }
+}
+
+/// The lengths of the field with their working.
+pub(super) struct Lengths {
+    pub(super) plot: Value,
+    pub(super) trip_spacing: Value,
+    pub(super) plot_width: Value,
+    pub(super) pass_pitch: Value,
+    pub(super) headland: Value,
+    pub(super) side_margin: Option<Value>,
+    pub(super) planted_length: Value,
+    pub(super) planted_width: Value,
+    pub(super) field_length: Value,
+    pub(super) field_width: Value,
+    pub(super) ranges: Value,
+    pub(super) passes: Value,
+    pub(super) abreast: Value,
+    pub(super) marks: Value,
+    pub(super) first_mark: Value,
+    pub(super) last_mark: Value,
+}
+
+impl Lengths {
+    pub(super) fn of(inputs: &Inputs, common: &Common) -> Lengths {
+        let plot = length(common, "plot", &inputs.plot);
+        let alley = length(common, "alley", &inputs.alley);
+        let headland = length(common, "headland", &inputs.headland);
+        let row_spacing = length(common, "row spacing", &inputs.row_spacing);
+        let rows = Value::typed("rows", inputs.rows, Unit::ONE);
+        let rows_per_plot = Value::typed("rows per plot", inputs.rows_per_plot, Unit::ONE);
+        let grid = &inputs.grid;
+        let ranges = whole("ranges", grid.ranges);
+        let passes = whole("passes", grid.passes);
+        let tiers =
+            with_borders("ranges with borders", &ranges, "border ranges", grid.border_ranges);
+        let strips =
+            with_borders("passes with borders", &passes, "border passes", grid.border_passes);
+        let trip_spacing = (&plot + &alley).named("trip spacing");
+        let abreast = plots_abreast(&rows, &rows_per_plot);
+        let plot_width = (&rows_per_plot * &row_spacing).named("plot width");
+        let pass_width = (&rows * &row_spacing).named("pass width");
+        let planted_length = planted_length(&tiers, &plot, &alley);
+        let end = inputs.end_headland.as_ref().unwrap_or(&inputs.headland);
+        let field_length = (&headland + &planted_length + length(common, "end headland", end))
+            .named("field length");
+        let gap = length_or_none(common, "pass gap", inputs.pass_gap.as_ref());
+        let (pass_pitch, planted_width) = match gap {
+            Some(gap) => {
+                let between = (&strips - Value::constant(1.0)) * &gap;
+                (&pass_width + &gap, &strips * &pass_width + between)
+            }
+            None => (pass_width.clone(), &strips * &pass_width),
+        };
+        let planted_width = planted_width.named("planted width");
+        let side_margin = length_or_none(common, "side margin", inputs.side_margin.as_ref());
+        let field_width = match &side_margin {
+            Some(margin) => &planted_width + Value::constant(2.0) * margin,
+            None => planted_width.clone(),
+        };
+        let marks = (&tiers + Value::constant(1.0)).named("marks");
+        let first_mark = first_mark(&headland, &alley);
+        let last_mark = nth(&first_mark, &trip_spacing, marks.clone()).named("last mark");
+        Lengths {
+            field_width: field_width.named("field width"),
+            plot,
+            trip_spacing,
+            plot_width,
+            pass_pitch,
+            headland,
+            side_margin,
+            planted_length,
+            planted_width,
+            field_length,
+            ranges,
+            passes,
+            abreast,
+            marks,
+            first_mark,
+            last_mark,
+        }
+    }
+
+    /// Wire from the first mark to the last with its spare ends.
+    pub(super) fn wire(&self, common: &Common, inputs: &Inputs) -> Value {
+        let between = &self.last_mark - &self.first_mark;
+        match length_or_none(common, "spare wire at an end", inputs.wire_end.as_ref()) {
+            Some(spare) => between + Value::constant(2.0) * spare,
+            None => between,
+        }
+        .named("wire length")
+    }
+}
+
+fn whole(name: &'static str, number: u32) -> Value {
+    Value::typed(name, Decimal::whole(number), Unit::ONE)
+}
+
+fn with_borders(name: &'static str, of: &Value, border: &'static str, borders: u32) -> Value {
+    match borders {
+        0 => of.clone(),
+        borders => (of + Value::constant(2.0) * whole(border, borders)).named(name),
+    }
+}
+
+/// Length of the planted ground: `n` plots and the alleys between them, n × plot + (n - 1) × alley.
+///
+/// `ranges` is n, with border ranges; lengths are of one unit.
+///
+/// Source: Immer 1932, J. Agric. Res. 44:649-668, whose ten plots of 33 ft with alleys of 2 ft
+/// take 348 ft.
+///
+/// ```
+/// use alleytrue::calculations::stakes::planted_length;
+/// use alleytrue::working::Value;
+/// let [plots, plot, alley] = [10.0, 33.0, 2.0].map(Value::constant);
+/// assert_eq!(planted_length(&plots, &plot, &alley).number(), 348.0);
+/// // Nair 1984: 14 plots of 0.6 m with 13 alleys of 0.4 m take 13.6 m.
+/// let [plots, plot, alley] = [14.0, 0.6, 0.4].map(Value::constant);
+/// assert!((planted_length(&plots, &plot, &alley).number() - 13.6).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn planted_length(ranges: &Value, plot: &Value, alley: &Value) -> Value {
+    (ranges * plot + (ranges - Value::constant(1.0)) * alley).named("planted length")
+}
+
+/// The first mark, half an alley before the first planted ground: headland - alley / 2.
+///
+/// The planter trips there for the first plot, and half an alley behind the last plot, so n ranges
+/// have n + 1 marks, all one trip spacing apart.
+///
+/// ```
+/// use alleytrue::calculations::stakes::first_mark;
+/// use alleytrue::working::Value;
+/// let [headland, alley] = [40.0, 2.5].map(Value::constant);
+/// assert_eq!(first_mark(&headland, &alley).number(), 38.75); // 40 - 2.5 / 2
+/// ```
+#[must_use]
+pub fn first_mark(headland: &Value, alley: &Value) -> Value {
+    (headland - alley / Value::constant(2.0)).named("first mark")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Ranges of 3 with 2 borders at either end: 3 + 2 x 2 = 7. Without any, nothing is added.
+    #[test]
+    fn borders_are_counted_at_both_ends() {
+        let ranges = whole("ranges", 3);
+        let with = |borders| with_borders("all", &ranges, "border ranges", borders);
+        assert_eq!(with(2).number(), 7.0);
+        assert_eq!((with(0).number(), with(0).name()), (3.0, Some("ranges")));
+    }
+}

@@ -1,0 +1,70 @@
+//! What can be printed.
+
+/// What can be printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Settings for the cab.
+    CabCard,
+    /// What to do from the season's start to the day's end.
+    Checklist,
+    /// Blanks for the measurements that the sheet takes.
+    RunForm,
+    /// Every sprocket position.
+    SpacingChart,
+    /// Marks and plan of the field.
+    Stakes,
+    /// Everything calculated, with arithmetic and pictures.
+    Report,
+}
+
+impl Kind {
+    /// All, in the order they are printed.
+    pub const ALL: [Kind; 6] = [
+        Kind::CabCard,
+        Kind::Checklist,
+        Kind::RunForm,
+        Kind::SpacingChart,
+        Kind::Stakes,
+        Kind::Report,
+    ];
+
+    /// Stable name, also for style rules.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::CabCard => "cab-card",
+            Kind::Checklist => "checklist",
+            Kind::RunForm => "run-form",
+            Kind::SpacingChart => "spacing-chart",
+            Kind::Stakes => "stakes",
+            Kind::Report => "report",
+        }
+    }
+
+    /// What stands on it, in a line.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Kind::CabCard => {
+                "Settings, speed, spacing, tolerances, setback by speed: front and back of a card"
+            }
+            Kind::Checklist => "From the season's start in the shop to the end of the day",
+            Kind::RunForm => "Blanks for the measurements that the sheet takes",
+            Kind::SpacingChart => "Every sprocket position with its spacing",
+            Kind::Stakes => "Marks and plan of the field",
+            Kind::Report => "Everything calculated, with arithmetic and pictures",
+        }
+    }
+
+    /// As it stands over the page.
+    pub(super) fn title(self) -> &'static str {
+        match self {
+            Kind::CabCard => "Cab card",
+            Kind::Checklist => "Checklist",
+            Kind::RunForm => "Run forms",
+            Kind::SpacingChart => "Spacing chart",
+            Kind::Stakes => "Stakes",
+            Kind::Report => "Report",
+        }
+    }
+}

@@ -1,0 +1,29 @@
+//! What pages are made from.
+
+use crate::outcome::{Outcome, Report, Table};
+use crate::sheet::{Diagnostic, FieldSheet};
+
+/// What pages are made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Material<'a> {
+    /// The sheet.
+    pub sheet: &'a FieldSheet,
+    /// Name of its file.
+    pub file: &'a str,
+    /// Its text, for line numbers.
+    pub source: &'a str,
+    /// The day the pages are made.
+    pub date: &'a str,
+    /// The results.
+    pub report: &'a Report,
+    /// The measurement plan, for how many blanks a form has.
+    pub plan: Option<&'a Outcome>,
+    /// The layout of the field.
+    pub stakes: Option<&'a Outcome>,
+    /// What goes into the packets.
+    pub packets: Option<&'a Outcome>,
+    /// Every sprocket position, or why there is no list of them.
+    pub chart: Result<&'a Table, &'a str>,
+    /// Remarks on the sheet.
+    pub remarks: &'a [Diagnostic],
+}
