@@ -188,7 +188,7 @@ fn counts_of_nothing_say_so() {
     }
     assert!(!none.warned("stand", "scatter-small"));
     let next = none.next_instruction().expect("a step");
-    assert!(next.starts_with("not one plant stands on the 4 places counted: look"), "{next}");
+    assert!(next.starts_with("not one plant was counted anywhere: look"), "{next}");
     let single = counted_over_a_thousandth_acre("0");
     assert!(single.warned("stand", "no-plants"));
     assert_eq!(single.maybe("stand", "stand, low"), None);
@@ -200,12 +200,12 @@ fn more_plants_than_seeds_are_said() {
     // 3.182446 x sqrt(39 / 4) = 9.937: at least 251.75 x 1000.421 = 251858.
     let double = counted_over_a_thousandth_acre("260, 255, 270, 261");
     close(double.number("stand", "plants per seed planted"), 188.2, 0.05);
-    assert!(double.warned("stand", "more-than-planted"));
+    assert!(double.warned("stand", "more-plants-than-seeds"));
     let next = double.next_instruction().expect("a step");
-    assert!(next.contains("look at the length of row"), "{next}");
+    assert!(next.contains("look at the length and the rows counted"), "{next}");
     // 138 to 142 counted are as many plants as seeds, within their scatter.
     let all = counted_over_a_thousandth_acre("140, 138, 142, 139");
-    assert!(!all.warned("stand", "more-than-planted"));
+    assert!(!all.warned("stand", "more-plants-than-seeds"));
     assert!(!all.next_instruction().is_some_and(|next| next.contains("look at")));
 }
 

@@ -5,7 +5,8 @@
 //! as the ground it goes over, and each kind of reading over each length brings the scatter that
 //! it has by itself.
 
-use crate::quantity::{Length, same_but_for_writing};
+use crate::outcome::wording::with_unit;
+use crate::quantity::{Length, Unit, same_but_for_writing};
 use crate::statistics::student_t::two_sided_tail;
 use crate::statistics::{Confidence, Deviation, Moments};
 use crate::working::Value;
@@ -45,8 +46,8 @@ impl OneLength {
 
     fn name(&self) -> String {
         match self.read {
-            Read::True => format!("taped length, {} commanded", self.known),
-            Read::Believed => format!("readout, marks {} apart", self.known),
+            Read::True => format!("taped length, {} commanded", with_unit(&self.known_value)),
+            Read::Believed => format!("readout, marks {} apart", with_unit(&self.known_value)),
         }
     }
 
@@ -136,9 +137,10 @@ impl Ratio<'_> {
     ///
     /// standard error = spacing × sqrt(sum of v) / B, at (sum of v)² / sum of (v² / (n - 1))
     /// degrees of freedom (Welch 1938, Biometrika 29:350-362; Satterthwaite 1946, Biometrics
-    /// Bulletin 2:110-114; NIST/SEMATECH e-Handbook 7.3.1). It is handed on as the standard deviation that one reading has
-    /// of the error, which is that times sqrt(N). A length whose readings tell no scatter, one
-    /// alone or all alike, is taken to scatter as the others do together.
+    /// Bulletin 2:110-114; NIST/SEMATECH e-Handbook 7.3.1). It is handed on as the standard
+    /// deviation that one reading has of the error, which is that times sqrt(N). A length whose
+    /// readings tell no scatter, one alone or all alike, is taken to scatter as the others do
+    /// together.
     ///
     /// Where one length disagrees with the others by more than scatter, or no length has any, the
     /// lengths themselves are the readings: v = k / (k - 1) × sum of (sum of true lengths - T / B ×
@@ -146,8 +148,7 @@ impl Ratio<'_> {
     /// Techniques, 3rd ed., 6.4: the variance of a ratio).
     pub(super) fn together(&self, lengths: &[OneLength]) -> Option<Together> {
         let number: usize = lengths.iter().map(|one| one.readings.len()).sum();
-        let all =
-            Value::found("readings", count(number).number(), crate::quantity::Unit::ONE, "counted");
+        let all = Value::found("readings", count(number).number(), Unit::ONE, "counted");
         let squares = self.squares(lengths);
         let apart = squares.as_ref().and_then(|squares| self.apart(lengths, squares));
         let (sum, degrees) = match squares {
