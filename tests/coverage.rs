@@ -12,6 +12,7 @@
 
 use alleytrue::calculations::Common;
 use alleytrue::calculations::alley::{self, AlleyRun, Measured};
+use alleytrue::calculations::guess_rows::{self, Steering};
 use alleytrue::calculations::jitter::Seeds;
 use alleytrue::calculations::passes;
 use alleytrue::calculations::registry::Job;
@@ -418,6 +419,103 @@ fn drives_cover_as_claimed() {
             share.is(&format!("speed, n {n}, {percent} %"), f64::from(percent) / 100.0);
         }
     }
+}
+
+/// Gaps of a planter of four rows 30 in apart that runs `side` to the right of its tractor, whose
+/// lines lie at these places: after left turns and after right ones, the first turn being a right
+/// one.
+fn gaps_of(lines: &[f64], side: f64) -> [Vec<f64>; 2] {
+    let middle = |pass: usize| lines[pass] + if pass.is_multiple_of(2) { side } else { -side };
+    let gap = |pass: usize| (middle(pass) - 45.0) - (middle(pass - 1) + 45.0);
+    let after = |odd: usize| (1..lines.len()).filter(|pass| pass % 2 == odd).map(gap).collect();
+    [after(0), after(1)]
+}
+
+fn guess_rows([left, right]: [Vec<f64>; 2], common: &Common) -> Outcome {
+    let lengths = |gaps: Vec<f64>| gaps.into_iter().map(inches).collect();
+    let inputs = guess_rows::Inputs {
+        left: lengths(left),
+        right: lengths(right),
+        steering: Steering::Lines,
+        rows: Decimal::whole(4),
+        rows_per_plot: Decimal::whole(4),
+        row_spacing: inches(30.0),
+        pass_gap: None,
+        tolerance: None,
+    };
+    guess_rows::calibrate(&inputs, common)
+}
+
+/// Whether the intervals of side and pitch hold the truth.
+fn both_hold(outcome: &Outcome, side: f64, off: f64) -> [bool; 2] {
+    let within = |low: &str, high: &str, truth: f64| {
+        valued(outcome, low) <= truth && truth <= valued(outcome, high)
+    };
+    [
+        within("planter to the right, low", "planter to the right, high", side),
+        within("low gap off by the pitch", "high gap off by the pitch", off),
+    ]
+}
+
+/// Each line is laid from the one before, with an error of its own: gaps scatter by themselves.
+#[test]
+fn guess_rows_cover_as_claimed() {
+    let mut dice = Dice(18);
+    for (passes, runs) in [(4, 2500), (6, 1800), (11, 900), (21, 500)] {
+        for (percent, part) in CONFIDENCES {
+            let mut pitch = vec![];
+            let share = Share4::of(runs / part, || {
+                let (side, off) = (dice.edge(6.0), dice.edge(4.0));
+                let mut lines = vec![0.0];
+                for pass in 1..passes {
+                    lines.push(lines[pass - 1] + 120.0 + off + dice.normal(0.7));
+                }
+                let outcome = guess_rows(gaps_of(&lines, side), &at(percent));
+                let [by_side, by_pitch] = both_hold(&outcome, side, off);
+                pitch.push(by_pitch);
+                by_side
+            });
+            let claim = f64::from(percent) / 100.0;
+            share.is(&format!("planter's side, {passes} passes, {percent} %"), claim);
+            let mut held = pitch.into_iter();
+            let share = Share4::of(runs / part, || held.next().unwrap_or_default());
+            share.is(&format!("pitch, {passes} passes, {percent} %"), claim);
+        }
+    }
+}
+
+/// Where every line has an error of its own place, neighbouring gaps share a pass. Of n gaps of
+/// each turn in a row the side then has the variance (8 n - 2) / (4 n^2) of a line, and that of
+/// 1 / n is reckoned with; the middle of all gaps hangs on the first and the last line alone. Every
+/// third gap shares no pass with another, and the intervals hold what they claim.
+#[test]
+fn every_third_gap_shares_no_pass_with_another() {
+    let mut dice = Dice(19);
+    let mut field = |passes: usize, third: bool| {
+        let (side, off) = (dice.edge(6.0), dice.edge(4.0));
+        let lines: Vec<f64> =
+            (0..passes).map(|pass| pass as f64 * (120.0 + off) + dice.normal(0.5)).collect();
+        let [left, right] = gaps_of(&lines, side);
+        // The gaps before passes 1, 4, 7 and on: of right turns the first, the fourth and on, of
+        // left turns the second, the fifth and on.
+        let every = |gaps: Vec<f64>, from: usize| match third {
+            true => gaps.into_iter().skip(from).step_by(3).collect(),
+            false => gaps,
+        };
+        let (left, right) = (every(left, 1), every(right, 0));
+        both_hold(&guess_rows([left, right], &common()), side, off)
+    };
+    let share = Share4::of(1500, || field(20, true)[0]);
+    share.is("side by every third gap", 0.95);
+    let share = Share4::of(1500, || field(20, true)[1]);
+    share.is("pitch by every third gap", 0.95);
+    // Ten gaps of each turn: t of 18 degrees of freedom is 2.101, and the interval reaches as far
+    // as 2.101 x sqrt((1 / 10) / (78 / 400)) = 1.505 of the true SD, near enough that of a normal
+    // law: some 0.85. The pitch is always held.
+    let share = Share4::of(1500, || field(21, false)[0]);
+    assert!((0.80..0.90).contains(&share.share()), "{}", share.share());
+    let share = Share4::of(500, || field(21, false)[1]);
+    share.at_least("pitch by all gaps", 0.999);
 }
 
 /// Two readings that scatter evenly are not normal. With S = x1 + x2 and D = x1 - x2 the truth is

@@ -16,6 +16,7 @@ pub mod changeover;
 mod common;
 pub mod depth;
 pub mod evenness;
+pub mod guess_rows;
 pub mod jitter;
 mod judgement;
 mod lengths;

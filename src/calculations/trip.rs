@@ -289,6 +289,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let evidence = Readings {
         subject: compared.subject,
         groups: compared.groups.clone(),
+        parted: None,
         known: Some(moments),
         error: error.clone(),
         to_error: &to_error,

@@ -37,11 +37,17 @@ impl Taken {
         Taken { groups: vec![("", count)], lost: 1 }
     }
 
-    /// So many going out and coming home, whose means are averaged and share one standard
-    /// deviation, judged at two degrees of freedom less.
+    /// So many going out and coming home, as [`two_groups`](Self::two_groups).
     #[must_use]
     pub fn both_ways(out: u32, home: u32) -> Taken {
-        Taken { groups: vec![(", out", out), (", home", home)], lost: 2 }
+        Taken::two_groups([", out", ", home"], [out, home])
+    }
+
+    /// So many of each of two groups, whose means are averaged and share one standard deviation,
+    /// judged at two degrees of freedom less. `tags` stand behind the names of their lines.
+    #[must_use]
+    pub fn two_groups(tags: [&'static str; 2], counts: [u32; 2]) -> Taken {
+        Taken { groups: tags.into_iter().zip(counts).collect(), lost: 2 }
     }
 
     /// So many readings that have so many degrees of freedom together, such as those of several
@@ -80,7 +86,7 @@ impl Taken {
         groups
     }
 
-    /// How many more going out and coming home make so many in all; `None` for one kind.
+    /// How many more of each of two groups make so many in all; `None` for one kind.
     #[must_use]
     pub fn more_each_way(&self, in_all: u32) -> Option<[u32; 2]> {
         match (self.with(in_all).as_slice(), self.groups.as_slice()) {

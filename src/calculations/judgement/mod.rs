@@ -40,6 +40,8 @@ pub(super) struct Evidence<'a> {
     /// Readings in the order they were measured, in one group, or in two whose means are
     /// averaged; in as many as there are runs where `known` says what they come to.
     pub(super) groups: Vec<Vec<Value>>,
+    /// What two groups are called; nothing where there is one only, or one a run.
+    pub(super) parted: Option<&'static Parted>,
     /// Mean and scatter of all readings, where they are known already.
     pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
@@ -106,6 +108,39 @@ impl Reach {
         })
     }
 }
+
+impl Evidence<'_> {
+    /// The word for one of two groups; a group that is the only one needs none.
+    fn word_of(&self, words: fn(&Parted) -> [&'static str; 2], index: usize) -> &'static str {
+        let parted = self.parted.filter(|_| self.groups.len() > 1);
+        parted.and_then(|parted| words(parted).get(index).copied()).unwrap_or_default()
+    }
+
+    /// What stands behind the names of a group's figures.
+    fn tag(&self, index: usize) -> Cow<'static, str> {
+        if self.known.is_some() && self.groups.len() > 1 {
+            return format!(", run {}", index + 1).into();
+        }
+        self.word_of(|parted| parted.tags, index).into()
+    }
+}
+
+/// What two groups of readings are called.
+pub(super) struct Parted {
+    /// Behind the names of each group's figures.
+    pub(super) tags: [&'static str; 2],
+    /// Behind the readings of each group, in a sentence.
+    pub(super) ways: [&'static str; 2],
+    /// Both together.
+    pub(super) both: &'static str,
+}
+
+/// Passes out and passes home.
+pub(super) static BY_HEADING: Parted = Parted {
+    tags: [", out", ", home"],
+    ways: [" going out", " coming home"],
+    both: "both headings",
+};
 
 /// Where an error with its interval stands against the tolerance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -240,10 +275,11 @@ impl Judgement {
         let sides = sides(evidence);
         let (side, few) =
             sides.iter().copied().enumerate().find(|(_, count)| *count < LEAST_FOR_A_CHANGE)?;
-        let (way, more) = match (sides.len(), side) {
-            (1, _) => ("", 10_usize.saturating_sub(self.count)),
-            (_, 0) => (" going out", ENOUGH_FOR_A_CHANGE - few),
-            _ => (" coming home", ENOUGH_FOR_A_CHANGE - few),
+        let way = evidence.word_of(|parted| parted.ways, side);
+        let more = if sides.len() == 1 {
+            10_usize.saturating_sub(self.count)
+        } else {
+            ENOUGH_FOR_A_CHANGE - few
         };
         let s = if few == 1 { " is" } else { "s are" };
         Some(format!(
@@ -277,7 +313,7 @@ impl Judgement {
             || "more".to_owned(),
             |need| {
                 let words = readings_wanted(&need);
-                each_way = where_to_take_them(&taken, &need);
+                each_way = where_to_take_them(evidence, &taken, &need);
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
@@ -307,13 +343,7 @@ impl Judgement {
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
             if group.len() >= ENOUGH_TO_JUDGE {
-                let tag = match (evidence.groups.len(), index) {
-                    (1, _) => Cow::Borrowed(""),
-                    _ if evidence.known.is_some() => format!(", run {}", index + 1).into(),
-                    (_, 0) => ", out".into(),
-                    _ => ", home".into(),
-                };
-                self.remark_on_group(evidence, group, &places, &tag);
+                self.remark_on_group(evidence, group, &places, index);
             }
         }
         self.scatter();
@@ -327,11 +357,12 @@ impl Judgement {
         evidence: &Evidence<'_>,
         group: &[Value],
         places: &[usize],
-        tag: &str,
+        index: usize,
     ) {
         if !worth_a_look(evidence, group, places) {
             return;
         }
+        let tag = evidence.tag(index);
         let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
         let plots: Vec<(u32, Value)> =
             places.iter().map(number).zip(group.iter().cloned()).collect();
@@ -354,7 +385,8 @@ impl Judgement {
         let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
-                self.say_drift(&drift, group, places, tag);
+                let way = evidence.word_of(|parted| parted.ways, index);
+                self.say_drift(&drift, group, places, way);
                 self.say_outliers(evidence, &found, &residuals, group, places);
             }
             _ => {
@@ -410,18 +442,13 @@ impl Judgement {
     }
 
     /// A drift matters where it takes the readings further than the tolerance over the pass.
-    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], tag: &str) {
+    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], way: &str) {
         let per_plot = drift.estimate.number();
         let plots = places.last().zip(places.first()).map_or(0, |(last, first)| last - first);
         let over_pass = per_plot.abs() * count_number(plots);
         if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
             return;
         }
-        let way = match tag {
-            ", out" => " going out",
-            ", home" => " coming home",
-            _ => "",
-        };
         let words = format!(
             "the {}s{way} {} by {} {} a plot along the pass",
             self.subject,
@@ -513,22 +540,24 @@ fn sides(evidence: &Evidence<'_>) -> Vec<usize> {
 fn taken(evidence: &Evidence<'_>, degrees: u32) -> Taken {
     let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     match evidence.groups.as_slice() {
-        [out, home] if evidence.known.is_none() => {
-            Taken::both_ways(number(out.len()), number(home.len()))
+        [first, second] if evidence.known.is_none() => {
+            let tags = evidence.parted.map_or([", first", ", second"], |parted| parted.tags);
+            Taken::two_groups(tags, [first, second].map(|group| number(group.len())))
         }
         groups => Taken::at_degrees(number(groups.iter().map(Vec::len).sum()), degrees),
     }
 }
 
-/// Of which heading the readings are wanted, where as many of both will not do.
-fn where_to_take_them(taken: &Taken, need: &MoreReadings) -> String {
+/// Of which group the readings are wanted, where as many of both will not do.
+fn where_to_take_them(evidence: &Evidence<'_>, taken: &Taken, need: &MoreReadings) -> String {
+    let way = |index| evidence.word_of(|parted| parted.ways, index);
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
     let each = taken.more_each_way(need.in_all.number() as u32);
     match each {
-        Some([out, home]) if out.abs_diff(home) > 1 => match (out, home) {
-            (out, 0) if out > 0 => ", going out".to_owned(),
-            (0, home) if home > 0 => ", coming home".to_owned(),
-            (out, home) => format!(", {out} going out and {home} coming home"),
+        Some([first, second]) if first.abs_diff(second) > 1 => match (first, second) {
+            (_, 0) => format!(",{}", way(0)),
+            (0, _) => format!(",{}", way(1)),
+            _ => format!(", {first}{} and {second}{}", way(0), way(1)),
         },
         _ => String::new(),
     }
@@ -605,14 +634,12 @@ fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
     if let Some(known) = &evidence.known {
         return Some(vec![known.clone()]);
     }
-    let tags = [", out", ", home"];
-    let several = evidence.groups.len() > 1;
     evidence
         .groups
         .iter()
         .enumerate()
         .map(|(index, group)| {
-            let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
+            let tag = evidence.word_of(|parted| parted.tags, index);
             Moments::of(&[evidence.subject, tag].concat(), group)
         })
         .collect()
@@ -638,7 +665,7 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let t = evidence.confidence.t(degrees)?;
     let sd = match moments {
         [one] => one.scatter.as_ref()?.sd.clone(),
-        groups => pooled(evidence.subject, groups)?,
+        groups => pooled(evidence, groups)?,
     };
     let used = match &evidence.jitter {
         Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
@@ -664,7 +691,7 @@ fn degrees(moments: &[Moments]) -> u32 {
     moments.iter().filter_map(|one| one.scatter.as_ref()).map(Deviation::whole_degrees).sum()
 }
 
-fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
+fn pooled(evidence: &Evidence<'_>, groups: &[Moments]) -> Option<Value> {
     let spreads: Vec<_> = groups.iter().filter_map(|group| group.scatter.as_ref()).collect();
     let squares = spreads
         .iter()
@@ -674,7 +701,8 @@ fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
         .iter()
         .map(|spread| spread.degrees_of_freedom.clone())
         .reduce(|sum, next| sum + next)?;
-    Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+    let both = evidence.parted.map_or("together", |parted| parted.both);
+    Some((squares / degrees).root().named(["SD ", evidence.subject, ", ", both].concat()))
 }
 
 #[cfg(test)]
