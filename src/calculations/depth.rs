@@ -5,7 +5,7 @@ use super::common::Common;
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
-use crate::statistics::{Share, Summary, more_readings};
+use crate::statistics::{Share, Summary, Taken, more_readings};
 use crate::working::Value;
 
 use super::by_row::{
@@ -286,7 +286,9 @@ impl<'a> Page<'a> {
         let wanted = tolerance / Value::constant(2.0);
         let subject = format!("depths{tag}");
         let confidence = self.common.confidence;
-        let need = more_readings(&subject, &summary.count, sd, None, &wanted, confidence);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+        let taken = Taken::one_kind(summary.count.number() as u32);
+        let need = more_readings(&subject, &taken, sd, None, &wanted, confidence);
         let more = match need {
             Some(need) if need.more_than => "far more".to_owned(),
             Some(need) => format!("{} more", brief(need.more.number().max(1.0))),
@@ -516,15 +518,15 @@ mod tests {
 
     #[test]
     fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
-        // Without 1 and 3 the median is 1.05 and the middle deviation 0.05: 2.4 scores
-        // 0.6745 x 1.35 / 0.05 = 18.2.
+        // Without 1 and 3 the median is 1.05, the middle deviation 0.05, as by steps of 0.05
+        // (0.025 + 0.05 x (2.5 - 1) / 3): 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
         let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
         inputs.leave_out(CALCULATION.key, &[1, 3]);
         inputs.runs.iter_mut().for_each(|run| run.row = None);
         let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
         let outcome = calibrate(&inputs, &Common { left_out, ..common() });
         let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
-        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 3.5); look \
+        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 8.13); look \
                    at it again; it counts until it is left out by --without depth:7";
         assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
         assert!(said.contains(&far), "{said:?}");

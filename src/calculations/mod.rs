@@ -19,6 +19,7 @@ pub mod evenness;
 pub mod guess_rows;
 pub mod jitter;
 mod judgement;
+mod lengths;
 pub mod packets;
 pub mod passes;
 mod readings;
