@@ -197,7 +197,7 @@ fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
 }
 
 fn one_heading(alleys: Vec<Measured>) -> alley::Inputs {
-    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys }])
+    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys, then: vec![] }])
 }
 
 /// Alleys of both headings: a shift along the travel and an error of the mark line.
@@ -209,13 +209,13 @@ fn both_headings(
 ) -> alley::Inputs {
     let out = alleys(dice, counts.0, shift + marks, scatter);
     let home = alleys(dice, counts.1, shift - marks, scatter);
-    let run = |heading, alleys| AlleyRun { heading: Some(heading), alleys };
+    let run = |heading, alleys| AlleyRun { heading: Some(heading), alleys, then: vec![] };
     alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)])
 }
 
 fn pass_inputs(leads: Vec<Length>) -> passes::Inputs {
     passes::Inputs {
-        leads: vec![leads],
+        leads: vec![leads.into()],
         marked: None,
         offset: Some(MovingSetting { setting: &PASS_OFFSET, ..moving(6.0, 0.5) }),
         tolerance: None,
@@ -230,7 +230,7 @@ const RIGHT_SCALE: f64 = 402.5;
 
 fn trip_inputs(runs: Vec<Evidence>, held: f64) -> trip::Inputs {
     trip::Inputs {
-        runs,
+        runs: runs.into_iter().map(trip::TripRun::from).collect(),
         kind: ScaleKind::CountsPerLength,
         scale: ScaleSetting { now: decimal(held), step: Some(Decimal::new(1, 2)) },
         plot: inches(SPACING - ALLEY),
@@ -611,7 +611,10 @@ fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::I
         for (heading, marks) in headings {
             let alleys = alleys(dice, each, shift + marks, Scatter::Normal(0.6));
             let speed = Speed::of(decimal(*mph), SpeedUnit::MilePerHour);
-            runs.push(SpeedAlleys { speed, run: AlleyRun { heading: *heading, alleys } });
+            runs.push(SpeedAlleys {
+                speed,
+                run: AlleyRun { heading: *heading, alleys, then: vec![] },
+            });
         }
     }
     speed_law::Inputs {
@@ -1092,6 +1095,7 @@ impl Planter {
         let heading = |heading, alleys: &Vec<Measured>| AlleyRun {
             heading: Some(heading),
             alleys: alleys.clone(),
+            then: vec![],
         };
         let mut alley = alley_inputs(vec![
             heading(Heading::Out, &taken.out),

@@ -1,7 +1,9 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
+use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry, SoFar};
-use super::common::Common;
+use super::change_check::{Doubt, Ratio, Side};
+use super::common::{Common, LastChange};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::Length;
@@ -12,7 +14,7 @@ use super::alley::{self, AlleyRun};
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::Corrected;
+use crate::outcome::setting::{Corrected, PASS_OFFSET, Then};
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
@@ -35,13 +37,39 @@ pub struct Marked {
     pub alley: Length,
 }
 
+/// Leads of one pass pair.
+#[derive(Clone, Debug)]
+pub struct LeadRun {
+    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, in the order
+    /// of the plots.
+    pub leads: Vec<Length>,
+    /// What was set otherwise when they were planted.
+    pub then: Vec<Then>,
+}
+
+/// A run made with what is set now.
+impl From<Vec<Length>> for LeadRun {
+    fn from(leads: Vec<Length>) -> Self {
+        LeadRun { leads, then: vec![] }
+    }
+}
+
+impl LeadRun {
+    /// The leads as they would be with what is set now: both passes come ahead in their own travel,
+    /// so a lead grows by twice that.
+    pub(crate) fn at_present(&self, units: &Units) -> Vec<Value> {
+        let leads = units.readings(&self.leads);
+        let Some(since) = Then::all_ahead(&self.then, units) else { return leads };
+        leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
+    }
+}
+
 /// What the pass calculation needs: leads, or alleys of both headings against their marks, or
 /// both.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, run by run:
-    /// within one run their order is that of the plots.
-    pub leads: Vec<Vec<Length>>,
+    /// Runs of leads; none is empty.
+    pub leads: Vec<LeadRun>,
     /// Alleys of both headings against their marks.
     pub marked: Option<Marked>,
     /// The setting that lines up opposite passes.
@@ -115,22 +143,34 @@ fn from_leads(
     outcome: &mut Outcome,
 ) -> Option<Value> {
     let units = &common.units;
-    let leads = units.readings(&inputs.leads.concat());
+    let leads: Vec<Value> = inputs.leads.iter().flat_map(|run| run.at_present(units)).collect();
     let moments = Moments::of(SUBJECT, &leads)?;
     let lead = moments.mean.clone();
-    let shift = shift_from_lead(&lead).named("shift of each pass");
+    let doubt = doubt(common);
+    let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, common));
+    let jitter = inputs.seeds.as_ref().map(|seeds| {
+        jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
+    });
+    // What a change that went wrong sets apart needs no other cause.
+    let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
+    let apart = match explained {
+        true => None,
+        false => runs_apart(inputs, jitter.as_ref(), units),
+    };
+    let shift = match &apart {
+        Some(apart) => apart.means[0].clone().named("shift of each pass, by the runs"),
+        None => shift_from_lead(&lead).named("shift of each pass"),
+    };
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
-    let judgement = Judgement::of(&Evidence {
+    let mut judgement = Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: vec![leads],
         parted: None,
         known: Some(moments),
         error: shift.clone(),
         to_error: &|spread| spread / Value::constant(2.0),
-        jitter: inputs.seeds.as_ref().map(|seeds| {
-            jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
-        }),
+        jitter,
         tolerance: tolerance.cloned(),
         tolerance_key: "passes",
         key: "passes",
@@ -138,7 +178,11 @@ fn from_leads(
         in_plot_order: inputs.leads.len() == 1,
         left_out: common.left_out(CALCULATION),
         reach: reach(inputs, &lead, units),
+        apart: apart.as_ref(),
     })?;
+    if let Some(doubt) = &doubt {
+        doubt.put_off(ratio.as_ref(), &mut judgement);
+    }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
@@ -167,12 +211,62 @@ fn from_leads(
     Some(shift)
 }
 
+/// The last change of the pass offset, and how it is spoken of.
+fn doubt(common: &Common) -> Option<Doubt<'_>> {
+    Some(Doubt {
+        change: common.last_change(&PASS_OFFSET)?,
+        what: "alleys of each pass",
+        ways: ["ahead", "back"],
+        direction: "the direction of the pass offset",
+    })
+}
+
+/// The shifts that a run's leads say, one by one.
+fn shifts(run: &LeadRun, units: &Units) -> Vec<Value> {
+    run.at_present(units).iter().map(shift_from_lead).collect()
+}
+
+/// The runs where they are not one.
+fn runs_apart(inputs: &Inputs, jitter: Option<&Value>, units: &Units) -> Option<Apart> {
+    if inputs.leads.len() < 2 {
+        return None;
+    }
+    let run = |(place, run): (usize, &LeadRun)| OneRun {
+        name: format!("pass run {}", place + 1),
+        side: 0,
+        each: shifts(run, units),
+    };
+    let runs: Vec<OneRun> = inputs.leads.iter().enumerate().map(run).collect();
+    Apart::of("shift of a pass", &runs, jitter.map(shift_from_lead).as_ref())
+}
+
+/// What the last change of the pass offset did, where leads were measured before and after it.
+fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio> {
+    let units = &common.units;
+    let own = |run: &LeadRun| {
+        let mut all = run.then.iter();
+        all.find(|one| *one.setting.setting == PASS_OFFSET).cloned()
+    };
+    let then = inputs.leads.iter().filter_map(own);
+    let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
+    let side = |wanted: &dyn Fn(Option<Then>) -> bool| {
+        let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
+        let shifts: Vec<Value> = runs.flat_map(|run| shifts(run, units)).collect();
+        let error = crate::statistics::mean("shift of a pass", &shifts)?;
+        Some(Side::of(error, &[shifts.iter().map(Value::number).collect()]))
+    };
+    let before = side(&|own| own.is_some_and(|own| own.then.base() == change.from_base))?;
+    let after = side(&|own| own.is_none())?;
+    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
+    Ratio::of("pass offset", &before, &after, &then.ahead(units), tolerance.as_ref())
+}
+
 /// How far is too far: a lead beyond half a trip spacing is nearer to another alley.
 fn reach(inputs: &Inputs, lead: &Value, units: &Units) -> Option<Reach> {
     let plot = units.length("plot", inputs.plot.as_ref()?);
     let alley = units.length("alley", inputs.alley.as_ref()?);
     let by_run = inputs.leads.iter().filter_map(|run| {
-        let lead = crate::statistics::mean(SUBJECT, &units.readings(run))?;
+        let lead = crate::statistics::mean(SUBJECT, &run.at_present(units))?;
         Some(shift_from_lead(&lead).number())
     });
     Some(Reach {
@@ -261,8 +355,8 @@ impl Calculate for Inputs {
         if key != CALCULATION.key {
             return 0;
         }
-        let count = readings::leave_out(self.leads.iter_mut(), places);
-        self.leads.retain(|run| !run.is_empty());
+        let count = readings::leave_out(self.leads.iter_mut().map(|run| &mut run.leads), places);
+        self.leads.retain(|run| !run.leads.is_empty());
         count
     }
 
@@ -286,7 +380,6 @@ impl Calculate for Inputs {
 mod tests {
     use super::*;
     use crate::outcome::Direction;
-    use crate::outcome::setting::PASS_OFFSET;
     use crate::quantity::{Decimal, LengthUnit, Unit};
 
     fn common() -> Common {
@@ -307,7 +400,7 @@ mod tests {
     fn inputs(now: &str) -> Inputs {
         let leads = ["4", "4.25", "3.75", "4", "4.25", "3.75", "4", "4"];
         Inputs {
-            leads: vec![leads.map(inches).to_vec()],
+            leads: vec![leads.map(inches).to_vec().into()],
             marked: None,
             offset: Some(MovingSetting {
                 setting: &PASS_OFFSET,

@@ -121,6 +121,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         in_plot_order: false,
         left_out: common.left_out(CALCULATION),
         reach: None,
+        apart: None,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -205,6 +205,54 @@ impl MovingSetting {
     }
 }
 
+/// A moving setting that was another when a run was planted.
+#[derive(Clone, Debug)]
+pub struct Then {
+    /// The setting as it is now.
+    pub setting: MovingSetting,
+    /// What it was.
+    pub then: Length,
+}
+
+impl Then {
+    /// How far ahead every alley has come since by the change of the setting, in its own travel:
+    /// then - now where raising moves the alley back, now - then where it moves it ahead.
+    ///
+    /// ```
+    /// use alleytrue::outcome::setting::{SETBACK, Then};
+    /// use alleytrue::outcome::{Direction, MovingSetting};
+    /// use alleytrue::quantity::Length;
+    /// use alleytrue::working::Units;
+    /// let inches = |text| Length::parse(text, None);
+    /// let setting = MovingSetting {
+    ///     setting: &SETBACK,
+    ///     now: inches("18 in")?,
+    ///     raising_moves: Direction::Back,
+    ///     step: None,
+    /// };
+    /// let then = Then { setting, then: inches("15 in")? };
+    /// assert_eq!(then.ahead(&Units::US).number(), -3.0); // raised by 3: 3 in further back
+    /// # Ok::<(), alleytrue::quantity::ParseError>(())
+    /// ```
+    #[must_use]
+    pub fn ahead(&self, units: &Units) -> Value {
+        let now = self.setting.now(units);
+        let name = self.setting.setting.name;
+        let then = units.length(format!("{name} then, {}", self.then), &self.then);
+        match self.setting.raising_moves {
+            Direction::Back => then - now,
+            Direction::Ahead => now - then,
+        }
+        .named(format!("ahead since the {name} was {}", self.then))
+    }
+
+    /// How far ahead all of them together have brought every alley.
+    #[must_use]
+    pub fn all_ahead(all: &[Then], units: &Units) -> Option<Value> {
+        all.iter().map(|one| one.ahead(units)).reduce(|sum, next| sum + next)
+    }
+}
+
 /// What makes a deviation small enough to leave alone, if it is.
 pub(crate) fn inside(error: &Value, tolerance: Option<&Value>) -> Option<String> {
     let tolerance = tolerance?;

@@ -68,7 +68,8 @@ impl FieldSheet {
         let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
-        let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
+        let (job, spacing_lacks) =
+            job::assemble(&tables, units, &record, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));

@@ -102,6 +102,7 @@ impl Page<'_> {
             jitter: None,
             tolerance: self.tolerance.clone(),
             reach: None,
+            apart: None,
             tolerance_key: "guess-rows",
             key: CALCULATION.key,
             confidence: self.common.confidence,

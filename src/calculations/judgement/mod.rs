@@ -28,8 +28,9 @@ use crate::statistics::{
 };
 use crate::working::Value;
 
+use super::agreement::Apart;
 use crate::outcome::warning::{
-    DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, SCATTER_LARGE, SCATTER_SMALL,
+    DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, RUNS_APART, SCATTER_LARGE, SCATTER_SMALL,
 };
 use crate::outcome::wording::in_words;
 
@@ -65,6 +66,8 @@ pub(super) struct Evidence<'a> {
     pub(super) left_out: &'a [usize],
     /// How far is too far for an error, where the sheet says how far mark stands from mark.
     pub(super) reach: Option<Reach>,
+    /// What the runs come to, where they are not one.
+    pub(super) apart: Option<&'a Apart>,
 }
 
 /// How far is too far for an error.
@@ -198,6 +201,9 @@ impl Judgement {
         };
         judgement.decide(evidence, spread.as_ref());
         judgement.remark(evidence);
+        if let Some(apart) = evidence.apart {
+            judgement.say_apart(apart);
+        }
         Some(judgement)
     }
 
@@ -255,6 +261,21 @@ impl Judgement {
             }
             Stands::Off => self.change(evidence),
             Stands::Unsure => self.measure_more(evidence, spread, &typed),
+        }
+    }
+
+    /// Names the runs that are not one. Where they leave it open, another run tells, and not more
+    /// readings of these.
+    fn say_apart(&mut self, apart: &Apart) {
+        let words = format!("the runs disagree by more than their scatter: {}", apart.words);
+        self.warnings.push(RUNS_APART.with(words.clone()));
+        self.figures.extend(apart.figures.iter().cloned());
+        let open = matches!(self.decision, Decision::Measure(_));
+        if open || apart.decides_nothing(self.tolerance.as_ref()) {
+            self.decision = Decision::Measure(format!(
+                "{words}; find out what was different (seed, soil, tyres, slope, hand), or measure a \
+                 further run"
+            ));
         }
     }
 
@@ -680,8 +701,11 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
         }
     };
     let error_name = evidence.error.name().unwrap_or(evidence.subject).to_owned();
-    let standard_error =
-        (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
+    let by_readings = (evidence.to_error)(of_mean);
+    let (standard_error, t) = match evidence.apart {
+        Some(apart) => (apart.standard_error.clone(), evidence.confidence.t(apart.degrees)?),
+        None => (by_readings.named(["standard error of ", &error_name].concat()), t),
+    };
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
     Some(Scatter { sd, used, degrees, interval, error_name })
 }

@@ -21,11 +21,13 @@ use crate::calculations::registry::Job;
 use crate::calculations::wheel;
 use crate::forecast::plan;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::record::Record;
 use crate::working::Units;
 
 use super::Tables;
 use super::reader::Reader;
 
+use record::last_changes;
 pub(super) use record::record;
 
 use alleys::{alley, alley_runs, passes, speed_law};
@@ -43,6 +45,7 @@ use trip::trip;
 pub(super) fn assemble(
     tables: &Tables,
     units: Units,
+    record: &Record,
     made_for_other: Vec<String>,
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
@@ -61,6 +64,7 @@ pub(super) fn assemble(
         (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
     ];
     let mut job = Box::new(Job::new(Common::new(units)));
+    job.common.changes = last_changes(record);
     job.made_for_other = made_for_other;
     job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
     job.rows = rows(tables, reader).map(Box::new);

@@ -1,5 +1,6 @@
 //! What the sheet remembers.
 
+use crate::calculations::LastChange;
 use crate::record::operating_point::{OperatingPoint, Planter};
 use crate::record::{Held, Record, Subject, TIMERS};
 use crate::sheet::{Tables, with};
@@ -23,6 +24,26 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
     };
     record.set_aside();
     record
+}
+
+/// The last change of every setting that was ever changed.
+pub(super) fn last_changes(record: &Record) -> Vec<LastChange> {
+    let mut all: Vec<LastChange> = vec![];
+    for change in record.changes.iter().rev() {
+        let Subject::Held(setting) = change.setting else { continue };
+        if all.iter().any(|one| one.setting == setting) {
+            continue;
+        }
+        all.push(LastChange {
+            setting,
+            date: change.date.clone(),
+            from: change.from.text.clone(),
+            from_base: change.from.base,
+            to: change.to.text.clone(),
+            measured: record.unproven(change.setting).is_none(),
+        });
+    }
+    all
 }
 
 /// What is in force now.

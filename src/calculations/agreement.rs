@@ -1,0 +1,117 @@
+//! Whether several runs of one kind are one, and what they come to where they are not.
+
+use crate::outcome::wording::in_words;
+use crate::quantity::at_most;
+use crate::statistics::{Agreement, Moments, RunMean, SpreadBetweenRuns};
+use crate::working::Value;
+
+use super::readings::count;
+
+/// Runs are called apart where chance alone would set them so far apart less often than this.
+const BY_CHANCE: f64 = 0.05;
+
+/// The readings of one run as errors, as they would be with what is set now.
+pub(super) struct OneRun {
+    /// What it goes by: "alley run 2".
+    pub(super) name: String,
+    /// Which side it is of, from zero: out, home.
+    pub(super) side: usize,
+    /// The readings.
+    pub(super) each: Vec<Value>,
+}
+
+/// What runs come to that are not one.
+pub(super) struct Apart {
+    /// The mean of each side.
+    pub(super) means: Vec<Value>,
+    /// The standard error of the mean of the sides.
+    pub(super) standard_error: Value,
+    /// Its degrees of freedom.
+    pub(super) degrees: u32,
+    /// Each run with its error, in words.
+    pub(super) words: String,
+    /// How far the two that lie furthest apart on one side do.
+    furthest: Value,
+    runs: usize,
+    /// Q and its p, for the working.
+    pub(super) figures: Vec<Value>,
+}
+
+impl Apart {
+    /// What runs come to together; `None` where they are one, or nothing tells.
+    ///
+    /// The readings of all runs share one scatter, or the one that seed spacing brings where that is
+    /// larger.
+    pub(super) fn of(subject: &str, runs: &[OneRun], jitter: Option<&Value>) -> Option<Apart> {
+        let moments: Option<Vec<Moments>> =
+            runs.iter().map(|run| Moments::of(&run.name, &run.each)).collect();
+        let moments = moments?;
+        let (square, degrees) = scatter(subject, &moments)?;
+        let square = match jitter {
+            Some(jitter) if jitter.number().powi(2) > square.number() => jitter.to_the(2),
+            _ => square,
+        };
+        let means: Vec<RunMean> = runs
+            .iter()
+            .zip(&moments)
+            .map(|(run, moments)| RunMean {
+                name: run.name.clone(),
+                estimate: moments.mean.clone(),
+                squared_error: (&square / &moments.count)
+                    .named(format!("square of the error of {}", run.name)),
+                side: run.side,
+            })
+            .collect();
+        let agreement = Agreement::of(subject, &means, degrees)?;
+        if agreement.p.number() >= BY_CHANCE {
+            return None;
+        }
+        let spread = SpreadBetweenRuns::of(subject, &means)?;
+        let sides = count(spread.means.len());
+        let squares = spread.squared_errors.iter().cloned().reduce(|sum, next| sum + next)?;
+        let standard_error = squares.root() / sides;
+        let words: Vec<String> = means
+            .iter()
+            .map(|run| format!("{} says {}", run.name, in_words(&run.estimate)))
+            .collect();
+        Some(Apart {
+            standard_error: standard_error.named(format!("standard error of {subject} by runs")),
+            degrees: spread.degrees_of_freedom,
+            words: words.join(", "),
+            furthest: furthest(&means)?,
+            runs: means.len(),
+            figures: vec![agreement.q, agreement.p],
+            means: spread.means,
+        })
+    }
+
+    /// Whether nothing is to be decided by them: two that lie further apart than the tolerance.
+    pub(super) fn decides_nothing(&self, tolerance: Option<&Value>) -> bool {
+        let limit = tolerance.map_or(0.0, Value::number);
+        self.runs == 2 && !at_most(self.furthest.number(), limit)
+    }
+}
+
+/// The square of the scatter of one reading within the runs, with its degrees of freedom.
+fn scatter(subject: &str, runs: &[Moments]) -> Option<(Value, u32)> {
+    let told = || runs.iter().filter_map(|run| run.scatter.as_ref());
+    let degrees =
+        told().map(|one| one.degrees_of_freedom.clone()).reduce(|sum, next| sum + next)?;
+    let squares = told()
+        .map(|one| &one.degrees_of_freedom * one.sd.to_the(2))
+        .reduce(|sum, next| sum + next)?;
+    let square = (squares / degrees).named(format!("square of the scatter within runs, {subject}"));
+    let whole = told().map(crate::statistics::Deviation::whole_degrees).sum();
+    (square.number() > 0.0).then_some((square, whole))
+}
+
+/// How far the two runs of one side that lie furthest apart do.
+fn furthest(runs: &[RunMean]) -> Option<Value> {
+    let pairs = runs.iter().enumerate().flat_map(|(place, one)| {
+        runs[place + 1..]
+            .iter()
+            .filter(|other| other.side == one.side)
+            .map(move |other| (&one.estimate - &other.estimate).magnitude())
+    });
+    pairs.max_by(|one, other| one.number().total_cmp(&other.number()))
+}
