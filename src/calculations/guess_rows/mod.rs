@@ -219,7 +219,7 @@ impl Page<'_> {
                 now: change.setting.now.clone(),
                 set: Some(change.setting.set.clone()),
                 instruction: format!(
-                    "{}; then mark these runs `out-of-date`, plant passes with turns both ways \
+                    "{}; then take these runs out, plant passes with turns both ways \
                      and tape the gaps again",
                     self.instruction(change)
                 ),
