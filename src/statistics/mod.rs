@@ -10,9 +10,11 @@
 //! spread of one reading, a t without scatter) is `None`.
 
 mod apart;
+mod between_runs;
 mod confidence;
 mod counts;
 mod drift;
+pub mod fisher_f;
 mod interval;
 mod line;
 mod noise;
@@ -24,6 +26,7 @@ mod summary;
 mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
+pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns};
 pub use confidence::Confidence;
 pub use counts::CountInterval;
 pub use drift::{may_drift, slope};
