@@ -115,3 +115,33 @@ fn a_single_reading_over_another_length_counts() {
     let expected = 12.706_205 * 240.0 / 1431.6 * (4.0 * off * off).sqrt();
     close(half_width(&report), expected, 1e-4 * expected);
 }
+
+/// Two readings of each length are four in all, no side of a heading.
+#[test]
+fn readings_of_several_lengths_are_one_side() {
+    let report = trip(&[(NEAR, "238.6, 238.5"), (FAR, "1192.8, 1192.7")]);
+    let setting = report.setting("trip", "trip scale");
+    // 400 x 2862.6 / 2880 = 397.58333.
+    close(setting.exact(), 397.583_333, 1e-5);
+    assert_eq!(setting.verdict(), "change");
+    assert!(setting.reason().contains("by 4 readings only"), "{}", setting.reason());
+    // Of two in all nothing is changed, however clear the error.
+    let report = trip(&[(NEAR, "235"), (FAR, "1175")]);
+    let setting = report.setting("trip", "trip scale");
+    assert_eq!(setting.verdict(), "measure more");
+    assert!(!setting.reason().contains("going out"), "{}", setting.reason());
+}
+
+/// 20 ft read as 238.6, 238.5 and 120: their SD is 68.4, that of six readings of which three scatter
+/// so is 68.4 / sqrt(2) = 48.4, and (1.96 x 48.4 / 0.5)^2 = 36,000 would be needed for an interval of
+/// half the tolerance. Without the slip a tenth of an inch scatters. Its number is its place in the
+/// sheet.
+#[test]
+fn a_slip_over_one_of_several_lengths_is_pointed_at() {
+    let far = ("marks = \"21 ft\"", "250.5, 250.4, 250.6");
+    let report = trip(&[far, (NEAR, "238.6, 238.5, 120")]);
+    let setting = report.setting("trip", "trip scale");
+    assert_eq!(setting.verdict(), "measure more");
+    let words = "reading 6 (120 in) alone keeps it from being told";
+    assert!(setting.reason().contains(words), "{}", setting.reason());
+}

@@ -289,13 +289,15 @@ impl<'a> Page<'a> {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
         let taken = Taken::one_kind(summary.count.number() as u32);
         let need = more_readings(&subject, &taken, sd, None, &wanted, confidence);
-        let more = match need {
-            Some(need) if need.more_than => "far more".to_owned(),
-            Some(need) => format!("{} more", brief(need.more.number().max(1.0))),
-            None => "more".to_owned(),
+        let then = match need {
+            Some(need) if need.more_than => ", and too many depths to count would have to be \
+                                             measured: find out what scatters them"
+                .to_owned(),
+            Some(need) => format!(": measure {} more", brief(need.more.number().max(1.0))),
+            None => ": measure more".to_owned(),
         };
         Verdict::Measure(format!(
-            "{} give or take {} can't be told from the tolerance: measure {more}",
+            "{} give or take {} can't be told from the tolerance{then}",
             in_words(&summary.mean),
             brief(half)
         ))
@@ -480,10 +482,11 @@ mod tests {
     }
 
     #[test]
-    fn a_tolerance_that_ten_thousand_depths_would_not_tell_asks_for_far_more() {
+    fn more_than_ten_thousand_depths_are_too_many_to_count() {
         // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
         let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")), &common());
-        let words = "1.4 in give or take 1.14 can't be told from the tolerance: measure far more";
+        let words = "1.4 in give or take 1.14 can't be told from the tolerance, and too many \
+                     depths to count would have to be measured: find out what scatters them";
         assert_eq!(verdicts(&outcome), [("measure more", words)]);
     }
 

@@ -126,6 +126,10 @@ impl<'a> Setting<'a> {
     pub fn verdict(&self) -> &'a str {
         self.0["verdict"].as_str().expect("a word")
     }
+
+    pub fn reason(&self) -> &'a str {
+        self.0["reason"].as_str().expect("words")
+    }
 }
 
 /// As many cases as `PROPTEST_CASES` says, else `usual`, kept low for everyday runs.
