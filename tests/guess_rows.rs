@@ -399,14 +399,11 @@ fn readings_are_left_out_by_their_number() {
     assert_eq!(one.setting(KEY, "gap after left turns").verdict(), "measure more");
 }
 
-/// A run that is marked is kept and not used; two runs of one turn are one list.
 #[test]
-fn runs_of_one_turn_are_one_list_and_old_ones_none() {
+fn runs_of_one_turn_are_one_list() {
     let runs = run("left", "lines", &[33.0, 34.0], "in", 1.0)
         + &run("right", "lines", &[29.0, 30.0], "in", 1.0)
-        + &run("left", "lines", &[35.0], "in", 1.0)
-        + &run("left", "marker-arms", &[50.0], "in", 1.0)
-        + "out-of-date = \"arms taken off 2027-05-01\"\n";
+        + &run("left", "lines", &[35.0], "in", 1.0);
     let report = report(&[], &(planter(4, 30.0) + &runs));
     close(report.number(KEY, "mean gap, left turns"), 34.0);
     close(side(&report), (34.0 - 29.5) / 4.0);

@@ -329,7 +329,9 @@ mod tests {
         let report = report(trip::CALCULATION, Some("trip scale"));
         let of = |changes: &[Subject], runs: Vec<Run>| {
             let changes = changes.iter().map(|setting| changed(*setting)).collect();
-            choose(&report, &Record { changes, runs, ..Record::default() }, Choice::Next)
+            let now = crate::record::Held { text: "2".into(), base: 2.0 };
+            let held = vec![(BACK, now.clone()), (DRIVING, now)];
+            choose(&report, &Record { changes, runs, held, ..Record::default() }, Choice::Next)
         };
         assert!(of(&[DRIVING], vec![]).is_ok());
         assert!(of(&[BACK, DRIVING], vec![]).is_ok());

@@ -3,6 +3,7 @@
 use super::*;
 use crate::calculations::spacing::Target;
 use crate::outcome::setting::SETBACK;
+use crate::outcome::{Heading, MovingSetting};
 use crate::quantity::LengthUnit;
 
 use crate::calculations::Common;

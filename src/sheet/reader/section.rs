@@ -332,7 +332,8 @@ fn belongs(
         .iter()
         .filter(|place| place.path != here && place.keys.has(key))
         // What the record repeats belongs where it is said first.
-        .filter(|place| place.path != "history" && !place.path.ends_with(".at"))
+        .filter(|place| place.path != "history")
+        .filter(|place| [".at", ".with"].iter().all(|end| !place.path.ends_with(end)))
         .filter(|place| !is_table || table_of(place).is_some())
         .collect();
     if places.is_empty() || places.len() > MOST_PLACES {
