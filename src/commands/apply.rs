@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::outcome::Caution;
 use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
-use crate::render::{Style, diagnostics, difference, harmless, text};
+use crate::outcome::{Caution, Report};
+use crate::record::{Choice, NoChange, Subject, TIMERS, choose};
+use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Held, ReplaceError, apply};
+use crate::sheet::writing::{Correction, Held, ReplaceError, apply, correct};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
@@ -23,12 +23,25 @@ use super::output::complain;
 pub struct Arguments {
     /// Field sheet.
     sheet: PathBuf,
-    /// Setting to change instead of the next one, such as setback or chain-1-driven.
-    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "all")]
-    setting: Vec<Subject>,
+    /// Setting to change instead of the next one, such as setback or chain-1-driven; with a value of
+    /// your own behind `=`.
+    #[arg(long, value_name = "KEY[=VALUE]", value_parser = chosen, conflicts_with_all = ["all", "undo", "not_set", "turn", "learn"])]
+    setting: Vec<Chosen>,
     /// Everything that has to change, at once.
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["undo", "not_set", "turn", "learn"])]
     all: bool,
+    /// Take the last change back, in the sheet and on the planter.
+    #[arg(long, conflicts_with_all = ["not_set", "turn", "learn"])]
+    undo: bool,
+    /// The last change of this setting was never made on the planter.
+    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with_all = ["turn", "learn"])]
+    not_set: Option<Subject>,
+    /// This setting works the other way round than the sheet says.
+    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "learn")]
+    turn: Option<Subject>,
+    /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
+    #[arg(long, value_name = "KEY", value_parser = subject)]
+    learn: Option<Subject>,
     /// Day of the change [default: today].
     #[arg(long, value_parser = day)]
     date: Option<String>,
@@ -43,6 +56,21 @@ pub struct Arguments {
     dry_run: bool,
 }
 
+/// A setting, and what it is to be where that is said.
+#[derive(Clone, Debug)]
+struct Chosen {
+    subject: Subject,
+    value: Option<String>,
+}
+
+fn chosen(text: &str) -> Result<Chosen, String> {
+    let (key, value) = match text.split_once('=') {
+        Some((key, value)) => (key, Some(value.trim().to_owned())),
+        None => (text, None),
+    };
+    Ok(Chosen { subject: subject(key)?, value })
+}
+
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
@@ -52,12 +80,31 @@ fn subject(text: &str) -> Result<Subject, String> {
 }
 
 impl Arguments {
-    fn choice(&self) -> Choice<'_> {
-        match self.setting.as_slice() {
+    fn choice<'a>(&self, subjects: &'a [Subject]) -> Choice<'a> {
+        match subjects {
             _ if self.all => Choice::All,
             [] => Choice::Next,
             [one] => Choice::Named(*one),
             several => Choice::Several(several),
+        }
+    }
+
+    /// What is to be put right, where nothing is to be worked out.
+    fn correction(&self) -> Option<Correction> {
+        if self.undo {
+            return Some(Correction::Undo);
+        }
+        if let Some(subject) = self.not_set {
+            return Some(Correction::NotSet(subject));
+        }
+        if let Some(subject) = self.turn {
+            return Some(Correction::Turn(subject));
+        }
+        match self.setting.as_slice() {
+            [Chosen { subject, value: Some(value) }] => {
+                Some(Correction::Own(*subject, value.clone()))
+            }
+            _ => None,
         }
     }
 }
@@ -86,19 +133,36 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
             return could_not(&diagnostics::mistakes_then(source, &mistakes, undone, style));
         }
     };
+    let day = arguments.date.clone().unwrap_or_else(today);
+    let reason = arguments.reason.as_deref();
     let report = match sheet.job.calibrate() {
         Ok(report) => report,
         Err(error) => {
-            return could_not(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));
+            let words = format!("error: {error}\nhelp: list only the sprockets at hand\n");
+            return could_not(&words);
         }
     };
-    let changes = match choose(&report, &sheet.record, arguments.choice()) {
-        Ok(changes) => changes,
-        Err(why) => return Ok(refuse(&why, style)),
+    let correction = match arguments.learn {
+        Some(subject) => match learned(&report, subject) {
+            Ok(correction) => Some(correction),
+            Err(why) => return Ok(refuse(&why, style)),
+        },
+        None => arguments.correction(),
     };
-    let day = arguments.date.clone().unwrap_or_else(today);
-    let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
-        Ok(text) => text,
+    let written = match &correction {
+        Some(correction) => correct(source, &sheet, correction, &day, reason),
+        None => {
+            let subjects: Vec<Subject> = arguments.setting.iter().map(|one| one.subject).collect();
+            let changes = match choose(&report, &sheet.record, arguments.choice(&subjects)) {
+                Ok(changes) => changes,
+                Err(why) => return Ok(refuse(&why, style)),
+            };
+            let settings = changes.iter().map(|change| change.setting).collect();
+            apply(source, &sheet, &changes, &day, reason).map(|text| (text, settings))
+        }
+    };
+    let (text, settings) = match written {
+        Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
     let asks = !arguments.yes && !arguments.dry_run;
@@ -112,14 +176,32 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
     held.replace(&text)?;
-    let last = by_hand(&changes, style);
+    let last = match &correction {
+        Some(Correction::NotSet(_) | Correction::Turn(_) | Correction::Learn(_)) => {
+            let name = shell_word(&arguments.sheet);
+            text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
+        }
+        _ => by_hand(&settings, style),
+    };
     let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
 }
 
+/// What the last change of a setting showed.
+fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
+    let mut all = report.outcomes.iter().filter_map(|outcome| outcome.seen);
+    let seen = all.find(|seen| Subject::Held(seen.setting) == subject);
+    seen.map(Correction::Learn).ok_or_else(|| {
+        NoChange::NotNow(format!(
+            "nothing was measured before and after a change of the {}, so nothing is to be learned",
+            subject.name()
+        ))
+    })
+}
+
 /// What hands have to do now, and what keeps them whole.
-fn by_hand(changes: &[Wanted], style: Style) -> String {
-    let any = |of: &dyn Fn(&Subject) -> bool| changes.iter().any(|one| of(&one.setting));
+fn by_hand(settings: &[Subject], style: Style) -> String {
+    let any = |of: &dyn Fn(&Subject) -> bool| settings.iter().any(of);
     let (what, cautions): (_, &[&Caution]) =
         if any(&|setting| matches!(setting, Subject::Sprocket { .. })) {
             ("with the engine off, fit the sprockets", AT_THE_DRIVE)

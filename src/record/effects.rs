@@ -59,6 +59,10 @@ static BY_SPROCKET: Effect = Effect {
     known: &[],
 };
 
+/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
+/// runs are read anew.
+static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
+
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
@@ -71,6 +75,8 @@ pub enum Subject {
         /// The sprocket that drives it, or the one it drives.
         driving: bool,
     },
+    /// Which way round a setting works, as the sheet has it.
+    Direction(&'static Setting),
 }
 
 /// The timers of `[changeover]`.
@@ -93,6 +99,10 @@ impl Subject {
         let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).find(|one| one.key == key);
         if let Some(setting) = held {
             return Some(Subject::Held(setting));
+        }
+        if let Some(own) = key.strip_suffix("-direction") {
+            let mut all = SETTINGS_OF_CONTROLLER.into_iter();
+            return all.find(|setting| setting.key == own).map(Subject::Direction);
         }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
@@ -119,6 +129,7 @@ impl Subject {
         match self {
             Subject::Held(setting) => setting.key.into(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
+            Subject::Direction(setting) => [setting.key, "-direction"].concat(),
         }
     }
 
@@ -130,6 +141,7 @@ impl Subject {
             Subject::Sprocket { chain, driving } => {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
+            Subject::Direction(setting) => format!("direction of the {}", setting.name),
         }
     }
 
@@ -138,6 +150,7 @@ impl Subject {
     pub fn effect(&self) -> &'static Effect {
         match self {
             Subject::Sprocket { .. } => &BY_SPROCKET,
+            Subject::Direction(_) => &BY_DIRECTION,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
@@ -150,10 +163,16 @@ impl Subject {
     pub(super) fn calibration(&self) -> &'static Calibration {
         let key = match self {
             Subject::Sprocket { .. } => spacing::CALCULATION.key,
-            Subject::Held(setting) if *setting == &TRIP_SCALE => trip::CALCULATION.key,
-            Subject::Held(setting) if *setting == &SETBACK => alley::CALCULATION.key,
-            Subject::Held(setting) if *setting == &PASS_OFFSET => passes::CALCULATION.key,
-            Subject::Held(_) => changeover::CALCULATION.key,
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &TRIP_SCALE => {
+                trip::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &SETBACK => {
+                alley::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &PASS_OFFSET => {
+                passes::CALCULATION.key
+            }
+            Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
         };
         let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
         found.unwrap_or(&CALIBRATIONS[0])

@@ -147,7 +147,8 @@ impl Takes<Subject> for Setting {
 
 fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-    let all = held.chain(["chain-1-driving", "chain-1-driven"]).collect();
+    let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
+    let all = held.chain(others).collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 
@@ -164,6 +165,7 @@ fn is_share(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
     matches!(item.value.get_ref(), DeValue::String(typed) if Share::parse(typed, None).is_ok())
 }
 
+static WORDS: &dyn Takes<Held> = &mapped(Text, |text: String| Held { text, base: 0.0 });
 static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Held {
     text: teeth.to_string(),
     base: f64::from(teeth),
@@ -179,6 +181,7 @@ static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), ke
 fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
     match setting {
         Some(Subject::Sprocket { .. }) => TEETH,
+        Some(Subject::Direction(_)) => WORDS,
         Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
         Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
         Some(Subject::Held(_)) => TIMER,
@@ -202,6 +205,6 @@ impl Takes<Held> for AnySetting {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        [TEETH, SCALE, LENGTH, TIMER].iter().flat_map(|takes| takes.shapes()).collect()
+        [TEETH, SCALE, LENGTH, TIMER, WORDS].iter().flat_map(|takes| takes.shapes()).collect()
     }
 }

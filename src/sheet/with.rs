@@ -119,6 +119,8 @@ pub(super) fn key(subject: Subject) -> String {
     match subject {
         Subject::Held(setting) => setting.key.replace('.', "-"),
         Subject::Sprocket { .. } => SPROCKETS.name.into(),
+        // No run has it.
+        Subject::Direction(_) => subject.key(),
     }
 }
 

@@ -19,14 +19,14 @@ use super::agreement::Apart;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::Corrected;
+use crate::outcome::setting::{Corrected, SETBACK};
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Decision, Direction, Ground, Judgement, Lane, Next, Outcome, Picture,
-    SettingResult, Travel, Verdict,
+    Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture, SettingResult, Travel,
+    Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -55,7 +55,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "alley"));
-    let doubt = since::doubt(common);
+    let doubt = since::doubt(inputs, common);
     let ratio = doubt.as_ref().and_then(|doubt| since::ratio(inputs, doubt.change, common));
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
@@ -72,6 +72,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some(mut judgement) = judged else {
         return (outcome, None);
     };
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
         doubt.put_off(ratio.as_ref(), &mut judgement);
@@ -115,10 +116,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
 /// How far back the setback as it will be set moves every alley: what its step leaves stays.
 fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
     let now = inputs.setback.now(units);
-    let back = match inputs.setback.raising_moves {
-        Direction::Back => &result.set - now,
-        Direction::Ahead => now - &result.set,
-    };
+    let back = inputs.setback.left(&result.set, &now);
     back.named("shift that the new setback takes out")
 }
 

@@ -7,6 +7,7 @@
 mod attributes;
 mod beside;
 mod change;
+mod correct;
 mod form;
 mod guard;
 mod kinds;
@@ -19,6 +20,7 @@ mod whole;
 use thiserror::Error;
 
 pub use change::apply;
+pub use correct::{Correction, correct};
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Takes, Values};
