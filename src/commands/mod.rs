@@ -97,8 +97,11 @@ impl Cli {
     /// that is printed and the program ends.
     #[must_use]
     pub fn of(arguments: impl Iterator<Item = OsString>) -> Cli {
-        let matches =
-            help::grouped(Cli::command()).get_matches_from(record::with_negative_values(arguments));
+        let arguments = record::with_negative_values(arguments);
+        // The list in groups is a sixth of a short run, so it is made for who is shown it only.
+        let matches = Cli::command()
+            .try_get_matches_from(&arguments)
+            .unwrap_or_else(|_| help::grouped(Cli::command()).get_matches_from(&arguments));
         Cli::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
     }
 }
