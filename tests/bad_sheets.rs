@@ -228,7 +228,9 @@ fn check_block(sheet: &str, block: &str, name: &str) {
     let shown = block.lines().find(|row| row.starts_with(&number)).expect("the line itself");
     let caret = block.lines().find(|row| row.contains('^')).expect("a caret");
     let shown = shown[number.len()..].strip_prefix(' ').unwrap_or_default();
-    if !shown.contains("...") && !text.chars().any(|c| c.is_control() && c != '\t') {
+    // What is not seen, or drives a terminal, is shown by question marks.
+    let unseen = |c: char| c.is_control() && c != '\t' || c == '\u{200b}';
+    if !shown.contains("...") && !text.chars().any(unseen) {
         assert_eq!(shown, text.replace('\t', "    "), "{name}");
         let indent = caret.find('^').expect("a caret") - number.len() - 1;
         assert_eq!(indent, before.replace('\t', "    ").width(), "{name}: {block}");

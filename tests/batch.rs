@@ -201,6 +201,48 @@ fn a_closed_pipe_is_no_error() {
     }
 }
 
+/// Pipes and devices may keep a reader waiting for ever: they are named and not opened.
+#[cfg(unix)]
+#[test]
+fn only_files_are_read() {
+    let folder = season(3);
+    let pipe = folder.path().join("0001.toml");
+    std::fs::remove_file(&pipe).expect("a sheet");
+    let made = Command::new("mkfifo").arg(&pipe).status().expect("mkfifo runs");
+    assert!(made.success());
+    std::os::unix::fs::symlink("/dev/zero", folder.path().join("9.toml")).expect("a link");
+    let output = run(folder.path(), &["batch", ".", "/dev/zero"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = text(&output.stderr);
+    for name in ["./0001.toml", "./9.toml", "/dev/zero"] {
+        assert!(
+            said.contains(&format!("{name}: error[not-readable]: it is no regular file")),
+            "{said}"
+        );
+    }
+    assert!(said.ends_with("5 sheets: 2 done, 3 could not be used\n"), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_list_without_end_ends_in_a_message() {
+    let folder = season(1);
+    let zeros = std::fs::File::open("/dev/zero").expect("zeros");
+    let output = program(folder.path()).args(["batch", "0000.toml", "-"]).stdin(zeros).output();
+    let output = output.expect("the program runs");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("longer than any path"), "{}", text(&output.stderr));
+    assert!(!rows(&output.stdout).is_empty());
+}
+
+#[test]
+fn more_workers_than_there_are_threads_for_are_fewer() {
+    let folder = season(20);
+    let output = run(folder.path(), &["batch", ".", "--jobs", "1000000"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert_eq!(text(&output.stderr), "20 sheets: 20 done, 0 could not be used\n");
+}
+
 #[test]
 fn a_sheet_with_its_schema_names_it_and_calibrates() {
     let folder = tempfile::tempdir().expect("a folder");

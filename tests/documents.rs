@@ -547,6 +547,30 @@ fn the_page_of_commands_has_every_command() {
     }
 }
 
+/// What is listed by hand: kinds of run and their tables, calculations with readings to leave out,
+/// and results of the JSON.
+#[test]
+fn lists_on_the_pages_leave_no_calculation_and_no_run_out() {
+    let row = |page: &'static str, start: &str| -> BTreeSet<String> {
+        let found = page.lines().find(|line| line.starts_with(start));
+        quoted(found.unwrap_or_else(|| panic!("no row {start}"))).into_iter().collect()
+    };
+    let kinds = row(reference::COMMANDS.text, "| `record SHEET KIND");
+    let tables = row(reference::SHEET.text, "| `[[trip-run]]`");
+    for kind in alleytrue::sheet::writing::KINDS.iter() {
+        assert!(kinds.contains(kind.name), "{}", kind.name);
+        assert!(tables.contains(&kind.written), "{}", kind.written);
+    }
+    let without = row(reference::COMMANDS.text, "| `--without 7,9`");
+    let results = row(reference::JSON.text, "| `calculation` | `speed`");
+    for entry in alleytrue::calculations::registry::ALL {
+        let key = entry.calculation.key;
+        assert!(!entry.has_readings || without.contains(key), "--without: {key}");
+        // The speed law goes by the command that asks for it.
+        assert!(results.contains(key) || results.contains(entry.command), "JSON: {key}");
+    }
+}
+
 #[test]
 fn the_page_of_cautions_has_every_caution_with_its_source() {
     let text = in_one_line(reference::CAUTIONS.text);
@@ -605,9 +629,13 @@ fn the_developers_guide_says_why_each_package_is_in() {
         .lines()
         .filter_map(|line| line.strip_prefix("| `")?.split('`').next().map(str::to_owned))
         .collect();
+    // Those of one system stand by themselves.
+    let systems = manifest["target"].as_table().expect("a table").values();
+    let own = systems.filter_map(|system| system["dependencies"].as_table());
     let used: BTreeSet<String> = ["dependencies", "dev-dependencies"]
         .iter()
         .filter_map(|kind| manifest[*kind].as_table())
+        .chain(own)
         .flat_map(|packages| packages.keys().cloned())
         .collect();
     assert_eq!(listed, used);

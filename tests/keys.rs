@@ -1,8 +1,11 @@
 //! The declared keys of the sheet against what the reader says of sheets: the same tables, the same
 //! keys, the same limits and needs.
 
+#![allow(clippy::expect_used)] // helpers of tests
+
 use std::collections::{BTreeMap, BTreeSet};
 
+use alleytrue::calculations::registry::ALL;
 use alleytrue::sheet::{KeyEntry, TableEntry, tables};
 
 #[path = "common/asked.rs"]
@@ -47,6 +50,17 @@ fn no_table_declares_a_key_twice_and_no_two_tables_have_one_name() {
         assert_eq!(names.len(), table.keys.len(), "{}", table.path);
         assert!(paths.insert(table.path.clone()), "{}", table.path);
     }
+}
+
+/// A tolerance that no calculation names would be read, and stand on no cab card.
+#[test]
+fn every_tolerance_is_one_that_a_calculation_holds_its_result_against() {
+    let tables = tables();
+    let table = tables.iter().find(|table| table.path == "trial.tolerance").expect("a table");
+    let declared: BTreeSet<&str> = table.keys.iter().map(|key| key.name).collect();
+    let held: BTreeSet<&str> =
+        ALL.iter().flat_map(|entry| entry.tolerances).map(|(key, _)| *key).collect();
+    assert_eq!(declared, held);
 }
 
 /// What the reader says of a key that hangs on another one is less than what is declared: what a

@@ -92,7 +92,7 @@ fn a_killed_program_leaves_the_old_sheet_or_the_new_one() {
             } else {
                 panic!("neither old nor new:\n{}", String::from_utf8_lossy(&found));
             }
-            left_over += usize::from(folder.path().join(".sheet.toml.new").exists());
+            left_over += names(folder.path()).len() - 1;
         }
         // What killed runs left behind is in nobody's way, and goes away.
         std::fs::write(&path, &before).expect("the sheet");
@@ -102,6 +102,62 @@ fn a_killed_program_leaves_the_old_sheet_or_the_new_one() {
     }
     println!("{old} old, {new} new, {left_over} with a half-written file beside the sheet");
     assert!(old > 0, "no kill came in time");
+}
+
+/// The same of files that are new, and of pages that replace others.
+#[test]
+fn a_killed_program_leaves_no_half_page_and_no_half_sheet() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = |name: &str| folder.path().join(name);
+    std::fs::write(file("sheet.toml"), starter::US).expect("the sheet");
+    let make_new = || {
+        let mut command = Command::new(PROGRAM);
+        command.arg("new").arg(file("fresh.toml"));
+        command
+    };
+    let make_pages = |name: &str| {
+        let mut command = Command::new(PROGRAM);
+        command.args(["print", "all", "--date", "2027-04-19"]).arg(file("sheet.toml"));
+        command.arg("-o").arg(file(name));
+        command
+    };
+    let mut dice = Dice(20_270_419);
+    let (mut done, mut left_over) = (0, 0);
+    let yesterday = Some(&b"the pages of yesterday"[..]);
+    for (name, before) in [("fresh.toml", None), ("fresh.html", None), ("page.html", yesterday)] {
+        let make = |name: &str| match name.ends_with(".toml") {
+            true => make_new(),
+            false => make_pages(name),
+        };
+        let path = file(name);
+        let begin = || match before {
+            Some(before) => std::fs::write(&path, before).expect("a file"),
+            None => drop(std::fs::remove_file(&path)),
+        };
+        begin();
+        let start_of = Instant::now();
+        assert!(run(make(name)).status.success(), "{name}");
+        let span = u64::try_from(start_of.elapsed().as_micros()).expect("short") * 5 / 4;
+        let after = std::fs::read(&path).expect("the file");
+        for _ in 0..kills().div_ceil(3) {
+            begin();
+            let mut child = start(make(name));
+            thread::sleep(Duration::from_micros(dice.below(span)));
+            child.kill().expect("a kill");
+            child.wait().expect("an end");
+            match std::fs::read(&path) {
+                Ok(found) if found == after => done += 1,
+                Ok(found) => assert_eq!(Some(found.as_slice()), before, "{name}"),
+                Err(_) => assert!(before.is_none(), "{name} is gone"),
+            }
+            left_over += names(folder.path()).iter().filter(|name| name.starts_with('.')).count();
+        }
+        begin();
+        assert!(run(make(name)).status.success(), "{name}");
+        assert!(names(folder.path()).iter().all(|name| !name.starts_with('.')), "{name}");
+        std::fs::remove_file(&path).expect("the file");
+    }
+    println!("{done} whole, {left_over} with a half-written file beside");
 }
 
 fn names(folder: &Path) -> Vec<String> {

@@ -83,8 +83,18 @@ fn every_key_on_a_run_form_is_one_of_the_sheet() {
     let (_folder, empty) = sheet("");
     let all = forms(&text(&["run-form", &empty]));
     let tables: Vec<&str> = all.iter().map(|(table, _)| table.as_str()).collect();
-    for run in ["speed", "wheel", "changeover", "row", "trip", "alley", "pass", "depth", "spacing"]
-    {
+    for run in [
+        "speed",
+        "wheel",
+        "changeover",
+        "row",
+        "trip",
+        "alley",
+        "pass",
+        "guess-row",
+        "depth",
+        "spacing",
+    ] {
         assert!(tables.contains(&format!("[[{run}-run]]").as_str()), "{run}: {tables:?}");
     }
     assert!(tables.contains(&"[[stand-count]]"));

@@ -93,8 +93,11 @@ fn plants_on_a_thousandth_acre_are_thousands_to_the_acre() {
         // Deviations 13.5 2.5 -3.5 8.5 -16.5 -4.5, squares 565.5, SD sqrt(113.1); t at 5 df is
         // 2.571 (NIST/SEMATECH e-Handbook 1.3.6.7.2).
         let half = 2.571 * (113.1_f64 / 6.0).sqrt() * 1000.0;
-        close(report.number("stand", "stand, low"), 166_500.0 - half, 5.0);
-        close(report.number("stand", "stand, high"), 166_500.0 + half, 5.0);
+        // The interval of counts leans up by half of (half width)^2 / mean.
+        let lean = half * half / 166_500.0 / 2.0;
+        let half = half.hypot(lean);
+        close(report.number("stand", "stand, low"), 166_500.0 + lean - half, 5.0);
+        close(report.number("stand", "stand, high"), 166_500.0 + lean + half, 5.0);
         close(report.number("stand", "stand against wanted"), 92.5, 1e-9); // 166.5 / 180
         assert!(report.warned("stand", "stand-below-wanted")); // 177.7 at most, 180 wanted
     }
@@ -160,6 +163,60 @@ fn whole_plots_skips_and_rows_along_the_length() {
         6_272_640.0 / 30.0 * 0.15,
         1e-6,
     );
+}
+
+/// Counts over 17 ft 5 in of rows 30 in apart: 6272640 / (30 x 209) = 1000.421 to a plant counted.
+fn counted_over_a_thousandth_acre(counts: &str) -> Report {
+    report(
+        &["stand"],
+        &format!(
+            "bare-length = \"in\"\n[planter]\nrow-spacing = \"30 in\"\n[trial]\n\
+             population = \"139000 /ac\"\nstand = \"115000 /ac\"\n[[stand-count]]\n\
+             length = \"17 ft 5 in\"\ncounts = [{counts}]\n"
+        ),
+    )
+}
+
+#[test]
+fn counts_of_nothing_say_so() {
+    let none = counted_over_a_thousandth_acre("0, 0, 0, 0");
+    // 1.959964^2 / 4 = 0.960365 plants at the most.
+    close(none.number("stand", "stand, low"), 0.0, 0.0);
+    close(none.number("stand", "stand, high"), 0.960_365 * 6_272_640.0 / (30.0 * 209.0), 0.01);
+    for code in ["no-plants", "stand-below-wanted"] {
+        assert!(none.warned("stand", code), "{code}");
+    }
+    assert!(!none.warned("stand", "scatter-small"));
+    let next = none.next_instruction().expect("a step");
+    assert!(next.starts_with("not one plant was counted anywhere: look"), "{next}");
+    let single = counted_over_a_thousandth_acre("0");
+    assert!(single.warned("stand", "no-plants"));
+    assert_eq!(single.maybe("stand", "stand, low"), None);
+}
+
+#[test]
+fn more_plants_than_seeds_are_said() {
+    // Mean 261.5: 261610 /ac, 188 % of 139000. s^2 (2.25 + 42.25 + 72.25 + 0.25) / 3 = 39; half width
+    // 3.182446 x sqrt(39 / 4) = 9.937: at least 251.75 x 1000.421 = 251858.
+    let double = counted_over_a_thousandth_acre("260, 255, 270, 261");
+    close(double.number("stand", "plants per seed planted"), 188.2, 0.05);
+    assert!(double.warned("stand", "more-plants-than-seeds"));
+    let next = double.next_instruction().expect("a step");
+    assert!(next.contains("look at the length and the rows counted"), "{next}");
+    // 138 to 142 counted are as many plants as seeds, within their scatter.
+    let all = counted_over_a_thousandth_acre("140, 138, 142, 139");
+    assert!(!all.warned("stand", "more-plants-than-seeds"));
+    assert!(!all.next_instruction().is_some_and(|next| next.contains("look at")));
+}
+
+/// 0, 3, 1 have m 4/3, s^2 7/3; by m - t s / sqrt(n) the stand would begin at
+/// 4/3 - 4.303 x sqrt(7/9) = -2.46 plants.
+#[test]
+fn a_stand_never_begins_below_nothing() {
+    let few = counted_over_a_thousandth_acre("0, 3, 1");
+    let one = 6_272_640.0 / (30.0 * 209.0);
+    close(few.number("stand", "stand, low"), 0.133_34 * one, 0.05);
+    close(few.number("stand", "stand, high"), 13.332_47 * one, 0.05);
 }
 
 fn counts_of(rows: [&str; 4]) -> String {
@@ -312,10 +369,12 @@ fn a_row_with_more_misses_is_named() {
     assert!(report.warned("evenness", "row-apart"));
     // 20 % against 12 of 300, 4 %.
     close(report.number("evenness", "misses of row 3: difference from the rest"), 16.0, 1e-9);
-    // p = 32/400 = 0.08; z of 98.75 % lies between 2.326 (98 %) and 2.576 (99 %).
-    let by_z = 100.0 * (0.08_f64 * 0.92 * (1.0 / 100.0 + 1.0 / 300.0)).sqrt();
-    let half = report.number("evenness", "misses of row 3: what chance makes");
-    assert!((2.326 * by_z..2.576 * by_z).contains(&half), "{half}");
+    // p = 32/400 = 0.08; four rows and two kinds are looked at: z of 99.375 % lies between 2.576
+    // (99 %) and 2.807 (99.5 %). Counts go by ones: half of 1/100 + 1/300 more.
+    let of_one: f64 = 1.0 / 100.0 + 1.0 / 300.0;
+    let by_z = 100.0 * (0.08 * 0.92 * of_one).sqrt();
+    let half = report.number("evenness", "misses of row 3: what chance makes") - 50.0 * of_one;
+    assert!((2.576 * by_z..2.807 * by_z).contains(&half), "{half}");
     assert_eq!(report.maybe("evenness", "misses of row 1: difference from the rest"), None);
 }
 

@@ -5,8 +5,8 @@
 use alleytrue::quantity::{clean, round_half_away};
 use alleytrue::statistics::student_t::{critical, two_sided_tail};
 use alleytrue::statistics::{
-    Confidence, Line, OUTLIER_LIMIT, Spread, Summary, mean, modified_z, more_readings,
-    paired_difference, slope,
+    Confidence, Line, Spread, Summary, Taken, mean, modified_z, more_readings, paired_difference,
+    slope,
 };
 use alleytrue::working::Value;
 
@@ -200,10 +200,11 @@ fn by_trying(sd: f64, wanted: f64, confidence: f64) -> u32 {
 fn more_readings_is_the_smallest_number_that_is_enough() {
     for confidence in [0.8, 0.95, 0.99] {
         for ratio in [0.01, 0.11, 0.3, 0.5, 1.0, 1.7, 3.0, 9.0] {
-            let [so_far, sd, wanted] = [3.0, ratio, 1.0].map(Value::constant);
+            let [sd, wanted] = [ratio, 1.0].map(Value::constant);
+            let taken = Taken::one_kind(3);
             let level = Confidence::new(confidence).expect("a fraction");
             let need =
-                more_readings("x", &so_far, Some(&sd), None, &wanted, level).expect("a scatter");
+                more_readings("x", &taken, Some(&sd), None, &wanted, level).expect("a scatter");
             let tried = by_trying(ratio, 1.0, confidence);
             assert_eq!(need.in_all.number(), f64::from(tried), "{ratio} at {confidence}");
             assert_eq!(need.more.number(), f64::from(tried.saturating_sub(3)));
@@ -241,9 +242,14 @@ fn iglewicz_and_hoaglin_outliers() {
     assert_rounds(outliers.median.number(), "2.45");
     assert_rounds(outliers.mad.number(), "0.15");
     assert_eq!(outliers.flagged, [8, 9]);
-    assert_rounds(outliers.scores[8].number(), "25.856");
-    assert_rounds(outliers.scores[9].number(), "26.306");
-    assert!(outliers.scores[..8].iter().all(|score| score.number().abs() < OUTLIER_LIMIT));
+    let published = |x: f64| 0.6745 * (x - outliers.median.number()) / outliers.mad.number();
+    assert_rounds(published(8.2), "25.856");
+    assert_rounds(published(8.3), "26.306");
+    // These go by steps of 0.1: two of the ten distances lie below 0.1 and four from there to 0.2,
+    // so the median of grouped data is 0.1 + 0.1 x (10 / 2 - 2) / 4 = 0.175, and
+    // 0.6745 x 5.75 / 0.175 = 22.162.
+    assert_rounds(outliers.scores[8].number(), "22.162");
+    assert!(outliers.scores[..8].iter().all(|score| score.number().abs() < outliers.limit));
 }
 
 // NIST/SEMATECH e-Handbook 1.3.5.17.1: Grubbs' G, printed truncated; critical values one-sided

@@ -175,7 +175,7 @@ fn timers_are_changed_where_they_stand() {
 /// Every kind of run that can be recorded is read as it was said.
 #[test]
 fn every_kind_can_be_recorded() {
-    let all: [(&str, &[&str]); 10] = [
+    let all: [(&str, &[&str]); 11] = [
         ("speed", &["--course", "200 ft", "48.9 s", "48.7 s"]),
         ("wheel", &["--course", "200 ft", "29.5", "29.25"]),
         ("trip", &["--commanded", "20 ft", "240.5", "239.5"]),
@@ -184,6 +184,7 @@ fn every_kind_can_be_recorded() {
             &["--heading", "home", "--last-seed-to-mark", "-1", "--mark-to-first-seed", "30"],
         ),
         ("pass", &["-1", "-1 1/2 in", "--note", "-5 degrees"]),
+        ("guess-row", &["--turn", "right", "--steered-by", "lines", "30 1/2", "29 in"]),
         ("changeover", &["--hand-over-finished", "false", "--stray-seeds", "3", "30", "29"]),
         ("row", &["--row", "2", "0.5", "-0.25"]),
         ("depth", &["1.5", "1 3/8 in"]),

@@ -310,8 +310,8 @@ mark-to-first-seed = [165, 164.9, 165.1, 165, 165]";
 fn a_slip_that_no_number_of_readings_makes_up_for_is_pointed_at() {
     let slip = report(&trip("402.5", COUNTS, "0.01", &["238, 238.1, 120"]));
     // 240 x 240 / 198.7 - 240 = 49.88 in; t of 2 degrees of freedom is 4.3027 (NIST/SEMATECH
-    // e-Handbook 1.3.6.7.2 has 4.303): 4.3027 x 68.156 / sqrt(3) x 240 / 198.7 = 204.5 in.
-    let words = "49.9 in give or take 205 in can't be told from the tolerance of 1 in: readout 3 \
+    // e-Handbook 1.3.6.7.2 has 4.303): 4.3027 x 68.156 / sqrt(3) x 240 x 240 / 198.7^2 = 247.0 in.
+    let words = "49.9 in give or take 247 in can't be told from the tolerance of 1 in: readout 3 \
                  (120 in) alone keeps it from being told; look at that reading before more is \
                  measured, or leave it out by --without trip:3";
     setting(&slip, "trip", "measure more", 402.5, words);

@@ -334,7 +334,7 @@ fn the_sheets_that_come_with_the_program() {
 /// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
 #[test]
 fn every_command_on_the_demo_sheets() {
-    let commands: [&[&str]; 10] = [
+    let commands: [&[&str]; 11] = [
         &["stakes"],
         &["packets"],
         &["changeover"],
@@ -342,6 +342,7 @@ fn every_command_on_the_demo_sheets() {
         &["plan", "--scatter", "1/2 in"],
         &["setback-at", "3 mph"],
         &["passes"],
+        &["guess-rows"],
         &["depth"],
         &["evenness"],
         &["stand", "--row-spacing", "15 in,76 cm"],

@@ -126,7 +126,8 @@ fn sure(report: &Json, calculation: &str, n: u32, [sd, error, half]: [f64; 3]) {
 fn a_clear_error_is_changed_in_working_order() {
     let report = json(&["calibrate", "demo-data/soybean-advanced-north.toml"]);
     verdict(&report, "trip", "change", "lower it by 3.93");
-    sure(&report, "trip", 10, [0.337_474_278_9, 2.679_587_107_6, 0.244_109_936_5]);
+    // 2.262157163 x 0.3374742789 / sqrt(10) x 240 x 240 / 237.35^2.
+    sure(&report, "trip", 10, [0.337_474_278_9, 2.679_587_107_6, 0.246_835_410_9]);
     // 356.2 x 237.35 / 240 = 352.26696, on the step 352.27.
     near(&setting(&report, "trip")["exact"], 352.266_958_333_3);
     near(&setting(&report, "trip")["set"], 352.27);
@@ -144,7 +145,8 @@ fn a_clear_error_is_changed_in_working_order() {
 #[test]
 fn pure_scatter_of_few_readings_turns_no_knob() {
     let report = json(&["calibrate", "demo-data/soybean-scatter-few-readings.toml"]);
-    sure(&report, "trip", 4, [0.804_155_872_1, -0.498_960_499_0, 1.276_931_168_7]);
+    // 3.182446305 x 0.8041558721 / 2 x 240 x 240 / 240.5^2.
+    sure(&report, "trip", 4, [0.804_155_872_1, -0.498_960_499_0, 1.274_276_426_1]);
     sure(&report, "alley", 6, [0.577_350_269_2, -0.416_666_666_7, 0.654_414_387_1]);
     sure(&report, "passes", 3, [0.288_675_134_6, -1.0 / 3.0, 0.537_831_591_3]);
     for calculation in ["trip", "alley", "passes"] {
@@ -152,8 +154,9 @@ fn pure_scatter_of_few_readings_turns_no_knob() {
         let setting = setting(&report, calculation);
         assert_eq!(setting["now"], setting["set"]);
     }
-    // n = (t s / 0.125)^2 with s = 0.80416 x 240 / 240.5: 161 readouts, 4 are there.
-    // (1.96 x 0.80248 / 0.125)^2 = 158.3, and t at 160 degrees of freedom is 1.9749.
+    // n = (t s / 0.125)^2 with s = 0.80416 x 240 x 240 / 240.5^2 = 0.80082: 161 readouts, 4 are
+    // there. t at 159 and 160 degrees of freedom is 1.97500 and 1.97490: 160.09 of 160, 160.08 of
+    // 161.
     verdict(&report, "trip", "measure more", "measure 157 more readouts");
     // s = 0.43301 / 2 for the shift, wanted 0.125: (2.145 x 0.21651 / 0.125)^2 = 13.8 at 15.
     verdict(&report, "passes", "measure more", "measure 12 more leads");
@@ -165,7 +168,7 @@ fn drift_waits_and_a_misread_tape_is_named() {
     let file = "demo-data/soybean-drift-and-misread-tape.toml";
     let report = json(&["calibrate", file]);
     // 0.379 in a plot is inside the tolerance of 1 in, real, and 5.3 in over 14 ranges.
-    sure(&report, "trip", 14, [0.200_685_637_9, 0.379_169_523_4, 0.116_055_501_3]);
+    sure(&report, "trip", 14, [0.200_685_637_9, 0.379_169_523_4, 0.1162388543]);
     verdict(&report, "trip", "change", "lower it by 0.64");
     assert!(codes(&report, "trip").contains(&"adds-up".into()));
     // The slope of the 14 alleys home, by sum of (x - 7.5) y / 227.5: 0.379945.
@@ -246,7 +249,7 @@ fn without_a_tolerance_only_what_differs_from_zero_is_changed() {
 }
 
 /// Mean 240.45, SD 0.622093; error 240 x 240 / 240.45 - 240 = -0.449158, and give or take
-/// 0.374127 at 80 % (t 1.475884), 1.022121 at 99 % (t 4.032143), 5 degrees of freedom.
+/// 0.373426 at 80 % (t 1.475884), 1.020208 at 99 % (t 4.032143), 5 degrees of freedom.
 #[test]
 fn confidence_flips_a_verdict() {
     let file = sheet(&readouts("240.9, 239.6, 241.2, 240.3, 239.9, 240.8"));
@@ -256,7 +259,7 @@ fn confidence_flips_a_verdict() {
     }
     let report = json(&["trip", at(&file), "--confidence", "80%"]);
     let sure = &result(&report, "trip")["how_sure"];
-    let half = 1.475_884_049 * 0.622_093_241 / 6.0_f64.sqrt() * 240.0 / 240.45;
+    let half = 1.475_884_049 * 0.622_093_241 / 6.0_f64.sqrt() * 240.0 * 240.0 / 240.45_f64.powi(2);
     let error = 240.0 * 240.0 / 240.45 - 240.0;
     assert!((sure["high"].as_f64().expect("a number") - (error + half)).abs() < 1e-6);
 }

@@ -1,7 +1,7 @@
 //! Readings row by row, and rows held against one another.
 
 use crate::quantity::brief;
-use crate::statistics::{Apart, Confidence, OUTLIER_LIMIT, Summary, means_apart, modified_z};
+use crate::statistics::{Apart, Confidence, Summary, means_apart, modified_z};
 use crate::working::Value;
 
 use crate::outcome::Outcome;
@@ -126,11 +126,12 @@ pub(super) fn say_outliers(
         }
         let score = &found.scores[*index];
         outcome.warnings.push(OUTLIER.with(format!(
-            "{subject}: reading {place} ({}) lies far from the rest (score {}, limit \
-             {OUTLIER_LIMIT}); look at it again; it counts until it is left out by --without \
+            "{subject}: reading {place} ({}) lies far from the rest (score {}, limit {}); \
+             look at it again; it counts until it is left out by --without \
              {}:{place}",
             in_words(value),
             brief(score.number()),
+            brief(found.limit),
             outcome.calculation.key
         )));
         outcome.values.push(score.clone());
@@ -184,20 +185,23 @@ mod tests {
 
     #[test]
     fn five_readings_are_enough_for_one_to_lie_far_from_the_rest() {
-        // Median 1.05, the middle deviation 0.05: 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
+        // Median 1.05, the middle deviation 0.05, the step 0.05. One of five lies below 0.025 and
+        // three from there to 0.075: 0.025 + 0.05 x (2.5 - 1) / 3 = 0.05, and 2.4 scores
+        // 0.6745 x 1.35 / 0.05 = 18.2.
         assert_eq!(
             far(&[1.0, 1.1, 1.0, 1.05, 2.4], 0.0),
-            ["depth: reading 5 (2.4) lies far from the rest (score 18.2, limit 3.5); look at \
+            ["depth: reading 5 (2.4) lies far from the rest (score 18.2, limit 8.13); look at \
                  it again; it counts until it is left out by --without depth:5"]
         );
-        // Of four, 2.4 would score 0.6745 x 1.35 / 0.05 just so (median 1.05).
+        // Of four, none can be told from the rest.
         assert!(far(&[1.0, 1.0, 1.1, 2.4], 0.0).is_empty());
     }
 
     #[test]
     fn a_reading_far_from_the_rest_does_no_harm_inside_the_tolerance() {
-        // Median 1.5, the middle deviation 0.01: 1.7 scores 0.6745 x 0.2 / 0.01 = 13.5, and lies
-        // 0.2 off.
+        // Median 1.5, the middle deviation 0.01, the step 0.02. Three of six lie from 0 to 0.02:
+        // 0.02 x 3 / 3, and 1.7 scores 0.6745 x 0.2 / 0.02 = 6.7, beyond the 5.5 of six readings, and
+        // lies 0.2 off.
         let readings = [1.5, 1.5, 1.52, 1.48, 1.5, 1.7];
         assert!(far(&readings, 0.25).is_empty());
         assert_eq!(far(&readings, 0.1).len(), 1);

@@ -5,7 +5,7 @@ use super::common::Common;
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
-use crate::statistics::{Share, Summary, more_readings};
+use crate::statistics::{Share, Summary, Taken, more_readings};
 use crate::working::Value;
 
 use super::by_row::{
@@ -286,14 +286,18 @@ impl<'a> Page<'a> {
         let wanted = tolerance / Value::constant(2.0);
         let subject = format!("depths{tag}");
         let confidence = self.common.confidence;
-        let need = more_readings(&subject, &summary.count, sd, None, &wanted, confidence);
-        let more = match need {
-            Some(need) if need.more_than => "far more".to_owned(),
-            Some(need) => format!("{} more", brief(need.more.number().max(1.0))),
-            None => "more".to_owned(),
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+        let taken = Taken::one_kind(summary.count.number() as u32);
+        let need = more_readings(&subject, &taken, sd, None, &wanted, confidence);
+        let then = match need {
+            Some(need) if need.more_than => ", and too many depths to count would have to be \
+                                             measured: find out what scatters them"
+                .to_owned(),
+            Some(need) => format!(": measure {} more", brief(need.more.number().max(1.0))),
+            None => ": measure more".to_owned(),
         };
         Verdict::Measure(format!(
-            "{} give or take {} can't be told from the tolerance: measure {more}",
+            "{} give or take {} can't be told from the tolerance{then}",
             in_words(&summary.mean),
             brief(half)
         ))
@@ -478,10 +482,11 @@ mod tests {
     }
 
     #[test]
-    fn a_tolerance_that_ten_thousand_depths_would_not_tell_asks_for_far_more() {
+    fn more_than_ten_thousand_depths_are_too_many_to_count() {
         // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
         let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")), &common());
-        let words = "1.4 in give or take 1.14 can't be told from the tolerance: measure far more";
+        let words = "1.4 in give or take 1.14 can't be told from the tolerance, and too many \
+                     depths to count would have to be measured: find out what scatters them";
         assert_eq!(verdicts(&outcome), [("measure more", words)]);
     }
 
@@ -516,15 +521,15 @@ mod tests {
 
     #[test]
     fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
-        // Without 1 and 3 the median is 1.05 and the middle deviation 0.05: 2.4 scores
-        // 0.6745 x 1.35 / 0.05 = 18.2.
+        // Without 1 and 3 the median is 1.05, the middle deviation 0.05, as by steps of 0.05
+        // (0.025 + 0.05 x (2.5 - 1) / 3): 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
         let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
         inputs.leave_out(CALCULATION.key, &[1, 3]);
         inputs.runs.iter_mut().for_each(|run| run.row = None);
         let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
         let outcome = calibrate(&inputs, &Common { left_out, ..common() });
         let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
-        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 3.5); look \
+        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 8.13); look \
                    at it again; it counts until it is left out by --without depth:7";
         assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
         assert!(said.contains(&far), "{said:?}");

@@ -124,6 +124,7 @@ fn from_leads(
     let judgement = Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: vec![leads],
+        parted: None,
         known: Some(moments),
         error: shift.clone(),
         to_error: &|spread| spread / Value::constant(2.0),

@@ -1,7 +1,7 @@
 //! Every calculation, once: in working order, with its inputs for one sheet.
 //!
 //! The order is that in which each step rests on the one before: speed and wheel, spacing,
-//! changeover, rows, trip scale, alleys, passes; then what was planted: depth, evenness, and after
+//! changeover, rows, trip scale, alleys, passes, guess rows; then what was planted: depth, evenness, and after
 //! emergence the stand. One thing is changed at a time: common practice, no source. Layout and
 //! packets belong to the office and the shop; they take no turn.
 //!
@@ -17,8 +17,8 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, packets, passes, rows, spacing, speed, speed_law, stakes,
-    stand, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, packets, passes, rows, spacing, speed,
+    speed_law, stakes, stand, trip, wheel,
 };
 
 macro_rules! registry {
@@ -81,6 +81,8 @@ registry! {
     speed_law,
     /// Pass runs, or alley runs of both headings.
     passes,
+    /// Gaps between the outer rows of neighbouring passes.
+    guess_rows,
     /// Depths of seed dug up.
     depth,
     /// Gaps between seeds or plants.

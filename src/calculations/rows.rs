@@ -4,7 +4,7 @@
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
 use super::sprockets::SearchError;
-use crate::quantity::{Decimal, Length, Unit, brief};
+use crate::quantity::{Decimal, Length, Unit, at_most, brief};
 use crate::statistics;
 use crate::working::Value;
 
@@ -19,6 +19,9 @@ pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows tog
 /// A row is in phase when its edge lies within this share of a spacing of the reference row's:
 /// closer than the eye tells on a dug-up row.
 const IN_PHASE: f64 = 0.1;
+
+/// Half a spacing: further off no turn of a plate brings an edge.
+const HALF: f64 = 0.5;
 
 /// Whether a share of a spacing counts as in phase; right on the limit does, whatever rounding
 /// makes of it.
@@ -159,7 +162,7 @@ fn cell_of(
     share: &Value,
     outcome: &mut Outcome,
 ) -> Option<(i32, f64)> {
-    if share.number().abs() > 0.5 + IN_PHASE + 1e-9 {
+    if !at_most(share.number().abs(), HALF) {
         outcome.warnings.push(NOT_PHASE.with(format!(
             "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
             brief(ahead.number().abs()),
@@ -310,9 +313,9 @@ mod tests {
         assert_eq!(line([-0.3, 0.75]), "turned = edge - 1 * spacing = 0.75 - 1 * 1.5 = -0.75");
     }
 
-    /// Seeds 1.5 in apart: 0.825 in are 0.55 of it, 0.9 in 0.6, which is a tenth past the half.
+    /// Seeds 1.5 in apart: 0.75 in are half of it, 0.765 in 0.51.
     #[test]
-    fn an_edge_up_to_a_tenth_past_half_a_spacing_is_the_plates_phase() {
+    fn an_edge_up_to_half_a_spacing_off_is_the_plates_phase() {
         let length = |text: &str| Length::parse(text, None).expect("a length");
         let said = |ahead: &str| {
             let outcome = calibrate(
@@ -331,15 +334,15 @@ mod tests {
             let found = outcome.warnings.into_iter().find(|warning| warning.kind == &NOT_PHASE);
             found.map(|warning| warning.message)
         };
-        for ahead in ["0.825 in", "0.9 in", "-0.825 in", "-0.9 in"] {
+        for ahead in ["0.6 in", "0.75 in", "-0.6 in", "-0.75 in"] {
             assert_eq!(said(ahead), None, "{ahead}");
         }
         let words = |way: &str| {
             format!(
-                "row 2 lies 0.915 in {way}, more than half a spacing: that is not the plate's phase"
+                "row 2 lies 0.765 in {way}, more than half a spacing: that is not the plate's phase"
             )
         };
-        assert_eq!(said("0.915 in"), Some(words("ahead")));
-        assert_eq!(said("-0.915 in"), Some(words("behind")));
+        assert_eq!(said("0.765 in"), Some(words("ahead")));
+        assert_eq!(said("-0.765 in"), Some(words("behind")));
     }
 }

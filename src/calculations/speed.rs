@@ -106,6 +106,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let judgement = Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: vec![speeds(&inputs.runs, units)],
+        parted: None,
         known: None,
         error: difference.clone(),
         to_error: &|spread| (spread / &meant).in_percent(),

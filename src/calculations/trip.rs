@@ -3,15 +3,16 @@
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
 use super::judgement::{Evidence as Readings, Reach};
+use super::lengths::{Apart, OneLength, Ratio, Read};
 use super::readings;
 use super::sprockets::SearchError;
-use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
+use crate::quantity::{Decimal, Length, MeasureUnit, Unit, brief};
 use crate::statistics::{self, Moments};
 use crate::working::Value;
 
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
-use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
+use crate::outcome::warning::{ADDS_UP, EVIDENCE_DISAGREES, FEW_READINGS};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Decision, Judgement, Outcome};
 use crate::quantity::at_most;
@@ -89,52 +90,103 @@ impl Evidence {
 /// Believed and true length of the runs taken together, and the readings they rest on.
 ///
 /// Readout against marks: believed = mean readout, true = mark to mark. Tape against command:
-/// believed = the commanded length, true = mean taped length. In several runs every reading
-/// counts once, with the length that was known beside it.
+/// believed = the commanded length, true = mean taped length. In runs over several lengths every
+/// reading counts once, with the length that was known beside it.
 struct Compared {
     believed: Value,
     truth: Value,
     subject: &'static str,
-    readings: Vec<Value>,
-    /// Mean and scatter of the readings, where one of the lengths is that mean.
-    moments: Option<Moments>,
+    /// The readings in the order of the sheet, run by run where their lengths differ.
+    groups: Vec<Vec<Value>>,
+    scatter: Scatter,
+}
+
+/// What the readings scatter by.
+enum Scatter {
+    /// Readouts or taped lengths, all over one length.
+    OneLength(Read, Moments),
+    /// Readings over several lengths.
+    Several(Vec<OneLength>),
 }
 
 fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
-    match runs {
-        [Evidence::Readout { marks, readout }] => {
-            let readings = units.readings(readout);
-            let moments = Moments::of("readout", &readings)?;
-            Some(Compared {
-                believed: moments.mean.clone(),
-                truth: units.length("marks", marks),
-                subject: "readout",
+    let mut lengths = by_length(runs, units);
+    if lengths.len() > 1 {
+        return of_several(runs, lengths, units);
+    }
+    let OneLength { read, known, readings, .. } = lengths.pop()?;
+    let subject = match read {
+        Read::Believed => "readout",
+        Read::True => "taped length",
+    };
+    let moments = Moments::of(subject, &readings)?;
+    let mean = moments.mean.clone();
+    let (believed, truth) = match read {
+        Read::Believed => (mean, units.length("marks", &known)),
+        Read::True => (units.length("commanded length", &known), mean),
+    };
+    let scatter = Scatter::OneLength(read, moments);
+    Some(Compared { believed, truth, subject, groups: vec![readings], scatter })
+}
+
+/// The readings of all runs, those of one kind over one length together.
+fn by_length(runs: &[Evidence], units: &Units) -> Vec<OneLength> {
+    let mut lengths: Vec<OneLength> = vec![];
+    for run in runs {
+        let (read, known) = match run {
+            Evidence::Readout { marks, .. } => (Read::Believed, marks),
+            Evidence::Tape { commanded, .. } => (Read::True, commanded),
+        };
+        let readings = units.readings(run.readings());
+        match lengths.iter_mut().find(|one| one.takes(read, known)) {
+            Some(one) => one.readings.extend(readings),
+            None => lengths.push(OneLength {
+                read,
+                known: known.clone(),
+                known_value: Value::reading(known, units.length.compound()),
                 readings,
-                moments: Some(moments),
-            })
+            }),
         }
-        [Evidence::Tape { commanded, taped }] => {
-            let readings = units.readings(taped);
-            let moments = Moments::of("taped length", &readings)?;
-            Some(Compared {
-                believed: units.length("commanded length", commanded),
-                truth: moments.mean.clone(),
-                subject: "taped length",
-                readings,
-                moments: Some(moments),
-            })
+    }
+    lengths
+}
+
+fn of_several(runs: &[Evidence], lengths: Vec<OneLength>, units: &Units) -> Option<Compared> {
+    let (believed, truth): (Vec<Value>, Vec<Value>) =
+        runs.iter().flat_map(|run| pairs(run, units)).unzip();
+    Some(Compared {
+        believed: statistics::mean("believed length", &believed)?,
+        truth: statistics::mean("true length", &truth)?,
+        subject: "reading",
+        groups: runs.iter().map(|run| units.readings(run.readings())).collect(),
+        scatter: Scatter::Several(lengths),
+    })
+}
+
+impl Compared {
+    /// Mean and scatter of what is judged, and the length that disagrees with the others.
+    fn moments(&self, spacing: &Value, error: &Value) -> Option<(Moments, Option<Apart>)> {
+        let Compared { believed, truth, .. } = self;
+        match &self.scatter {
+            Scatter::OneLength(_, moments) => Some((moments.clone(), None)),
+            Scatter::Several(lengths) => {
+                let together = Ratio { truth, believed, spacing, error }.together(lengths)?;
+                Some((together.moments, together.apart))
+            }
         }
-        several => {
-            let (believed, truth): (Vec<Value>, Vec<Value>) =
-                several.iter().flat_map(|run| pairs(run, units)).unzip();
-            let gaps = truth.iter().zip(&believed).map(|(truth, read)| truth - read).collect();
-            Some(Compared {
-                believed: statistics::mean("believed length", &believed)?,
-                truth: statistics::mean("true length", &truth)?,
-                subject: "gap",
-                readings: gaps,
-                moments: None,
-            })
+    }
+
+    /// Turns a spread of the readings into one of the error per plot, which is
+    /// spacing × true / believed - spacing: a tape reading moves it by spacing / believed, a readout by spacing × true /
+    /// believed² (delta method; GUM, JCGM 100:2008, 5.1.2). Readings of several lengths scatter
+    /// as errors already.
+    fn to_error(&self, spread: Value, spacing: &Value) -> Value {
+        match &self.scatter {
+            Scatter::OneLength(Read::Believed, _) => {
+                spread * spacing * &self.truth / self.believed.to_the(2)
+            }
+            Scatter::OneLength(Read::True, _) => spread * spacing / &self.believed,
+            Scatter::Several(_) => spread,
         }
     }
 }
@@ -209,9 +261,9 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "reading"));
-    let Some(evidence) = compared(&inputs.runs, units) else { return outcome };
+    let Some(compared) = compared(&inputs.runs, units) else { return outcome };
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
-    let exact = corrected_scale(inputs.kind, &now, &evidence.believed, &evidence.truth);
+    let exact = corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth);
     let plot = units.length("plot", &inputs.plot);
     let spacing = (&plot + units.length("alley", &inputs.alley)).named("trip spacing");
     let error = error_per_plot(inputs.kind, &spacing, &now, &exact).named("error per plot now");
@@ -220,17 +272,25 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         inputs.ranges.map(|count| (per_plot * ranges(count)).named(name))
     };
     let adds_up = over_pass(&error, "error over the pass now");
-    let to_error = |spread: Value| spread * &spacing / &evidence.believed;
-    outcome.values = vec![evidence.believed.clone(), evidence.truth.clone(), error.clone()];
+    let to_error = |spread: Value| compared.to_error(spread, &spacing);
+    outcome.values = vec![compared.believed.clone(), compared.truth.clone(), error.clone()];
     outcome.values.extend(adds_up.clone());
     outcome.values.extend(what_it_means(&plot, &error));
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
-    let readings = evidence.readings.len();
+    let readings = compared.groups.iter().map(Vec::len).sum();
+    let Some((moments, apart)) = compared.moments(&spacing, &error) else { return outcome };
+    let degrees = match compared.scatter {
+        Scatter::OneLength(..) => None,
+        Scatter::Several(_) => {
+            moments.scatter.as_ref().map(|scatter| scatter.degrees_of_freedom.clone())
+        }
+    };
     let by_run = error_by_run(&inputs.runs, &spacing, units);
     let evidence = Readings {
-        subject: evidence.subject,
-        groups: vec![evidence.readings],
-        known: evidence.moments,
+        subject: compared.subject,
+        groups: compared.groups.clone(),
+        parted: None,
+        known: Some(moments),
         error: error.clone(),
         to_error: &to_error,
         jitter: None,
@@ -249,6 +309,10 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         }),
     };
     let Some(mut judgement) = Judgement::of(&evidence) else { return outcome };
+    judgement.figures.extend(degrees);
+    if let Some(apart) = apart {
+        say_apart(&apart, &mut judgement, units);
+    }
     let adds_up_for_sure = adds_up_for_sure(&judgement, adds_up.as_ref());
     if adds_up_for_sure {
         judgement.change(&evidence);
@@ -279,6 +343,23 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.settings.push(corrected.result);
     outcome.next = outcome.setting_to_change();
     outcome
+}
+
+/// Lengths that disagree by more than the tolerance decide nothing until they are measured again.
+fn say_apart(apart: &Apart, judgement: &mut Judgement, units: &Units) {
+    let limit = judgement.tolerance.as_ref().map_or(0.0, Value::number);
+    if at_most((apart.own - apart.others).abs(), limit) {
+        return;
+    }
+    let words = format!(
+        "{}: {} {} a plot, {} by the other runs, more apart than scatter makes",
+        apart.name,
+        brief(apart.own),
+        units.length,
+        brief(apart.others)
+    );
+    judgement.warnings.push(EVIDENCE_DISAGREES.with(words.clone()));
+    judgement.decision = Decision::Measure(format!("{words}; measure both again"));
 }
 
 /// The error per plot by each run alone: spacing × true / believed - spacing, whichever way round

@@ -10,11 +10,13 @@ use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
 use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
 use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Held, apply};
+use crate::sheet::writing::{Held, ReplaceError, apply};
 
+use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
-use super::mistakes::{complain, refuse_file, refuse_text};
+use super::mistakes::refuse_text;
+use super::output::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -66,51 +68,53 @@ impl Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let held = match Held::take(&arguments.sheet) {
-        Ok(held) => held,
-        Err(error) => return refuse_file(&arguments.sheet, &error, style),
-    };
+    change_sheet(&arguments.sheet, style, out, || changed(arguments, style))
+}
+
+/// The settings changed, where nothing speaks against it.
+fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+    let held = Held::take(&arguments.sheet)?;
     let source = held.source();
+    let could_not = |words: &str| {
+        complain(words);
+        Ok(Ended::Refused(Exit::CouldNot))
+    };
     let sheet = match FieldSheet::read(source) {
         Ok(sheet) => sheet,
         Err(mistakes) => {
             let undone = "nothing was written";
-            complain(&diagnostics::mistakes_then(source, &mistakes, undone, style))?;
-            return Ok(Exit::CouldNot);
+            return could_not(&diagnostics::mistakes_then(source, &mistakes, undone, style));
         }
     };
     let report = match sheet.job.calibrate() {
         Ok(report) => report,
         Err(error) => {
-            complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"))?;
-            return Ok(Exit::CouldNot);
+            return could_not(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));
         }
     };
     let changes = match choose(&report, &sheet.record, arguments.choice()) {
         Ok(changes) => changes,
-        Err(why) => return refuse(&why, style, out),
+        Err(why) => return Ok(refuse(&why, style)),
     };
     let day = arguments.date.clone().unwrap_or_else(today);
     let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
         Ok(text) => text,
-        Err(error) => return refuse_text(source, &error, style),
+        Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
     let asks = !arguments.yes && !arguments.dry_run;
     if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
-        return ask(&words, style);
+        return Ok(Ended::Refused(ask(&words, style)));
     }
-    writeln!(out, "{}", difference::lines(source.text(), &text))?;
+    let shown = difference::lines(source.text(), &text);
     let name = harmless(source.name());
     if arguments.dry_run {
-        writeln!(out, "nothing was written: this is what would change in {name}")?;
-        return Ok(Exit::Done);
+        let last = format!("nothing was written: this is what would change in {name}");
+        return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
-    if let Err(error) = held.replace(&text) {
-        return refuse_file(&arguments.sheet, &error, style);
-    }
+    held.replace(&text)?;
     let last = by_hand(&changes, style);
-    writeln!(out, "wrote {name}: only the sheet has changed\n{last}")?;
-    Ok(Exit::Done)
+    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
+    Ok(Ended::Written { page, done: format!("the change is in {name}") })
 }
 
 /// What hands have to do now, and what keeps them whole.
@@ -133,30 +137,24 @@ fn by_hand(changes: &[Wanted], style: Style) -> String {
     lines.join("\n")
 }
 
-fn refuse(why: &NoChange, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+fn refuse(why: &NoChange, style: Style) -> Ended {
     let say = |first: &str, words: &str| text::hanging(first, words, style);
-    match why {
+    let (error, help) = match why {
         NoChange::Nothing(words) => {
-            writeln!(out, "{}", say("nothing to apply: ", words))?;
-            return Ok(Exit::Done);
+            return Ended::Shown(format!("{}\n", say("nothing to apply: ", words)));
         }
         NoChange::ByHand(words) => {
             let first = format!("no setting to put into the sheet; the next step is: {words}");
             let help = "do that, then put what was measured or fitted into the sheet";
-            complain(&format!("{}\n{}\n", say("error: ", &first), say("help: ", help)))?;
+            (say("error: ", &first), help)
         }
         NoChange::NotNow(words) => {
-            let help = "`alleytrue calibrate` shows the one thing to do next";
-            complain(&format!("{}\n{}\n", say("error: ", words), say("help: ", help)))?;
+            (say("error: ", words), "`alleytrue calibrate` shows the one thing to do next")
         }
         NoChange::Two(words) => {
-            let help = "measure first, or ask for it with --all";
-            complain(&format!(
-                "{}\n{}\n",
-                say("error: two changes: ", words),
-                say("help: ", help)
-            ))?;
+            (say("error: two changes: ", words), "measure first, or ask for it with --all")
         }
-    }
-    Ok(Exit::CouldNot)
+    };
+    complain(&format!("{error}\n{}\n", say("help: ", help)));
+    Ended::Refused(Exit::CouldNot)
 }

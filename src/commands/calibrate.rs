@@ -1,19 +1,21 @@
 //! `calibrate`: everything the sheets have data for, in working order.
 
+use std::cell::Cell;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
-use crate::outcome::Report;
+use crate::outcome::{Report, Table};
 use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::exit::Exit;
-use super::mistakes::{complain, no_data, refuse};
-use super::opened::{open_with, print, print_json};
+use super::mistakes::{no_data, refuse};
+use super::opened::{Opened, open_with, print, print_json};
 use super::options::{Format, Output, Overrides, Readings};
+use super::output::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -37,50 +39,87 @@ enum Entry {
     Failed(json::Failure),
 }
 
+/// Objects that are worked out while they are written, so that none waits for the last.
+struct OneByOne<I>(Cell<Option<I>>);
+
+impl<I: Iterator<Item = Entry>> Serialize for OneByOne<I> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.take().into_iter().flatten())
+    }
+}
+
 /// Runs the subcommand.
 ///
 /// # Errors
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    if arguments.output.format == Format::Csv && arguments.sheets.len() > 1 {
-        return settings_of_all(arguments, style, out);
+    match (arguments.output.format, arguments.sheets.as_slice()) {
+        (Format::Csv, [_, _, ..]) => settings_of_all(arguments, style, out),
+        (Format::Json, sheets) => objects(sheets, arguments, style, out),
+        (_, sheets) => pages(sheets, arguments, style, out),
     }
+}
+
+/// The object of one sheet, or the list of those of several.
+fn objects(
+    sheets: &[PathBuf],
+    arguments: &Arguments,
+    style: Style,
+    out: &mut dyn Write,
+) -> io::Result<Exit> {
+    let exit = Cell::new(Exit::Done);
+    let mut entries = sheets.iter().map(|path| match worked(path, arguments, style) {
+        Ok((opened, report)) => Entry::Done(json::document(&opened.source, &opened.sheet, &report)),
+        Err(failed) => {
+            exit.set(Exit::CouldNot);
+            Entry::Failed(failed)
+        }
+    });
+    match (sheets, entries.next()) {
+        ([_], Some(one)) => print_json(&one, out)?,
+        (_, first) => {
+            print_json(&OneByOne(Cell::new(Some(first.into_iter().chain(entries)))), out)?;
+        }
+    }
+    Ok(exit.get())
+}
+
+fn pages(
+    sheets: &[PathBuf],
+    arguments: &Arguments,
+    style: Style,
+    out: &mut dyn Write,
+) -> io::Result<Exit> {
     let mut exit = Exit::Done;
-    let mut entries = Vec::new();
-    for (index, path) in arguments.sheets.iter().enumerate() {
-        let failed = match open_with(path, &arguments.overrides, style)? {
-            Err(failed) => failed,
-            Ok(mut opened) => match report(arguments, &mut opened.sheet) {
-                Ok(report) if arguments.output.format == Format::Json => {
-                    let document = json::document(&opened.source, &opened.sheet, &report);
-                    entries.push(Entry::Done(document));
-                    continue;
-                }
-                Ok(report) => {
-                    if index > 0 {
-                        writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
-                    }
-                    exit = exit.max(print(&opened, &report, &arguments.output, style, out)?);
-                    if index + 1 == arguments.sheets.len() {
-                        // The program ends here, and its memory goes back in one piece.
-                        std::mem::forget((opened, report));
-                    }
-                    continue;
-                }
-                Err(mistake) => refuse(&opened.source, &[mistake], style)?,
-            },
+    for (index, path) in sheets.iter().enumerate() {
+        let Ok((opened, report)) = worked(path, arguments, style) else {
+            exit = Exit::CouldNot;
+            continue;
         };
-        exit = Exit::CouldNot;
-        entries.push(Entry::Failed(failed));
-    }
-    if arguments.output.format == Format::Json {
-        match entries.as_slice() {
-            [one] => print_json(one, out)?,
-            all => print_json(&all, out)?,
+        if index > 0 {
+            writeln!(out, "\n{}\n", "=".repeat(crate::render::WIDTH))?;
+        }
+        exit = exit.max(print(&opened, &report, &arguments.output, style, out)?);
+        if index + 1 == sheets.len() {
+            // The program ends here, and its memory goes back in one piece.
+            std::mem::forget((opened, report));
         }
     }
     Ok(exit)
+}
+
+/// A sheet with its report; what is wrong with it is printed on standard error.
+fn worked(
+    path: &Path,
+    arguments: &Arguments,
+    style: Style,
+) -> Result<(Opened, Report), json::Failure> {
+    let mut opened = open_with(path, &arguments.overrides, style)?;
+    match report(arguments, &mut opened.sheet) {
+        Ok(report) => Ok((opened, report)),
+        Err(mistake) => Err(refuse(&opened.source, &[mistake], style)),
+    }
 }
 
 /// The settings of several sheets as one table; none where a sheet failed, since a row that is
@@ -91,27 +130,24 @@ fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> 
             "error: `--table {}` is of one sheet; several share the table `settings` only\n\
              help: give one sheet at a time, or take `--table settings`\n",
             harmless(other)
-        ))?;
+        ));
         return Ok(Exit::CouldNot);
     }
-    let mut reports = Vec::new();
+    let mut all: Option<Table> = None;
     let mut exit = Exit::Done;
     for path in &arguments.sheets {
-        let Ok(mut opened) = open_with(path, &arguments.overrides, style)? else {
+        let Ok((opened, report)) = worked(path, arguments, style) else {
             exit = Exit::CouldNot;
             continue;
         };
-        match report(arguments, &mut opened.sheet) {
-            Ok(report) => reports.push((opened.source.name().to_owned(), report)),
-            Err(mistake) => {
-                refuse(&opened.source, &[mistake], style)?;
-                exit = Exit::CouldNot;
-            }
+        let own = csv::settings([(Some(opened.source.name()), &report)]);
+        match &mut all {
+            Some(all) => all.rows.extend(own.rows),
+            None => all = Some(own),
         }
     }
-    if exit == Exit::Done {
-        let reports = reports.iter().map(|(sheet, report)| (Some(sheet.as_str()), report));
-        csv::table(&csv::settings(reports), out)?;
+    if let Some(all) = all.filter(|_| exit == Exit::Done) {
+        csv::table(&all, out)?;
     }
     Ok(exit)
 }

@@ -11,8 +11,9 @@ use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
 
 use super::exit::Exit;
-use super::mistakes::{Failed, complain};
+use super::mistakes::Failed;
 use super::opened::{open, print_json};
+use super::output::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -56,7 +57,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let mut rows = Vec::new();
     let mut first = true;
     for path in &arguments.sheets {
-        match checked(path, style)? {
+        match checked(path, style) {
             Err(failed) => {
                 exit = Exit::CouldNot;
                 entries.push(Entry::Failed(failed));
@@ -71,6 +72,8 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                         writeln!(out, "\n{}\n", "=".repeat(WIDTH))?;
                     }
                     out.write_all(record::check_page(heading, &checked, style).as_bytes())?;
+                    // Now, so that it keeps its place among the mistakes of other sheets.
+                    out.flush()?;
                     first = false;
                 }
                 entries.push(Entry::Done(record::check_document(heading, &checked)));
@@ -89,20 +92,17 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 
 type Sheet = (String, Option<String>, Vec<Checked>);
 
-fn checked(path: &std::path::Path, style: Style) -> io::Result<Result<Sheet, Failed>> {
-    let opened = match open(path, style)? {
-        Ok(opened) => opened,
-        Err(failed) => return Ok(Err(failed)),
-    };
+fn checked(path: &std::path::Path, style: Style) -> Result<Sheet, Failed> {
+    let opened = open(path, style)?;
     match opened.sheet.job.calibrate() {
         Ok(report) => {
             let name = opened.source.name().to_owned();
             let all = check(&opened.sheet.record, &report);
-            Ok(Ok((name, opened.sheet.title, all)))
+            Ok((name, opened.sheet.title, all))
         }
         Err(error) => {
-            complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"))?;
-            Ok(Err(json::failure(&opened.source, &[])))
+            complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));
+            Err(json::failure(&opened.source, &[]))
         }
     }
 }

@@ -1,12 +1,10 @@
 //! Days as they are typed, and today.
 
-use std::io;
-
 use crate::record::{Change, Record, Run};
 use crate::render::{Style, harmless, text};
 
 use super::exit::Exit;
-use super::mistakes::complain;
+use super::output::complain;
 
 /// A day as TOML has it.
 pub(super) fn day(text: &str) -> Result<String, String> {
@@ -30,11 +28,11 @@ pub(super) fn before_the_last(record: &Record, day: &str) -> Option<String> {
 }
 
 /// Refuses what may be meant or a slip, until it is said to be meant.
-pub(super) fn ask(words: &str, style: Style) -> io::Result<Exit> {
+pub(super) fn ask(words: &str, style: Style) -> Exit {
     let help = "mend the date, or add --yes where it is meant";
     let first = text::hanging("error: ", words, style);
-    complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)))?;
-    Ok(Exit::CouldNot)
+    complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)));
+    Exit::CouldNot
 }
 
 /// Today by the clock and the time zone of this machine.

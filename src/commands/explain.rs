@@ -15,7 +15,7 @@ use crate::render::{Style, WIDTH, harmless};
 use crate::sheet::{CODES, Level};
 
 use super::exit::Exit;
-use super::mistakes::complain;
+use super::output::complain;
 
 const HEAD: Ink = Ink::new().bold();
 
@@ -80,7 +80,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         let help = help(&wanted);
         complain(&format!(
             "error: there is no topic, no table or key of the sheet and no code `{wanted}`\nhelp: {help}\n"
-        ))?;
+        ));
         return Ok(Exit::CouldNot);
     }
     out.write_all(pages.join("\n").as_bytes())?;

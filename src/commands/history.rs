@@ -29,7 +29,7 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let opened = match open(&arguments.sheet, style)? {
+    let opened = match open(&arguments.sheet, style) {
         Ok(opened) => opened,
         Err(failed) => {
             if arguments.format == Form::Json {

@@ -11,7 +11,7 @@ use crate::render::markdown::manual;
 
 use super::exit::Exit;
 use super::explain;
-use super::mistakes::complain;
+use super::output::{complain, say_done};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -36,14 +36,14 @@ pub fn run(arguments: &Arguments, whole: Command, out: &mut dyn Write) -> io::Re
     let pages = pages(&command) + reference::ALL.len();
     match clap_mangen::generate_to(command, folder).and_then(|()| topics(folder)) {
         Ok(()) => {
-            writeln!(out, "wrote {pages} pages into {name}")?;
-            Ok(Exit::Done)
+            let done = format!("wrote {pages} pages into {name}");
+            Ok(say_done(out, &format!("{done}\n"), &done))
         }
         Err(error) => {
             complain(&format!(
                 "error: manual pages can't be written into {name}: {error}\nhelp: name a folder \
                  that is there and may be written into\n"
-            ))?;
+            ));
             Ok(Exit::CouldNot)
         }
     }

@@ -1,12 +1,11 @@
 //! What is wrong with a call or lacking in a sheet, and how it is said.
 
-use std::io::{self, Write};
-
 use crate::render::{Style, diagnostics, json, text};
 use crate::sheet::writing::{ReplaceError, WriteError};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 
 use super::exit::Exit;
+use super::output::complain;
 
 /// What was printed instead of a sheet's results, for programs.
 pub(crate) type Failed = json::Failure;
@@ -29,54 +28,46 @@ pub(crate) fn no_data(what: &str, advice: impl Into<String>) -> Diagnostic {
 }
 
 /// Prints mistakes on standard error.
-pub(crate) fn refuse(source: &Source, mistakes: &[Diagnostic], style: Style) -> io::Result<Failed> {
-    complain(&diagnostics::mistakes(source, mistakes, style))?;
-    Ok(json::failure(source, mistakes))
-}
-
-pub(super) fn complain(text: &str) -> io::Result<()> {
-    anstream::AutoStream::auto(io::stderr()).lock().write_all(text.as_bytes())
+pub(crate) fn refuse(source: &Source, mistakes: &[Diagnostic], style: Style) -> Failed {
+    complain(&diagnostics::mistakes(source, mistakes, style));
+    json::failure(source, mistakes)
 }
 
 /// Says why a file can't be replaced.
-pub(super) fn refuse_file(
-    sheet: &std::path::Path,
-    error: &ReplaceError,
-    style: Style,
-) -> io::Result<Exit> {
+pub(super) fn refuse_file(sheet: &std::path::Path, error: &ReplaceError, style: Style) -> Exit {
     let name = sheet.display().to_string();
     match error {
         ReplaceError::Unreadable(error) => {
-            complain(&diagnostics::unreadable(&name, error, style))?;
+            complain(&diagnostics::unreadable(&name, error, style));
         }
         error => {
             let words = format!("{name}: {error}; it is as it was");
             let (first, help) = (text::hanging("error: ", &words, style), error.advice());
-            complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)))?;
+            complain(&format!("{first}\n{}\n", text::hanging("help: ", help, style)));
         }
     }
-    Ok(Exit::CouldNot)
+    Exit::CouldNot
 }
 
 /// Says why a text can't be written: its mistakes are drawn against the new text.
-pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> io::Result<Exit> {
+pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> Exit {
     match error {
         WriteError::Mistakes { text, mistakes } => {
             let new = Source::new(source.name(), text);
             let page = diagnostics::mistakes_then(&new, mistakes, "nothing was written", style);
-            complain(&page)?;
+            complain(&page);
         }
         WriteError::Refused(message, advice) => {
             // Where the sheet itself has mistakes, they come first, each with its place.
             if let Err(mistakes) = FieldSheet::read(source) {
                 let undone = "nothing was written";
-                complain(&diagnostics::mistakes_then(source, &mistakes, undone, style))?;
-                return Ok(Exit::CouldNot);
+                complain(&diagnostics::mistakes_then(source, &mistakes, undone, style));
+                return Exit::CouldNot;
             }
             let (first, help) = ("error: ", "help: ");
             let first = text::hanging(first, message, style);
-            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)))?;
+            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)));
         }
     }
-    Ok(Exit::CouldNot)
+    Exit::CouldNot
 }

@@ -4,6 +4,7 @@
 pub mod apply;
 pub mod batch;
 pub mod calibrate;
+mod changed;
 pub mod check;
 pub mod completions;
 mod dates;
@@ -18,6 +19,7 @@ pub mod new;
 pub mod one_calculation;
 mod opened;
 mod options;
+mod output;
 pub mod plan;
 pub mod print;
 pub mod record;
@@ -27,23 +29,24 @@ pub mod spacing;
 pub mod stand;
 
 use std::ffi::OsString;
-use std::io::{self, BufWriter, Write};
+use std::io::Write;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::calculations;
-use crate::render::Style;
+use crate::render::{Style, harmless};
 
 pub use exit::Exit;
 
 use deferred::{Deferred, whole};
+use output::{Output, complain, end};
 
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
 /// corrected settings, with the arithmetic shown.
 #[derive(Debug, Parser)]
 #[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80,
     after_help = "Exit status: 0 done; 1 done, and a check asked for did not hold; 2 could not \
-                  (bad sheet, bad usage).")]
+                  (bad sheet, bad usage, no room for the results).")]
 pub struct Cli {
     #[command(subcommand)]
     command: Command,
@@ -93,64 +96,81 @@ enum Command {
 }
 
 impl Cli {
-    /// The command line that a call gives; where it is wrong, or asks for help or the version,
-    /// that is printed and the program ends.
-    #[must_use]
-    pub fn of(arguments: impl Iterator<Item = OsString>) -> Cli {
+    /// The command line that a call gives.
+    ///
+    /// # Errors
+    ///
+    /// The end of the program where the call is wrong, or asks for help or the version; that is
+    /// printed by then.
+    pub fn of(arguments: impl Iterator<Item = OsString>) -> Result<Cli, Exit> {
         let arguments = record::with_negative_values(arguments);
+        Cli::parsed(&arguments).map_err(|error| {
+            if error.use_stderr() {
+                complain(&said_harmlessly(&error, &arguments));
+                return Exit::CouldNot;
+            }
+            let (page, colour) = (error.render(), stdout_takes_colours());
+            let mut out = Output::standard(colour);
+            let page = if colour { page.ansi().to_string() } else { page.to_string() };
+            end(out.write_all(page.as_bytes()).and_then(|()| out.flush()).map(|()| Exit::Done))
+        })
+    }
+
+    fn parsed(arguments: &[OsString]) -> Result<Cli, clap::Error> {
         // The list in groups is a sixth of a short run, so it is made for who is shown it only.
         let matches = Cli::command()
-            .try_get_matches_from(&arguments)
-            .unwrap_or_else(|_| help::grouped(Cli::command()).get_matches_from(&arguments));
-        Cli::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
+            .try_get_matches_from(arguments)
+            .or_else(|_| help::grouped(Cli::command()).try_get_matches_from(arguments))?;
+        Cli::from_arg_matches(&matches)
+    }
+}
+
+/// What is wrong with a command line. It quotes the words of the command line, which may hold what
+/// drives a terminal: it is said of the same words with that written out.
+fn said_harmlessly(error: &clap::Error, arguments: &[OsString]) -> String {
+    let tame = |word: &OsString| OsString::from(harmless(&word.to_string_lossy()));
+    let tame: Vec<OsString> = arguments.iter().map(tame).collect();
+    if tame == arguments {
+        return error.render().ansi().to_string();
+    }
+    match Cli::parsed(&tame) {
+        Err(error) if error.use_stderr() => error.render().ansi().to_string(),
+        // The words were wrong in no other way.
+        _ => error.render().to_string().lines().map(|line| harmless(line) + "\n").collect(),
     }
 }
 
 /// Runs the command line.
-///
-/// # Errors
-///
-/// What the operating system says when output can't be written.
-pub fn run(cli: &Cli) -> io::Result<Exit> {
+#[must_use]
+pub fn run(cli: &Cli) -> Exit {
     let ascii = cli.ascii || !terminal_takes_unicode();
     let style = Style { ascii, colour: stdout_takes_colours() };
-    let mut out = standard_output(style);
-    let exit = match &cli.command {
-        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut *out),
-        Command::OneCalculation(by_name) => one_calculation::run(by_name, style, &mut *out),
-        Command::Spacing(arguments) => spacing::run(arguments, style, &mut *out),
-        Command::Stand(arguments) => stand::run(arguments, style, &mut *out),
-        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut *out),
-        Command::Plan(arguments) => plan::run(arguments, style, &mut *out),
-        Command::Record(arguments) => record::run(arguments, style, &mut *out),
-        Command::Apply(arguments) => apply::run(arguments, style, &mut *out),
-        Command::Check(arguments) => check::run(arguments, style, &mut *out),
-        Command::History(arguments) => history::run(arguments, style, &mut *out),
-        Command::Print(arguments) => print::run(arguments, style, &mut *out),
-        Command::New(arguments) => new::run(arguments, style, &mut *out),
-        Command::Explain(arguments) => explain::run(arguments, style, &mut *out),
+    let mut out = Output::standard(style.colour);
+    let ended = match &cli.command {
+        Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
+        Command::OneCalculation(by_name) => one_calculation::run(by_name, style, &mut out),
+        Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),
+        Command::Stand(arguments) => stand::run(arguments, style, &mut out),
+        Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
+        Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Record(arguments) => record::run(arguments, style, &mut out),
+        Command::Apply(arguments) => apply::run(arguments, style, &mut out),
+        Command::Check(arguments) => check::run(arguments, style, &mut out),
+        Command::History(arguments) => history::run(arguments, style, &mut out),
+        Command::Print(arguments) => print::run(arguments, style, &mut out),
+        Command::New(arguments) => new::run(arguments, style, &mut out),
+        Command::Explain(arguments) => explain::run(arguments, style, &mut out),
         Command::Batch(arguments) => batch::run(arguments),
-        Command::Completions(arguments) => completions::run(arguments, whole::<Cli>(), &mut *out),
-        Command::Schema => schema::run(&mut *out),
-        Command::Man(arguments) => man::run(arguments, whole::<Cli>(), &mut *out),
-    }?;
-    out.flush()?;
-    Ok(exit)
-}
-
-/// Standard output. Where nobody watches, a page goes out in one piece; old Windows consoles are
-/// told its colours in their own way.
-fn standard_output(style: Style) -> Box<dyn Write> {
-    if style.colour {
-        Box::new(anstream::AutoStream::auto(io::stdout()).lock())
-    } else {
-        Box::new(BufWriter::new(io::stdout().lock()))
-    }
+        Command::Completions(arguments) => completions::run(arguments, whole::<Cli>(), &mut out),
+        Command::Schema => schema::run(&mut out),
+        Command::Man(arguments) => man::run(arguments, whole::<Cli>(), &mut out),
+    };
+    end(ended.and_then(|exit| out.flush().map(|()| exit)))
 }
 
 /// Whether standard output is a terminal with colours, and nobody said that there be none.
 fn stdout_takes_colours() -> bool {
-    anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never
+    anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never
 }
 
 /// Whether the locale says UTF-8, or says nothing. Windows consoles take Unicode.

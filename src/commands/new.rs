@@ -1,16 +1,16 @@
 //! `new`: a commented starter sheet.
 
-use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use crate::render::{Style, harmless};
+use crate::render::{Style, harmless, shell_word};
+use crate::sheet::writing::write_new;
 use crate::sheet::{schema, starter};
 
 use super::exit::Exit;
-use super::mistakes::complain;
+use super::output::{complain, say_done};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -45,63 +45,41 @@ pub fn run(arguments: &Arguments, _style: Style, out: &mut dyn Write) -> io::Res
         StarterUnits::Us => starter::US,
         StarterUnits::Metric => starter::METRIC,
     };
-    let name = harmless(&arguments.file.display().to_string());
     let (head, beside) = match arguments.schema {
         true => (schema::LINE, Some(arguments.file.with_file_name(schema::FILE))),
         false => ("", None),
     };
-    let written = write_new(&arguments.file, &format!("{head}{text}"));
-    match written {
-        Ok(()) => {
-            if let Some(beside) = beside
-                && !write_schema(&beside, out)?
-            {
-                return Ok(Exit::CouldNot);
-            }
-            writeln!(
-                out,
-                "wrote {name}\nNext: put your numbers in, then run: alleytrue calibrate {name}"
-            )?;
-            Ok(Exit::Done)
-        }
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-            complain(&format!(
-                "error: {name} is there already, and is left as it is\nhelp: give another name, or move the old file away first\n"
-            ))?;
-            Ok(Exit::CouldNot)
-        }
-        Err(error) => {
-            complain(&format!(
-                "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
-            ))?;
-            Ok(Exit::CouldNot)
+    if let Err(error) = write_new(&arguments.file, format!("{head}{text}").as_bytes()) {
+        return Ok(could_not(&arguments.file, &error));
+    }
+    let mut page = String::new();
+    if let Some(beside) = beside {
+        match write_new(&beside, schema::text().as_bytes()) {
+            Ok(()) => page += &format!("wrote {}\n", shown(&beside)),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Ok(could_not(&beside, &error)),
         }
     }
+    let (name, word) = (shown(&arguments.file), shell_word(&arguments.file));
+    page +=
+        &format!("wrote {name}\nNext: put your numbers in, then run: alleytrue calibrate {word}\n");
+    Ok(say_done(out, &page, &format!("{name} is written")))
 }
 
-/// Writes the schema, unless it is there; says whether it is there now.
-fn write_schema(path: &Path, out: &mut dyn Write) -> io::Result<bool> {
-    let name = harmless(&path.display().to_string());
-    match write_new(path, &schema::text()) {
-        Ok(()) => writeln!(out, "wrote {name}")?,
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-        Err(error) => {
-            complain(&format!(
-                "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
-            ))?;
-            return Ok(false);
-        }
-    }
-    Ok(true)
+fn shown(path: &Path) -> String {
+    harmless(&path.display().to_string())
 }
 
-/// Writes a file that must not be there yet; a file half written is taken away again.
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-    let written = file.write_all(text.as_bytes()).and_then(|()| file.sync_all());
-    if written.is_err() {
-        drop(file);
-        std::fs::remove_file(path)?;
-    }
-    written
+fn could_not(path: &Path, error: &io::Error) -> Exit {
+    let name = shown(path);
+    complain(&match error.kind() {
+        io::ErrorKind::AlreadyExists => format!(
+            "error: {name} is there already, and is left as it is\n\
+             help: give another name, or move the old file away first\n"
+        ),
+        _ => format!(
+            "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
+        ),
+    });
+    Exit::CouldNot
 }

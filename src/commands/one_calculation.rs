@@ -130,10 +130,10 @@ pub(super) fn of_sheet(
         arguments.readings.apply(&mut sheet.job, Some(key))?;
         calculate(sheet)
     };
-    let failed = match open(&arguments.sheet, style)? {
+    let failed = match open(&arguments.sheet, style) {
         Ok(mut opened) => match report(&mut opened.sheet) {
             Ok(report) => return print(&opened, &report, output, style, out),
-            Err(mistake) => refuse(&opened.source, &[mistake], style)?,
+            Err(mistake) => refuse(&opened.source, &[mistake], style),
         },
         Err(failed) => failed,
     };

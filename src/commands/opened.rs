@@ -8,8 +8,9 @@ use crate::render::{Style, csv, diagnostics, geojson, json, text};
 use crate::sheet::{FieldSheet, Source};
 
 use super::exit::Exit;
-use super::mistakes::{Failed, complain, refuse, usage};
+use super::mistakes::{Failed, refuse, usage};
 use super::options::{Format, Output, Overrides};
+use super::output::complain;
 
 /// A sheet that was read, with its text.
 pub(crate) struct Opened {
@@ -18,7 +19,7 @@ pub(crate) struct Opened {
 }
 
 /// Reads a sheet; prints its mistakes on standard error where it can't be used.
-pub(crate) fn open(path: &Path, style: Style) -> io::Result<Result<Opened, Failed>> {
+pub(crate) fn open(path: &Path, style: Style) -> Result<Opened, Failed> {
     open_with(path, &Overrides { set: vec![] }, style)
 }
 
@@ -27,18 +28,18 @@ pub(crate) fn open_with(
     path: &Path,
     overrides: &Overrides,
     style: Style,
-) -> io::Result<Result<Opened, Failed>> {
+) -> Result<Opened, Failed> {
     let name = path.display().to_string();
     let source = match Source::open(path) {
         Ok(source) => source.with(&overrides.set),
         Err(error) => {
-            complain(&diagnostics::unreadable(&name, &error, style))?;
-            return Ok(Err(json::unreadable(&name, &error)));
+            complain(&diagnostics::unreadable(&name, &error, style));
+            return Err(json::unreadable(&name, &error));
         }
     };
     match FieldSheet::read(&source) {
-        Ok(sheet) => Ok(Ok(Opened { source, sheet })),
-        Err(mistakes) => refuse(&source, &mistakes, style).map(Err),
+        Ok(sheet) => Ok(Opened { source, sheet }),
+        Err(mistakes) => Err(refuse(&source, &mistakes, style)),
     }
 }
 
@@ -65,14 +66,14 @@ pub(crate) fn print(
         Format::Csv => match csv::pick(report, output.table.as_deref()) {
             Ok(table) => csv::table(&table, out)?,
             Err(error) => {
-                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
+                refuse(source, &[usage(error.to_string(), error.advice())], style);
                 return Ok(Exit::CouldNot);
             }
         },
         Format::Geojson => match geojson::layout(report) {
             Ok(layout) => geojson::write(layout, sheet.title.as_deref(), out)?,
             Err(error) => {
-                refuse(source, &[usage(error.to_string(), error.advice())], style)?;
+                refuse(source, &[usage(error.to_string(), error.advice())], style);
                 return Ok(Exit::CouldNot);
             }
         },

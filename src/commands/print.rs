@@ -1,6 +1,5 @@
 //! `print`: pages for the shop and the field.
 
-use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -13,15 +12,16 @@ use crate::outcome::Table;
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
-use crate::sheet::writing::write_whole;
+use crate::sheet::writing::{is_sheet, write_whole};
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::dates::{day, today};
 use super::exit::Exit;
-use super::mistakes::{complain, no_data, refuse, usage};
+use super::mistakes::{no_data, refuse, usage};
 use super::one_calculation::too_many;
 use super::opened::{Opened, open};
 use super::options::Readings;
+use super::output::{complain, say_done};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -89,16 +89,16 @@ enum Form {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let Ok(mut opened) = open(&arguments.sheet, style)? else { return Ok(Exit::CouldNot) };
-    if let Some(file) = arguments.output.as_deref().filter(|file| same(file, &arguments.sheet)) {
-        let message = format!("-o {} would write over the sheet itself", file.display());
-        refuse(&opened.source, &[usage(message, "give the pages a name of their own")], style)?;
+    let Ok(mut opened) = open(&arguments.sheet, style) else { return Ok(Exit::CouldNot) };
+    if let Some(file) = arguments.output.as_deref().filter(|file| is_sheet(file)) {
+        let message = format!("-o {} would write over a field sheet", file.display());
+        refuse(&opened.source, &[usage(message, "give the pages a name of their own")], style);
         return Ok(Exit::CouldNot);
     }
     let document = match document(arguments, &mut opened) {
         Ok(document) => document,
         Err(mistake) => {
-            refuse(&opened.source, &[mistake], style)?;
+            refuse(&opened.source, &[mistake], style);
             return Ok(Exit::CouldNot);
         }
     };
@@ -108,7 +108,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     match &arguments.output {
         None => out.write_all(text.as_bytes())?,
-        Some(file) => return to_file(file, &text, out),
+        Some(file) => return Ok(to_file(file, &text, out)),
     }
     Ok(Exit::Done)
 }
@@ -193,26 +193,13 @@ fn chart(sheet: &FieldSheet) -> Result<Table, String> {
     }
 }
 
-fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> io::Result<Exit> {
+fn to_file(file: &Path, text: &str, out: &mut dyn Write) -> Exit {
     let name = harmless(&file.display().to_string());
-    match write_whole(file, text.as_bytes()) {
-        Ok(()) => {
-            writeln!(out, "wrote {name}")?;
-            Ok(Exit::Done)
-        }
-        Err(error) => {
-            complain(&format!(
-                "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
-            ))?;
-            Ok(Exit::CouldNot)
-        }
+    if let Err(error) = write_whole(file, text.as_bytes()) {
+        complain(&format!(
+            "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
+        ));
+        return Exit::CouldNot;
     }
-}
-
-/// Whether two names are of one file.
-fn same(one: &Path, other: &Path) -> bool {
-    match (fs::canonicalize(one), fs::canonicalize(other)) {
-        (Ok(one), Ok(other)) => one == other,
-        _ => false,
-    }
+    say_done(out, &format!("wrote {name}\n"), &format!("{name} is written"))
 }

@@ -7,13 +7,16 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
-use crate::render::{Style, difference, harmless};
-use crate::sheet::writing::{Given, Held, KINDS, Kind, NewRun, Takes, add_run};
+use crate::render::{Style, difference, harmless, shell_word};
+use crate::sheet::writing::{
+    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run, repeated,
+};
 use crate::sheet::{FieldSheet, Source};
 
+use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
-use super::mistakes::{refuse_file, refuse_text};
+use super::mistakes::refuse_text;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -29,6 +32,7 @@ pub struct Arguments {
 struct Recorded {
     run: NewRun,
     dry_run: bool,
+    /// Whether it is meant, though its day or its readings look like a slip.
     yes: bool,
 }
 
@@ -122,7 +126,10 @@ fn subcommand(kind: &Kind) -> clap::Command {
         Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
     };
     command
-        .arg(flag("yes", "Write it although its day lies before the last run or change"))
+        .arg(flag(
+            "yes",
+            "Write it though its day lies before the last one, or the sheet has it already",
+        ))
         .arg(flag("dry-run", "Show what would be written, and write nothing"))
 }
 
@@ -175,30 +182,42 @@ fn in_list(value: &str) -> &str {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let held = match Held::take(&arguments.sheet) {
-        Ok(held) => held,
-        Err(error) => return refuse_file(&arguments.sheet, &error, style),
-    };
+    change_sheet(&arguments.sheet, style, out, || added(arguments, style))
+}
+
+/// The run added, where nothing speaks against it.
+fn added(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+    let held = Held::take(&arguments.sheet)?;
     let Recorded { run, dry_run, yes } = &arguments.run;
-    let text = match add_run(held.source(), run) {
+    let text = match add_run(held.source(), run).and_then(|text| once(text, run, *yes)) {
         Ok(text) => text,
-        Err(error) => return refuse_text(held.source(), &error, style),
+        Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
     if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
-        return ask(&words, style);
+        return Ok(Ended::Refused(ask(&words, style)));
     }
     let shown = difference::lines(held.source().text(), &text);
     let name = harmless(held.source().name());
-    let last = if *dry_run {
-        format!("nothing was written: this is what would go into {name}\n")
-    } else {
-        if let Err(error) = held.replace(&text) {
-            return refuse_file(&arguments.sheet, &error, style);
+    if *dry_run {
+        let last = format!("nothing was written: this is what would go into {name}");
+        return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
+    }
+    held.replace(&text)?;
+    let next = shell_word(&arguments.sheet);
+    let page = format!("{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
+    Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })
+}
+
+/// A text whose last run stands in it once, or is wanted once more.
+fn once(text: String, run: &NewRun, meant: bool) -> Result<String, WriteError> {
+    match repeated(&text, run.kind) {
+        Some(number) if !meant => {
+            let name = format!("{} {number}", run.kind.written);
+            let words = format!("the sheet has these readings already, of the same day: {name}");
+            Err(WriteError::Refused(words, "where they were measured twice, add --yes"))
         }
-        format!("recorded in {name}\nNext: alleytrue calibrate {name}\n")
-    };
-    write!(out, "{shown}\n{last}")?;
-    Ok(Exit::Done)
+        _ => Ok(text),
+    }
 }
 
 /// What is to be asked about the day of a run; nothing where the sheet can't be read, which is

@@ -11,9 +11,9 @@ use crate::render::Style;
 use crate::sheet::FieldSheet;
 
 use super::exit::Exit;
-use super::mistakes::complain;
 use super::one_calculation::{OneCalculation, has_data, of_sheet};
 use super::options::measure_option;
+use super::output::complain;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -47,7 +47,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     if let (Some(from), Some(to)) = (&arguments.from, &arguments.to)
         && from.base() > to.base()
     {
-        complain("error: --from is above --to\nhelp: give the lower speed first\n")?;
+        complain("error: --from is above --to\nhelp: give the lower speed first\n");
         return Ok(Exit::CouldNot);
     }
     let cab = match (&arguments.from, &arguments.to, &arguments.step) {

@@ -4,7 +4,7 @@
 use crate::calculations::Common;
 use crate::calculations::{alley, trip};
 use crate::quantity::{Length, MeasureUnit, Unit, brief};
-use crate::statistics::{Confidence, Summary, more_readings};
+use crate::statistics::{Confidence, Summary, Taken, more_readings};
 use crate::working::Value;
 
 use crate::calculations::jitter::{self, Seeds};
@@ -41,8 +41,23 @@ struct Quantity {
     tolerance: Option<Value>,
     /// Scatter of one reading, where anything is known of it.
     sd: Option<Value>,
-    /// By how much the scatter of one reading is divided on its way to the error.
+    /// Whether the error is half of a reading.
     halved: bool,
+    /// Whether the readings are taken both ways, whose means are averaged.
+    both_ways: bool,
+}
+
+impl Quantity {
+    /// Scatter of the error by one reading.
+    fn of_error(&self, sd: &Value) -> Value {
+        let of_error = if self.halved { sd / Value::constant(2.0) } else { sd.clone() };
+        of_error.named(format!("{}: scatter of the error", self.what))
+    }
+
+    /// How readings to come are judged.
+    fn taken(&self) -> Taken {
+        if self.both_ways { Taken::both_ways(0, 0) } else { Taken::one_kind(0) }
+    }
 }
 
 /// The plan; readings of the sheet, where there are any, give their own scatter.
@@ -96,12 +111,16 @@ fn row(quantity: &Quantity, common: &Common, outcome: &mut Outcome) -> Vec<Cell>
     let needed = |share: f64, outcome: &mut Outcome| -> Cell {
         let (Some(sd), Some(tolerance)) = (sd, &quantity.tolerance) else { return Cell::Empty };
         let wanted = tolerance * Value::constant(share);
-        let of_error = if quantity.halved { sd / Value::constant(2.0) } else { sd.clone() };
-        let of_error = of_error.named(format!("{}: scatter of the error", quantity.what));
-        let none = Value::constant(0.0);
+        let of_error = quantity.of_error(sd);
         let subject = format!("{}, {} of the tolerance: readings", quantity.what, part(share));
-        let need =
-            more_readings(&subject, &none, Some(&of_error), None, &wanted, common.confidence);
+        let need = more_readings(
+            &subject,
+            &quantity.taken(),
+            Some(&of_error),
+            None,
+            &wanted,
+            common.confidence,
+        );
         let Some(need) = need else { return Cell::Empty };
         let text = if need.more_than {
             format!("over {}", brief(need.in_all.number()))
@@ -130,12 +149,9 @@ fn part(share: f64) -> &'static str {
     if share < 1.0 { "half" } else { "all" }
 }
 
-/// The half width that ten readings give: t × SD / sqrt(10), halved for leads.
+/// The half width that ten readings give, five each way where they are taken both ways.
 fn ten_support(quantity: &Quantity, sd: &Value, confidence: Confidence) -> Option<Value> {
-    let t = confidence.t(9)?;
-    let ten = Value::constant(10.0).root();
-    let half = t * sd / ten;
-    let half = if quantity.halved { half / Value::constant(2.0) } else { half };
+    let half = quantity.taken().half_width(&quantity.of_error(sd), 10, confidence)?;
     Some(half.named(format!("{}: tolerance that ten readings support", quantity.what)))
 }
 
@@ -153,6 +169,7 @@ fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
             tolerance: tolerance("trip tolerance", &inputs.trip),
             sd: combined("trip", None, inputs, common, measured.trip),
             halved: false,
+            both_ways: false,
         },
         Quantity {
             what: "centre",
@@ -166,6 +183,7 @@ fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
                 measured.alley,
             ),
             halved: false,
+            both_ways: true,
         },
         Quantity {
             what: "passes",
@@ -179,6 +197,7 @@ fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
                 measured.passes,
             ),
             halved: true,
+            both_ways: false,
         },
     ]
 }

@@ -61,7 +61,7 @@ warning_table! {
         "The setback moves the alleys of both headings along their own travel, so it changes the lead by twice as much. Set the setback first, plant again, and measure the leads again before the pass offset is touched.",
         "A sheet whose alley runs and pass runs both ask for a change.";
     EVIDENCE_DISAGREES = "evidence-disagrees",
-        "Two kinds of measurement give different answers for the same thing, by more than the tolerance. Measure again before a setting is changed.",
+        "Two kinds of measurement, or runs over different lengths, give different answers for the same thing, by more than the tolerance. Measure again before a setting is changed.",
         "Half the mean lead says 2 in, the marks of both headings say 5 in.";
     BELOW_ZERO = "below-zero",
         "The setting that would mend the error is below zero. Many controllers take no negative number; the machine's manual says what to move instead.",
@@ -103,10 +103,10 @@ warning_table! {
         "A single reading can't be told from scatter, however far off it is. Measure more before anything is set; ten is common practice.",
         "[[pass-run]] with lead = [4].";
     OUTLIER = "outlier",
-        "A reading lies far from the rest: its modified z-score is beyond 3.5 (Iglewicz and Hoaglin 1993). A misread tape or a slip in typing is likely, but it may be true. It is never left out silently: look at the plot again, mend the number in the sheet, or leave it out by --without, which the result then says.",
+        "A reading lies far from the rest: its modified z-score (Iglewicz and Hoaglin 1993) is beyond the limit for so many readings, which in runs without any slip is passed in one of twenty. A misread tape or a slip in typing is likely, but it may be true. It is never left out silently: look at the plot again, mend the number in the sheet, or leave it out by --without, which the result then says.",
         "last-seed-to-mark = [12, 12.5, 21, 12, 11.5]";
     DRIFT = "drift",
-        "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99.5 %). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
+        "The readings rise or fall along the pass more than scatter would make them (slope against plot number, t-test at 99.5 %, which calls at most one level run in a hundred). A mean hides that. Look for what changes along the pass: seed running low, a loose chain, a speed that was not held, marks that creep.",
         "readout = [237.0, 237.3, 237.5, 237.9, 238.2, 238.4]";
     DRIFT_OF_TRIP = "creeping-alleys",
         "The alleys lie further and further from their marks along the pass. Where trips follow one another by distance, a trip scale that is a little off does just that; the setback would only hide it at one end. Set the exact trip scale, plant again and measure.",
@@ -187,7 +187,7 @@ warning_table! {
         "The sprocket on the meter moves the plate by a whole tooth at a time, and no number of teeth brings this row in phase. What remains is shown.",
         "40 cells and a sprocket of 20 teeth.";
     ROW_APART = "row-apart",
-        "One row differs from all the others taken together by more than the scatter within rows makes, at the confidence asked for divided by the number of rows. Look at that row first: its meter, its plate, its opener, its seed tube.",
+        "One row differs from all the others taken together by more than the scatter within rows makes. What the confidence leaves is shared out over all rows and kinds looked at (Bonferroni), so that of sheets whose rows are alike at most as many name one. Look at that row first: its meter, its plate, its opener, its seed tube.",
         "Rows 1 to 3 at 26 plants and row 4 at 19, ten counts each.";
     STAND_BELOW_WANTED = "stand-below-wanted",
         "Even the upper end of the interval lies below the stand wanted. Plants per seed planted says whether seeds failed to come up; misses in `evenness` on dug-up seed say whether the planter failed to drop them.",

@@ -1,5 +1,7 @@
 //! Whether every calibration holds at the present operating point.
 
+use std::collections::BTreeMap;
+
 use super::operating_point::{OperatingPoint, Part};
 use crate::calculations::changeover::{self, ADVICE};
 use crate::outcome::Report;
@@ -92,21 +94,22 @@ fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
 
 /// What of the operating point is another now than in every measurement.
 fn moved_away(one: &Calibration, proof: &[&'static str], record: &Record) -> Vec<String> {
-    let moved = |run: &Run| moved_parts(one, proof, run, record).1;
+    let newest = record.newest_change(proof);
+    let moved = |run: &Run| moved_parts(one, newest, run, record).1;
     let all: Vec<Vec<String>> = record.live(proof).map(moved).collect();
     if all.iter().any(Vec::is_empty) { vec![] } else { all.into_iter().last().unwrap_or_default() }
 }
 
 /// What of the operating point that a calibration rests on is another now than in a run: the
-/// parts, and in words. A run that does not say what it was made at was made at what the change
-/// before it was for.
+/// parts, and in words. A run that does not say what it was made at was made at what the newest
+/// change was for.
 fn moved_parts(
     one: &Calibration,
-    proof: &[&'static str],
+    newest: Option<&Change>,
     run: &Run,
     record: &Record,
 ) -> (Vec<Part>, Vec<String>) {
-    let before = record.newest_change(proof).map(|change| change.point.clone());
+    let before = newest.map(|change| change.point.clone());
     let made_at = run.point.clone().or(&before.unwrap_or_default());
     let differs = |part: &Part| made_at.differs(&record.present, *part, &record.planter);
     let parts: Vec<Part> = one.rests_on.iter().copied().filter(differs).collect();
@@ -128,11 +131,13 @@ fn moved_parts(
 /// left out: they do not count.
 #[must_use]
 pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
+    let with_change = |one: &'static Calibration| (one, record.newest_change(one.proof));
+    let all: Vec<_> = CALIBRATIONS.iter().map(with_change).collect();
     let mut found = vec![];
     for (place, run) in record.runs.iter().enumerate() {
-        let proves = |one: &&Calibration| one.proof.contains(&run.table);
-        let Some(one) = CALIBRATIONS.iter().find(proves) else { continue };
-        let (parts, words) = moved_parts(one, one.proof, run, record);
+        let proves = |(one, _): &&(&'static Calibration, _)| one.proof.contains(&run.table);
+        let Some((one, newest)) = all.iter().find(proves) else { continue };
+        let (parts, words) = moved_parts(one, *newest, run, record);
         if run.out_of_date.is_none() && !parts.is_empty() && !parts.contains(&Part::Speed) {
             found.push((place, words));
         }
@@ -144,9 +149,11 @@ pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
 /// of date, by their place in the record, with the change in words. Of one day nothing is known.
 #[must_use]
 pub fn made_before_change(record: &Record) -> Vec<(usize, String)> {
-    let before = |run: &Run| {
+    let mut newest = BTreeMap::new();
+    let mut before = |run: &Run| {
         let date = run.date.as_deref().filter(|_| run.out_of_date.is_none())?;
-        let change = record.newest_change(&[run.table])?;
+        let of_table = || record.newest_change(&[run.table]);
+        let change: &Change = (*newest.entry(run.table).or_insert_with(of_table))?;
         (date < change.date.as_str()).then(|| before_change(date, change))
     };
     let all = record.runs.iter().enumerate();

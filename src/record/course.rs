@@ -1,5 +1,7 @@
 //! The course of each setting and of its error.
 
+use std::collections::BTreeMap;
+
 use crate::outcome::Outcome;
 use crate::outcome::Report;
 use crate::quantity::LengthUnit;
@@ -34,9 +36,9 @@ pub struct Course {
 #[must_use]
 pub fn courses(record: &Record, report: Option<&Report>) -> Vec<Course> {
     let mut all: Vec<Course> = Vec::new();
+    let mut places = BTreeMap::new();
     for change in &record.changes {
-        let at = all.iter().position(|course| course.setting == change.setting);
-        let at = at.unwrap_or_else(|| {
+        let at = *places.entry(change.setting.key()).or_insert_with(|| {
             let values = vec![Point { when: "before".into(), held: change.from.clone() }];
             let setting = change.setting;
             all.push(Course { setting, values, errors: vec![], tolerance: None });

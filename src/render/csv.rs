@@ -112,7 +112,7 @@ fn setting_row(setting: &SettingResult) -> [Cell; 8] {
 ///
 /// What the writer says.
 pub fn table(table: &Table, out: &mut dyn Write) -> io::Result<()> {
-    let heads = table.columns.iter().map(|column| column.key.clone());
+    let heads = table.columns.iter().map(|column| safe_cell(&column.key));
     let rows = table.rows.iter().map(|row| row.iter().map(cell).collect::<Vec<_>>());
     let mut writer = csv::Writer::from_writer(out);
     writer.write_record(heads)?;
@@ -122,19 +122,42 @@ pub fn table(table: &Table, out: &mut dyn Write) -> io::Result<()> {
     writer.flush()
 }
 
-/// Words as a spreadsheet shows them and never runs them: those that would start a formula get
-/// an apostrophe before them.
+/// Words as a spreadsheet shows them and never runs them: what would start a formula gets an
+/// apostrophe before it. Where the machine's list sign is a semicolon, one in the words starts
+/// another cell, so that what stands behind it is looked at too.
 ///
 /// ```
 /// use alleytrue::render::csv::safe_cell;
 /// assert_eq!(safe_cell("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
-/// assert_eq!(safe_cell("entry 7"), "entry 7");
+/// assert_eq!(safe_cell("\u{ff1d}1+1"), "'\u{ff1d}1+1");
+/// assert_eq!(safe_cell("too wide; =1+1"), "too wide; '=1+1");
+/// assert_eq!(safe_cell("entry 7; -3.5"), "entry 7; -3.5");
 /// ```
 #[must_use]
 pub fn safe_cell(text: &str) -> String {
     let text = super::harmless(text);
-    let runs = text.trim_start().starts_with(['=', '+', '-', '@']);
-    if runs && text.parse::<f64>().is_err() { format!("'{text}") } else { text }
+    if !text.contains(starts_formula) {
+        return text;
+    }
+    text.split(';').map(safe_part).collect::<Vec<_>>().join(";")
+}
+
+/// Signs that start a formula, those of full width and the small ones too.
+fn starts_formula(c: char) -> bool {
+    matches!(c, '=' | '+' | '-' | '@')
+        || matches!(c, '\u{ff1d}' | '\u{ff0b}' | '\u{ff0d}' | '\u{ff20}')
+        || matches!(c, '\u{fe66}' | '\u{fe62}' | '\u{fe63}' | '\u{fe6b}')
+}
+
+fn safe_part(part: &str) -> String {
+    // A cell may start with blanks and with quotes that go away when it is read.
+    let inside = part.trim_start_matches(|c: char| c.is_whitespace() || c == '"');
+    let number = || part.trim().parse::<f64>().is_ok_and(f64::is_finite);
+    if !inside.starts_with(starts_formula) || number() {
+        return part.to_owned();
+    }
+    let (before, inside) = part.split_at(part.len() - inside.len());
+    format!("{before}'{inside}")
 }
 
 fn cell(cell: &Cell) -> String {

@@ -12,6 +12,8 @@ use super::{Style, WIDTH, harmless};
 
 /// Mistakes printed for one sheet; the rest are counted.
 const MOST: usize = 40;
+/// Characters of a line from a mistake, beyond which nothing is shown.
+const FAR: usize = 2 * WIDTH;
 
 /// The mistakes of one sheet.
 #[must_use]
@@ -144,26 +146,46 @@ fn visible(text: &str) -> String {
     shown
 }
 
-/// The line of a mistake, and the place of the mistake in it: at least one character wide, and
-/// kept to one line.
-fn line_of(text: &str, span: &Range<usize>) -> (usize, String, Range<usize>) {
+/// The line of a mistake, and the place of the mistake in it.
+#[derive(Debug, PartialEq, Eq)]
+struct Line {
+    number: usize,
+    text: String,
+    /// At least one character wide, and kept to one line.
+    span: Range<usize>,
+    /// The column in the whole line, where what stands far before the place was left out.
+    column: Option<usize>,
+}
+
+/// The line of a mistake, without what stands so far from it that it is not shown.
+fn line_of(text: &str, span: &Range<usize>) -> Line {
     let at = span.start.min(text.len());
     let start = text.get(..at).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
     let number = text.as_bytes()[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
     let line = text.get(start..).unwrap_or_default();
     let line = &line[..line.find('\n').unwrap_or(line.len())];
-    let mut line = visible(line.strip_suffix('\r').unwrap_or(line));
+    let line = line.strip_suffix('\r').unwrap_or(line);
     let from = (at - start).min(line.len());
+    let before = line.get(..from).unwrap_or_default();
+    let cut = before.char_indices().rev().nth(FAR).filter(|(cut, _)| *cut > 0);
+    let (line, from, column) = match cut {
+        Some((cut, _)) => (&line[cut..], from - cut, Some(before.chars().count() + 1)),
+        None => (line, from, None),
+    };
+    let start = at - from;
+    let end = line.get(from..).and_then(|rest| rest.char_indices().nth(2 * FAR));
+    let end = end.map_or(line.len(), |(end, _)| from + end);
+    let mut line = visible(line.get(..end).unwrap_or(line));
     let one = line.get(from..).and_then(|rest| rest.chars().next()).map_or(0, char::len_utf8);
     let to = span.end.saturating_sub(start).clamp(from + one, line.len().max(from + one));
     // What stands far behind the start of the place is not shown anyway.
-    let far = line.get(from..).and_then(|rest| rest.char_indices().nth(2 * WIDTH));
+    let far = line.get(from..).and_then(|rest| rest.char_indices().nth(FAR));
     let to = far.map_or(to, |(at, _)| to.min(from + at));
-    let beyond = line.get(to..).and_then(|rest| rest.char_indices().nth(2 * WIDTH));
+    let beyond = line.get(to..).and_then(|rest| rest.char_indices().nth(FAR));
     if let Some((at, _)) = beyond {
         line.truncate(to + at);
     }
-    (number, line, from..to)
+    Line { number, text: line, span: from..to, column }
 }
 
 /// Text that is harmless on a terminal and no longer than anyone reads.
@@ -194,7 +216,7 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
     if has_no_place(mistake) {
         return without_place(source, mistake, style);
     }
-    let (number, line, span) = line_of(source.whole(), &mistake.span);
+    let Line { number, text: line, span, column } = line_of(source.whole(), &mistake.span);
     // A value set on the command line has no line of the sheet.
     let (number, path) = match source.override_at(mistake.span.start) {
         Some(set) => (1, format!("--set {}", harmless(set))),
@@ -208,6 +230,11 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
         width(&line) > room || end <= room
     });
     let title = wrapped(&limited(&mistake.message), mistake.code.name.len() + 9);
+    // What was left out before the place counts in its column.
+    let shown = column.map(|column| {
+        let own = line.get(..span.start).unwrap_or_default().chars().count() + 1;
+        [own, column].map(|column| format!("{path}:{number}:{column}"))
+    });
     let mut annotation = AnnotationKind::Primary.span(span);
     if let Some(label) = label {
         annotation = annotation.label(label);
@@ -222,7 +249,11 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
         group = group.element(Level::NOTE.message(allowed));
     }
     let advice = wrapped(&limited(&mistake.advice), before);
-    renderer(style).render(&[group.element(Level::HELP.message(advice))])
+    let page = renderer(style).render(&[group.element(Level::HELP.message(advice))]);
+    match shown {
+        Some([own, right]) => page.replacen(&own, &right, 1),
+        None => page,
+    }
 }
 
 fn label(mistake: &Diagnostic) -> Option<&'static str> {
@@ -240,10 +271,24 @@ mod tests {
 
     #[test]
     fn places_stay_on_their_line() {
-        assert_eq!(line_of("a\r\nbc\r\nd", &(3..20)), (2, "bc".into(), 0..2));
-        assert_eq!(line_of("", &(0..0)), (1, String::new(), 0..0));
-        assert_eq!(line_of("ab", &(2..2)), (1, "ab".into(), 2..2));
-        assert_eq!(line_of("\u{bd} in", &(0..0)), (1, "\u{bd} in".into(), 0..2));
+        let line =
+            |number, text: &str, span| Line { number, text: text.into(), span, column: None };
+        assert_eq!(line_of("a\r\nbc\r\nd", &(3..20)), line(2, "bc", 0..2));
+        assert_eq!(line_of("", &(0..0)), line(1, "", 0..0));
+        assert_eq!(line_of("ab", &(2..2)), line(1, "ab", 2..2));
+        assert_eq!(line_of("\u{bd} in", &(0..0)), line(1, "\u{bd} in", 0..2));
+    }
+
+    #[test]
+    fn what_stands_far_from_a_place_is_left_out_and_its_column_stays() {
+        let text = format!("first\n{}here{}\n", "\u{e4}".repeat(1000), "\u{f6}".repeat(1000));
+        let start = 6 + 2000;
+        let line = line_of(&text, &(start..start + 4));
+        assert_eq!((line.number, line.column), (2, Some(1001)));
+        assert_eq!(&line.text[line.span.clone()], "here");
+        let around = |text: &str| text.chars().count();
+        assert_eq!(around(&line.text[..line.span.start]), FAR + 1);
+        assert_eq!(around(&line.text[line.span.end..]), FAR);
     }
 
     #[test]

@@ -281,13 +281,14 @@ fn changes(out: &mut String, changes: &[Change], style: Style) {
     };
     let heads = ["date", "setting", "from", "to", "error before"].map(str::to_owned);
     let rows: Vec<[String; 5]> = changes.iter().map(row).collect();
-    let wide = |column: usize| {
-        let all = std::iter::once(&heads).chain(&rows);
-        all.map(|row| row[column].width()).max().unwrap_or(0)
-    };
+    let mut wide = [0; 5];
+    for row in std::iter::once(&heads).chain(&rows) {
+        for (wide, cell) in wide.iter_mut().zip(row) {
+            *wide = cell.width().max(*wide);
+        }
+    }
     let line = |row: &[String; 5]| {
-        let cells: Vec<String> =
-            row.iter().enumerate().map(|(column, cell)| pad(cell, wide(column))).collect();
+        let cells: Vec<String> = row.iter().zip(wide).map(|(cell, wide)| pad(cell, wide)).collect();
         format!("  {}", cells.join("  ").trim_end())
     };
     let _ = writeln!(out, "{}", line(&heads));

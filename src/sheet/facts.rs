@@ -58,20 +58,12 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
     }
 }
 
+/// What each tolerance is about, in working order, and the tolerance.
 fn tolerances(tables: &Tables) -> Vec<(&'static str, String)> {
-    let of = &tables.trial.tolerance;
-    let held = |key| match key {
-        "speed" => typed(of.speed.as_ref()),
-        "spacing" => typed(of.spacing.as_ref()),
-        "trip" => typed(of.trip.as_ref()),
-        "width" => typed(of.width.as_ref()),
-        "centre" => typed(of.centre.as_ref()),
-        "passes" => typed(of.passes.as_ref()),
-        "depth" => typed(of.depth.as_ref()),
-        _ => None,
-    };
+    let typed = tables.trial.tolerance.typed();
+    let held = |key| typed.iter().find(|(typed, _)| *typed == key).map(|(_, text)| text.clone());
     let all = ALL.iter().flat_map(|entry| entry.tolerances);
-    all.filter_map(|(key, what)| Some((*what, held(key)?))).collect()
+    all.filter_map(|(key, what)| Some((*what, held(*key)?))).collect()
 }
 
 /// What the planter holds, in working order.

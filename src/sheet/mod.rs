@@ -14,6 +14,7 @@ mod depth_run;
 mod diagnostic;
 mod facts;
 mod field_sheet;
+mod guess_row_run;
 mod history;
 mod job;
 mod layout;
@@ -50,7 +51,7 @@ pub use diagnostic::{Diagnostic, MOST_MISTAKES};
 pub use field_sheet::FieldSheet;
 pub use overrides::Override;
 pub use reference::{KeyEntry, TableEntry, tables};
-pub use source::{Source, SourceError, Unreadable};
+pub use source::{MOST_BYTES, MOST_PARTS, Source, SourceError, Unreadable};
 
 pub(crate) use reader::Hint;
 use reader::{Keys, Reader, Section};
@@ -116,6 +117,7 @@ tables! {
     trip_runs: run trip_run;
     alley_runs: run alley_run;
     pass_runs: run pass_run;
+    guess_row_runs: run guess_row_run;
     changeover: once changeover;
     changeover_runs: run changeover_run;
     row_runs: run row_run;

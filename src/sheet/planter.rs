@@ -52,14 +52,14 @@ static NAME: Key<String> = Key {
 static ROWS: Key<Decimal> = Key {
     name: "rows",
     takes: &counted(&bounds::ROWS),
-    needed: Needed::Where("for the layout"),
+    needed: Needed::Where("for guess rows, layout"),
     example: "4",
     meaning: "Rows planted in one pass.",
 };
 static ROW_SPACING: Key<Length> = Key {
     name: "row-spacing",
     takes: &length(&bounds::ROW_SPACING),
-    needed: Needed::Where("for spacing, changeover, rows, evenness, stand, layout"),
+    needed: Needed::Where("for spacing, changeover, rows, guess rows, evenness, stand, layout"),
     example: "\"30 in\"",
     meaning: "Distance between rows.",
 };

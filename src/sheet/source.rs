@@ -11,9 +11,11 @@ use toml::de::DeTable;
 use super::codes::{self, Code};
 use super::overrides::{self, Override};
 
-/// Sheets beyond this are refused before they fill the memory: parsed, a byte takes up to a
-/// hundred. Two million readings fit.
-pub const MOST_BYTES: u64 = 16 * 1024 * 1024;
+/// Sheets beyond this are refused before they fill the memory.
+pub const MOST_BYTES: u64 = 2 * 1024 * 1024;
+/// Values and lines beyond which a sheet is refused, since those fill the memory: worked out, a
+/// reading takes up to two thousand bytes. A hundred thousand alleys fit, both ends of each.
+pub const MOST_PARTS: usize = 220_000;
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -53,6 +55,9 @@ pub enum SourceError {
     /// It is far too large for a sheet.
     #[error("the file holds {0} bytes; a sheet holds at most {MOST_BYTES}")]
     TooLarge(u64),
+    /// It has far too much in it for a sheet.
+    #[error("the file holds {0} values and lines; a sheet holds at most {MOST_PARTS}")]
+    TooMany(usize),
 }
 
 /// A character of another encoding, in its line.
@@ -73,7 +78,7 @@ impl SourceError {
         match self {
             SourceError::Io(_) => &codes::NOT_READABLE,
             SourceError::Encoding { .. } => &codes::NOT_UTF8,
-            SourceError::TooLarge(_) => &codes::TOO_LARGE,
+            SourceError::TooLarge(_) | SourceError::TooMany(_) => &codes::TOO_LARGE,
         }
     }
 }
@@ -107,12 +112,21 @@ impl Source {
     ///
     /// [`SourceError`] where it can't be read as UTF-8 text.
     pub fn open(path: &Path) -> Result<Source, SourceError> {
-        let bytes = bytes_of(&mut std::fs::File::open(path)?)?;
-        Source::decode(path.display().to_string(), bytes)
+        Source::of_file(path.display().to_string(), &mut std::fs::File::open(path)?)
+    }
+
+    /// A sheet from an open file, by the name that it goes by in messages.
+    ///
+    /// # Errors
+    ///
+    /// [`SourceError`] where it can't be read as UTF-8 text.
+    pub fn of_file(name: String, file: &mut std::fs::File) -> Result<Source, SourceError> {
+        Source::decode(name, bytes_of(file)?)
     }
 
     /// A sheet from the bytes of a file.
     pub(super) fn decode(name: String, bytes: Vec<u8>) -> Result<Source, SourceError> {
+        within_limits(&bytes)?;
         if let Some(message) = other_file(&bytes) {
             return Err(SourceError::Encoding { message: message.into(), place: None });
         }
@@ -163,6 +177,20 @@ impl Source {
             }
         }
         (document, errors)
+    }
+}
+
+/// Whether a file holds no more than a sheet may; what is written must keep to it too.
+pub(super) fn within_limits(bytes: &[u8]) -> Result<(), SourceError> {
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(SourceError::TooLarge(bytes.len() as u64));
+    }
+    // Signs that begin or part values, and line ends, `\r\n` as one.
+    let parts = |byte: &&u8| matches!(byte, b',' | b'=' | b'[' | b'{' | b'\n' | b'\r');
+    let both = bytes.windows(2).filter(|pair| *pair == b"\r\n").count();
+    match bytes.iter().filter(parts).count() - both {
+        count if count > MOST_PARTS => Err(SourceError::TooMany(count)),
+        _ => Ok(()),
     }
 }
 

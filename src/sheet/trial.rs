@@ -127,6 +127,7 @@ static TOLERANCE: Keys = Keys {
         &WITHIN_CENTRE,
         &WITHIN_WIDTH,
         &WITHIN_PASSES,
+        &WITHIN_GUESS_ROWS,
         &WITHIN_DEPTH,
         &WITHIN_SPACING,
         &WITHIN_SPEED,
@@ -161,6 +162,14 @@ static WITHIN_PASSES: Key<Length> = Key {
     needed: Needed::No,
     example: "\"1 in\"",
     meaning: "Shift of each pass: half of what neighbouring alleys lie apart.",
+};
+static WITHIN_GUESS_ROWS: Key<Length> = Key {
+    name: "guess-rows",
+    takes: &length(&bounds::TOLERANCE),
+    needed: Needed::No,
+    example: "\"1 in\"",
+    meaning: "Gap between the outer rows of neighbouring passes: what the planter's side puts it \
+              off by, and what the pitch of the passes does.",
 };
 static WITHIN_DEPTH: Key<Length> = Key {
     name: "depth",
@@ -209,9 +218,32 @@ pub(super) struct Tolerance {
     pub(super) centre: Option<Length>,
     pub(super) width: Option<Length>,
     pub(super) passes: Option<Length>,
+    pub(super) guess_rows: Option<Length>,
     pub(super) depth: Option<Length>,
     pub(super) spacing: Option<Share>,
     pub(super) speed: Option<Share>,
+}
+
+impl Tolerance {
+    /// What was typed, by its key. Every field is named here, so that none gets lost on the way
+    /// to the cab card.
+    pub(super) fn typed(&self) -> Vec<(&'static str, String)> {
+        fn one<T: ToString>(key: &Key<T>, held: Option<&T>) -> Option<(&'static str, String)> {
+            Some((key.name, held?.to_string()))
+        }
+        let Tolerance { trip, centre, width, passes, guess_rows, depth, spacing, speed } = self;
+        let all = [
+            one(&WITHIN_TRIP, trip.as_ref()),
+            one(&WITHIN_CENTRE, centre.as_ref()),
+            one(&WITHIN_WIDTH, width.as_ref()),
+            one(&WITHIN_PASSES, passes.as_ref()),
+            one(&WITHIN_GUESS_ROWS, guess_rows.as_ref()),
+            one(&WITHIN_DEPTH, depth.as_ref()),
+            one(&WITHIN_SPACING, spacing.as_ref()),
+            one(&WITHIN_SPEED, speed.as_ref()),
+        ];
+        all.into_iter().flatten().collect()
+    }
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -238,6 +270,7 @@ fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {
         centre: table.read(reader, &WITHIN_CENTRE),
         width: table.read(reader, &WITHIN_WIDTH),
         passes: table.read(reader, &WITHIN_PASSES),
+        guess_rows: table.read(reader, &WITHIN_GUESS_ROWS),
         depth: table.read(reader, &WITHIN_DEPTH),
         spacing: table.read(reader, &WITHIN_SPACING),
         speed: table.read(reader, &WITHIN_SPEED),

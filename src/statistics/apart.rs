@@ -61,7 +61,7 @@ pub fn means_apart(
     pooled(subject, groups)
         .and_then(|sd| {
             let degrees = groups.iter().map(|(_, group)| degrees_of(group)).sum();
-            let t = for_each_of(groups.len(), confidence)?.t(degrees)?;
+            let t = confidence.for_each_of(groups.len())?.t(degrees)?;
             Some(furthest_first(groups.len(), |place, rest| {
                 mean_apart(place, rest, groups, &sd, &t)
             }))
@@ -72,12 +72,6 @@ pub fn means_apart(
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
 fn degrees_of(group: &Summary) -> u32 {
     group.spread.as_ref().map_or(0, |spread| spread.degrees_of_freedom.number() as u32)
-}
-
-/// The confidence of each of `groups` looks, so that all of them together have `confidence`.
-fn for_each_of(groups: usize, confidence: Confidence) -> Option<Confidence> {
-    let looks = f64::from(u32::try_from(groups).ok()?);
-    Confidence::new(1.0 - (1.0 - confidence.fraction()) / looks)
 }
 
 /// The standard deviation that groups share; `None` where they have none.
@@ -159,9 +153,13 @@ pub struct Counted {
 /// Groups whose share differs from that of all the others by more than chance, in per cent.
 ///
 /// With k_i of n_i in the group and K of M in the rest, p = (k_i + K) / (n_i + M): the
-/// difference k_i/n_i - K/M against z sqrt(p (1 - p) (1/n_i + 1/M)), z at the confidence
-/// 1 - (1 - confidence) / groups (Bonferroni), furthest first as in [`means_apart`]. A group is only looked at where 5 or more are
-/// expected on all four sides. Sources: NIST/SEMATECH e-Handbook 7.3.3 and 7.4.7.3.
+/// difference k_i/n_i - K/M against z sqrt(p (1 - p) (1/n_i + 1/M)) + (1/n_i + 1/M) / 2, z at the
+/// confidence 1 - (1 - confidence) / groups (Bonferroni), furthest first as in [`means_apart`].
+/// The last part is for counts going by ones (Yates 1934, Suppl. J. R. Stat. Soc. 1:217-235). A
+/// group is only looked at where 5 or more are expected on all four sides. So groups that are all
+/// alike have one called apart in 1 - confidence of all cases at the most. Who looks at several
+/// kinds of share asks for as much more confidence, see [`Confidence::for_each_of`]. Sources:
+/// NIST/SEMATECH e-Handbook 7.3.3 and 7.4.7.3.
 ///
 /// ```
 /// use alleytrue::statistics::{Confidence, Counted, shares_apart};
@@ -171,16 +169,16 @@ pub struct Counted {
 ///     counted: Value::constant(k),
 ///     all: Value::constant(n),
 /// };
-/// // p = 30/200; 0.22 - 0.08 = 0.14 against 2.241 x sqrt(0.15 x 0.85 x 2/100) = 0.113.
+/// // p = 30/200; 0.22 - 0.08 = 0.14 against 2.241 x sqrt(0.15 x 0.85 x 2/100) + 0.01 = 0.123.
 /// let groups = [group("row 1", 22.0, 100.0), group("row 2", 8.0, 100.0)];
 /// let apart = shares_apart(&groups, Confidence::NINETY_FIVE);
 /// assert_eq!(apart.len(), 1); // the second has nothing left to differ from
 /// assert!((apart[0].difference.number() - 14.0).abs() < 1e-9);
-/// assert!((apart[0].half_width.number() - 11.32).abs() < 0.005);
+/// assert!((apart[0].half_width.number() - 12.32).abs() < 0.005);
 /// ```
 #[must_use]
 pub fn shares_apart(groups: &[Counted], confidence: Confidence) -> Vec<Apart> {
-    let z = for_each_of(groups.len(), confidence).and_then(normal);
+    let z = confidence.for_each_of(groups.len()).and_then(normal);
     let Some(z) = z.filter(|_| groups.len() > 1) else { return vec![] };
     furthest_first(groups.len(), |place, rest| share_apart(place, rest, groups, &z))
 }
@@ -200,7 +198,9 @@ fn share_apart(place: usize, others: &[usize], groups: &[Counted], z: &Value) ->
     let side = |share: f64, all: &Value| share * all.number() >= FEWEST_EXPECTED;
     let share = common.number();
     let enough = [&own.all, &all].iter().all(|all| side(share, all) && side(1.0 - share, all));
-    let half_width = (z * (&common * (one() - &common) * (one() / &own.all + one() / &all)).root())
+    let of_one = || one() / &own.all + one() / &all;
+    let by_ones = of_one() / Value::constant(2.0);
+    let half_width = (z * (&common * (one() - &common) * of_one()).root() + by_ones)
         .in_percent()
         .named(format!("{name}: what chance makes"));
     let difference = (&own.counted / &own.all - &counted / &all)
@@ -322,14 +322,15 @@ mod tests {
     }
 
     // z at 97.5 % two-sided is 2.2414 (NIST/SEMATECH e-Handbook 1.3.6.7.1: 0.98749 at 2.24).
-    // 2.2414 x sqrt(0.2 x 0.8 x (1/100 + 1/300)) = 0.10352: 35 of 100 against 45 of 300.
+    // 2.2414 x sqrt(0.2 x 0.8 x (1/100 + 1/300)) = 0.10352, and half of 1/100 + 1/300 is 0.00667: 35
+    // of 100 against 45 of 300.
     #[test]
     fn what_chance_makes_of_shares_is_z_times_the_deviation_of_their_difference() {
         let apart = shares(&[(45.0, 300.0), (35.0, 100.0)]);
         assert_eq!(apart.iter().map(|one| one.place).collect::<Vec<_>>(), [0]);
         approx::assert_abs_diff_eq!(apart[0].difference.number(), -20.0, epsilon = 1e-9);
-        approx::assert_abs_diff_eq!(apart[0].half_width.number(), 10.352, epsilon = 0.001);
-        assert!(shares(&[(55.0, 300.0), (25.0, 100.0)]).is_empty()); // 6.7 is less than 10.4
+        approx::assert_abs_diff_eq!(apart[0].half_width.number(), 11.019, epsilon = 0.001);
+        assert!(shares(&[(55.0, 300.0), (25.0, 100.0)]).is_empty()); // 6.7 is less than 11
     }
 
     // 10 of 200 and 190 of 200: five are expected of each hundred. 9 or 191: four and a half, and

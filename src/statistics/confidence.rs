@@ -37,6 +37,21 @@ impl Confidence {
         self.0
     }
 
+    /// The confidence of each of so many looks at one set of readings, so that all of them together
+    /// keep this one: 1 - (1 - confidence) / looks (Bonferroni; NIST/SEMATECH e-Handbook 7.4.7.3).
+    ///
+    /// ```
+    /// use alleytrue::statistics::Confidence;
+    /// let each = Confidence::NINETY_FIVE.for_each_of(4).ok_or("a confidence")?;
+    /// assert!((each.fraction() - 0.9875).abs() < 1e-12);
+    /// # Ok::<(), &str>(())
+    /// ```
+    #[must_use]
+    pub fn for_each_of(self, looks: usize) -> Option<Confidence> {
+        let looks = f64::from(u32::try_from(looks).ok()?);
+        Confidence::new(1.0 - (1.0 - self.0) / looks)
+    }
+
     fn percent(self) -> String {
         shown(100.0 * self.0)
     }

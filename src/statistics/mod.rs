@@ -10,8 +10,11 @@
 //! spread of one reading, a t without scatter) is `None`.
 
 mod apart;
+mod between_runs;
 mod confidence;
+mod counts;
 mod drift;
+pub mod fisher_f;
 mod interval;
 mod line;
 mod noise;
@@ -23,12 +26,14 @@ mod summary;
 mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
+pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns};
 pub use confidence::Confidence;
+pub use counts::CountInterval;
 pub use drift::{may_drift, slope};
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
-pub use outliers::{OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z};
-pub use sample_size::{MOST_READINGS, MoreReadings, more_readings};
+pub use outliers::{LEAST_OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z, outlier_limit};
+pub use sample_size::{MOST_READINGS, MoreReadings, Taken, more_readings};
 pub use share::Share;
 pub use summary::{Deviation, Moments, Spread, Summary, mean};
 pub use t_test::{TTest, paired_difference};

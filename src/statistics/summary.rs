@@ -137,6 +137,23 @@ pub struct Deviation {
     pub sd: Value,
 }
 
+impl Deviation {
+    /// A standard deviation that was worked out elsewhere, at its degrees of freedom; a t is taken
+    /// at the whole number below them.
+    #[must_use]
+    pub fn new(sd: Value, degrees_of_freedom: Value) -> Deviation {
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // no more than readings
+        let df = (degrees_of_freedom.number() * (1.0 + 1e-12)) as u32;
+        Deviation { df, degrees_of_freedom, sd }
+    }
+
+    /// The whole degrees of freedom that a t is taken at.
+    #[must_use]
+    pub fn whole_degrees(&self) -> u32 {
+        self.df
+    }
+}
+
 impl Moments {
     /// Mean and standard deviation as [`Summary::of`] has them, for who makes an interval of
     /// something else than the mean. `None` without readings.

@@ -95,6 +95,11 @@ impl Report {
         warnings.iter().any(|warning| warning["code"] == code)
     }
 
+    /// What is to be done next, in words.
+    pub fn next_instruction(&self) -> Option<&str> {
+        self.0["next"]["instruction"].as_str()
+    }
+
     /// The name of the setting that is to be changed next.
     pub fn next_setting(&self) -> Option<&str> {
         self.0["next"]["setting"].as_str()
@@ -120,6 +125,10 @@ impl<'a> Setting<'a> {
 
     pub fn verdict(&self) -> &'a str {
         self.0["verdict"].as_str().expect("a word")
+    }
+
+    pub fn reason(&self) -> &'a str {
+        self.0["reason"].as_str().expect("words")
     }
 }
 

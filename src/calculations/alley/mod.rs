@@ -13,7 +13,7 @@ use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::jitter::{self, Seeds};
-use super::judgement::{Evidence, Reach};
+use super::judgement::{BY_HEADING, Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::Corrected;
 use crate::outcome::warning::{
@@ -337,6 +337,7 @@ fn judge(
     Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
+        parted: Some(&BY_HEADING),
         known: None,
         error: shift.clone(),
         to_error: &|spread| spread,

@@ -345,6 +345,8 @@ fn say_rows_apart(
     outcome: &mut Outcome,
 ) -> Vec<u32> {
     let mut worse = vec![];
+    // Two kinds are looked at in the same gaps.
+    let Some(confidence) = confidence.for_each_of(2) else { return worse };
     for (what, counted) in [
         ("multiples", (|indices: &Indices| indices.multiples.clone()) as fn(&Indices) -> Value),
         ("misses", |indices: &Indices| indices.misses.clone()),

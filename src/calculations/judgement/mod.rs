@@ -18,12 +18,13 @@
 use crate::outcome::judgement::{ENOUGH_FOR_A_CHANGE, LEAST_FOR_A_CHANGE};
 use crate::outcome::{Decision, Judgement};
 use crate::quantity::at_most;
+use std::borrow::Cow;
 use std::collections::HashSet;
 
-use crate::quantity::{Unit, brief};
+use crate::quantity::brief;
 use crate::statistics::{
-    Confidence, Interval, Line, Moments, MoreReadings, OUTLIER_LIMIT, Outliers, TTest, may_drift,
-    may_stand_apart, modified_z, more_readings,
+    Confidence, Deviation, Interval, LEAST_OUTLIER_LIMIT, Line, Moments, MoreReadings, Outliers,
+    TTest, Taken, may_drift, may_stand_apart, modified_z, more_readings,
 };
 use crate::working::Value;
 
@@ -37,9 +38,11 @@ pub(super) struct Evidence<'a> {
     /// What one reading is: "readout", "centre", "lead".
     pub(super) subject: &'static str,
     /// Readings in the order they were measured, in one group, or in two whose means are
-    /// averaged.
+    /// averaged; in as many as there are runs where `known` says what they come to.
     pub(super) groups: Vec<Vec<Value>>,
-    /// Mean and scatter of the readings of a single group, where they are known already.
+    /// What two groups are called; nothing where there is one only, or one a run.
+    pub(super) parted: Option<&'static Parted>,
+    /// Mean and scatter of all readings, where they are known already.
     pub(super) known: Option<Moments>,
     /// The error that the setting would take out.
     pub(super) error: Value,
@@ -106,6 +109,39 @@ impl Reach {
     }
 }
 
+impl Evidence<'_> {
+    /// The word for one of two groups; a group that is the only one needs none.
+    fn word_of(&self, words: fn(&Parted) -> [&'static str; 2], index: usize) -> &'static str {
+        let parted = self.parted.filter(|_| self.groups.len() > 1);
+        parted.and_then(|parted| words(parted).get(index).copied()).unwrap_or_default()
+    }
+
+    /// What stands behind the names of a group's figures.
+    fn tag(&self, index: usize) -> Cow<'static, str> {
+        if self.known.is_some() && self.groups.len() > 1 {
+            return format!(", run {}", index + 1).into();
+        }
+        self.word_of(|parted| parted.tags, index).into()
+    }
+}
+
+/// What two groups of readings are called.
+pub(super) struct Parted {
+    /// Behind the names of each group's figures.
+    pub(super) tags: [&'static str; 2],
+    /// Behind the readings of each group, in a sentence.
+    pub(super) ways: [&'static str; 2],
+    /// Both together.
+    pub(super) both: &'static str,
+}
+
+/// Passes out and passes home.
+pub(super) static BY_HEADING: Parted = Parted {
+    tags: [", out", ", home"],
+    ways: [" going out", " coming home"],
+    both: "both headings",
+};
+
 /// Where an error with its interval stands against the tolerance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Stands {
@@ -142,7 +178,7 @@ impl Judgement {
     pub(super) fn of(evidence: &Evidence<'_>) -> Option<Judgement> {
         let moments = moments(evidence)?;
         let count: usize = evidence.groups.iter().map(Vec::len).sum();
-        let fewest = evidence.groups.iter().map(Vec::len).min().unwrap_or_default();
+        let fewest = sides(evidence).into_iter().min().unwrap_or_default();
         let spread = spread(evidence, &moments);
         let interval = spread.as_ref().map(|spread| spread.interval.clone());
         let mut judgement = Judgement {
@@ -236,17 +272,18 @@ impl Judgement {
 
     /// What is missing where there are too few readings on a side to change anything by.
     fn too_few(&self, evidence: &Evidence<'_>) -> Option<String> {
-        let of_group = |group: usize| evidence.groups[group].len();
-        let few = (0..evidence.groups.len()).find(|group| of_group(*group) < LEAST_FOR_A_CHANGE)?;
-        let (way, more) = match (evidence.groups.len(), few) {
-            (1, _) => ("", 10_usize.saturating_sub(self.count)),
-            (_, 0) => (" going out", ENOUGH_FOR_A_CHANGE - of_group(few)),
-            _ => (" coming home", ENOUGH_FOR_A_CHANGE - of_group(few)),
+        let sides = sides(evidence);
+        let (side, few) =
+            sides.iter().copied().enumerate().find(|(_, count)| *count < LEAST_FOR_A_CHANGE)?;
+        let way = evidence.word_of(|parted| parted.ways, side);
+        let more = if sides.len() == 1 {
+            10_usize.saturating_sub(self.count)
+        } else {
+            ENOUGH_FOR_A_CHANGE - few
         };
-        let s = if of_group(few) == 1 { " is" } else { "s are" };
+        let s = if few == 1 { " is" } else { "s are" };
         Some(format!(
-            "{} {}{s} too few{way} to change anything by: measure {more} more",
-            of_group(few),
+            "{few} {}{s} too few{way} to change anything by: measure {more} more",
             self.subject
         ))
     }
@@ -255,15 +292,10 @@ impl Judgement {
     fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
         let Some(limit) = &self.tolerance else { return };
         let wanted = (limit / Value::constant(2.0)).named("half width that decides");
-        let so_far = Value::found(
-            format!("{}s measured", self.subject),
-            count_number(self.count),
-            Unit::ONE,
-            "counted",
-        );
+        let taken = taken(evidence, spread.degrees);
         let sd = (evidence.to_error)(spread.used.clone())
             .named(format!("scatter of {} by one {}", spread.error_name, self.subject));
-        let need = more_readings(self.subject, &so_far, Some(&sd), None, &wanted, self.confidence);
+        let need = more_readings(self.subject, &taken, Some(&sd), None, &wanted, self.confidence);
         if let Some(need) = need.as_ref().filter(|need| need.more_than) {
             let narrower = wanted.number() / need.half_width.number();
             let first = format!(
@@ -271,22 +303,24 @@ impl Judgement {
                 in_words(&self.error),
                 in_words(&spread.interval.half_width)
             );
-            self.decision = Decision::Measure(too_many(evidence, spread, narrower, &first));
+            self.decision = Decision::Measure(too_many(evidence, narrower, &first));
             self.figures.extend([wanted, need.half_width.clone()]);
             return;
         }
         let many = need.as_ref().is_none_or(|need| need.in_all.number() > 20.0);
+        let mut each_way = String::new();
         let more = need.map_or_else(
             || "more".to_owned(),
             |need| {
                 let words = readings_wanted(&need);
+                each_way = where_to_take_them(evidence, &taken, &need);
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
         );
-        let ten = self.confidence.t(9).map(|t| {
-            (t * &sd / Value::constant(10.0).root()).named("half width that ten readings give")
-        });
+        let ten = taken
+            .half_width(&sd, 10, self.confidence)
+            .map(|ten| ten.named("half width that ten readings give"));
         let ten = match (ten, many) {
             (Some(ten), true) => {
                 let words = format!(" (ten in all would tell it to {})", in_words(&ten));
@@ -297,7 +331,7 @@ impl Judgement {
         };
         self.decision = Decision::Measure(format!(
             "{} give or take {} can't be told from the tolerance of {tolerance}: measure {more} \
-             {}{}{ten}",
+             {}{}{each_way}{ten}",
             in_words(&self.error),
             in_words(&spread.interval.half_width),
             self.subject,
@@ -309,12 +343,7 @@ impl Judgement {
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
             if group.len() >= ENOUGH_TO_JUDGE {
-                let tag = match (evidence.groups.len(), index) {
-                    (1, _) => "",
-                    (_, 0) => ", out",
-                    _ => ", home",
-                };
-                self.remark_on_group(evidence, group, &places, tag);
+                self.remark_on_group(evidence, group, &places, index);
             }
         }
         self.scatter();
@@ -328,11 +357,12 @@ impl Judgement {
         evidence: &Evidence<'_>,
         group: &[Value],
         places: &[usize],
-        tag: &str,
+        index: usize,
     ) {
         if !worth_a_look(evidence, group, places) {
             return;
         }
+        let tag = evidence.tag(index);
         let number = |place: &usize| u32::try_from(*place).unwrap_or(u32::MAX);
         let plots: Vec<(u32, Value)> =
             places.iter().map(number).zip(group.iter().cloned()).collect();
@@ -355,7 +385,8 @@ impl Judgement {
         let drift = evidence.in_plot_order.then(|| drift(&along, &rest)).flatten();
         match (drift, off_line) {
             (Some(drift), Some((found, residuals))) => {
-                self.say_drift(&drift, group, places, tag);
+                let way = evidence.word_of(|parted| parted.ways, index);
+                self.say_drift(&drift, group, places, way);
                 self.say_outliers(evidence, &found, &residuals, group, places);
             }
             _ => {
@@ -377,7 +408,7 @@ impl Judgement {
         group: &[Value],
         places: &[usize],
     ) {
-        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * OUTLIER_LIMIT;
+        let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * LEAST_OUTLIER_LIMIT;
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         for index in &found.flagged {
             let off = (&judged[*index] - &found.median).magnitude();
@@ -388,11 +419,12 @@ impl Judgement {
             let place = places[*index];
             let score = &found.scores[*index];
             self.warnings.push(OUTLIER.with(format!(
-                "{} {place} ({}) lies far from the rest (score {}, limit 3.5); look at it again; \
-                 it counts until it is left out by --without {}:{place}",
+                "{} {place} ({}) lies far from the rest (score {}, limit {}); look at it \
+                 again; it counts until it is left out by --without {}:{place}",
                 self.subject,
                 in_words(&group[*index]),
                 brief(score.number()),
+                brief(found.limit),
                 evidence.key
             )));
             self.figures.push(score.clone());
@@ -410,18 +442,13 @@ impl Judgement {
     }
 
     /// A drift matters where it takes the readings further than the tolerance over the pass.
-    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], tag: &str) {
+    fn say_drift(&mut self, drift: &TTest, group: &[Value], places: &[usize], way: &str) {
         let per_plot = drift.estimate.number();
         let plots = places.last().zip(places.first()).map_or(0, |(last, first)| last - first);
         let over_pass = per_plot.abs() * count_number(plots);
         if self.tolerance.as_ref().is_some_and(|tolerance| over_pass <= tolerance.number()) {
             return;
         }
-        let way = match tag {
-            ", out" => " going out",
-            ", home" => " coming home",
-            _ => "",
-        };
         let words = format!(
             "the {}s{way} {} by {} {} a plot along the pass",
             self.subject,
@@ -502,6 +529,40 @@ fn count_number(count: usize) -> f64 {
     count as f64
 }
 
+/// How many readings there are a side: of each heading, or of all together where `known` says what
+/// they come to.
+fn sides(evidence: &Evidence<'_>) -> Vec<usize> {
+    let counts = evidence.groups.iter().map(Vec::len);
+    if evidence.known.is_some() { vec![counts.sum()] } else { counts.collect() }
+}
+
+/// The readings taken, for a plan of more that is judged as these are.
+fn taken(evidence: &Evidence<'_>, degrees: u32) -> Taken {
+    let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    match evidence.groups.as_slice() {
+        [first, second] if evidence.known.is_none() => {
+            let tags = evidence.parted.map_or([", first", ", second"], |parted| parted.tags);
+            Taken::two_groups(tags, [first, second].map(|group| number(group.len())))
+        }
+        groups => Taken::at_degrees(number(groups.iter().map(Vec::len).sum()), degrees),
+    }
+}
+
+/// Of which group the readings are wanted, where as many of both will not do.
+fn where_to_take_them(evidence: &Evidence<'_>, taken: &Taken, need: &MoreReadings) -> String {
+    let way = |index| evidence.word_of(|parted| parted.ways, index);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+    let each = taken.more_each_way(need.in_all.number() as u32);
+    match each {
+        Some([first, second]) if first.abs_diff(second) > 1 => match (first, second) {
+            (_, 0) => format!(",{}", way(0)),
+            (0, _) => format!(",{}", way(1)),
+            _ => format!(", {first}{} and {second}{}", way(0), way(1)),
+        },
+        _ => String::new(),
+    }
+}
+
 /// The places of the readings in the sheet, group by group; those that are left keep theirs.
 fn places(evidence: &Evidence<'_>) -> Vec<Vec<usize>> {
     let left_out: HashSet<usize> = evidence.left_out.iter().copied().collect();
@@ -512,20 +573,19 @@ fn places(evidence: &Evidence<'_>) -> Vec<Vec<usize>> {
 /// What to do where more readings would be needed than anybody counts: look at the reading without
 /// which the scatter is as small as `narrower` asks for, as a share of what it is, or else at what
 /// scatters them all.
-fn too_many(evidence: &Evidence<'_>, spread: &Scatter, narrower: f64, first: &str) -> String {
-    let places = places(evidence);
-    let all = (0..evidence.groups.len())
-        .flat_map(|group| (0..evidence.groups[group].len()).map(move |reading| (group, reading)));
-    let without = |(group, reading)| (sd_without(&evidence.groups, group, reading), group, reading);
-    let least = all.map(without).min_by(|one, other| one.0.total_cmp(&other.0));
-    let subject = evidence.subject;
-    match least {
-        Some((sd, group, reading)) if at_most(sd, narrower * spread.used.number()) => {
-            let place = places[group][reading];
+fn too_many(evidence: &Evidence<'_>, narrower: f64, first: &str) -> String {
+    let Evidence { subject, groups, .. } = evidence;
+    let seeds = evidence.jitter.as_ref().map_or(0.0, Value::number);
+    let now = sd_without(groups, None).max(seeds);
+    let alone = furthest(groups)
+        .filter(|reading| at_most(sd_without(groups, Some(*reading)).max(seeds), narrower * now));
+    match alone {
+        Some((group, reading)) => {
+            let place = places(evidence)[group][reading];
             format!(
                 "{first}: {subject} {place} ({}) alone keeps it from being told; look at that \
                  reading before more is measured, or leave it out by --without {}:{place}",
-                in_words(&evidence.groups[group][reading]),
+                in_words(&groups[group][reading]),
                 evidence.key
             )
         }
@@ -536,12 +596,25 @@ fn too_many(evidence: &Evidence<'_>, spread: &Scatter, narrower: f64, first: &st
     }
 }
 
-/// The standard deviation of one reading, within the groups, without one of them; without end
-/// where that leaves nothing to go by.
-fn sd_without(groups: &[Vec<Value>], group: usize, reading: usize) -> f64 {
+/// The reading, as its group and its place there, that brings most to the squares of the scatter
+/// within the groups: its own distance d from the mean of its n takes d² n / (n - 1) with it.
+fn furthest(groups: &[Vec<Value>]) -> Option<(usize, usize)> {
+    let brings = groups.iter().enumerate().flat_map(|(group, readings)| {
+        let numbers: Vec<f64> = readings.iter().map(Value::number).collect();
+        let count = count_number(numbers.len());
+        let mean = numbers.iter().sum::<f64>() / count;
+        let share = if numbers.len() > 1 { count / (count - 1.0) } else { 0.0 };
+        (0..).zip(numbers).map(move |(place, one)| ((one - mean).powi(2) * share, (group, place)))
+    });
+    brings.max_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, reading)| reading)
+}
+
+/// The standard deviation of one reading, within the groups, without the one given by its group
+/// and place; without end where that leaves nothing to go by.
+fn sd_without(groups: &[Vec<Value>], reading: Option<(usize, usize)>) -> f64 {
     let (mut squares, mut degrees) = (0.0, 0.0);
     for (index, of_group) in groups.iter().enumerate() {
-        let is_left = |place: &usize| (index, *place) != (group, reading);
+        let is_left = |place: &usize| Some((index, *place)) != reading;
         let left: Vec<f64> =
             (0..of_group.len()).filter(is_left).map(|place| of_group[place].number()).collect();
         let count = count_number(left.len());
@@ -561,14 +634,12 @@ fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
     if let Some(known) = &evidence.known {
         return Some(vec![known.clone()]);
     }
-    let tags = [", out", ", home"];
-    let several = evidence.groups.len() > 1;
     evidence
         .groups
         .iter()
         .enumerate()
         .map(|(index, group)| {
-            let tag = if several { tags.get(index).copied().unwrap_or_default() } else { "" };
+            let tag = evidence.word_of(|parted| parted.tags, index);
             Moments::of(&[evidence.subject, tag].concat(), group)
         })
         .collect()
@@ -579,6 +650,8 @@ struct Scatter {
     sd: Value,
     /// The larger of the scatter seen and the jitter that must be there.
     used: Value,
+    /// Degrees of freedom of the interval.
+    degrees: u32,
     interval: Interval,
     error_name: String,
 }
@@ -588,11 +661,11 @@ struct Scatter {
 /// their means has the standard error s sqrt(1/n1 + 1/n2) / 2 (NIST/SEMATECH e-Handbook
 /// 7.3.1, pooled standard deviation).
 fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
-    let degrees: usize = evidence.groups.iter().map(|group| group.len() - 1).sum();
-    let t = evidence.confidence.t(u32::try_from(degrees).ok()?)?;
+    let degrees = degrees(moments);
+    let t = evidence.confidence.t(degrees)?;
     let sd = match moments {
         [one] => one.scatter.as_ref()?.sd.clone(),
-        groups => pooled(evidence.subject, groups)?,
+        groups => pooled(evidence, groups)?,
     };
     let used = match &evidence.jitter {
         Some(jitter) if jitter.number() > sd.number() => jitter.clone(),
@@ -610,10 +683,15 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let standard_error =
         (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
-    Some(Scatter { sd, used, interval, error_name })
+    Some(Scatter { sd, used, degrees, interval, error_name })
 }
 
-fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
+/// Degrees of freedom of the interval: those of all groups together.
+fn degrees(moments: &[Moments]) -> u32 {
+    moments.iter().filter_map(|one| one.scatter.as_ref()).map(Deviation::whole_degrees).sum()
+}
+
+fn pooled(evidence: &Evidence<'_>, groups: &[Moments]) -> Option<Value> {
     let spreads: Vec<_> = groups.iter().filter_map(|group| group.scatter.as_ref()).collect();
     let squares = spreads
         .iter()
@@ -623,7 +701,8 @@ fn pooled(subject: &str, groups: &[Moments]) -> Option<Value> {
         .iter()
         .map(|spread| spread.degrees_of_freedom.clone())
         .reduce(|sum, next| sum + next)?;
-    Some((squares / degrees).root().named(format!("SD {subject}, both headings")))
+    let both = evidence.parted.map_or("together", |parted| parted.both);
+    Some((squares / degrees).root().named(["SD ", evidence.subject, ", ", both].concat()))
 }
 
 #[cfg(test)]

@@ -79,6 +79,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
     let judgement = Judgement::of(&Evidence {
         subject: "alley centre",
         groups: vec![vec![reading()], vec![reading()]],
+        parted: Some(&BY_HEADING),
         known: None,
         error: reading(),
         to_error: &|spread| spread,

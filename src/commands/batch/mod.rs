@@ -1,23 +1,32 @@
 //! `batch`: many sheets through `calibrate`, on all cores, in path order.
 
 mod pipeline;
+mod room;
 mod walk;
 
-use std::io::{self, BufWriter, IsTerminal, Write};
+use std::fs::{File, OpenOptions};
+use std::io::{self, IsTerminal, Write};
 use std::num::NonZeroUsize;
+#[cfg(unix)]
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use clap::{Args, ValueEnum};
 
 use crate::render::{diagnostics, harmless, json, season};
-use crate::sheet::{FieldSheet, Source, SourceError};
+use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Source, SourceError};
 use crate::statistics::Confidence;
 
 use super::calibrate;
 use super::exit::Exit;
 use super::options::{Overrides, Readings, confidence};
+use super::output::{Output, complain};
+use room::Room;
 use walk::{Found, Sheets};
+
+/// Sheets worked at once, whatever is asked for.
+const MOST_WORKERS: usize = 64;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -37,7 +46,7 @@ pub struct Arguments {
     /// Confidence of the intervals, such as 90% or 99%.
     #[arg(long, value_name = "PERCENT", default_value = "95%", value_parser = confidence)]
     confidence: Confidence,
-    /// Sheets worked at once; every core without it.
+    /// Sheets worked at once, 64 at most; every core without it.
     #[arg(long, value_name = "N")]
     jobs: Option<NonZeroUsize>,
 }
@@ -67,14 +76,15 @@ struct Done {
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     // Data for programs, never coloured; and a line is not worth a call of the system.
-    let mut out = BufWriter::with_capacity(1 << 16, io::stdout().lock());
+    let mut out = Output::plain();
     let mut input = io::BufReader::new(io::stdin());
     let end = if arguments.null { 0 } else { b'\n' };
     let sheets = Sheets::new(&arguments.paths, &mut input, end);
     let cores = || std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
-    let workers = arguments.jobs.map_or_else(cores, NonZeroUsize::get).min(1024);
+    let workers = arguments.jobs.map_or_else(cores, NonZeroUsize::get).min(MOST_WORKERS);
     let readings = Readings { confidence: arguments.confidence, without: vec![] };
-    let work = |found| one(found, arguments, &readings);
+    let room = Room::new(MOST_BYTES);
+    let work = |found| one(found, arguments, &readings, &room);
     let tally = std::cell::RefCell::new(Tally::new());
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
@@ -82,58 +92,91 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
             season::heads(&mut out)?;
         }
         out.write_all(&done.printed)?;
-        tally.count(done.wrong.as_deref())
+        tally.count(done.wrong.as_deref());
+        Ok(())
     };
-    pipeline::in_order(sheets, workers, work, take, || tally.borrow_mut().show())?;
+    let bytes = |done: &Done| done.printed.len();
+    pipeline::in_order(sheets, workers, work, bytes, take, || tally.borrow_mut().show())?;
     out.flush()?;
-    tally.into_inner().finish(&arguments.paths)
+    Ok(tally.into_inner().finish(&arguments.paths))
 }
 
-fn one(found: Found, arguments: &Arguments, readings: &Readings) -> Done {
-    match found {
-        Found::Sheet(path) => sheet(&path, arguments, readings),
-        Found::Trouble(path, error) => unreadable(&path, &error.into(), arguments.format),
+fn one(found: Found, arguments: &Arguments, readings: &Readings, room: &Room) -> Done {
+    let path = match found {
+        Found::Sheet(path) => path,
+        Found::Trouble(path, error) => return unreadable(&path, &error.into(), arguments.format),
+    };
+    let name = path.display().to_string();
+    let (mut file, size) = match regular_file(&path) {
+        Ok(opened) => opened,
+        Err(error) => return unreadable(&path, &error.into(), arguments.format),
+    };
+    let _taken = room.take(size);
+    match Source::of_file(name, &mut file) {
+        Ok(source) => sheet(&source.with(&arguments.overrides.set), arguments.format, readings),
+        Err(error) => unreadable(&path, &error, arguments.format),
     }
 }
 
-fn sheet(path: &Path, arguments: &Arguments, readings: &Readings) -> Done {
-    let source = match Source::open(path) {
-        Ok(source) => source.with(&arguments.overrides.set),
-        Err(error) => return unreadable(path, &error, arguments.format),
+/// Opens a file, and no pipe or device, which may keep a run waiting for ever.
+fn regular_file(path: &Path) -> io::Result<(File, u64)> {
+    let regular = |about: std::fs::Metadata| match about.is_file() {
+        true => Ok(about.len()),
+        false => Err(io::Error::other("it is no regular file")),
     };
-    let mut printed = vec![];
-    let results = FieldSheet::read(&source).and_then(|mut sheet| {
+    regular(std::fs::metadata(path)?)?;
+    let mut options = OpenOptions::new();
+    // A pipe that took its place meanwhile is opened without waiting for a writer.
+    #[cfg(unix)]
+    options.custom_flags(rustix::fs::OFlags::NONBLOCK.bits().cast_signed());
+    let file = options.read(true).open(path)?;
+    let size = regular(file.metadata()?)?;
+    Ok((file, size))
+}
+
+/// What a sheet gives. One on which the program itself fails does not take the others with it.
+fn sheet(source: &Source, format: Form, readings: &Readings) -> Done {
+    let worked = || worked(source, format, readings);
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(worked)).unwrap_or_else(|_| {
+        let name = harmless(source.name());
+        failed(source, &[], format, format!("{name}: error: the program failed on this sheet"))
+    })
+}
+
+fn worked(source: &Source, format: Form, readings: &Readings) -> Done {
+    let results = FieldSheet::read(source).and_then(|mut sheet| {
         let report = calibrate::everything(readings, &mut sheet).map_err(|wrong| vec![wrong])?;
         Ok((sheet, report))
     });
-    let mistakes = match results {
-        Err(mistakes) => mistakes,
-        Ok((sheet, report)) => {
-            let written = match arguments.format {
-                Form::Csv => {
-                    season::rows(source.name(), sheet.title.as_deref(), &report, &mut printed)
-                }
-                Form::Jsonl => json::line(&json::document(&source, &sheet, &report), &mut printed),
-            };
-            let wrong = written.err().map(|error| error.to_string());
-            return Done { printed, wrong };
+    let (sheet, report) = match results {
+        Ok(results) => results,
+        Err(mistakes) => {
+            let wrong = diagnostics::in_one_line(source, &mistakes);
+            return failed(source, &mistakes, format, wrong);
         }
     };
-    let mut wrong = diagnostics::in_one_line(&source, &mistakes);
-    if arguments.format == Form::Jsonl
-        && let Err(error) = json::line(&json::failure(&source, &mistakes), &mut printed)
-    {
-        wrong = error.to_string();
-    }
-    Done { printed, wrong: Some(wrong) }
+    let mut printed = vec![];
+    let written = match format {
+        Form::Csv => season::rows(source.name(), sheet.title.as_deref(), &report, &mut printed),
+        Form::Jsonl => json::line(&json::document(source, &sheet, &report), &mut printed),
+    };
+    Done { printed, wrong: written.err().map(|error| error.to_string()) }
+}
+
+fn failed(source: &Source, mistakes: &[Diagnostic], format: Form, wrong: String) -> Done {
+    not_used(&json::failure(source, mistakes), format, wrong)
 }
 
 fn unreadable(path: &Path, error: &SourceError, format: Form) -> Done {
     let name = path.display().to_string();
-    let mut wrong = diagnostics::unreadable_in_one_line(&name, error);
+    let wrong = diagnostics::unreadable_in_one_line(&name, error);
+    not_used(&json::unreadable(&name, error), format, wrong)
+}
+
+fn not_used(failure: &json::Failure, format: Form, mut wrong: String) -> Done {
     let mut printed = vec![];
     if format == Form::Jsonl
-        && let Err(error) = json::line(&json::unreadable(&name, error), &mut printed)
+        && let Err(error) = json::line(failure, &mut printed)
     {
         wrong = error.to_string();
     }
@@ -159,34 +202,32 @@ impl Tally {
         Tally { all: 0, wrong: 0, started: Instant::now(), shown: None, terminal }
     }
 
-    fn count(&mut self, wrong: Option<&str>) -> io::Result<()> {
+    fn count(&mut self, wrong: Option<&str>) {
         self.all += 1;
         if let Some(wrong) = wrong {
             self.wrong += 1;
-            self.clear()?;
-            writeln!(io::stderr(), "{wrong}")?;
+            self.clear();
+            complain(&format!("{wrong}\n"));
         }
-        if self.terminal && self.all.is_multiple_of(64) { self.show() } else { Ok(()) }
+        if self.all.is_multiple_of(64) {
+            self.show();
+        }
     }
 
     /// Progress of a long run, on a terminal.
-    fn show(&mut self) -> io::Result<()> {
+    fn show(&mut self) {
         let lately = self.shown.is_some_and(|shown| shown.elapsed() < Self::EVERY);
-        if !self.terminal || lately || self.started.elapsed() < Self::SHORT {
-            return Ok(());
+        if self.terminal && !lately && self.started.elapsed() >= Self::SHORT {
+            self.shown = Some(Instant::now());
+            complain(&format!("\r{}", self.words()));
         }
-        self.shown = Some(Instant::now());
-        let mut error = io::stderr().lock();
-        write!(error, "\r{}", self.words())?;
-        error.flush()
     }
 
     /// Takes the progress off its line.
-    fn clear(&mut self) -> io::Result<()> {
+    fn clear(&mut self) {
         if self.shown.take().is_some() {
-            write!(io::stderr(), "\r{:width$}\r", "", width = self.words().len())?;
+            complain(&format!("\r{:width$}\r", "", width = self.words().len()));
         }
-        Ok(())
     }
 
     fn words(&self) -> String {
@@ -195,20 +236,18 @@ impl Tally {
         format!("{} {sheets}: {done} done, {} could not be used", self.all, self.wrong)
     }
 
-    fn finish(mut self, paths: &[PathBuf]) -> io::Result<Exit> {
-        self.clear()?;
-        let mut error = io::stderr().lock();
+    fn finish(mut self, paths: &[PathBuf]) -> Exit {
+        self.clear();
         if self.all == 0 {
             let names: Vec<String> =
                 paths.iter().map(|path| harmless(&path.display().to_string())).collect();
-            writeln!(
-                error,
-                "error: no sheet found in {}\nhelp: name sheets, or folders that hold .toml files",
+            complain(&format!(
+                "error: no sheet found in {}\nhelp: name sheets, or folders that hold .toml files\n",
                 names.join(", ")
-            )?;
-            return Ok(Exit::CouldNot);
+            ));
+            return Exit::CouldNot;
         }
-        writeln!(error, "{}", self.words())?;
-        Ok(if self.wrong == 0 { Exit::Done } else { Exit::CouldNot })
+        complain(&format!("{}\n", self.words()));
+        if self.wrong == 0 { Exit::Done } else { Exit::CouldNot }
     }
 }

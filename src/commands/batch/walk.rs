@@ -1,9 +1,17 @@
 //! The sheets that are named on the command line: files, folders, lists; in path order, one at a
 //! time.
 
+use std::ffi::OsString;
 use std::fs::DirEntry;
-use std::io::{self, BufRead};
+use std::io::{self, BufRead, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Names that wait to be looked at, in all folders on the way: a place that holds more is no
+/// season of sheets.
+const MOST_NAMES: usize = 500_000;
+/// Bytes that a path of a list may have; no system takes more.
+const MOST_OF_PATH: u64 = 1 << 16;
 
 /// Something named on the command line, or found in a folder.
 #[derive(Debug)]
@@ -27,7 +35,8 @@ pub(super) struct Sheets<'a> {
 
 /// A folder or a sheet inside a folder.
 struct Inside {
-    path: PathBuf,
+    within: Arc<Path>,
+    name: OsString,
     folder: bool,
 }
 
@@ -64,15 +73,17 @@ impl Iterator for Sheets<'_> {
     fn next(&mut self) -> Option<Found> {
         loop {
             let folder = match self.inside.pop() {
-                Some(Inside { path, folder: true }) => path,
-                Some(Inside { path, folder: false }) => return Some(Found::Sheet(path)),
+                Some(Inside { within, name, folder: true }) => within.join(name),
+                Some(Inside { within, name, folder: false }) => {
+                    return Some(Found::Sheet(within.join(name)));
+                }
                 None => match self.next_named()? {
                     Ok(path) if path.is_dir() => path,
                     Ok(path) => return Some(Found::Sheet(path)),
                     Err(trouble) => return Some(trouble),
                 },
             };
-            match inside(&folder) {
+            match inside(&folder, MOST_NAMES.saturating_sub(self.inside.len())) {
                 Ok(mut found) => self.inside.append(&mut found),
                 Err(error) => return Some(Found::Trouble(folder, error)),
             }
@@ -81,12 +92,16 @@ impl Iterator for Sheets<'_> {
 }
 
 /// Folders and sheets of a folder by name, the first one last.
-fn inside(folder: &Path) -> io::Result<Vec<Inside>> {
+fn inside(folder: &Path, most: usize) -> io::Result<Vec<Inside>> {
+    let within: Arc<Path> = folder.into();
     let mut found = vec![];
     for entry in std::fs::read_dir(folder)? {
-        found.extend(kind(&entry?));
+        found.extend(kind(&within, &entry?));
+        if found.len() > most {
+            return Err(io::Error::other(format!("there are more than {MOST_NAMES} names in it")));
+        }
     }
-    found.sort_unstable_by(|one, other| other.path.cmp(&one.path));
+    found.sort_unstable_by(|one, other| other.name.cmp(&one.name));
     Ok(found)
 }
 
@@ -95,8 +110,11 @@ fn next_of_list(list: &mut dyn BufRead, end: u8) -> io::Result<Option<PathBuf>> 
     let mut line = Vec::new();
     loop {
         line.clear();
-        if list.read_until(end, &mut line)? == 0 {
+        if list.take(MOST_OF_PATH).read_until(end, &mut line)? == 0 {
             return Ok(None);
+        }
+        if line.len() as u64 == MOST_OF_PATH {
+            return Err(io::Error::other("a line of the list is longer than any path"));
         }
         if line.last() == Some(&end) {
             line.pop();
@@ -125,13 +143,14 @@ fn path_of(bytes: &[u8]) -> PathBuf {
 
 /// What an entry is; `None` for what is no sheet. A link counts as the file it leads to; links to
 /// folders are not followed, since they may lead round in a ring.
-fn kind(entry: &DirEntry) -> Option<Inside> {
+fn kind(within: &Arc<Path>, entry: &DirEntry) -> Option<Inside> {
     let own = entry.file_type().ok()?;
     let path = entry.path();
     let folder = own.is_dir();
     let named = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("toml"));
     let sheet = named && !(own.is_symlink() && path.is_dir());
-    (folder || sheet).then_some(Inside { path, folder })
+    let name = || entry.file_name();
+    (folder || sheet).then(|| Inside { within: Arc::clone(within), name: name(), folder })
 }
 
 #[cfg(test)]
@@ -190,7 +209,8 @@ mod tests {
         let named: Vec<PathBuf> = ["gone", "here.toml"].map(|name| folder.path().join(name)).into();
         let mut nothing: &[u8] = b"";
         let mut sheets = Sheets::new(&named, &mut nothing, b'\n');
-        sheets.inside.push(Inside { path: named[0].clone(), folder: true });
+        let name = "gone".into();
+        sheets.inside.push(Inside { within: folder.path().into(), name, folder: true });
         assert!(matches!(sheets.next(), Some(Found::Trouble(path, _)) if path == named[0]));
         // What is named and is no folder is tried as a sheet, which says what is wrong with it.
         assert_eq!(

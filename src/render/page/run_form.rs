@@ -1,6 +1,8 @@
 //! Run forms: blanks for the very measurements that the sheet takes, under its own keys, each
 //! with a picture of what is measured from where to where.
 
+use std::borrow::Cow;
+
 use crate::forecast::plan;
 use crate::outcome::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG};
 use crate::outcome::{Outcome, Travel};
@@ -8,7 +10,7 @@ use crate::paper::Facts;
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
 use crate::render::harmless;
 use crate::sheet::Hint;
-use crate::sheet::writing::{BlankForm, KINDS, Kind as RunKind, Listed};
+use crate::sheet::writing::{BlankForm, KINDS, Key, Kind as RunKind, Listed};
 
 use super::blocks::{Block, Form};
 use super::material::Material;
@@ -35,7 +37,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.push(Block::Room("Field, ground, weather, who measured".into(), lines));
     for (heading, how, picture, form) in forms {
         blocks.push(Block::NewPage);
-        blocks.push(Block::Heading(heading.into()));
+        blocks.push(Block::Heading(heading.into_owned()));
         blocks.push(Block::Words(how));
         blocks.extend(picture.map(Block::Picture));
         // Long forms fill their page by themselves.
@@ -54,7 +56,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 }
 
 /// A form with its heading, how to measure, and a picture.
-type Sheet = (&'static str, String, Option<Scene>, Form);
+type Sheet = (Cow<'static, str>, String, Option<Scene>, Form);
 
 /// What paper knows of a kind of run besides its keys.
 struct Paper {
@@ -187,16 +189,31 @@ fn forms(material: &Material<'_>) -> Vec<Sheet> {
     forms
 }
 
-/// Forms of a kind of run, from what its table says.
+/// Forms of a kind of run, from what its table says; several go by what is filled in on each.
 fn without_picture(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
+    let heading = kind.about.split(';').next().unwrap_or(kind.about);
     let form = |blank: &'static BlankForm| {
-        let first = blank.lists.first().map(|(name, _)| *name);
-        let key = kind.keys.iter().find(|key| Some(key.name) == first);
-        let example = key.map_or("", |key| key.example);
+        let filled = filled_in(blank).map(|(key, known)| format!("{heading}: {key} {known}"));
+        let example = match blank.lists.first() {
+            Some((_, Listed::Lengths)) => tape(ground.facts).1,
+            first => {
+                let is_first = |key: &&Key| first.is_some_and(|(name, _)| *name == key.name);
+                kind.keys.iter().find(is_first).map_or("", |key| key.example)
+            }
+        };
         let how = [kind.meaning, kind.notes].join(" ").trim_end().to_owned();
-        (kind.about, how, None, ground.form(kind, blank, USUAL, example))
+        let heading = filled.map_or(heading.into(), Cow::from);
+        (heading, how, None, ground.form(kind, blank, USUAL, example))
     };
     kind.blanks.iter().map(form).collect()
+}
+
+/// The key that is filled in on a blank already, and what stands there.
+fn filled_in(blank: &'static BlankForm) -> Option<(&'static str, &'static str)> {
+    blank.fields.iter().find_map(|(key, hint)| match hint {
+        Hint::Filled(known) => Some((*key, known.trim_matches('"'))),
+        _ => None,
+    })
 }
 
 /// One form for each blank of a kind of run.
@@ -207,7 +224,7 @@ fn all_blanks(
     picture: &Scene,
     form: impl Fn(&'static BlankForm) -> Form,
 ) -> Vec<Sheet> {
-    let one = |blank| (heading, how.to_owned(), Some(picture.clone()), form(blank));
+    let one = |blank| (heading.into(), how.to_owned(), Some(picture.clone()), form(blank));
     kind.blanks.iter().map(one).collect()
 }
 
@@ -298,7 +315,7 @@ fn readouts(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankFo
                of the plots along the pass.";
     let form = ground.form(kind, blank, ground.readings("trip"), tape(ground.facts).1);
     let picture = course("ground", "marks", -2.0, 2.0);
-    ("Trip scale: readouts between marks", how.into(), Some(picture), form)
+    ("Trip scale: readouts between marks".into(), how.into(), Some(picture), form)
 }
 
 fn taped(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm) -> Sheet {
@@ -321,7 +338,7 @@ fn taped(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm)
     let rows = vec![pass, held("taped", -1.6, 1.6)];
     let picture =
         picture("From middle to middle", rows, &[Kind::Planted, Kind::Alley, Kind::Centre]);
-    ("Trip scale: taped lengths", how.into(), Some(picture), form)
+    ("Trip scale: taped lengths".into(), how.into(), Some(picture), form)
 }
 
 fn alleys(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
@@ -336,11 +353,7 @@ fn one_heading(
     blank: &'static BlankForm,
     count: usize,
 ) -> Sheet {
-    let known = blank.fields.iter().find_map(|(_, hint)| match hint {
-        Hint::Filled(known) => Some(known.trim_matches('"')),
-        _ => None,
-    });
-    let heading = known.unwrap_or_default();
+    let (_, heading) = filled_in(blank).unwrap_or_default();
     let how = format!(
         "Passes going {heading}: {}. Along one row, alley by alley in the order of the pass. A \
          last seed that lies past the mark is written with a minus.",
@@ -355,7 +368,7 @@ fn one_heading(
     let picture =
         picture("One alley and its mark", rows, &[Kind::Planted, Kind::Alley, Kind::Mark]);
     let title = if heading == "out" { "Alleys, going out" } else { "Alleys, coming home" };
-    (title, how, Some(picture), form)
+    (title.into(), how, Some(picture), form)
 }
 
 fn leads(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {

@@ -6,6 +6,7 @@
 mod alleys;
 mod changeover;
 mod drive;
+mod guess_rows;
 mod layout;
 mod need;
 mod packets;
@@ -30,6 +31,7 @@ pub(super) use record::record;
 use alleys::{alley, alley_runs, passes, speed_law};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
+use guess_rows::guess_rows;
 use layout::stakes;
 use packets::packets;
 use planted::{depth, evenness, stand};
@@ -70,6 +72,7 @@ pub(super) fn assemble(
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(tables, &alleys, reader).map(Box::new);
+    job.guess_rows = guess_rows(tables, reader).map(Box::new);
     job.alley = alley(tables, alleys, reader).map(Box::new);
     job.changeover = changeover;
     job.packets = packets.map(Box::new);

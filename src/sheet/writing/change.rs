@@ -80,7 +80,7 @@ fn names(changes: &[Wanted]) -> Vec<String> {
 }
 
 /// The unit of bare lengths, by its text in the sheet.
-fn bare_unit(typed: &str) -> Option<LengthUnit> {
+pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
     let typed = typed.trim_matches(['"', '\'']);
     UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
 }

@@ -4,10 +4,14 @@
 //! that place is replaced; new tables and values are written by `toml_edit`, which knows how
 //! to quote.
 
+mod attributes;
+mod beside;
 mod change;
 mod form;
+mod guard;
 mod kinds;
 mod place;
+mod repeat;
 mod replace;
 mod run;
 mod whole;
@@ -15,11 +19,13 @@ mod whole;
 use thiserror::Error;
 
 pub use change::apply;
+pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Takes, Values};
-pub use replace::{Held, ReplaceError};
+pub use repeat::repeated;
+pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
-pub use whole::write_whole;
+pub use whole::{write_new, write_whole};
 
 use super::diagnostic::Diagnostic;
 

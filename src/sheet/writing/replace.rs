@@ -1,11 +1,11 @@
-//! A sheet replaced whole or not at all, and by one at a time.
+//! A sheet replaced whole or not at all, by one at a time, and never over the work of another.
 //!
-//! The new text goes to a new file in the same folder, is brought to the disk, and takes the
-//! place of the old one in one step. Whoever looks finds the old sheet or the new one. A lock
-//! keeps a second run out from reading to writing; a look at the file right before the step
-//! keeps the work of an editor.
+//! A sheet is read and the new text is made without keeping anybody from it. The new text goes to
+//! a new file in the same folder, is brought to the disk, and takes the place of the old one in
+//! one step. Whoever looks finds the old sheet or the new one. A lock keeps other runs out for as
+//! long as that takes; a look at the file right before the step keeps the work of whoever wrote to
+//! it meanwhile, and the new text is then made anew from that.
 
-use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -14,13 +14,13 @@ use std::time::{Duration, Instant};
 
 use thiserror::Error;
 
-use crate::sheet::source::bytes_of;
+use crate::sheet::source::{bytes_of, within_limits};
 use crate::sheet::{Source, SourceError};
 
 use super::whole;
 
-/// How long to wait for another run that has the sheet.
-const PATIENCE: Duration = Duration::from_secs(10);
+/// How long to wait for others that write to the sheet.
+pub const PATIENCE: Duration = Duration::from_secs(10);
 /// How often to look whether it is done.
 const PAUSE: Duration = Duration::from_millis(20);
 /// The byte-order mark.
@@ -38,6 +38,12 @@ pub enum ReplaceError {
     /// It is write-protected.
     #[error("the file is write-protected")]
     ReadOnly,
+    /// It goes by more than one name.
+    #[error("the file has other names (hard links), which would keep the old text")]
+    OtherNames,
+    /// The new text could not be read again.
+    #[error("the sheet would be too large: {0}")]
+    TooLarge(SourceError),
     /// Another run has it.
     #[error("another run of alleytrue is writing to it")]
     Busy,
@@ -62,6 +68,8 @@ impl ReplaceError {
             ReplaceError::Unreadable(error) => error.code().meaning,
             ReplaceError::NoFile => "name the sheet's own file",
             ReplaceError::ReadOnly => "take the write protection off, or work on a copy",
+            ReplaceError::OtherNames => "work on a copy, or take the other names away first",
+            ReplaceError::TooLarge(_) => "begin a new sheet; the record stays in this one",
             ReplaceError::Busy => "wait until it is done, and try again",
             ReplaceError::Changed => {
                 "save and close the sheet in the other program, and try again; its work is kept"
@@ -77,22 +85,21 @@ impl From<whole::Failed> for ReplaceError {
     }
 }
 
-fn io(doing: &'static str) -> impl Fn(io::Error) -> ReplaceError {
+fn doing(doing: &'static str) -> impl Fn(io::Error) -> ReplaceError {
     move |error| ReplaceError::Io { doing, error }
 }
 
-/// A sheet that is held: nobody else of ours writes to it until this is dropped.
+/// A sheet as it was read, held against the file when that is to be replaced.
 #[derive(Debug)]
 pub struct Held {
     /// The file itself, links followed.
     path: PathBuf,
     bytes: Vec<u8>,
     source: Source,
-    _lock: lock::Lock,
 }
 
 impl Held {
-    /// Takes hold of a sheet and reads it; waits a while for another run to be done with it.
+    /// Reads a sheet, and looks whether it could be replaced. Nobody is kept from it.
     ///
     /// # Errors
     ///
@@ -100,18 +107,11 @@ impl Held {
     pub fn take(path: &Path) -> Result<Held, ReplaceError> {
         // A link stays a link; what it points to is replaced.
         let real = fs::canonicalize(path).map_err(SourceError::from)?;
-        let about = fs::metadata(&real).map_err(SourceError::from)?;
-        if !about.is_file() {
-            return Err(ReplaceError::NoFile);
-        }
-        if about.permissions().readonly() {
-            return Err(ReplaceError::ReadOnly);
-        }
-        let lock = lock::Lock::wait_for(&real)?;
+        may_be_replaced(&real)?;
         let mut file = File::open(&real).map_err(SourceError::from)?;
         let bytes = bytes_of(&mut file)?;
         let source = Source::decode(path.display().to_string(), bytes.clone())?;
-        Ok(Held { path: real, bytes, source, _lock: lock })
+        Ok(Held { path: real, bytes, source })
     }
 
     /// The sheet as it was read.
@@ -120,41 +120,69 @@ impl Held {
         &self.source
     }
 
-    /// Puts a new text in the place of the old one; a byte-order mark stays.
+    /// Puts a new text in the place of the old one; a byte-order mark stays. Waits a while for
+    /// another run to be done with the sheet.
     ///
     /// # Errors
     ///
-    /// A [`ReplaceError`]; the file then is as it was.
+    /// A [`ReplaceError`]; the file then is as it was, or as another program has written it.
     pub fn replace(self, text: &str) -> Result<(), ReplaceError> {
         let marks = self.bytes.len() - self.source.text().len();
         debug_assert!(marks.is_multiple_of(MARK.len()));
         let new = [&self.bytes[..marks], text.as_bytes()].concat();
-        let folder = self.path.parent().unwrap_or(Path::new("."));
-        let file = self.written(folder, &new)?;
-        if !fs::read(&self.path).is_ok_and(|now| now == self.bytes) {
-            return Err(ReplaceError::Changed);
-        }
+        within_limits(&new).map_err(ReplaceError::TooLarge)?;
+        let _lock = lock::Lock::wait_for(&self.path)?;
+        self.is_as_read()?;
+        let file = whole::new_for(&self.path, &new)?;
+        // Bringing it to the disk took its time. Between this look and the step there is nothing.
+        may_be_replaced(&self.path)?;
+        self.is_as_read()?;
         whole::settle(file, &self.path)?;
         Ok(())
     }
 
-    /// The new sheet in a file beside the old one, on the disk, with the old one's rights. It
-    /// goes away by itself where it does not take the old one's place.
-    fn written(&self, folder: &Path, new: &[u8]) -> Result<tempfile::NamedTempFile, ReplaceError> {
-        let mut name = OsString::from(".");
-        name.push(self.path.file_name().unwrap_or_default());
-        name.push(".new");
-        // One that a killed run left behind: only the holder of the sheet writes this name.
-        let _ = fs::remove_file(folder.join(&name));
-        let mut file = tempfile::Builder::new()
-            .prefix(&name)
-            .rand_bytes(0)
-            .tempfile_in(folder)
-            .map_err(io("writing a new file beside the sheet"))?;
-        let about = fs::metadata(&self.path).map_err(io("looking at the sheet"))?;
-        whole::fill(&mut file, new, Some(&about))?;
-        Ok(file)
+    /// Looks that the file is still what was read, also at the end of the look.
+    fn is_as_read(&self) -> Result<(), ReplaceError> {
+        let look = || {
+            let mut file = File::open(&self.path)?;
+            let before = file.metadata()?;
+            let now = bytes_of(&mut file).map_err(io::Error::other)?;
+            Ok(now == self.bytes && unchanged(&before, &fs::metadata(&self.path)?))
+        };
+        let same: io::Result<bool> = look();
+        if same.is_ok_and(|same| same) { Ok(()) } else { Err(ReplaceError::Changed) }
     }
+}
+
+/// Whether another file can take the place of this one and nothing is lost.
+fn may_be_replaced(path: &Path) -> Result<(), ReplaceError> {
+    let about = fs::metadata(path).map_err(SourceError::from)?;
+    if !about.is_file() {
+        return Err(ReplaceError::NoFile);
+    }
+    if about.permissions().readonly() {
+        return Err(ReplaceError::ReadOnly);
+    }
+    if whole::has_other_names(&about) {
+        return Err(ReplaceError::OtherNames);
+    }
+    Ok(())
+}
+
+/// Whether a file is the same, and nobody has written to it, as far as the system tells.
+#[cfg(unix)]
+fn unchanged(before: &fs::Metadata, now: &fs::Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let marks = |about: &fs::Metadata| {
+        (about.dev(), about.ino(), about.len(), about.mtime(), about.mtime_nsec())
+    };
+    marks(before) == marks(now)
+}
+
+#[cfg(not(unix))]
+fn unchanged(before: &fs::Metadata, now: &fs::Metadata) -> bool {
+    let marks = |about: &fs::Metadata| (about.len(), about.modified().ok());
+    marks(before) == marks(now)
 }
 
 /// Looks again and again until `look` has an answer.
@@ -180,7 +208,8 @@ mod lock {
     use std::fs::{File, OpenOptions, TryLockError};
     use std::path::Path;
 
-    use super::{ReplaceError, io, patiently};
+    use super::{ReplaceError, doing, patiently};
+    use crate::sheet::writing::beside::same_file;
 
     /// The locked file.
     #[derive(Debug)]
@@ -190,7 +219,7 @@ mod lock {
         pub(super) fn wait_for(sheet: &Path) -> Result<Lock, ReplaceError> {
             patiently(|| {
                 let open = OpenOptions::new().read(true).write(true).open(sheet);
-                let file = open.map_err(io("opening the sheet for writing"))?;
+                let file = open.map_err(doing("opening the sheet for writing"))?;
                 match file.try_lock() {
                     Ok(()) => {}
                     Err(TryLockError::WouldBlock) => return Ok(None),
@@ -198,22 +227,10 @@ mod lock {
                     Err(TryLockError::Error(_)) => return Ok(Some(Lock(file))),
                 }
                 // The run before may have put another file in its place meanwhile.
-                let same = same_file(&file, sheet).map_err(io("looking at the sheet"))?;
+                let same = same_file(&file, sheet).map_err(doing("looking at the sheet"))?;
                 Ok(same.then_some(Lock(file)))
             })
         }
-    }
-
-    #[cfg(unix)]
-    fn same_file(file: &File, path: &Path) -> std::io::Result<bool> {
-        use std::os::unix::fs::MetadataExt;
-        let (one, other) = (file.metadata()?, std::fs::metadata(path)?);
-        Ok((one.dev(), one.ino()) == (other.dev(), other.ino()))
-    }
-
-    #[cfg(not(unix))]
-    fn same_file(_: &File, _: &Path) -> std::io::Result<bool> {
-        Ok(true)
     }
 }
 
@@ -221,13 +238,13 @@ mod lock {
 /// process, however it ends. A lock on the sheet itself would keep editors from reading it.
 #[cfg(windows)]
 mod lock {
-    use std::ffi::OsString;
     use std::fs::{File, OpenOptions};
     use std::io::ErrorKind;
     use std::os::windows::fs::OpenOptionsExt;
     use std::path::Path;
 
-    use super::{ReplaceError, io, patiently};
+    use super::{ReplaceError, doing, patiently};
+    use crate::sheet::writing::beside::lock_name;
 
     /// `FILE_FLAG_DELETE_ON_CLOSE` of the Windows API.
     const DELETE_ON_CLOSE: u32 = 0x0400_0000;
@@ -240,10 +257,7 @@ mod lock {
 
     impl Lock {
         pub(super) fn wait_for(sheet: &Path) -> Result<Lock, ReplaceError> {
-            let mut name = OsString::from(".");
-            name.push(sheet.file_name().unwrap_or_default());
-            name.push(".lock");
-            let path = sheet.with_file_name(name);
+            let path = sheet.with_file_name(lock_name(sheet.file_name().unwrap_or_default()));
             patiently(|| {
                 let open = OpenOptions::new()
                     .write(true)
@@ -258,10 +272,10 @@ mod lock {
                     Err(error) if error.kind() == ErrorKind::PermissionDenied => {
                         match path.exists() {
                             true => Ok(None),
-                            false => Err(io("writing a file beside the sheet")(error)),
+                            false => Err(doing("writing a file beside the sheet")(error)),
                         }
                     }
-                    Err(error) => Err(io("writing a file beside the sheet")(error)),
+                    Err(error) => Err(doing("writing a file beside the sheet")(error)),
                 }
             })
         }

@@ -6,29 +6,33 @@ use std::path::Path;
 
 use tempfile::NamedTempFile;
 
-/// What was being done to a sheet, and what the operating system said; for pages the second is
-/// enough.
+use super::{attributes, beside};
+
+/// What was being done to a file, and what the operating system said.
 pub(super) type Failed = (&'static str, io::Error);
 
 fn failed(doing: &'static str) -> impl Fn(io::Error) -> Failed {
     move |error| (doing, error)
 }
 
-/// Fills a new file and brings it to the disk, with the rights and the owner of the old one
-/// where there is one.
-pub(super) fn fill(
-    new: &mut NamedTempFile,
-    bytes: &[u8],
-    old: Option<&fs::Metadata>,
-) -> Result<(), Failed> {
+/// A new file beside an old one, filled and brought to the disk, with the rights, the owner and
+/// the attributes of the old one.
+pub(super) fn new_for(old: &Path, bytes: &[u8]) -> Result<NamedTempFile, Failed> {
+    let mut new = beside::file_in(folder_of(old), true)
+        .map_err(failed("writing a new file beside the sheet"))?;
     new.write_all(bytes).map_err(failed("writing the new sheet"))?;
-    if let Some(old) = old {
-        keep_owner(new.as_file(), old);
-        new.as_file()
-            .set_permissions(old.permissions())
-            .map_err(failed("giving the new sheet the old one's rights"))?;
-    }
-    new.as_file().sync_all().map_err(failed("bringing the new sheet to the disk"))
+    let old = File::open(old).map_err(failed("looking at the sheet"))?;
+    let about = old.metadata().map_err(failed("looking at the sheet"))?;
+    keep_owner(new.as_file(), &about);
+    new.as_file()
+        .set_permissions(about.permissions())
+        .map_err(failed("giving the new sheet the old one's rights"))?;
+    attributes::carry_over(&old, new.as_file()).map_err(|(name, error)| {
+        let error = io::Error::new(error.kind(), format!("{name}: {error}"));
+        ("giving the new sheet the old one's extended attributes", error)
+    })?;
+    new.as_file().sync_all().map_err(failed("bringing the new sheet to the disk"))?;
+    Ok(new)
 }
 
 /// Puts it in the place of the old one, in one step.
@@ -46,25 +50,61 @@ pub(super) fn settle(new: NamedTempFile, path: &Path) -> Result<(), Failed> {
 /// What the operating system says; a file that was there then is as it was.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let old = match fs::metadata(path) {
-        Ok(old) => Some(old),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Ok(old) => old,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return write_new(path, bytes),
         Err(error) => return Err(error),
     };
-    if old.as_ref().is_some_and(|old| !old.is_file()) {
+    if !old.is_file() {
         return fs::OpenOptions::new().write(true).open(path)?.write_all(bytes);
     }
-    if old.as_ref().is_some_and(|old| old.permissions().readonly()) {
+    if old.permissions().readonly() {
         return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is write-protected"));
     }
+    if has_other_names(&old) {
+        let words = "it has other names (hard links), which would keep the old text";
+        return Err(io::Error::other(words));
+    }
     // A link stays a link; what it points to is replaced.
-    let real = if old.is_some() { fs::canonicalize(path)? } else { path.to_owned() };
-    let mut builder = tempfile::Builder::new();
-    // The rights of any new file.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut new = builder.tempfile_in(folder_of(&real))?;
-    fill(&mut new, bytes, old.as_ref()).map_err(|(_, error)| error)?;
+    let real = fs::canonicalize(path)?;
+    let new = new_for(&real, bytes).map_err(|(_, error)| error)?;
     settle(new, &real).map_err(|(_, error)| error)
+}
+
+/// Writes a file that must not be there yet: whole or not at all.
+///
+/// # Errors
+///
+/// [`io::ErrorKind::AlreadyExists`] where it is there; else what the operating system says.
+pub fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    // A link that leads nowhere is there too.
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(io::ErrorKind::AlreadyExists.into());
+    }
+    let mut new = beside::file_in(folder_of(path), false)?;
+    new.write_all(bytes)?;
+    new.as_file().sync_all()?;
+    if let Err(error) = new.persist_noclobber(path) {
+        if error.error.kind() == io::ErrorKind::AlreadyExists {
+            return Err(error.error);
+        }
+        // A disk that can't look and rename in one step: an empty file holds the place.
+        fs::OpenOptions::new().write(true).create_new(true).open(path)?;
+        error.file.persist(path)?;
+    }
+    sync_folder(folder_of(path));
+    Ok(())
+}
+
+/// Whether a file goes by other names too (hard links), which would part from it where another
+/// file takes its place.
+#[cfg(unix)]
+pub(super) fn has_other_names(about: &fs::Metadata) -> bool {
+    std::os::unix::fs::MetadataExt::nlink(about) > 1
+}
+
+#[cfg(not(unix))]
+pub(super) fn has_other_names(_: &fs::Metadata) -> bool {
+    false
 }
 
 /// The folder of a file; a bare name is in this one.
