@@ -648,12 +648,13 @@ alley = {}
             let steps = set / step;
             assert!((steps - steps.round()).abs() < 1e-6 * steps.abs().max(1.0), "{set} by {step}");
             let gained = (now - exact).abs() - (set - exact).abs();
-            let tolerance = self.tolerances[which].map(|all| {
-                let adds_up = which == 0 && left(now) <= all * (1.0 + 1e-9);
-                all / self.ranges.filter(|_| adds_up).map_or(1.0, f64::from)
-            });
             let interval = outcome.judgement.as_ref().and_then(|one| one.interval.as_ref());
             let half = interval.map_or(0.0, |interval| interval.half_width.number());
+            // What would be kept on one plot, with its interval, is held against its share.
+            let tolerance = self.tolerances[which].map(|all| {
+                let adds_up = which == 0 && left(now) + half <= all * (1.0 + 1e-9);
+                all / self.ranges.filter(|_| adds_up).map_or(1.0, f64::from)
+            });
             // The error itself, or the whole of its interval.
             let demanded = [0.0, half].into_iter().any(|half| {
                 let inside =
