@@ -226,7 +226,7 @@ fn coarse(inputs: &Inputs, common: &Common, start: &Start, outcome: &mut Outcome
     let word = if wish.tolerance.is_some() { "the tolerance" } else { "a seed spacing" };
     let length = common.units.length.symbol();
     let least = least_alley(&wish.machine, wish.clean_outs.least);
-    let mend = if off > 0.0 && !at_most(least, wish.alley + wish.tolerance.unwrap_or(0.0)) {
+    let mend = if off > 0.0 && !at_most(least, wish.alley + limit) {
         "a finer step is not enough: drive slower"
     } else {
         "take a finer step or drive slower"
