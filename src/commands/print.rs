@@ -104,7 +104,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     let text = match form(arguments) {
         Form::Text => page::plain::render(&document, style),
-        Form::Html => page::html::render(&document).map_err(io::Error::other)?,
+        Form::Html => page::html::render(&document),
     };
     match &arguments.output {
         None => out.write_all(text.as_bytes())?,

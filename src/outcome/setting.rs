@@ -257,11 +257,15 @@ impl Correction<'_> {
         let name = self.setting.name;
         let least = self.now.number().min(self.exact.number());
         if self.setting.is_above_zero() && step.number() > least {
+            let itself = if step.number() > self.now.number() {
+                format!("the {name} itself ({} now)", as_typed(&self.now))
+            } else {
+                format!("the {name} has to be ({})", in_words(&self.exact))
+            };
             return Some(STEP_TOO_COARSE.with(format!(
-                "the {name} goes by steps of {}, more than the {name} itself ({} now): look at the \
-                 step in [planter.controller]",
-                as_typed(step),
-                as_typed(&self.now)
+                "the {name} goes by steps of {}, more than {itself}: look at the step in \
+                 [planter.controller]",
+                as_typed(step)
             )));
         }
         let tolerance = self.tolerance?;

@@ -178,7 +178,7 @@ warning_table! {
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
     TIMER_STEP_COARSE = "timer-step-coarse",
-        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it. Where it says that a finer step is not enough, the machine times leave no narrower alley at this speed either, and the steps only hide it.",
         "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
     PLOT_TOO_SHORT = "plot-too-short",
         "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",
