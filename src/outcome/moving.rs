@@ -171,15 +171,20 @@ impl MovingSetting {
     /// How far ahead alleys lie, in the mean of both headings, with the setting `held` where `exact`
     /// would be right.
     pub(crate) fn left(&self, exact: &Value, held: &Value) -> Value {
-        let left = match self.raising_moves {
-            Direction::Back | Direction::NotKnown => exact - held,
-            Direction::Ahead => held - exact,
+        let name = ["shift left by the ", self.setting.name, " step"];
+        self.moved_back(held, exact).named(name.concat())
+    }
+
+    /// How far back, in the mean of both headings, a change moves every alley.
+    pub(crate) fn moved_back(&self, from: &Value, to: &Value) -> Value {
+        let back = match self.raising_moves {
+            Direction::Back | Direction::NotKnown => to - from,
+            Direction::Ahead => from - to,
         };
-        let left = match self.of_the_mean() {
-            Some(per_unit) => left * per_unit,
-            None => left,
-        };
-        left.named(["shift left by the ", self.setting.name, " step"].concat())
+        match self.of_the_mean() {
+            Some(per_unit) => back * per_unit,
+            None => back,
+        }
     }
 }
 

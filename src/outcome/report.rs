@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use super::next::Next;
-use super::setting::Setting;
+use super::setting::{Setting, Verdict};
 
 /// The results in working order.
 #[derive(Clone, Debug)]
@@ -23,6 +23,25 @@ impl Report {
         // What no step can reach holds up nothing that can be changed.
         let next = next.or_else(|| outcomes.iter().find_map(Outcome::step_at_fault));
         Report { outcomes, next, not_measured: vec![] }
+    }
+
+    /// The same report as it is shown: one thing is changed at a time, so every other setting that is
+    /// to be changed waits for the next step.
+    #[must_use]
+    pub fn one_at_a_time(mut self) -> Report {
+        let Some(next) = &self.next else { return self };
+        let first = match &next.setting {
+            Some(name) if name == "sprockets" => "the sprockets first".to_owned(),
+            Some(name) => format!("the {name} first"),
+            None => format!("{} first", next.calculation.title.to_lowercase()),
+        };
+        let others = self.outcomes.iter_mut().filter(|one| one.calculation != next.calculation);
+        for setting in others.flat_map(|outcome| &mut outcome.settings) {
+            if matches!(setting.verdict, Verdict::Change(_)) {
+                *setting = setting.clone().waiting(format!("{first}; then measure again"));
+            }
+        }
+        self
     }
 
     /// The same report; where it has no next step but runs were made for something else than the

@@ -55,7 +55,7 @@ warning_table! {
         "The alleys were measured on passes of one heading only, so an error in the line of the marks can't be told from a shift of the planter. Measure passes of both headings.",
         "Every [[alley-run]] says heading = \"out\".";
     MARK_LINE = "mark-line",
-        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that: the marks themselves stand off the line. Check the layout.",
+        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that. Either the marks themselves stand off the line, or the ground slopes along the pass, where the wheel slips more uphill than downhill. A level, or alleys on level ground, tell which; only then move stakes.",
         "Alleys 3 in ahead of the marks going out and 3 in behind them coming home.";
     MEASURE_AGAIN_FIRST = "measure-again-first",
         "The setback moves the alleys of both headings along their own travel, so it changes the lead by twice as much. Set the setback first, plant again, and measure the leads again before the pass offset is touched.",

@@ -116,7 +116,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
 /// How far back the setback as it will be set moves every alley: what its step leaves stays.
 fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
     let now = inputs.setback.now(units);
-    let back = inputs.setback.left(&result.set, &now);
+    let back = inputs.setback.moved_back(&now, &result.set);
     back.named("shift that the new setback takes out")
 }
 
@@ -271,18 +271,18 @@ pub(super) fn remark_on_marks(
     // Going out, alleys ahead of their marks mean marks that stand too near the start.
     let (stand, go) =
         if mark_line.number() > 0.0 { ("short of", "out") } else { ("beyond", "home") };
+    let by = format!("{} {}", brief(off), mark_line.unit_text());
     let words = format!(
-        "the marks stand {} {} {stand} the line that both headings agree on, seen going out",
-        brief(off),
-        mark_line.unit_text()
+        "alleys going out and coming home lie {by} each way off their middle: the marks stand so \
+         far {stand} the line that both headings agree on, seen going out, or the ground slopes, \
+         and the wheel slips more uphill than downhill"
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
     Some(Next::only(
         outcome.calculation,
         format!(
-            "{words}: check the layout; the marks belong {} {} further {go}",
-            brief(off),
-            mark_line.unit_text()
+            "{words}: lay a level on the ground, or measure again where it is level, before any \
+             stake is moved; on level ground the marks belong {by} further {go}"
         ),
     ))
 }
@@ -424,9 +424,10 @@ mod tests {
             next.map(|next| next.instruction)
         };
         let short = said(2.0, Some(&tolerance)).expect("a remark");
-        assert!(short.contains("2 in short of") && short.contains("further out"), "{short}");
+        assert!(short.contains("so far short of") && short.contains("2 in further out"), "{short}");
         let beyond = said(-2.0, Some(&tolerance)).expect("a remark");
-        assert!(beyond.contains("2 in beyond") && beyond.contains("further home"), "{beyond}");
+        assert!(beyond.contains("so far beyond"), "{beyond}");
+        assert!(beyond.contains("2 in further home"), "{beyond}");
         assert_eq!(said(1.0, Some(&tolerance)), None);
         assert_eq!(said(2.0, None), None);
     }
