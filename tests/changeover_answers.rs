@@ -367,10 +367,7 @@ fn the_usual_clean_out_is_kept_wherever_the_alley_can_be_made_with_it() {
 #[test]
 fn a_step_too_coarse_for_the_tolerance_is_said() {
     let swept = first_set_up(&[("timer-step = \"0.05 s\"", "timer-step = \"1 s\"")]);
-    let keys = ["least-clean-out", "usual-clean-out"];
-    let no_figures = swept.lines().filter(|line| !keys.iter().any(|key| line.starts_with(key)));
-    let no_figures: String = no_figures.map(|line| format!("{line}\n")).collect();
-    for text in [swept, no_figures] {
+    for text in [without_figures(&swept), swept] {
         let outcome = calibrated(&text);
         let said = outcome.warnings.iter().find(|one| one.kind.code == "timer-step-coarse");
         let words = &said.expect("a remark").message;
@@ -403,7 +400,7 @@ fn a_finer_step_mends_what_is_said_to_come_of_the_step() {
             refused(&calibrated(&sheet.text())).is_none() && message(sheet).is_none()
         };
         if words.ends_with("a finer step is not enough: drive slower") {
-            for share in [2.0, 3.0, 10.0, 100.0] {
+            for share in [2.0, 4.0, 10.0, 100.0] {
                 let finer = Sheet { step: sheet.step / share, ..sheet.clone() };
                 assert!(!mended(&finer), "{words}\n{finer:?}");
             }
@@ -430,6 +427,9 @@ fn a_plot_shorter_than_the_changeover_is_said() {
     // 1.6 s or 1.85 s are 67.6 in or 78.1 in: 4 ft and 30 in are more than one, less than other.
     let long = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"50 in\"")]);
     assert_eq!(codes(&calibrated(&long)), [""; 0]);
+    // The boost is over at 1.6 s and the sweep at 1.85 s: 75 in lie between.
+    let between = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"45 in\"")]);
+    assert_eq!(codes(&calibrated(&between)), ["plot-too-short"]);
 }
 
 /// 100 cm/s over seeds 16 cm apart. The boost starts in the cell of the last old seed: the bench
@@ -533,13 +533,15 @@ fn a_fine_step_takes_no_time() {
     assert!((alleys.from - 58.8).abs() < 0.01, "{message}");
 }
 
-/// A sheet of the same machine that has no figures of clean-outs: it may be as short as old seed
-/// takes to be gone.
-fn no_figures(carry: u32, trial: &str, changeover: &str) -> String {
+/// A sheet without its figures of clean-outs: one may be as short as old seed takes to be gone.
+fn without_figures(text: &str) -> String {
     let keys = ["least-clean-out", "usual-clean-out"];
-    let text = small_sheet(carry, trial, changeover);
     let lines = text.lines().filter(|line| !keys.iter().any(|key| line.starts_with(key)));
     lines.map(|line| format!("{line}\n")).collect()
+}
+
+fn no_figures(carry: u32, trial: &str, changeover: &str) -> String {
+    without_figures(&small_sheet(carry, trial, changeover))
 }
 
 /// 51.04 in/s and 17.01 cells/s. The sweep starts at 0.45 s, on the 0.1088 x 17.01 = 1.85 old seeds
@@ -578,6 +580,63 @@ fn the_slower_speeds_that_will_do_are_named_to_their_end() {
     for speed in [0.05, 0.3, 0.65, 1.0, speeds.to] {
         assert_eq!(refused(&calibrated(&sheet(speed))), None, "{speed}");
     }
+    // With a tolerance of 2 in up to 23.6 / 1.1 = 21.45 in/s, 1.219 mph.
+    let tolerant =
+        |speed| sheet(speed).replace("[changeover]", "tolerance.width = \"2 in\"\n[changeover]");
+    let message = refused(&calibrated(&tolerant(2.6))).expect("a refusal");
+    let speeds = named(&message, " mph", 0.05, 20.0).expect("speeds");
+    assert!(speeds.to > 1.209 && speeds.to < 1.219, "{message}");
+    assert_eq!(refused(&calibrated(&tolerant(speeds.to))), None);
+}
+
+/// 32 cells/s under boost are fewer than the 35.2 of the ground drive, so that nothing makes the
+/// alley narrower than 42.24 x 0.25 + 1.2 = 11.76 in. Seed that passes pick-up at 1.2 s passes the
+/// sweep 11 / 35.2 s later, at 1.5125 s: from 1.45 s on the sweep would take off 2.2 seeds, 2.64 in,
+/// more than the tolerance of 2 in; from 1.5 s on 0.44 seeds, 0.528 in.
+#[test]
+fn a_sweep_is_put_off_no_further_than_the_alley_asks_for() {
+    let sheet = without_figures(&first_set_up(&[
+        ("alley = \"30 in\"", "alley = \"11.76 in\""),
+        ("boost = \"130 turns/min\"", "boost = \"40 turns/min\""),
+    ]));
+    let outcome = calibrated(&sheet);
+    assert!((set(&outcome, "sweep.after") - 1.5).abs() < 1e-9);
+    assert!((value(&outcome, "alley width") - 12.288).abs() < 1e-3);
+    let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+    let reason = sweep.expect("a sweep").verdict.reason();
+    assert!(reason.starts_with("later than usual"), "{reason}");
+}
+
+/// On a step of 0.25 s the sweep starts at 1.5 s, 0.0125 s before the last old seed is by: that is
+/// 0.44 of a seed, not one or two.
+#[test]
+fn what_a_sweep_takes_off_is_said_as_it_is() {
+    let reason = |step: &str| {
+        let step = format!("timer-step = \"{step}\"");
+        let outcome = calibrated(&first_set_up(&[
+            ("timer-step = \"0.05 s\"", &step),
+            ("tolerance = { width = \"2 in\" }", "tolerance = { width = \"6 in\" }"),
+        ]));
+        let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+        sweep.expect("a sweep").verdict.reason().to_owned()
+    };
+    assert_eq!(reason("0.05 s"), "takes off the last one or two old seeds");
+    assert_eq!(reason("0.25 s"), "as near to the last one or two old seeds as its step comes");
+}
+
+/// At 0.88 in/s 10 cells of 6 in take 68 s to run out. A sweep can't wait so long; without one the
+/// clean-out is the longer.
+#[test]
+fn where_no_timer_lasts_long_enough_no_alley_is_named() {
+    let swept = no_figures(
+        10,
+        "alley = \"3 ft\"\nspeed = \"0.05 mph\"\nseed-spacing = \"6 in\"",
+        "boost = \"2 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+    );
+    let message = refused(&calibrated(&swept)).expect("a refusal");
+    assert!(!message.contains("an alley of 36") && !message.contains("do: an alley"), "{message}");
+    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    assert_eq!(refused(&calibrated(&not_swept)), None);
 }
 
 /// 4.1 mph are 72.16 in/s, 24.05 cells/s, more than a boost of 20 cells/s. From when old seed is
@@ -636,9 +695,7 @@ fn a_fine_step_without_figures_takes_no_time_either() {
 #[test]
 fn where_no_clean_out_is_usual_none_is_said_to_be() {
     let figures = first_set_up(&[("alley = \"30 in\"", "alley = \"15 in\"")]);
-    let keys = ["least-clean-out", "usual-clean-out"];
-    let lines = figures.lines().filter(|line| !keys.iter().any(|key| line.starts_with(key)));
-    let swept: String = lines.map(|line| format!("{line}\n")).collect();
+    let swept = without_figures(&figures);
     let not_swept = swept.replace("sweep = ", "# sweep = ");
     let gone = "as soon as old seed is gone";
     let longer = "longer than old seed takes to be gone, to make the alley wide enough";

@@ -349,9 +349,9 @@ fn a_setting_that_is_no_nearer_is_not_made_though_its_error_is_less() {
     setting(&report(&sheet), "trip", "keep", 1.0005, words);
 }
 
-/// With 2.3 and a mean readout of 394.3 in: 2.3 x 240 / 394.3 = 1.4, and by a step of 1 that becomes
-/// 1. 1 is 0.4 from it and 2.3 is 0.9, but 240 x 1.4 / 1 - 240 = 96 in are more than the 240 x 1.4 /
-/// 2.3 - 240 = -93.9 in of now.
+/// With 2.3 and a mean readout of 394.3 in: 2.3 x 240 / 394.3 = 1.4, and by a step of 1 it becomes 1,
+/// which is 0.4 from that where 2.3 is 0.9. But it makes 240 x 1.4 / 1 - 240 = 96 in of error where
+/// 2.3 makes 240 x 1.4 / 2.3 - 240 = -93.9 in.
 #[test]
 fn a_setting_that_makes_more_error_is_not_made_though_it_is_nearer() {
     let readout = "394.3, 394.2, 394.4, 394.3, 394.3";

@@ -27,7 +27,9 @@ fn within(u: &mut Unstructured, bounds: &Bounds) -> Result<f64> {
             let digits = usize::from(u.int_in_range(0..=9_u8)?);
             let number = least * (bounds.most / least).powf(share);
             let written: f64 = format!("{number:.digits$e}").parse().unwrap_or(number);
-            written.clamp(bounds.least, bounds.most)
+            // A sheet takes no more digits than anybody types.
+            let typed = (written * 1e6).round() / 1e6;
+            typed.clamp(bounds.least, bounds.most)
         }
     })
 }
@@ -64,7 +66,7 @@ fn run(u: &mut Unstructured) -> Result<String> {
 
 fn sheet(u: &mut Unstructured) -> Result<String> {
     let cells = within(u, &bounds::CELLS)?.round();
-    let carry = u.int_in_range(0..=1000)?.min(cells as u32);
+    let carry = (f64::from(u.arbitrary::<u16>()?) / 65536.0 * cells).floor();
     let spacing = key(u, "row-spacing", &bounds::ROW_SPACING, "mm")?;
     let height = maybe(u, "drop-height", &bounds::DROP_HEIGHT, "mm")?;
     let step = maybe(u, "timer-step", &bounds::TIMER_STEP, "s")?;
@@ -75,7 +77,7 @@ fn sheet(u: &mut Unstructured) -> Result<String> {
     sheet += &maybe(u, "plot", &bounds::PLOT, "mm")?;
     sheet += &key(u, "alley", &bounds::ALLEY, "mm")?;
     // 3.6 km/h are 1000 mm/s; the limits of a seed spacing along the row are narrower.
-    sheet += &format!("speed = \"{} km/h\"\n", within(u, &bounds::SPEED)? * 0.0036);
+    sheet += &format!("speed = \"{:.8} km/h\"\n", within(u, &bounds::SPEED)? * 0.0036);
     sheet += &key(u, "seed-spacing", &bounds::SEED_SPACING, "mm")?;
     if u.arbitrary()? {
         sheet += &format!("tolerance.{}", key(u, "width", &bounds::TOLERANCE, "mm")?);
@@ -84,30 +86,38 @@ fn sheet(u: &mut Unstructured) -> Result<String> {
     sheet += &if u.arbitrary()? {
         key(u, "boost", &bounds::BOOST_CELLS, "cells/s")?
     } else {
-        format!("boost = \"{} turns/min\"\n", within(u, &bounds::PLATE_RATE)? * 60.0)
+        format!("boost = \"{:.6} turns/min\"\n", within(u, &bounds::PLATE_RATE)? * 60.0)
     };
     for name in ["old-seed-gone", "new-seed-at-pick-up"] {
         sheet += &key(u, name, &bounds::TIMER, "s")?;
     }
-    if u.arbitrary()? {
+    let timed: bool = u.arbitrary()?;
+    if timed {
         for name in ["clean-out", "run-out", "fill"] {
             sheet += &key(u, name, &bounds::TIMER, "s")?;
         }
     }
-    for name in ["hand-over", "fall-time", "least-clean-out", "usual-clean-out"] {
+    for name in ["hand-over", "fall-time"] {
         sheet += &maybe(u, name, &bounds::TIMER, "s")?;
+    }
+    let (one, other) = (within(u, &bounds::TIMER)?, within(u, &bounds::TIMER)?);
+    for (name, seconds) in [("least", one.min(other)), ("usual", one.max(other))] {
+        if u.arbitrary()? {
+            sheet += &format!("{name}-clean-out = \"{seconds} s\"\n");
+        }
     }
     if u.arbitrary()? {
         sheet += &format!(
-            "[changeover.sweep]\ncells-before-release = {}\n",
-            f64::from(carry) * f64::from(u.arbitrary::<u8>()?) / 255.0
+            "[changeover.sweep]\ncells-before-release = {:.3}\n",
+            carry * f64::from(u.arbitrary::<u8>()?) / 256.0
         );
         if u.arbitrary()? {
             sheet += &key(u, "after", &bounds::TIMER, "s")?;
             sheet += &key(u, "for", &bounds::TIMER, "s")?;
         }
     }
-    for _ in 0..u.int_in_range(0..=3)? {
+    // What was seen rests on the timers.
+    for _ in 0..if timed { u.int_in_range(0..=3)? } else { 0 } {
         sheet += &run(u)?;
     }
     Ok(sheet)
