@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::outcome::Caution;
 use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
+use crate::outcome::{Caution, Outcome};
+use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose, choose_by_hand};
 use crate::render::{Style, diagnostics, difference, harmless, text};
 use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Held, ReplaceError, apply};
+use crate::sheet::writing::{Held, ReplaceError, apply, apply_by_hand};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
@@ -46,7 +46,8 @@ pub struct Arguments {
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
-         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven"
+         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
+         chain-row-2, depth-row-2, depth-all, hitch"
             .into()
     })
 }
@@ -92,12 +93,25 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
             return could_not(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));
         }
     };
-    let changes = match choose(&report, &sheet.record, arguments.choice()) {
-        Ok(changes) => changes,
+    let day = arguments.date.clone().unwrap_or_else(today);
+    let reason = arguments.reason.as_deref();
+    let by_hands = match choose_by_hand(&report, &sheet.record, arguments.choice()) {
+        Ok(by_hands) => by_hands,
         Err(why) => return Ok(refuse(&why, style)),
     };
-    let day = arguments.date.clone().unwrap_or_else(today);
-    let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
+    let (written, last) = match by_hands {
+        Some((adjustments, outcome)) => (
+            apply_by_hand(source, &sheet, &adjustments, &day, reason),
+            steps_of_hands(outcome, style),
+        ),
+        None => match choose(&report, &sheet.record, arguments.choice()) {
+            Ok(changes) => {
+                (apply(source, &sheet, &changes, &day, reason), by_hand(&changes, style))
+            }
+            Err(why) => return Ok(refuse(&why, style)),
+        },
+    };
+    let text = match written {
         Ok(text) => text,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
@@ -112,9 +126,14 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
     held.replace(&text)?;
-    let last = by_hand(&changes, style);
     let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
+}
+
+/// The step that was put into the sheet, for who has yet to take it.
+fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
+    let words = outcome.next.as_ref().map_or("", |next| &next.instruction);
+    with_cautions(&outcome.cautions, &harmless(words), style)
 }
 
 /// What hands have to do now, and what keeps them whole.
@@ -128,12 +147,16 @@ fn by_hand(changes: &[Wanted], style: Style) -> String {
         } else {
             ("give the machine the new setting", ON_THE_RANGE)
         };
+    let next = format!("{what}, plant a test range and measure again");
+    with_cautions(cautions, &next, style)
+}
+
+fn with_cautions(cautions: &[&Caution], next: &str, style: Style) -> String {
     let mut lines: Vec<String> = cautions
         .iter()
         .map(|one| text::hanging("  ! ", &format!("{} [{}]", one.text, one.source), style))
         .collect();
-    let next = format!("{what}, plant a test range and measure again");
-    lines.push(text::hanging("Next: ", &next, style));
+    lines.push(text::hanging("Next: ", next, style));
     lines.join("\n")
 }
 

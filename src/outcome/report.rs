@@ -1,7 +1,7 @@
 //! The outcomes of a sheet in working order.
 
 use super::Outcome;
-use super::next::Next;
+use super::next::{Calculation, Next};
 use super::setting::Setting;
 
 /// The results in working order.
@@ -15,6 +15,15 @@ pub struct Report {
     pub not_measured: Vec<&'static Setting>,
 }
 
+/// What was changed by hand and not measured since.
+#[derive(Clone, Debug)]
+pub struct NotMeasured {
+    /// The calculation that tells of it.
+    pub calculation: Calculation,
+    /// What it is and when it was changed.
+    pub words: String,
+}
+
 impl Report {
     /// A report of outcomes already in working order.
     #[must_use]
@@ -23,6 +32,17 @@ impl Report {
         // What no step can reach holds up nothing that can be changed.
         let next = next.or_else(|| outcomes.iter().find_map(Outcome::step_at_fault));
         Report { outcomes, next, not_measured: vec![] }
+    }
+
+    /// The same report; where it has no next step but hands adjusted something that was not measured
+    /// since, that is the next step.
+    pub(crate) fn or_measure_since(mut self, not_measured: &[NotMeasured]) -> Report {
+        if let (None, Some(first)) = (&self.next, not_measured.first()) {
+            let words: Vec<&str> = not_measured.iter().map(|one| one.words.as_str()).collect();
+            let instruction = format!("not measured since: {}; measure again", words.join("; "));
+            self.next = Some(Next::only(first.calculation, instruction));
+        }
+        self
     }
 
     /// The same report; where it has no next step but runs were made for something else than the
@@ -57,6 +77,7 @@ impl Report {
                 setting: Some(first.name.into()),
                 now: None,
                 set: None,
+                by_hand: vec![],
                 instruction: format!(
                     "nothing to change in what was measured; not measured yet: {}",
                     names.join(", ")

@@ -25,8 +25,8 @@ use crate::outcome::warning::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Decision, Direction, Ground, Judgement, Lane, Next, Outcome, Picture,
-    SettingResult, Travel, Verdict,
+    Adjustment, By, ByHand, Calculation, Decision, Direction, Ground, Judgement, Lane, Next,
+    Outcome, Picture, SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -279,14 +279,21 @@ pub(super) fn remark_on_marks(
         mark_line.unit_text()
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
-    Some(Next::only(
+    let next = Next::only(
         outcome.calculation,
         format!(
             "{words}: check the layout; the marks belong {} {} further {go}",
             brief(off),
             mark_line.unit_text()
         ),
-    ))
+    );
+    let marks = Adjustment {
+        what: ByHand::Marks,
+        by: By::Number(mark_line.clone()),
+        error: Some(mark_line.clone()),
+        why: "out and home agree on another line".into(),
+    };
+    Some(next.adjusting(vec![marks]))
 }
 
 fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {

@@ -7,12 +7,14 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
+use crate::outcome::ByHand;
 use crate::quantity::{LengthUnit, brief};
 use crate::record::{Run, Subject, Wanted};
 use crate::sheet::top::{BARE_LENGTH, UNITS};
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
+use super::by_hand;
 use super::form::new_value;
 use super::place::{Entry, Places, replaced};
 use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
@@ -33,12 +35,7 @@ pub fn apply(
     reason: Option<&str>,
 ) -> Result<String, WriteError> {
     let places = Places::of(source.text())?;
-    if let Some(reason) = reason {
-        printable("the reason", reason)?;
-    }
-    let mut edits = Vec::new();
-    let mut history = String::new();
-    for change in changes {
+    let put = |change: &Wanted| {
         let old = place_of(&places, change.setting)?;
         let typed = &source.text()[old.span()];
         let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
@@ -47,22 +44,91 @@ pub fn apply(
             let name = change.setting.name();
             WriteError::Refused(format!("the {name} stands in the sheet as {typed}"), BY_HAND)
         })?;
-        edits.push((old.span(), new.to_string()));
+        Ok(Put {
+            subject: change.setting,
+            to: new,
+            error: change.error.as_ref().map(in_brief),
+            reason: reason.unwrap_or(&change.reason).to_owned(),
+            runs: change.runs.clone(),
+        })
+    };
+    let puts: Result<Vec<Put>, WriteError> = changes.iter().map(put).collect();
+    put_in(source, before, &puts?, day)
+}
+
+pub(super) fn in_brief(error: &crate::working::Value) -> String {
+    format!("{} {}", brief(error.number()), error.unit_text())
+}
+
+/// A new value on its way into the sheet.
+pub(super) struct Put {
+    /// What it is for.
+    pub(super) subject: Subject,
+    /// The value.
+    pub(super) to: Value,
+    /// The error it takes out.
+    pub(super) error: Option<String>,
+    /// Why.
+    pub(super) reason: String,
+    /// The runs it came from.
+    pub(super) runs: Vec<String>,
+}
+
+/// The text of the sheet with new values in it, a line of history for each, and in the runs that
+/// lack it what was in force before.
+pub(super) fn put_in(
+    source: &Source,
+    before: &FieldSheet,
+    puts: &[Put],
+    day: &str,
+) -> Result<String, WriteError> {
+    let places = Places::of(source.text())?;
+    let mut edits = Vec::new();
+    let mut history = String::new();
+    for put in puts {
+        printable("the reason", &put.reason)?;
+        let typed = match put.subject {
+            Subject::Hand(what) => by_hand::now(&places, what),
+            subject => {
+                let old = place_of(&places, subject)?;
+                edits.push((old.span(), put.to.to_string()));
+                source.text()[old.span()].to_owned()
+            }
+        };
         if !history.is_empty() {
             history.push('\n');
         }
-        history.push_str(&as_text(
-            history::KEYS.name,
-            entry(&places, change, typed, new, day, reason)?,
-        ));
+        history.push_str(&as_text(history::KEYS.name, entry(&places, put, &typed, day)?));
     }
-    edits.extend(labels(&places, changes)?);
-    let end = places.after_last(history::KEYS.name)?;
-    edits.push((end..end, places.set_apart(end, &history)));
+    let hands: Vec<(ByHand, Value)> = puts.iter().filter_map(Put::by_hand).collect();
+    edits.extend(by_hand::edits(&places, &hands)?);
+    let subjects: Vec<Subject> = puts.iter().map(|put| put.subject).collect();
+    edits.extend(labels(&places, &subjects)?);
+    edits.push(history_at_the_end(&places, &history)?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
-    proved(before, &after, changes)?;
+    proved(before, &after, &subjects)?;
+    by_hand::proved(&after, &hands)?;
     Ok(text)
 }
+
+impl Put {
+    /// What is put there, where hands have set it.
+    fn by_hand(&self) -> Option<(ByHand, Value)> {
+        match self.subject {
+            Subject::Hand(what) => Some((what, by_hand::as_label(what, &self.to))),
+            _ => None,
+        }
+    }
+}
+
+/// Lines of history, where they go.
+pub(super) fn history_at_the_end(places: &Places<'_>, history: &str) -> Result<Edit, WriteError> {
+    let end = places.after_last(history::KEYS.name)?;
+    Ok((end..end, places.set_apart(end, history)))
+}
+
+/// A place of the text and what it is replaced by.
+pub(super) type Edit = (std::ops::Range<usize>, String);
 
 /// The unit of bare lengths, by its text in the sheet.
 pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
@@ -80,13 +146,11 @@ fn place_of<'p, 's>(
 }
 
 /// The table that goes into the history.
-fn entry(
+pub(super) fn entry(
     places: &Places<'_>,
-    change: &Wanted,
+    change: &Put,
     old: &str,
-    new: Value,
     day: &str,
-    reason: Option<&str>,
 ) -> Result<Table, WriteError> {
     let mut table = Table::new();
     let mut put = |key: &str, value: Value| {
@@ -94,14 +158,14 @@ fn entry(
     };
     let bad_day = |_| WriteError::Refused(format!("`{day}` is no date"), "write it as 2027-04-18");
     put(history::DATE.name, day.parse().map_err(bad_day)?);
-    put(history::SETTING.name, change.setting.key().into());
+    put(history::SETTING.name, change.subject.key().into());
     let odd = |_| WriteError::Refused(format!("the sheet has {old}"), BY_HAND);
     put(history::FROM.name, old.parse().map_err(odd)?);
-    put(history::TO.name, new);
+    put(history::TO.name, change.to.clone());
     if let Some(error) = &change.error {
-        put(history::ERROR.name, format!("{} {}", brief(error.number()), error.unit_text()).into());
+        put(history::ERROR.name, error.as_str().into());
     }
-    put(history::REASON.name, reason.unwrap_or(&change.reason).into());
+    put(history::REASON.name, change.reason.as_str().into());
     if !change.runs.is_empty() {
         put(
             history::RUNS.name,
@@ -117,36 +181,40 @@ fn entry(
 }
 
 /// What runs are to be labelled with: their tables, the key under `with`, and what stands behind it.
-struct Label {
-    tables: &'static [&'static str],
-    key: String,
-    value: String,
+pub(super) struct Label {
+    pub(super) tables: &'static [&'static str],
+    pub(super) key: String,
+    pub(super) value: String,
+    /// The row whose runs they are, where it is one.
+    pub(super) row: Option<u32>,
 }
 
 /// What was in force before the changes.
-fn in_force(places: &Places<'_>, changes: &[Wanted]) -> Result<Vec<Label>, WriteError> {
+fn in_force(places: &Places<'_>, changes: &[Subject]) -> Result<Vec<Label>, WriteError> {
     let mut labels: Vec<Label> = vec![];
     for change in changes {
-        let key = with::key(change.setting);
-        let value = match change.setting {
+        let key = with::key(*change);
+        let value = match *change {
             Subject::Sprocket { .. } => sprockets(places),
+            Subject::Hand(what) => Some(by_hand::now(places, what)),
             subject => Some(places.text[place_of(places, subject)?.span()].to_owned()),
         };
-        let Some(value) = value.filter(|_| labels.iter().all(|label| label.key != key)) else {
-            continue;
-        };
-        labels.push(Label { tables: change.setting.effect().moves, key, value });
+        let row = change.row();
+        let is_new = labels.iter().all(|label| label.key != key || label.row != row);
+        let Some(value) = value.filter(|_| is_new) else { continue };
+        labels.push(Label { tables: change.effect().moves, key, value, row });
     }
     Ok(labels)
 }
 
 /// In every run whose readings the changes move, and which does not say so yet, what it was made
 /// with.
-fn labels(
-    places: &Places<'_>,
-    changes: &[Wanted],
-) -> Result<Vec<(std::ops::Range<usize>, String)>, WriteError> {
-    let labels = in_force(places, changes)?;
+pub(super) fn labels(places: &Places<'_>, changes: &[Subject]) -> Result<Vec<Edit>, WriteError> {
+    write_labels(places, &in_force(places, changes)?)
+}
+
+/// Labels in every run that lacks them.
+pub(super) fn write_labels(places: &Places<'_>, labels: &[Label]) -> Result<Vec<Edit>, WriteError> {
     let tables: BTreeSet<&'static str> =
         labels.iter().flat_map(|one| one.tables).copied().collect();
     let mut edits = Vec::new();
@@ -158,7 +226,9 @@ fn labels(
             let index = index.to_string();
             let lacks = |label: &&Label| {
                 let path = [table, &index, WITH.name, &label.key];
-                label.tables.contains(&table) && places.value(&path).is_none()
+                label.tables.contains(&table)
+                    && by_hand::is_of_row(places, table, &index, label.row)
+                    && places.value(&path).is_none()
             };
             let pairs: Vec<String> = labels
                 .iter()
@@ -180,7 +250,7 @@ fn labelled(
     index: &str,
     run: &Entry,
     pairs: &str,
-) -> Result<(std::ops::Range<usize>, String), WriteError> {
+) -> Result<Edit, WriteError> {
     if let Some(with) = places.value(&[table, index, WITH.name]) {
         let start = with.span().start;
         if !places.text[start..].starts_with('{') {
@@ -210,10 +280,14 @@ fn labelled(
 }
 
 /// Looks that the new sheet says what was wanted, and that nothing else changed.
-fn proved(before: &FieldSheet, after: &FieldSheet, changes: &[Wanted]) -> Result<(), WriteError> {
+pub(super) fn proved(
+    before: &FieldSheet,
+    after: &FieldSheet,
+    changes: &[Subject],
+) -> Result<(), WriteError> {
     let says = |run: &Run| {
-        let moved = |change: &&Wanted| change.setting.effect().moves.contains(&run.table);
-        changes.iter().filter(moved).all(|change| run.had(change.setting).is_some())
+        let moved = |change: &&Subject| change.moves(run);
+        changes.iter().filter(moved).all(|change| run.had(*change).is_some())
     };
     let labelled = after.record.runs.iter().all(says);
     let told = after.record.changes.len() == before.record.changes.len() + changes.len();

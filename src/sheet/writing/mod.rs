@@ -6,6 +6,7 @@
 
 mod attributes;
 mod beside;
+mod by_hand;
 mod change;
 mod form;
 mod guard;
@@ -18,6 +19,7 @@ mod whole;
 
 use thiserror::Error;
 
+pub use by_hand::apply_by_hand;
 pub use change::apply;
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
