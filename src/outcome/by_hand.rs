@@ -27,15 +27,16 @@ pub enum ByHand {
     Hitch,
 }
 
-/// The marks where they stand, as a setting that moves alleys against them.
-///
-/// Marks that are moved out lie further along for a pass that goes out, so that its alleys lie so
-/// much less ahead of them; a pass that comes home sees the opposite.
-pub static MARKS: Setting = Setting {
-    key: "marks",
-    name: "place of the marks",
-    meaning: "how far the marks were moved out, away from the start of the field",
-};
+/// The marks where they stand, seen by a pass that goes out: they lie further along where they are
+/// moved out, so that its alleys lie so much less ahead of them.
+pub static MARKS_OUT: Setting = marks("place of the marks, out");
+/// The same seen by a pass that comes home: the opposite.
+pub static MARKS_HOME: Setting = marks("place of the marks, home");
+
+const fn marks(name: &'static str) -> Setting {
+    let meaning = "how far the marks were moved out, away from the start of the field";
+    Setting { key: "marks", name, meaning }
+}
 
 /// What one adjustment is changed by.
 #[derive(Clone, Debug)]
@@ -128,7 +129,7 @@ impl ByHand {
     pub fn key(self) -> String {
         match self {
             ByHand::Throttle => "throttle".into(),
-            ByHand::Marks => MARKS.key.into(),
+            ByHand::Marks => "marks".into(),
             ByHand::Staking => "staking".into(),
             ByHand::Chain { row } => format!("chain-row-{row}"),
             ByHand::Depth { row: Some(row) } => format!("depth-row-{row}"),
@@ -142,7 +143,7 @@ impl ByHand {
     pub fn name(self) -> String {
         match self {
             ByHand::Throttle => "throttle".into(),
-            ByHand::Marks => MARKS.name.into(),
+            ByHand::Marks => "place of the marks".into(),
             ByHand::Staking => "staking of the marks".into(),
             ByHand::Chain { row } => format!("chain of row {row}"),
             ByHand::Depth { row: Some(row) } => format!("depth setting of row {row}"),

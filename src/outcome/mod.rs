@@ -15,7 +15,7 @@ mod table;
 pub mod warning;
 pub(crate) mod wording;
 
-pub use by_hand::{Adjustment, By, ByHand, MARKS, Since};
+pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
 pub use direction::{Direction, Heading};
 pub use ground::{

@@ -1,7 +1,7 @@
 //! What a setting rests on, and which measurements a change of it makes out of date.
 
 use super::operating_point::Part;
-use super::{Known, Run};
+use super::{Held, Known, Run};
 use crate::calculations::changeover::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
@@ -162,6 +162,16 @@ impl Subject {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
             Subject::Hand(what) => what.name(),
+        }
+    }
+
+    /// What it is or was, in words.
+    pub(super) fn at(&self, held: &Held) -> String {
+        let (name, text) = (self.name(), &held.text);
+        match self {
+            Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
+            Subject::Hand(_) => format!("{name} at {text}"),
+            Subject::Held(_) | Subject::Sprocket { .. } => format!("{name} {text}"),
         }
     }
 

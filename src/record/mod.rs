@@ -139,12 +139,8 @@ impl Record {
                     && !subject.is_known(run, *known)
                     && held.iter().any(|(own, now)| own == subject && !now.is_same(then))
             };
-            let words: Vec<String> = run
-                .with
-                .iter()
-                .filter(other)
-                .map(|(subject, then)| format!("{} {}", subject.name(), then.text))
-                .collect();
+            let words: Vec<String> =
+                run.with.iter().filter(other).map(|(subject, then)| subject.at(then)).collect();
             run.aside = (!words.is_empty()).then(|| words.join(", "));
         }
     }

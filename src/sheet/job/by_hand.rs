@@ -1,7 +1,9 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
 use crate::outcome::setting::Then;
-use crate::outcome::{ByHand, Direction, Heading, MARKS, MovingSetting, NotMeasured, Since};
+use crate::outcome::{
+    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since,
+};
 use crate::quantity::{Decimal, Length};
 use crate::record::{Known, Record, Subject};
 use crate::sheet::reader::Reader;
@@ -92,11 +94,11 @@ pub(super) fn marks_then(
     let (then, heading) = (then?.clone(), heading?);
     let now =
         tables.by_hand.marks.clone().unwrap_or_else(|| Length::of(Decimal::whole(0), then.unit()));
-    let raising_moves = match heading {
-        Heading::Out => Direction::Back,
-        Heading::Home => Direction::Ahead,
+    let (setting, raising_moves) = match heading {
+        Heading::Out => (&MARKS_OUT, Direction::Back),
+        Heading::Home => (&MARKS_HOME, Direction::Ahead),
     };
     let moved = now.base() != then.base();
-    let setting = MovingSetting { setting: &MARKS, now, raising_moves, step: None };
+    let setting = MovingSetting { setting, now, raising_moves, step: None };
     moved.then_some(Then { setting, then })
 }

@@ -8,15 +8,15 @@ use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
 use crate::outcome::ByHand;
-use crate::quantity::{LengthUnit, brief};
+use crate::quantity::brief;
 use crate::record::{Run, Subject, Wanted};
-use crate::sheet::top::{BARE_LENGTH, UNITS};
+use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
 use super::by_hand;
-use super::form::new_value;
-use super::place::{Entry, Places, replaced};
+use super::form::{bare_unit, new_value};
+use super::place::{Edit, Entry, Places, replaced};
 use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
 use super::{WriteError, printable};
 
@@ -125,15 +125,6 @@ impl Put {
 pub(super) fn history_at_the_end(places: &Places<'_>, history: &str) -> Result<Edit, WriteError> {
     let end = places.after_last(history::KEYS.name)?;
     Ok((end..end, places.set_apart(end, history)))
-}
-
-/// A place of the text and what it is replaced by.
-pub(super) type Edit = (std::ops::Range<usize>, String);
-
-/// The unit of bare lengths, by its text in the sheet.
-pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
-    let typed = typed.trim_matches(['"', '\'']);
-    UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
 }
 
 fn place_of<'p, 's>(

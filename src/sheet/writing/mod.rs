@@ -4,6 +4,7 @@
 //! that place is replaced; new tables and values are written by `toml_edit`, which knows how
 //! to quote.
 
+mod adjust;
 mod attributes;
 mod beside;
 mod by_hand;
@@ -19,7 +20,7 @@ mod whole;
 
 use thiserror::Error;
 
-pub use by_hand::apply_by_hand;
+pub use adjust::apply_by_hand;
 pub use change::apply;
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
