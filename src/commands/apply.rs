@@ -6,11 +6,11 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::outcome::{Caution, Report};
-use crate::record::{Choice, NoChange, Subject, TIMERS, choose};
+use crate::outcome::{Caution, Outcome, Report};
+use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Correction, Held, ReplaceError, apply, correct};
+use crate::sheet::writing::{Correction, Held, ReplaceError, apply, apply_by_hand, correct};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
@@ -74,7 +74,8 @@ fn chosen(text: &str) -> Result<Chosen, String> {
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
-         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven"
+         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
+         chain-row-2, depth-row-2, depth-all, hitch"
             .into()
     })
 }
@@ -150,18 +151,33 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         None => arguments.correction(),
     };
     let written = match &correction {
-        Some(correction) => correct(source, &sheet, correction, &day, reason),
+        Some(correction) => correct(source, &sheet, correction, &day, reason)
+            .map(|(text, settings)| (text, after_correction(arguments, correction, &settings, style))),
         None => {
             let subjects: Vec<Subject> = arguments.setting.iter().map(|one| one.subject).collect();
-            let changes = match choose(&report, &sheet.record, arguments.choice(&subjects)) {
-                Ok(changes) => changes,
+            let choice = arguments.choice(&subjects);
+            let by_hands = match choose_by_hand(&report, &sheet.record, choice) {
+                Ok(by_hands) => by_hands,
                 Err(why) => return Ok(refuse(&why, style)),
             };
-            let settings = changes.iter().map(|change| change.setting).collect();
-            apply(source, &sheet, &changes, &day, reason).map(|text| (text, settings))
+            match by_hands {
+                Some((adjustments, outcome)) => {
+                    apply_by_hand(source, &sheet, &adjustments, &day, reason)
+                        .map(|text| (text, steps_of_hands(outcome, style)))
+                }
+                None => match choose(&report, &sheet.record, choice) {
+                    Ok(changes) => {
+                        let settings: Vec<Subject> =
+                            changes.iter().map(|change| change.setting).collect();
+                        apply(source, &sheet, &changes, &day, reason)
+                            .map(|text| (text, by_hand(&settings, style)))
+                    }
+                    Err(why) => return Ok(refuse(&why, style)),
+                },
+            }
         }
     };
-    let (text, settings) = match written {
+    let (text, last) = match written {
         Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
@@ -176,15 +192,24 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
     held.replace(&text)?;
-    let last = match &correction {
-        Some(Correction::NotSet(_) | Correction::Turn(_) | Correction::Learn(_)) => {
+    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
+    Ok(Ended::Written { page, done: format!("the change is in {name}") })
+}
+
+/// What is left to do after something was put right.
+fn after_correction(
+    arguments: &Arguments,
+    correction: &Correction,
+    settings: &[Subject],
+    style: Style,
+) -> String {
+    match correction {
+        Correction::NotSet(_) | Correction::Turn(_) | Correction::Learn(_) => {
             let name = shell_word(&arguments.sheet);
             text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
         }
-        _ => by_hand(&settings, style),
-    };
-    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
-    Ok(Ended::Written { page, done: format!("the change is in {name}") })
+        Correction::Own(..) | Correction::Undo => by_hand(settings, style),
+    }
 }
 
 /// What the last change of a setting showed.
@@ -199,6 +224,12 @@ fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
     })
 }
 
+/// The step that was put into the sheet, for who has yet to take it.
+fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
+    let words = outcome.next.as_ref().map_or("", |next| &next.instruction);
+    with_cautions(&outcome.cautions, &harmless(words), style)
+}
+
 /// What hands have to do now, and what keeps them whole.
 fn by_hand(settings: &[Subject], style: Style) -> String {
     let any = |of: &dyn Fn(&Subject) -> bool| settings.iter().any(of);
@@ -210,12 +241,16 @@ fn by_hand(settings: &[Subject], style: Style) -> String {
         } else {
             ("give the machine the new setting", ON_THE_RANGE)
         };
+    let next = format!("{what}, plant a test range and measure again");
+    with_cautions(cautions, &next, style)
+}
+
+fn with_cautions(cautions: &[&Caution], next: &str, style: Style) -> String {
     let mut lines: Vec<String> = cautions
         .iter()
         .map(|one| text::hanging("  ! ", &format!("{} [{}]", one.text, one.source), style))
         .collect();
-    let next = format!("{what}, plant a test range and measure again");
-    lines.push(text::hanging("Next: ", &next, style));
+    lines.push(text::hanging("Next: ", next, style));
     lines.join("\n")
 }
 

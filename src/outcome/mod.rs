@@ -1,5 +1,6 @@
 //! What a calculation hands over: one object that feeds every format.
 
+mod by_hand;
 pub mod cautions;
 mod direction;
 pub mod geodesy;
@@ -15,6 +16,7 @@ mod table;
 pub mod warning;
 pub(crate) mod wording;
 
+pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
 pub use direction::{Direction, Heading};
 pub use ground::{
@@ -24,7 +26,7 @@ pub use judgement::{Decision, Judgement};
 pub use moving::{MovingSetting, Then};
 pub use next::{Calculation, Next};
 pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
-pub use report::Report;
+pub use report::{NotMeasured, Report};
 pub use setting::{SettingResult, Verdict};
 pub use table::{Cell, Column, Table};
 pub use warning::{Warning, WarningKind};
@@ -147,6 +149,7 @@ impl Outcome {
             setting: Some(setting.name.clone()),
             now: setting.now.clone(),
             set: Some(setting.set.clone()),
+            by_hand: vec![],
             instruction,
         })
     }

@@ -1,7 +1,7 @@
 //! The outcomes of a sheet in working order.
 
 use super::Outcome;
-use super::next::Next;
+use super::next::{Calculation, Next};
 use super::setting::{Setting, Verdict};
 
 /// The results in working order.
@@ -13,6 +13,15 @@ pub struct Report {
     pub next: Option<Next>,
     /// Settings that the sheet holds and nothing measures, where measuring them is the next step.
     pub not_measured: Vec<&'static Setting>,
+}
+
+/// What was changed by hand and not measured since.
+#[derive(Clone, Debug)]
+pub struct NotMeasured {
+    /// The calculation that tells of it.
+    pub calculation: Calculation,
+    /// What it is and when it was changed.
+    pub words: String,
 }
 
 impl Report {
@@ -40,6 +49,17 @@ impl Report {
             if matches!(setting.verdict, Verdict::Change(_)) {
                 *setting = setting.clone().waiting(format!("{first}; then measure again"));
             }
+        }
+        self
+    }
+
+    /// The same report; where it has no next step but hands adjusted something that was not measured
+    /// since, that is the next step.
+    pub(crate) fn or_measure_since(mut self, not_measured: &[NotMeasured]) -> Report {
+        if let (None, Some(first)) = (&self.next, not_measured.first()) {
+            let words: Vec<&str> = not_measured.iter().map(|one| one.words.as_str()).collect();
+            let instruction = format!("not measured since: {}; measure again", words.join("; "));
+            self.next = Some(Next::only(first.calculation, instruction));
         }
         self
     }
@@ -76,6 +96,7 @@ impl Report {
                 setting: Some(first.name.into()),
                 now: None,
                 set: None,
+                by_hand: vec![],
                 instruction: format!(
                     "nothing to change in what was measured; not measured yet: {}",
                     names.join(", ")

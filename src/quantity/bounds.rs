@@ -125,6 +125,9 @@ bounds_table! {
     DEPTH = 0.0 "0 mm", 500.0 "50 cm", "The depth of a seed under the surface.";
     DEPTH_CHANGE = 0.1 "0.1 mm", 500.0 "50 cm", "A change of depth.";
     DEPTH_TURNS = 0.01 "0.01", 1000.0 "1000", "Turns of a depth setting.";
+    TURNS_MADE = -1000.0 "-1000", 1000.0 "1000", "Turns that a depth setting was turned in (out: negative).";
+    TEETH_JUMPED = -1000.0 "-1000", 1000.0 "1000", "Teeth that a chain was jumped forward (back: negative).";
+    MARKS_MOVED = -30480.0 "-100 ft", 30480.0 "100 ft", "How far marks were moved out (home: negative).";
     LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
     HEADLAND = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground at an end of the field.";
     MARGIN = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground along a side of the field.";

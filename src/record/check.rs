@@ -121,8 +121,10 @@ fn newest_changes<'a>(table: &str, record: &'a Record) -> Vec<&'a Change> {
 /// since it does not say with what. Of one day nothing is known.
 fn before_last_change(run: &Run, newest: &[&Change]) -> Option<String> {
     let date = run.date.as_deref().filter(|_| run.aside.is_none())?;
-    let later =
-        |change: &&&Change| run.had(change.setting).is_none() && date < change.date.as_str();
+    let later = |change: &&&Change| {
+        let own = change.setting.is_of(run) && run.had(change.setting).is_none();
+        own && date < change.date.as_str()
+    };
     let change = newest.iter().filter(later).max_by(|a, b| a.date.cmp(&b.date))?;
     Some(before_change(date, change))
 }
@@ -234,8 +236,7 @@ mod tests {
     use crate::working::Value;
 
     fn run(table: &'static str) -> Run {
-        let point = OperatingPoint::default();
-        Run { table, number: 1, date: None, point, with: vec![], aside: None }
+        Run { table, number: 1, ..Run::default() }
     }
 
     fn outcome(calculation: Calculation, verdicts: &[Verdict]) -> Outcome {

@@ -53,7 +53,7 @@ pub enum Choice<'a> {
 }
 
 /// Why two changes at once are refused.
-const ONE_AT_A_TIME: &str =
+pub(super) const ONE_AT_A_TIME: &str =
     "after two changes nobody can tell which of them did what; plant and measure between them";
 
 /// The changes that a report asks for, as chosen.
@@ -92,7 +92,7 @@ pub fn choose(
 
 /// The newest change that nothing has been measured after, if there is one. A sprocket needs no
 /// run: its spacing is worked out.
-fn unmeasured(record: &Record) -> Option<&Change> {
+pub(super) fn unmeasured(record: &Record) -> Option<&Change> {
     let last = record.changes.last()?;
     record.unproven(last.setting)
 }
@@ -116,7 +116,7 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
         // Swaps of one combination are one change.
         Subject::Sprocket { .. } => next.calculation.key == spacing::CALCULATION.key,
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
-        Subject::Direction(_) => false,
+        Subject::Direction(_) | Subject::Hand(_) => false,
     };
     let chosen: Vec<Wanted> = all.into_iter().filter(of_next).collect();
     match chosen.is_empty() {
@@ -193,10 +193,12 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
 }
 
 /// The runs that a setting is worked out from.
-fn sources(record: &Record, setting: Subject) -> Vec<String> {
+pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
     let tables: &[&str] = match setting {
         Subject::Sprocket { .. } => &["wheel-run"],
-        Subject::Held(_) | Subject::Direction(_) => setting.calibration().proof,
+        Subject::Held(_) | Subject::Direction(_) | Subject::Hand(_) => {
+            setting.calibration().proof
+        }
     };
     let present = |run: &&Run| !run.point.differs(&record.present, Part::Speed, &record.planter);
     let runs: Vec<&Run> = record.live(tables).filter(present).collect();
@@ -206,7 +208,7 @@ fn sources(record: &Record, setting: Subject) -> Vec<String> {
     } else {
         runs
     };
-    runs.into_iter().map(Run::name).collect()
+    runs.into_iter().filter(|run| setting.is_of(run)).map(Run::name).collect()
 }
 
 #[cfg(test)]
@@ -230,7 +232,7 @@ mod tests {
             name: subject.name(),
             key: match subject {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Direction(_) => None,
+                Subject::Sprocket { .. } | Subject::Direction(_) | Subject::Hand(_) => None,
             },
             now: None,
             exact: Value::constant(1.25),
@@ -253,8 +255,7 @@ mod tests {
     }
 
     fn run(table: &'static str, number: usize) -> Run {
-        let point = OperatingPoint::default();
-        Run { table, number, date: None, point, with: vec![], aside: None }
+        Run { table, number, ..Run::default() }
     }
 
     fn chosen(report: &Report, record: &Record, choice: Choice<'_>) -> Vec<Subject> {

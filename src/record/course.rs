@@ -47,7 +47,7 @@ pub fn courses(record: &Record, report: Option<&Report>) -> Vec<Course> {
         });
         let course = &mut all[at];
         // Somebody changed it without a line of history.
-        if course.values.last().is_some_and(|last| last.held.base != change.from.base) {
+        if course.values.last().is_some_and(|last| !last.held.is_same(&change.from)) {
             course.values.push(Point { when: "by hand".into(), held: change.from.clone() });
         }
         course.values.push(Point { when: change.date.clone(), held: change.to.clone() });
@@ -167,7 +167,7 @@ mod tests {
             name: setting.name(),
             key: match setting {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Direction(_) => None,
+                Subject::Sprocket { .. } | Subject::Direction(_) | Subject::Hand(_) => None,
             },
             now: None,
             exact: error.clone(),

@@ -1,12 +1,15 @@
 //! What a setting rests on, and which measurements a change of it makes out of date.
 
 use super::operating_point::Part;
+use super::{Held, Known, Run};
 use crate::calculations::changeover::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
-use crate::calculations::{alley, changeover, passes, rows, spacing, speed, trip};
+use crate::calculations::{
+    alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
+};
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{Calculation, SettingResult};
+use crate::outcome::{ByHand, Calculation, SettingResult};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -63,6 +66,28 @@ static BY_SPROCKET: Effect = Effect {
 /// runs are read anew.
 static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
 
+/// Throttle or gear is changed: only what was timed. What rests on the speed says in `speed` for
+/// which one it was planted.
+static BY_THROTTLE: Effect = Effect { moves: &["speed-run"], known: &[] };
+
+/// The marks are moved: alleys stay where they are, and their marks lie further along for a pass
+/// that goes out. A lead is taped from alley to alley, with no mark in it, and a trip run says how
+/// far its own marks were apart.
+static BY_MARKS: Effect = Effect { moves: &["alley-run"], known: &["alley-run"] };
+
+/// The marks are staked anew: by how much each has moved nobody knows.
+static BY_STAKING: Effect = Effect { moves: &["alley-run"], known: &[] };
+
+/// The chain of a row is jumped: j teeth of N turn the plate by j × cells / N cells, and the edges
+/// of this row come back by that share of a spacing.
+static BY_CHAIN: Effect = Effect { moves: &["row-run"], known: &["row-run"] };
+
+/// The depth setting of a row is turned.
+static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] };
+
+/// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
+static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
+
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
@@ -77,6 +102,8 @@ pub enum Subject {
     },
     /// Which way round a setting works, as the sheet has it.
     Direction(&'static Setting),
+    /// What hands adjust.
+    Hand(ByHand),
 }
 
 /// The timers of `[changeover]`.
@@ -104,6 +131,9 @@ impl Subject {
             let mut all = SETTINGS_OF_CONTROLLER.into_iter();
             return all.find(|setting| setting.key == own).map(Subject::Direction);
         }
+        if let Some(what) = ByHand::of_key(key) {
+            return Some(Subject::Hand(what));
+        }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
         let chain = chain.parse().ok().filter(|chain| plain && *chain > 0)?;
@@ -130,6 +160,7 @@ impl Subject {
             Subject::Held(setting) => setting.key.into(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
             Subject::Direction(setting) => [setting.key, "-direction"].concat(),
+            Subject::Hand(what) => what.key(),
         }
     }
 
@@ -142,6 +173,17 @@ impl Subject {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
             Subject::Direction(setting) => format!("direction of the {}", setting.name),
+            Subject::Hand(what) => what.name(),
+        }
+    }
+
+    /// What it is or was, in words.
+    pub(super) fn at(&self, held: &Held) -> String {
+        let (name, text) = (self.name(), &held.text);
+        match self {
+            Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
+            Subject::Hand(_) => format!("{name} at {text}"),
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => format!("{name} {text}"),
         }
     }
 
@@ -156,7 +198,50 @@ impl Subject {
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
             Subject::Held(setting) if *setting == &HAND_OVER => &BY_HAND_OVER,
             Subject::Held(_) => &BY_TIMER,
+            Subject::Hand(ByHand::Throttle) => &BY_THROTTLE,
+            Subject::Hand(ByHand::Marks) => &BY_MARKS,
+            Subject::Hand(ByHand::Staking) => &BY_STAKING,
+            Subject::Hand(ByHand::Chain { .. }) => &BY_CHAIN,
+            Subject::Hand(ByHand::Depth { .. }) => &BY_DEPTH,
+            Subject::Hand(ByHand::Hitch) => &BY_HITCH,
         }
+    }
+
+    /// The row that it belongs to, where it belongs to one.
+    #[must_use]
+    pub fn row(&self) -> Option<u32> {
+        match self {
+            Subject::Hand(what) => what.row(),
+            Subject::Held(_) | Subject::Sprocket { .. } => None,
+        }
+    }
+
+    /// Whether a run can tell of it: one of another row can't.
+    pub(crate) fn is_of(&self, run: &Run) -> bool {
+        self.row().is_none_or(|row| run.row == Some(row))
+    }
+
+    /// Whether changing it moves the readings of a run.
+    pub(crate) fn moves(&self, run: &Run) -> bool {
+        self.effect().moves.contains(&run.table) && self.is_of(run)
+    }
+
+    /// Whether it is known by how much.
+    pub(super) fn is_known(&self, run: &Run, known: Known) -> bool {
+        let by_sheet = match self {
+            Subject::Hand(ByHand::Chain { .. }) => known.tooth,
+            Subject::Hand(ByHand::Depth { .. }) => known.turn,
+            // Which way marks that moved out went, only the heading tells.
+            Subject::Hand(ByHand::Marks) => run.headed,
+            _ => true,
+        };
+        by_sheet && self.effect().known.contains(&run.table)
+    }
+
+    /// The calculation it belongs to.
+    #[must_use]
+    pub fn calculation(&self) -> Calculation {
+        *self.calibration().calculation
     }
 
     /// The calibration it belongs to.
@@ -173,6 +258,11 @@ impl Subject {
                 passes::CALCULATION.key
             }
             Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
+            Subject::Hand(ByHand::Throttle) => speed::CALCULATION.key,
+            Subject::Hand(ByHand::Marks | ByHand::Staking) => alley::CALCULATION.key,
+            Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,
+            Subject::Hand(ByHand::Depth { .. }) => depth::CALCULATION.key,
+            Subject::Hand(ByHand::Hitch) => guess_rows::CALCULATION.key,
         };
         let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
         found.unwrap_or(&CALIBRATIONS[0])
@@ -197,8 +287,9 @@ pub struct Calibration {
 /// Speed and spacing are worked out against the present target every time. Rows: an edge is held
 /// against the seed spacing. Trip: wheel counts per length change with the skid, and that with
 /// the speed; seeds, alley and boost are not in the formula. Changeover, setback and pass offset:
-/// v, s, the boost and the alley all stand in q(t), t_last and t_first.
-pub(super) static CALIBRATIONS: [Calibration; 7] = [
+/// v, s, the boost and the alley all stand in q(t), t_last and t_first. Guess rows lie as the
+/// tractor drives. Depth: the openers ride up with the speed.
+pub(super) static CALIBRATIONS: [Calibration; 9] = [
     Calibration {
         calculation: &speed::CALCULATION,
         name: "ground speed",
@@ -240,6 +331,18 @@ pub(super) static CALIBRATIONS: [Calibration; 7] = [
         name: PASS_OFFSET.name,
         proof: &["pass-run"],
         rests_on: Part::ALL,
+    },
+    Calibration {
+        calculation: &guess_rows::CALCULATION,
+        name: "guess rows",
+        proof: &["guess-row-run"],
+        rests_on: &[],
+    },
+    Calibration {
+        calculation: &depth::CALCULATION,
+        name: "planting depth",
+        proof: &["depth-run"],
+        rests_on: &[Part::Speed],
     },
 ];
 

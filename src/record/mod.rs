@@ -1,12 +1,14 @@
 //! The record: what was changed and when, which measurements a change makes out of date, and
 //! whether every calibration still holds.
 
+mod by_hand;
 mod check;
 mod choice;
 mod course;
 mod effects;
 pub mod operating_point;
 
+pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other};
 pub use choice::{Choice, NoChange, Wanted, choose};
 pub use course::{Course, Point, courses};
@@ -18,7 +20,7 @@ use operating_point::OperatingPoint;
 use operating_point::Planter;
 
 /// A run of measurements, as far as the record goes.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Run {
     /// Its table.
     pub table: &'static str,
@@ -26,6 +28,10 @@ pub struct Run {
     pub number: usize,
     /// When it was made: year, month, day.
     pub date: Option<String>,
+    /// The row that was measured, where it is one.
+    pub row: Option<u32>,
+    /// Whether it says which way the pass went.
+    pub headed: bool,
     /// What the sheet said of its operating point.
     pub point: OperatingPoint,
     /// What was in force when it was planted, as far as that is written down. What is not is taken
@@ -44,13 +50,36 @@ impl Run {
     }
 }
 
-/// A number as typed, with what it comes to in base units, for pictures.
+/// A number as typed, with what it comes to in base units, for pictures; or words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Held {
     /// As typed.
     pub text: String,
-    /// In millimetres, seconds, teeth, counts.
+    /// In millimetres, seconds, teeth, counts; not a number where it is words.
     pub base: f64,
+}
+
+impl Held {
+    /// Words that stand for what nobody has a number for.
+    #[must_use]
+    pub fn label(text: &str) -> Held {
+        Held { text: text.into(), base: f64::NAN }
+    }
+
+    /// Whether it is words.
+    #[must_use]
+    pub fn is_label(&self) -> bool {
+        self.base.is_nan()
+    }
+
+    /// Whether it is the same, however it is typed.
+    #[must_use]
+    pub fn is_same(&self, other: &Held) -> bool {
+        match self.is_label() || other.is_label() {
+            true => self.text == other.text,
+            false => self.base == other.base,
+        }
+    }
 }
 
 /// A change of a setting.
@@ -87,25 +116,31 @@ pub struct Record {
     pub changes: Vec<Change>,
     /// What is in force now, as far as the sheet holds it.
     pub held: Vec<(Subject, Held)>,
+    /// What the sheet says of the effects of hands.
+    pub known: Known,
+}
+
+/// What a sheet says of what hands do.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Known {
+    /// How far a tooth turns the plate.
+    pub tooth: bool,
+    /// How far a turn of the depth setting moves the depth.
+    pub turn: bool,
 }
 
 impl Record {
     /// Sets runs aside that were made with what is another now and can't be reckoned with.
     pub fn set_aside(&mut self) {
-        let Record { runs, held, .. } = self;
+        let Record { runs, held, known, .. } = self;
         for run in runs {
             let other = |(subject, then): &&(Subject, Held)| {
-                let effect = subject.effect();
-                effect.moves.contains(&run.table)
-                    && !effect.known.contains(&run.table)
-                    && held.iter().any(|(own, now)| own == subject && now.base != then.base)
+                subject.moves(run)
+                    && !subject.is_known(run, *known)
+                    && held.iter().any(|(own, now)| own == subject && !now.is_same(then))
             };
-            let words: Vec<String> = run
-                .with
-                .iter()
-                .filter(other)
-                .map(|(subject, then)| format!("{} {}", subject.name(), then.text))
-                .collect();
+            let words: Vec<String> =
+                run.with.iter().filter(other).map(|(subject, then)| subject.at(then)).collect();
             run.aside = (!words.is_empty()).then(|| words.join(", "));
         }
     }
@@ -137,8 +172,9 @@ impl Record {
         let last = self.changes.iter().rfind(|change| change.setting == subject)?;
         let proof = self.proof(subject.calibration());
         let now = self.held(subject)?;
-        let with_now = |run: &Run| run.had(subject).is_none_or(|then| then.base == now.base);
-        let proven = proof.is_empty() || self.live(proof).any(with_now);
+        let with_now = |run: &Run| run.had(subject).is_none_or(|then| then.is_same(now));
+        let of_it = |run: &&Run| subject.is_of(run);
+        let proven = proof.is_empty() || self.live(proof).filter(of_it).any(with_now);
         (!proven).then_some(last)
     }
 }

@@ -59,6 +59,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
     let unread = table.has(&ROW) && row.is_none();
     let depths = table.read(reader, &DEPTH);
     let number = row.as_ref().map(|row| row.value);
-    let depths = depths.filter(|_| !unread).map(|depths| DepthRun { row: number, depths });
+    let depths =
+        depths.filter(|_| !unread).map(|depths| DepthRun { row: number, depths, turned: vec![] });
     Table { run, row, depths }
 }

@@ -6,6 +6,7 @@
 //! they share; `job` puts the tables together into the inputs of the calculations.
 
 mod alley_run;
+mod by_hand;
 mod changeover;
 mod changeover_run;
 mod checklist;
@@ -122,6 +123,7 @@ tables! {
     trial: always trial;
     layout: once layout;
     settings: always settings;
+    by_hand: always by_hand;
     speed_runs: run speed_run;
     wheel_runs: run wheel_run;
     trip_runs: run trip_run;

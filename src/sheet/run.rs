@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use toml::de::DeValue;
+
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length, Speed};
 use crate::record;
@@ -84,6 +86,17 @@ pub(super) struct Recorded {
     pub(super) span: Range<usize>,
 }
 
+/// The key of runs that are of one row, each of which declares it by itself.
+const ROW: &str = "row";
+/// The key of runs that say which way the pass went.
+const HEADING: &str = "heading";
+
+/// A row, where it can be one; what is wrong with it is said where the run is read.
+fn row_of(value: &DeValue<'_>) -> Option<u32> {
+    let DeValue::Integer(number) = value else { return None };
+    number.as_str().parse().ok().filter(|_| number.radix() == 10)
+}
+
 fn shared(
     reader: &mut Reader<'_>,
     section: &mut Section<'_>,
@@ -96,8 +109,16 @@ fn shared(
     section.read(reader, &NOTE);
     let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };
     let point = OperatingPoint { speed: speed.as_ref().map(|speed| speed.value.clone()), ..at };
-    let (table, held) = (keys.name, with.held());
-    let run = record::Run { table, number: 0, date, point, with: held, aside: None };
+    let row = section.glance(ROW).and_then(row_of);
+    let run = record::Run {
+        table: keys.name,
+        date,
+        row,
+        headed: section.glance(HEADING).is_some(),
+        point,
+        with: with.held(row),
+        ..record::Run::default()
+    };
     (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
 }
 

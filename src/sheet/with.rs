@@ -1,14 +1,15 @@
 //! `with`: what was in force when a run was planted.
 
+use crate::outcome::ByHand;
 use crate::outcome::setting::Setting;
 use crate::quantity::{Decimal, Duration, Length, Measure, MeasureUnit};
 use crate::quantity::{TimeUnit, bounds};
 use crate::record::{Held, Subject, TIMERS};
 
 use super::reader::{
-    InUnits, Key, Keys, Needed, Reader, Section, length, list, measure, number, whole,
+    InUnits, Key, Keys, Needed, Reader, Section, Text, length, list, measure, number, whole,
 };
-use super::settings;
+use super::{by_hand, settings};
 
 pub(super) static WITH: Keys = Keys {
     name: "with",
@@ -29,6 +30,13 @@ pub(super) static WITH: Keys = Keys {
         &SWEEP_AFTER,
         &SWEEP_FOR,
         &SPROCKETS,
+        &THROTTLE,
+        &MARKS,
+        &STAKING,
+        &CHAIN,
+        &DEPTH,
+        &DEPTH_ALL,
+        &HITCH,
     ],
     shown: &[&SETBACK],
     ..Keys::ONCE
@@ -78,6 +86,56 @@ pub(super) static SPROCKETS: Key<Vec<u32>> = Key {
               chain.",
 };
 
+static THROTTLE: Key<String> = Key {
+    name: by_hand::THROTTLE.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"gear 2, 1800 turns\"",
+    meaning: "Throttle and gear, in the words of [by-hand].",
+};
+static MARKS: Key<Length> = Key {
+    name: by_hand::MARKS.name,
+    takes: &length(&bounds::MARKS_MOVED),
+    needed: Needed::No,
+    example: "\"3 in\"",
+    meaning: "How far the marks had been moved out.",
+};
+static STAKING: Key<String> = Key {
+    name: by_hand::STAKING.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"second\"",
+    meaning: "Which staking of the marks it was, in the words of [by-hand].",
+};
+static CHAIN: Key<Decimal> = Key {
+    name: "chain",
+    takes: &by_hand::ONE_CHAIN,
+    needed: Needed::No,
+    example: "2",
+    meaning: "Teeth that the chain of its row had been jumped forward (back: negative).",
+};
+static DEPTH: Key<Decimal> = Key {
+    name: by_hand::DEPTH.name,
+    takes: &number(&bounds::TURNS_MADE),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Turns that the depth setting of its row had been turned in (out: negative).",
+};
+static DEPTH_ALL: Key<Decimal> = Key {
+    name: by_hand::DEPTH_ALL.name,
+    takes: &number(&bounds::TURNS_MADE),
+    needed: Needed::No,
+    example: "1",
+    meaning: "Turns that the depth of all rows alike had been turned in (out: negative).",
+};
+static HITCH: Key<String> = Key {
+    name: by_hand::HITCH.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"planter 3 in to the left\"",
+    meaning: "How the planter hung at its hitch, in the words of [by-hand].",
+};
+
 /// The timers in the order of [`TIMERS`].
 static TIMER_KEYS: [&Key<Duration>; 6] =
     [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
@@ -90,6 +148,13 @@ pub(super) struct Table {
     pub(super) pass_offset: Option<Length>,
     timers: Vec<(&'static Setting, Duration)>,
     sprockets: Vec<u32>,
+    throttle: Option<String>,
+    pub(super) marks: Option<Length>,
+    staking: Option<String>,
+    pub(super) chain: Option<Decimal>,
+    pub(super) depth: Option<Decimal>,
+    pub(super) depth_all: Option<Decimal>,
+    hitch: Option<String>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -100,17 +165,49 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         timers.extend(table.read(reader, key).map(|time| (setting, time)));
     }
     let sprockets = table.read(reader, &SPROCKETS).unwrap_or_default();
-    Table { trip_scale, setback, pass_offset, timers, sprockets }
+    Table {
+        trip_scale,
+        setback,
+        pass_offset,
+        timers,
+        sprockets,
+        throttle: table.read(reader, &THROTTLE),
+        marks: table.read(reader, &MARKS),
+        staking: table.read(reader, &STAKING),
+        chain: table.read(reader, &CHAIN),
+        depth: table.read(reader, &DEPTH),
+        depth_all: table.read(reader, &DEPTH_ALL),
+        hitch: table.read(reader, &HITCH),
+    }
 }
 
 impl Table {
-    /// The same, for the record.
-    pub(super) fn held(&self) -> Vec<(Subject, Held)> {
+    /// The same, for the record; `row` is that of the run.
+    pub(super) fn held(&self, row: Option<u32>) -> Vec<(Subject, Held)> {
         let mut all =
             controller(self.trip_scale.as_ref(), self.setback.as_ref(), self.pass_offset.as_ref());
         all.extend(self.timers.iter().map(|(setting, time)| (Subject::Held(setting), kept(time))));
         all.extend(fitted(self.sprockets.iter().copied()));
+        all.extend(self.by_hand(row).into_iter().map(|(what, held)| (Subject::Hand(what), held)));
         all
+    }
+
+    /// What hands had set.
+    fn by_hand(&self, row: Option<u32>) -> Vec<(ByHand, Held)> {
+        let word = |what, text: &Option<String>| Some((what, Held::label(text.as_deref()?)));
+        let of_row = |what: Option<ByHand>, count: Option<Decimal>| Some((what?, plain(count?)));
+        let chain = row.map(|row| ByHand::Chain { row });
+        let depth = row.map(|row| ByHand::Depth { row: Some(row) });
+        let all = [
+            word(ByHand::Throttle, &self.throttle),
+            self.marks.as_ref().map(|moved| (ByHand::Marks, kept(moved))),
+            word(ByHand::Staking, &self.staking),
+            of_row(chain, self.chain),
+            of_row(depth, self.depth),
+            of_row(Some(ByHand::Depth { row: None }), self.depth_all),
+            word(ByHand::Hitch, &self.hitch),
+        ];
+        all.into_iter().flatten().collect()
     }
 }
 
@@ -121,6 +218,16 @@ pub(super) fn key(subject: Subject) -> String {
         Subject::Sprocket { .. } => SPROCKETS.name.into(),
         // No run has it.
         Subject::Direction(_) => subject.key(),
+        Subject::Hand(what) => match what {
+            ByHand::Throttle => THROTTLE.name,
+            ByHand::Marks => MARKS.name,
+            ByHand::Staking => STAKING.name,
+            ByHand::Chain { .. } => CHAIN.name,
+            ByHand::Depth { row: Some(_) } => DEPTH.name,
+            ByHand::Depth { row: None } => DEPTH_ALL.name,
+            ByHand::Hitch => HITCH.name,
+        }
+        .into(),
     }
 }
 
@@ -154,4 +261,9 @@ pub(super) fn fitted(teeth: impl Iterator<Item = u32>) -> Vec<(Subject, Held)> {
 /// What a measure was, for the record.
 pub(super) fn kept<U: MeasureUnit>(measure: &Measure<U>) -> Held {
     Held { text: measure.to_string(), base: measure.base() }
+}
+
+/// What a plain number was, for the record.
+pub(super) fn plain(number: Decimal) -> Held {
+    Held { text: number.to_string(), base: number.value() }
 }

@@ -25,8 +25,8 @@ use crate::outcome::warning::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture, SettingResult, Travel,
-    Verdict,
+    Adjustment, By, ByHand, Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture,
+    SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -278,13 +278,20 @@ pub(super) fn remark_on_marks(
          and the wheel slips more uphill than downhill"
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
-    Some(Next::only(
+    let next = Next::only(
         outcome.calculation,
         format!(
             "{words}: lay a level on the ground, or measure again where it is level, before any \
              stake is moved; on level ground the marks belong {by} further {go}"
         ),
-    ))
+    );
+    let marks = Adjustment {
+        what: ByHand::Marks,
+        by: By::Number(mark_line.clone()),
+        error: Some(mark_line.clone()),
+        why: "out and home agree on another line".into(),
+    };
+    Some(next.adjusting(vec![marks]))
 }
 
 fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {

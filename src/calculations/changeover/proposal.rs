@@ -131,6 +131,7 @@ pub(super) fn set(
         setting: Some("timers".into()),
         now: None,
         set: None,
+        by_hand: vec![],
         instruction: format!(
             "set clean-out {} s, run-out {} s, fill {} s{}{}; plant a test range, look at it, \
              and type what you see into a [[changeover-run]]",

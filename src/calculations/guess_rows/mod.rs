@@ -41,8 +41,8 @@ use crate::outcome::cautions::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Bars, Calculation, Caution, Cell, Column, Decision, Judgement, Next, Outcome, Picture, Table,
-    Verdict,
+    Adjustment, Bars, By, ByHand, Calculation, Caution, Cell, Column, Decision, Judgement, Next,
+    Outcome, Picture, Table, Verdict,
 };
 use crate::quantity::Length;
 use crate::statistics::{self, Moments};
@@ -87,6 +87,16 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         (true, true) => None,
     };
     outcome
+}
+
+/// What is moved, in the words of its verdict.
+fn hitch(change: &Found) -> Adjustment {
+    let words = match change.fault {
+        Fault::Side => format!("planter {}", change.setting.verdict.reason()),
+        Fault::Pitch => format!("passes {}", change.setting.verdict.reason()),
+    };
+    let why = format!("{} {}", change.fault.name(), in_words(&change.by));
+    Adjustment { what: ByHand::Hitch, by: By::Words(words), error: Some(change.off.clone()), why }
 }
 
 impl Page<'_> {
@@ -218,9 +228,10 @@ impl Page<'_> {
                 setting: Some(change.setting.name.clone()),
                 now: change.setting.now.clone(),
                 set: Some(change.setting.set.clone()),
+                by_hand: vec![hitch(change)],
                 instruction: format!(
-                    "{}; then take these runs out, plant passes with turns both ways \
-                     and tape the gaps again",
+                    "{}; put it into the sheet by `alleytrue apply`, plant passes with turns \
+                     both ways and tape the gaps again",
                     self.instruction(change)
                 ),
             });

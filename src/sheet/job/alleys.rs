@@ -11,6 +11,7 @@ use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, alley_run, codes, with};
 
+use super::by_hand;
 use super::need::Need;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
 
@@ -139,7 +140,10 @@ pub(super) fn passes(
 /// An alley run with what was set otherwise when it was planted.
 fn at_present(table: &alley_run::Table, tables: &Tables) -> Option<alley::AlleyRun> {
     let run = table.alleys.clone()?;
-    Some(alley::AlleyRun { then: then(&table.run.with, tables), ..run })
+    let with = &table.run.with;
+    let mut then = then(with, tables);
+    then.extend(by_hand::marks_then(with.marks.as_ref(), run.heading, tables));
+    Some(alley::AlleyRun { then, ..run })
 }
 
 /// What moves alleys and was another when a run was planted.

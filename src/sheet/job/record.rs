@@ -5,6 +5,8 @@ use crate::record::operating_point::{OperatingPoint, Planter};
 use crate::record::{Held, Record, Subject, TIMERS};
 use crate::sheet::{Tables, with};
 
+use super::by_hand;
+
 /// The operating point of the sheet, its runs and changes, and the settings it holds.
 pub(in crate::sheet) fn record(tables: &Tables) -> Record {
     let mut record = Record {
@@ -21,7 +23,9 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
         runs: tables.recorded.iter().map(|one| one.run.clone()).collect(),
         changes: tables.history.iter().flatten().cloned().collect(),
         held: held(tables),
+        known: by_hand::known(tables),
     };
+    by_hand::add_held(tables, &mut record);
     record.set_aside();
     record
 }

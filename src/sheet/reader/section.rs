@@ -169,6 +169,11 @@ impl<'s> Section<'s> {
         self.table.contains_key(key.name())
     }
 
+    /// What stands behind a key, for what has to know it before the key is read.
+    pub(in crate::sheet) fn glance(&self, name: &str) -> Option<&'s DeValue<'s>> {
+        self.table.get(name).map(Spanned::get_ref)
+    }
+
     /// Whether a key holds a table.
     pub(in crate::sheet) fn holds_table(&self, key: &dyn Entry) -> bool {
         let value = self.table.get(key.name());

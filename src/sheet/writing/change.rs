@@ -7,14 +7,16 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
-use crate::quantity::{LengthUnit, brief};
+use crate::outcome::ByHand;
+use crate::quantity::brief;
 use crate::record::{Run, Subject, Wanted};
-use crate::sheet::top::{BARE_LENGTH, UNITS};
+use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
-use super::form::new_value;
-use super::place::{Entry, Places, replaced};
+use super::by_hand;
+use super::form::{bare_unit, new_value};
+use super::place::{Edit, Entry, Places, replaced};
 use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
 use super::{WriteError, printable};
 
@@ -54,7 +56,7 @@ pub fn apply(
     put_in(source, before, &puts?, day)
 }
 
-fn in_brief(error: &crate::working::Value) -> String {
+pub(super) fn in_brief(error: &crate::working::Value) -> String {
     format!("{} {}", brief(error.number()), error.unit_text())
 }
 
@@ -85,35 +87,44 @@ pub(super) fn put_in(
     let mut history = String::new();
     for put in puts {
         printable("the reason", &put.reason)?;
-        let old = place_of(&places, put.subject)?;
-        edits.push((old.span(), put.to.to_string()));
+        let typed = match put.subject {
+            Subject::Hand(what) => by_hand::now(&places, what),
+            subject => {
+                let old = place_of(&places, subject)?;
+                edits.push((old.span(), put.to.to_string()));
+                source.text()[old.span()].to_owned()
+            }
+        };
         if !history.is_empty() {
             history.push('\n');
         }
-        let typed = &source.text()[old.span()];
-        history.push_str(&as_text(history::KEYS.name, entry(&places, put, typed, day)?));
+        history.push_str(&as_text(history::KEYS.name, entry(&places, put, &typed, day)?));
     }
+    let hands: Vec<(ByHand, Value)> = puts.iter().filter_map(Put::by_hand).collect();
+    edits.extend(by_hand::edits(&places, &hands)?);
     let subjects: Vec<Subject> = puts.iter().map(|put| put.subject).collect();
     edits.extend(labels(&places, &subjects)?);
     edits.push(history_at_the_end(&places, &history)?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
     proved(before, &after, &subjects)?;
+    by_hand::proved(&after, &hands)?;
     Ok(text)
+}
+
+impl Put {
+    /// What is put there, where hands have set it.
+    fn by_hand(&self) -> Option<(ByHand, Value)> {
+        match self.subject {
+            Subject::Hand(what) => Some((what, by_hand::as_label(what, &self.to))),
+            _ => None,
+        }
+    }
 }
 
 /// Lines of history, where they go.
 pub(super) fn history_at_the_end(places: &Places<'_>, history: &str) -> Result<Edit, WriteError> {
     let end = places.after_last(history::KEYS.name)?;
     Ok((end..end, places.set_apart(end, history)))
-}
-
-/// A place of the text and what it is replaced by.
-pub(super) type Edit = (std::ops::Range<usize>, String);
-
-/// The unit of bare lengths, by its text in the sheet.
-pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
-    let typed = typed.trim_matches(['"', '\'']);
-    UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
 }
 
 fn place_of<'p, 's>(
@@ -165,6 +176,8 @@ pub(super) struct Label {
     pub(super) tables: &'static [&'static str],
     pub(super) key: String,
     pub(super) value: String,
+    /// The row whose runs they are, where it is one.
+    pub(super) row: Option<u32>,
 }
 
 /// What was in force before the changes.
@@ -174,12 +187,13 @@ fn in_force(places: &Places<'_>, changes: &[Subject]) -> Result<Vec<Label>, Writ
         let key = with::key(*change);
         let value = match *change {
             Subject::Sprocket { .. } => sprockets(places),
+            Subject::Hand(what) => Some(by_hand::now(places, what)),
             subject => Some(places.text[place_of(places, subject)?.span()].to_owned()),
         };
-        let Some(value) = value.filter(|_| labels.iter().all(|label| label.key != key)) else {
-            continue;
-        };
-        labels.push(Label { tables: change.effect().moves, key, value });
+        let row = change.row();
+        let is_new = labels.iter().all(|label| label.key != key || label.row != row);
+        let Some(value) = value.filter(|_| is_new) else { continue };
+        labels.push(Label { tables: change.effect().moves, key, value, row });
     }
     Ok(labels)
 }
@@ -203,7 +217,9 @@ pub(super) fn write_labels(places: &Places<'_>, labels: &[Label]) -> Result<Vec<
             let index = index.to_string();
             let lacks = |label: &&Label| {
                 let path = [table, &index, WITH.name, &label.key];
-                label.tables.contains(&table) && places.value(&path).is_none()
+                label.tables.contains(&table)
+                    && by_hand::is_of_row(places, table, &index, label.row)
+                    && places.value(&path).is_none()
             };
             let pairs: Vec<String> = labels
                 .iter()
@@ -261,7 +277,7 @@ pub(super) fn proved(
     changes: &[Subject],
 ) -> Result<(), WriteError> {
     let says = |run: &Run| {
-        let moved = |change: &&Subject| change.effect().moves.contains(&run.table);
+        let moved = |change: &&Subject| change.moves(run);
         changes.iter().filter(moved).all(|change| run.had(*change).is_some())
     };
     let labelled = after.record.runs.iter().all(says);

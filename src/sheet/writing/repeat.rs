@@ -8,7 +8,7 @@ use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with::WITH;
 
 use super::Kind;
-use super::change::bare_unit;
+use super::form::bare_unit;
 use super::place::Places;
 
 /// Lengths and times are the same when they differ by no more than this share.

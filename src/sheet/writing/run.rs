@@ -11,6 +11,7 @@ use crate::sheet::run::SPEED;
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, changeover, settings, trial};
 
+use super::by_hand;
 use super::place::{Places, replaced};
 use super::{Kind, WriteError, printable};
 
@@ -36,6 +37,16 @@ pub struct NewRun {
     pub kind: &'static Kind,
     /// Its keys with what was given, in the order in which they are written.
     pub keys: Vec<(&'static str, Given)>,
+}
+
+impl NewRun {
+    /// The row that it is of, where it is one.
+    fn row(&self) -> Option<u32> {
+        self.keys.iter().find_map(|(key, given)| match given {
+            Given::One(text) if *key == "row" => text.trim().parse().ok(),
+            _ => None,
+        })
+    }
 }
 
 /// The text of the sheet with a run added.
@@ -65,7 +76,7 @@ pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
     for (key, given) in shared {
         table.insert(key, Item::Value(value_of(key, given)?));
     }
-    note_in_force(&places, run.kind.table, &mut table);
+    note_in_force(&places, run, &mut table);
     if run.kind.at_point {
         note_point(&places, &mut table);
     }
@@ -157,7 +168,8 @@ fn note_point(places: &Places<'_>, table: &mut Table) {
 
 /// Writes down what is in force now, as it stands in the sheet, of what moves the readings of this
 /// kind of run.
-fn note_in_force(places: &Places<'_>, kind: &str, table: &mut Table) {
+fn note_in_force(places: &Places<'_>, run: &NewRun, table: &mut Table) {
+    let kind = run.kind.table;
     let mut with = InlineTable::new();
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| Subject::Held(setting));
     for subject in held.filter(|subject| subject.effect().moves.contains(&kind)) {
@@ -170,6 +182,9 @@ fn note_in_force(places: &Places<'_>, kind: &str, table: &mut Table) {
         && let Some(value) = sprockets(places).and_then(|list| list.parse::<Value>().ok())
     {
         with.insert(with::key(FIRST_SPROCKET), value);
+    }
+    for (key, value) in by_hand::in_force(places, kind, run.row()) {
+        with.insert(key, value);
     }
     if !with.is_empty() {
         table.insert(WITH.name, Item::Value(Value::InlineTable(with)));
@@ -187,6 +202,10 @@ pub(super) fn typed_value<'p, 's>(
     match subject {
         Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
             places.value(&[settings::KEYS.name, held.key])
+        }
+        Subject::Hand(what) => {
+            let path = by_hand::path_of(what);
+            places.value(&path.iter().map(String::as_str).collect::<Vec<_>>())
         }
         Subject::Held(held) => {
             let path: Vec<&str> =
