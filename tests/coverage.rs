@@ -157,6 +157,7 @@ fn seeds(spacing: f64) -> Seeds {
 fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
     alley::Inputs {
         runs,
+        leads: vec![],
         alley: inches(ALLEY),
         plot: None,
         setback: moving(15.0, 0.5),

@@ -3,7 +3,9 @@
 use alleytrue::calculations::registry::Job;
 use alleytrue::outcome::Report;
 use alleytrue::record::{Choice, NoChange, Wanted, choose};
-use alleytrue::sheet::writing::{Given, KINDS, NewRun, add_run, apply};
+use alleytrue::sheet::writing::{
+    Correction, Given, KINDS, NewRun, WriteError, add_run, apply, correct,
+};
 use alleytrue::sheet::{FieldSheet, Source};
 use toml_edit::{DocumentMut, Item, Value};
 
@@ -74,24 +76,14 @@ impl Sheet {
         self.0 = document.to_string();
     }
 
-    /// The direction of a setting turned round.
-    pub fn turn(&mut self, setting: Setting) {
-        self.edited(|document| {
-            let table = &mut document["planter"]["controller"][setting.key()];
-            let table = table.as_inline_table_mut().expect("in braces");
-            if setting == Setting::TripScale {
-                let (key, word) = match table.remove("counts") {
-                    Some(_) => ("length", "per count"),
-                    None => ("counts", "per length"),
-                };
-                table.remove("length");
-                table.insert(key, word.into());
-            } else {
-                let now = table["raising-moves-alley"].as_str().expect("a word");
-                let turned = if now == "back" { "ahead" } else { "back" };
-                table.insert("raising-moves-alley", turned.into());
-            }
-        });
+    /// Something put right that the sheet says.
+    pub fn correct(&mut self, correction: &Correction, day: usize) -> bool {
+        match correct(&self.source(), &self.read(), correction, &date(day), None) {
+            Ok((text, _)) => self.0 = text,
+            Err(WriteError::Refused(..)) => return false,
+            Err(why) => panic!("{why}\n{}", self.0),
+        }
+        true
     }
 
     /// What the controller really held since the last change of a setting: the runs since say so,

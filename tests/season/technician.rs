@@ -1,7 +1,8 @@
 //! A technician who does what `Next:` says, and what became of it.
 
 use alleytrue::outcome::Report;
-use alleytrue::record::NoChange;
+use alleytrue::record::{NoChange, Subject};
+use alleytrue::sheet::writing::Correction;
 
 use super::dice::Dice;
 use super::planter::{Planter, SETTINGS, Setting, TOLERANCE};
@@ -35,6 +36,7 @@ pub struct Season {
     pub planter: Planter,
     /// What the sheet has of the trip scale and of the directions.
     pub counts_per_length: bool,
+    pub setback_is_known: bool,
     pub setback_raising_back: bool,
     pub offset_raising_back: bool,
     /// Passes that are driven: out, home.
@@ -44,6 +46,8 @@ pub struct Season {
     /// The change, counted from zero, that slips, and how.
     pub slip: Option<(usize, Slip)>,
     pub wild: Option<Wild>,
+    /// The test range after which the last change is taken back, in the sheet and on the planter.
+    pub undo: Option<usize>,
 }
 
 /// What became of a season.
@@ -80,6 +84,8 @@ impl End {
 #[derive(Clone, Copy, Debug)]
 struct Done {
     setting: Setting,
+    /// What the controller held before.
+    before: f64,
     faulty: bool,
     /// Whether it should have moved five standard errors of the difference.
     tells: bool,
@@ -111,7 +117,7 @@ fn head(season: &Season) -> String {
          [trial.tolerance]\ntrip = \"1 in\"\ncentre = \"1 in\"\nwidth = \"2 in\"\n\
          passes = \"1 in\"\n\
          [settings]\ntrip-scale = {scale_now}\nsetback = {setback}\npass-offset = {offset}\n",
-        way(season.setback_raising_back),
+        if season.setback_is_known { way(season.setback_raising_back) } else { "not known" },
         way(season.offset_raising_back),
     )
 }
@@ -155,6 +161,9 @@ impl Play<'_> {
             self.plant(round);
             let report = self.sheet.report();
             self.look(&report);
+            if self.season.undo == Some(round) && self.undo(round) {
+                continue;
+            }
             if self.follow(report, round) {
                 return;
             }
@@ -251,6 +260,22 @@ impl Play<'_> {
         }
     }
 
+    /// Takes the last change back; whether there was one.
+    fn undo(&mut self, day: usize) -> bool {
+        if !self.sheet.correct(&Correction::Undo, day) {
+            return false;
+        }
+        for setting in SETTINGS {
+            let old = self.in_sheet(setting);
+            if old != self.planter.held(setting) {
+                self.say(format!("  taken back: {} to {old}", setting.key()));
+                self.planter.key_in(setting, old);
+                self.done.retain(|one| one.setting != setting);
+            }
+        }
+        true
+    }
+
     /// Does what the report says; whether the season has ended.
     fn follow(&mut self, mut report: Report, day: usize) -> bool {
         for _ in 0..MOST_AT_THE_DESK {
@@ -305,15 +330,26 @@ impl Play<'_> {
         self.say(format!("  {codes:?}"));
         let held = self.planter.held(setting);
         let in_sheet = self.in_sheet(setting);
+        let subject = Subject::of_key(setting.key()).expect("a setting");
         if words.contains("--turn") {
-            self.sheet.turn(setting);
-            return true;
+            return self.sheet.correct(&Correction::Turn(subject), day);
+        }
+        // He looks at the controller first, as he is told.
+        let before = self.done.iter().find(|one| one.setting == setting).map(|one| one.before);
+        if before == Some(held) && words.contains("--not-set") {
+            return self.sheet.correct(&Correction::NotSet(subject), day);
         }
         if (held - in_sheet).abs() > 1e-6 {
             self.sheet.was(setting, held, day);
             return true;
         }
-        false
+        let mut seen = report.outcomes.iter().filter_map(|outcome| outcome.seen);
+        match seen.find(|seen| seen.setting.key == setting.key()) {
+            Some(seen) if words.contains("--learn") => {
+                self.sheet.correct(&Correction::Learn(seen), day)
+            }
+            _ => false,
+        }
     }
 
     fn in_sheet(&self, setting: Setting) -> f64 {
@@ -339,32 +375,50 @@ impl Play<'_> {
             Some((_, Slip::Other(part))) => to + ((to - before) * part * 2.0).round() / 2.0,
         };
         self.say(format!("  set {} to {to}, keyed in {keyed}", setting.key()));
+        let held_before = self.planter.held(setting);
         let old = self.planter.error(setting);
         self.planter.key_in(setting, keyed);
         let new = self.planter.error(setting);
         self.end.changes += 1;
         self.end.worse += usize::from(new.abs() > old.abs() + 1e-9);
         // By the sheet's own lights it should have moved the error by as much as it changed.
-        let wanted = match setting {
-            Setting::TripScale => super::planter::SPACING * (to / before - 1.0),
-            _ => to - before,
+        let inches = |number: f64| match setting {
+            Setting::TripScale => super::planter::SPACING * (number / before - 1.0),
+            _ => number - before,
         };
-        let faulty = keyed != to || self.is_wrong_in_sheet(setting);
+        let wanted = inches(to) * self.size_in_sheet(setting);
+        let missed = (wanted.abs() - (new - old).abs()).abs();
+        let known = self.is_known_in_sheet(setting);
+        let faulty = known && (keyed != to || self.is_wrong_in_sheet(setting));
         self.done.retain(|one| one.setting != setting);
-        let tells = wanted.abs() >= 5.0 * self.error_of_difference(setting);
-        self.done.push(Done { setting, faulty, tells, seen: false });
+        let five = 5.0 * self.error_of_difference(setting);
+        // Where it went as far as it should, it went the wrong way.
+        let tells = known && wanted.abs() >= five && (missed < 0.1 || missed >= five);
+        self.done.push(Done { setting, before: held_before, faulty, tells, seen: false });
+    }
+
+    /// What the sheet has of how a setting works.
+    fn works(&self, setting: Setting) -> &str {
+        let line = self.sheet.0.lines().find(|line| line.starts_with(setting.key()));
+        line.expect("a line of the controller")
+    }
+
+    fn is_known_in_sheet(&self, setting: Setting) -> bool {
+        !self.works(setting).contains("not known")
+    }
+
+    fn size_in_sheet(&self, setting: Setting) -> f64 {
+        let size = self.works(setting).split(" moves = ").nth(1);
+        let size = size.and_then(|rest| rest.split([',', ' ', '}']).next());
+        size.map_or(1.0, |size| size.parse().expect("a size"))
     }
 
     fn is_wrong_in_sheet(&self, setting: Setting) -> bool {
-        let controller = |key: &str| {
-            let line = self.sheet.0.lines().find(|line| line.starts_with(key));
-            line.expect("a line of the controller").to_owned()
-        };
-        let line = controller(setting.key());
+        let line = self.works(setting);
         let moves = |moves: &super::planter::Moves| {
-            line.contains("\"back\"") != moves.raising_moves_back
-                || moves.size != 1.0
-                || moves.acts_on != [true; 2]
+            let mean = moves.acts_on.iter().filter(|acts| **acts).count() as f64 / 2.0;
+            let size = moves.size * mean / self.size_in_sheet(setting);
+            line.contains("\"back\"") != moves.raising_moves_back || !(0.8..1.25).contains(&size)
         };
         match setting {
             Setting::TripScale => line.contains("per length") != self.planter.counts_per_length,
