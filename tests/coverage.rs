@@ -10,6 +10,8 @@
     clippy::cast_precision_loss
 )]
 
+mod dice;
+
 use alleytrue::calculations::Common;
 use alleytrue::calculations::alley::{self, AlleyRun, Measured};
 use alleytrue::calculations::guess_rows::{self, Steering};
@@ -30,6 +32,7 @@ use alleytrue::statistics::{
     shares_apart,
 };
 use alleytrue::working::{Units, Value};
+use dice::Dice;
 use statrs::distribution::{ContinuousCDF, Gamma, StudentsT};
 
 fn common() -> Common {
@@ -39,35 +42,6 @@ fn common() -> Common {
 /// The same, with intervals of so many percent.
 fn at(percent: u32) -> Common {
     Common { confidence: sure(percent), ..common() }
-}
-
-/// Splitmix64 (Steele, Lea and Flood 2014), with the two laws that readings follow.
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// Evenly between 0 and 1.
-    fn even(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / 9_007_199_254_740_992.0
-    }
-
-    /// Evenly over one spacing around zero: an edge, by the phase of the plate.
-    fn edge(&mut self, spacing: f64) -> f64 {
-        spacing * (self.even() - 0.5)
-    }
-
-    /// Normal around zero (Box and Muller 1958).
-    fn normal(&mut self, sd: f64) -> f64 {
-        let (u, v) = (self.even(), self.even());
-        sd * (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
 }
 
 /// A reading to a ten-thousandth, far finer than any scatter here.
@@ -183,6 +157,7 @@ fn seeds(spacing: f64) -> Seeds {
 fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
     alley::Inputs {
         runs,
+        leads: vec![],
         alley: inches(ALLEY),
         plot: None,
         setback: moving(15.0, 0.5),

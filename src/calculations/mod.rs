@@ -21,6 +21,7 @@ pub mod evenness;
 pub mod guess_rows;
 pub mod jitter;
 mod judgement;
+mod leads;
 mod lengths;
 pub mod packets;
 pub mod passes;

@@ -1,33 +1,28 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
-use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry, SoFar};
 use super::change_check::{Doubt, Ratio, Side};
 use super::common::{Common, LastChange};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::Length;
-use crate::statistics::Moments;
 use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
-use super::jitter::{self, Seeds};
-use super::judgement::{Evidence, Reach};
+use super::jitter::Seeds;
+use super::leads::{self, Leads, Trial};
+pub use super::leads::{LeadRun, shift_from_lead};
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Corrected, PASS_OFFSET};
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Then,
-    Travel, Verdict,
+    Calculation, Direction, Ground, Lane, MovingSetting, Next, Outcome, Picture, Then, Travel,
+    Verdict,
 };
-use crate::working::Units;
 
 /// This calculation.
-pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
-
-/// What one reading is.
-const SUBJECT: &str = "lead";
+pub const CALCULATION: Calculation = Calculation { key: leads::KEY, title: "Pass to pass" };
 
 /// Alleys against their marks, measured on passes of both headings.
 #[derive(Clone, Debug)]
@@ -36,33 +31,6 @@ pub struct Marked {
     pub runs: Vec<AlleyRun>,
     /// The alley that is wanted.
     pub alley: Length,
-}
-
-/// Leads of one pass pair.
-#[derive(Clone, Debug)]
-pub struct LeadRun {
-    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, in the order
-    /// of the plots.
-    pub leads: Vec<Length>,
-    /// What was set otherwise when they were planted.
-    pub then: Vec<Then>,
-}
-
-/// A run made with what is set now.
-impl From<Vec<Length>> for LeadRun {
-    fn from(leads: Vec<Length>) -> Self {
-        LeadRun { leads, then: vec![] }
-    }
-}
-
-impl LeadRun {
-    /// The leads as they would be with what is set now: both passes come ahead in their own travel,
-    /// so a lead grows by twice that.
-    pub(crate) fn at_present(&self, units: &Units) -> Vec<Value> {
-        let leads = units.readings(&self.leads);
-        let Some(since) = Then::all_ahead(&self.then, None, units) else { return leads };
-        leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
-    }
 }
 
 /// What the pass calculation needs: leads, or alleys of both headings against their marks, or
@@ -91,21 +59,6 @@ impl Inputs {
     pub fn has_leads(&self) -> bool {
         !self.leads.is_empty()
     }
-}
-
-/// How far every alley lies too far along in its own direction of travel: mean lead / 2, since
-/// the lead holds the shift of both passes.
-///
-/// ```
-/// use alleytrue::calculations::passes::shift_from_lead;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let lead = Value::typed("mean lead", Decimal::whole(4), Unit::from(LengthUnit::Inch));
-/// assert_eq!(shift_from_lead(&lead).number(), 2.0); // common practice, no source
-/// ```
-#[must_use]
-pub fn shift_from_lead(mean_lead: &Value) -> Value {
-    mean_lead / Value::constant(2.0)
 }
 
 /// What the alley calculation has said already, where it went before.
@@ -144,43 +97,20 @@ fn from_leads(
     outcome: &mut Outcome,
 ) -> Option<Value> {
     let units = &common.units;
-    let leads: Vec<Value> = inputs.leads.iter().flat_map(|run| run.at_present(units)).collect();
-    let moments = Moments::of(SUBJECT, &leads)?;
-    let lead = moments.mean.clone();
     let doubt = doubt(inputs, common);
     let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, common));
-    let jitter = inputs.seeds.as_ref().map(|seeds| {
-        jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
-    });
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
-    let apart = match explained {
-        true => None,
-        false => runs_apart(inputs, jitter.as_ref(), units),
+    let trial = Trial {
+        seeds: inputs.seeds.as_ref(),
+        plot: inputs.plot.as_ref(),
+        alley: inputs.alley.as_ref(),
     };
-    let shift = match &apart {
-        Some(apart) => apart.means[0].clone().named("shift of each pass, by the runs"),
-        None => shift_from_lead(&lead).named("shift of each pass"),
-    };
+    let leads = Leads::of(&inputs.leads, trial, explained, units)?;
+    let (lead, shift) = (leads.mean().clone(), leads.shift.clone());
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
-    let mut judgement = Judgement::of(&Evidence {
-        subject: SUBJECT,
-        groups: vec![leads],
-        parted: None,
-        known: Some(moments),
-        error: shift.clone(),
-        to_error: &|spread| spread / Value::constant(2.0),
-        jitter,
-        tolerance: tolerance.cloned(),
-        tolerance_key: "passes",
-        key: "passes",
-        confidence: common.confidence,
-        in_plot_order: inputs.leads.len() == 1,
-        left_out: common.left_out(CALCULATION),
-        reach: reach(inputs, &lead, units),
-        apart: apart.as_ref(),
-    })?;
+    let mut judgement = leads.judge(tolerance.cloned(), "passes", common)?;
     outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&PASS_OFFSET));
     if let Some(doubt) = &doubt {
         doubt.put_off(ratio.as_ref(), &mut judgement);
@@ -227,25 +157,6 @@ fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     })
 }
 
-/// The shifts that a run's leads say, one by one.
-fn shifts(run: &LeadRun, units: &Units) -> Vec<Value> {
-    run.at_present(units).iter().map(shift_from_lead).collect()
-}
-
-/// The runs where they are not one.
-fn runs_apart(inputs: &Inputs, jitter: Option<&Value>, units: &Units) -> Option<Apart> {
-    if inputs.leads.len() < 2 {
-        return None;
-    }
-    let run = |(place, run): (usize, &LeadRun)| OneRun {
-        name: format!("pass run {}", place + 1),
-        side: 0,
-        each: shifts(run, units),
-    };
-    let runs: Vec<OneRun> = inputs.leads.iter().enumerate().map(run).collect();
-    Apart::of("shift of a pass", &runs, jitter.map(shift_from_lead).as_ref())
-}
-
 /// What the last change of the pass offset did, where leads were measured before and after it.
 fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio> {
     let units = &common.units;
@@ -257,7 +168,7 @@ fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio>
     let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
     let side = |when: &str, wanted: &dyn Fn(Option<Then>) -> bool| {
         let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
-        let shifts: Vec<Value> = runs.flat_map(|run| shifts(run, units)).collect();
+        let shifts: Vec<Value> = runs.flat_map(|run| run.shifts(units)).collect();
         let error = crate::statistics::mean(&["shift of a pass ", when].concat(), &shifts)?;
         Some(Side::of(error, &[shifts.iter().map(Value::number).collect()]))
     };
@@ -267,23 +178,6 @@ fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio>
     let after = side("after the change", &|own| own.is_none())?;
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
     Ratio::of("pass offset", &before, &after, &then.ahead(None, units), tolerance.as_ref())
-}
-
-/// How far is too far: a lead beyond half a trip spacing is nearer to another alley.
-fn reach(inputs: &Inputs, lead: &Value, units: &Units) -> Option<Reach> {
-    let plot = units.length("plot", inputs.plot.as_ref()?);
-    let alley = units.length("alley", inputs.alley.as_ref()?);
-    let by_run = inputs.leads.iter().filter_map(|run| {
-        let lead = crate::statistics::mean(SUBJECT, &run.at_present(units))?;
-        Some(shift_from_lead(&lead).number())
-    });
-    Some(Reach {
-        trip_spacing: (&plot + alley).named("trip spacing"),
-        plot,
-        measured: lead.clone().named("lead"),
-        instead: "another alley was measured",
-        by_run: by_run.collect(),
-    })
 }
 
 /// Along-travel shift from the marks of both headings, where both were measured, and what to do
@@ -302,7 +196,7 @@ fn from_marks(
     if alleys.reported {
         return (Some(shift), None);
     }
-    let next = alley::remark_on_marks(&apart.mark_line, None, tolerance, outcome);
+    let next = alley::remark_on_marks(&apart.mark_line, 0.0, tolerance, outcome);
     (Some(shift), next)
 }
 
@@ -388,6 +282,7 @@ impl Calculate for Inputs {
 mod tests {
     use super::*;
     use crate::quantity::{Decimal, LengthUnit, Unit};
+    use crate::working::Units;
 
     fn common() -> Common {
         Common::new(Units::US)

@@ -1,6 +1,7 @@
 //! What the alley calculation needs.
 
 use crate::calculations::jitter::{self, Seeds};
+use crate::calculations::leads::LeadRun;
 use crate::outcome::MovingSetting;
 use crate::quantity::Length;
 use crate::working::{Units, Value};
@@ -12,6 +13,8 @@ use super::runs::{AlleyRun, Group};
 pub struct Inputs {
     /// Runs at the present settings; every list holds at least one alley.
     pub runs: Vec<AlleyRun>,
+    /// Leads, which part planter from marks where the alleys are of one heading.
+    pub leads: Vec<LeadRun>,
     /// The alley that is wanted.
     pub alley: Length,
     /// Plot length, where known.

@@ -3,6 +3,7 @@
 //! Everything is measured along the direction of travel: `a` from the last seed of one plot to
 //! the mark, `b` from the mark to the first seed of the next.
 
+mod by_leads;
 mod inputs;
 mod runs;
 mod since;
@@ -18,6 +19,7 @@ use crate::working::Value;
 use super::agreement::Apart;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
+use super::leads;
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Corrected, SETBACK};
 use crate::outcome::warning::{
@@ -31,6 +33,7 @@ use crate::outcome::{
 use crate::quantity::at_most;
 use crate::working::Units;
 
+use by_leads::ByLeads;
 pub use inputs::Inputs;
 use runs::SUBJECT;
 pub use runs::{
@@ -64,14 +67,17 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         true => None,
         false => since::apart(inputs, &mut groups, jitter.as_ref(), units),
     };
-    let Some((shift, apart)) = shift(&groups) else { return (outcome, None) };
+    let Some((alleys, both)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
     let judged =
-        judge(inputs, common, &groups, &shift, tolerance.clone(), jitter, runs_apart.as_ref());
-    let Some(mut judgement) = judged else {
+        judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, runs_apart.as_ref());
+    let Some(by_alleys) = judged else {
         return (outcome, None);
     };
+    let by_leads = ByLeads::of(inputs, &groups, explained, common);
+    let Parted { shift, mark_line, mut judgement } =
+        parted(by_leads.as_ref(), alleys, both, by_alleys, tolerance.clone(), common);
     outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
@@ -83,8 +89,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let sides = mean_sides(&groups);
     let width_off = sides.as_ref().and_then(|sides| width(inputs, common, sides, &mut outcome));
     outcome.values.push(shift.clone());
-    let marks = apart.and_then(|apart| {
-        remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
+    let marks = mark_line.as_ref().and_then(|(off, scatter)| {
+        remark_on_marks(off, *scatter, tolerance.as_ref(), &mut outcome)
     });
     if drifts {
         outcome.warnings.push(DRIFT_OF_TRIP.with(
@@ -94,7 +100,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     }
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
-    remark(&groups, &result, &mut outcome);
+    remark(&groups, mark_line.is_some(), &result, &mut outcome);
     outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
@@ -111,6 +117,43 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         None => outcome.setting_to_change().or(marks),
     };
     (outcome, pending)
+}
+
+/// Planter and marks, as far as they can be told from one another.
+struct Parted {
+    /// The shift that the setback takes out.
+    shift: Value,
+    /// How far the marks stand short of their line, seen going out, and the half width of its
+    /// interval.
+    mark_line: Option<(Value, f64)>,
+    /// How sure the shift is.
+    judgement: Judgement,
+}
+
+/// Both headings part planter from marks, and so do leads beside one heading.
+fn parted(
+    by_leads: Option<&ByLeads<'_>>,
+    alleys: Value,
+    both: Option<BothHeadings>,
+    mut by_alleys: Judgement,
+    tolerance: Option<Value>,
+    common: &Common,
+) -> Parted {
+    let of_leads = by_leads.and_then(|leads| Some((leads.parted()?, leads)));
+    if let Some(((shift, short), leads)) = of_leads
+        && let Some(judgement) = leads.judge(tolerance, common)
+    {
+        // Two means that are sure to a and b differ by what is sure to the root of a^2 + b^2.
+        let scatter = judgement.sure_to().hypot(by_alleys.sure_to());
+        return Parted { shift, mark_line: Some((short, scatter)), judgement };
+    }
+    if let Some(leads) = by_leads {
+        leads.leave_open(&mut by_alleys);
+    }
+    // The standard error of half the difference of two means is that of their mean.
+    let scatter = by_alleys.sure_to();
+    let mark_line = both.map(|both| (both.mark_line, scatter));
+    Parted { shift: alleys, mark_line, judgement: by_alleys }
 }
 
 /// How far back the setback as it will be set moves every alley: what its step leaves stays.
@@ -252,19 +295,14 @@ fn mend_width(off: &str) -> Next {
 }
 
 /// Says which way the marks stand off their line, where that is beyond tolerance and scatter.
-///
-/// The standard error of half the difference of two means is that of their mean, so the
-/// interval of the shift serves for both.
 pub(super) fn remark_on_marks(
     mark_line: &Value,
-    judgement: Option<&Judgement>,
+    scatter: f64,
     tolerance: Option<&Value>,
     outcome: &mut Outcome,
 ) -> Option<Next> {
     outcome.values.push(mark_line.clone());
     let off = mark_line.number().abs();
-    let half = judgement.and_then(|judgement| judgement.interval.as_ref());
-    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
     if tolerance.is_none_or(|tolerance| off <= tolerance.number()) || off <= scatter {
         return None;
     }
@@ -294,7 +332,7 @@ pub(super) fn remark_on_marks(
     Some(next.adjusting(vec![marks]))
 }
 
-fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
+fn remark(groups: &[Group], parted: bool, result: &SettingResult, outcome: &mut Outcome) {
     if groups.iter().any(|group| group.leans) {
         outcome.warnings.push(
             LEANS_ON_NOMINAL.with(
@@ -302,7 +340,7 @@ fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
             ),
         );
     }
-    if groups.len() == 1 {
+    if groups.len() == 1 && !parted {
         outcome.warnings.push(ONE_HEADING.with(
             "all alleys were measured on one heading, so an error of the mark line would look \
              like a shift of the planter",
@@ -351,6 +389,10 @@ impl Calculate for Inputs {
     }
 
     fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key == leads::KEY {
+            readings::leave_out(self.leads.iter_mut().map(|run| &mut run.leads), places);
+            self.leads.retain(|run| !run.leads.is_empty());
+        }
         if key != CALCULATION.key {
             return 0;
         }
@@ -426,7 +468,7 @@ mod tests {
         let tolerance = value(1.0);
         let said = |off: f64, tolerance: Option<&Value>| {
             let mut outcome = Outcome::new(CALCULATION);
-            let next = remark_on_marks(&value(off), None, tolerance, &mut outcome);
+            let next = remark_on_marks(&value(off), 0.0, tolerance, &mut outcome);
             assert_eq!(next.is_some(), !outcome.warnings.is_empty());
             next.map(|next| next.instruction)
         };

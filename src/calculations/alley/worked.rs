@@ -30,6 +30,7 @@ fn run(heading: Option<Heading>, sides: &[(&str, &str)]) -> AlleyRun {
 fn inputs(runs: Vec<AlleyRun>, now: &str, raising_moves: Direction) -> Inputs {
     Inputs {
         runs,
+        leads: vec![],
         alley: inches("30"),
         plot: None,
         setback: MovingSetting::new(&SETBACK, inches(now), raising_moves, None),

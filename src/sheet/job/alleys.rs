@@ -9,7 +9,7 @@ use crate::outcome::{MovingSetting, Then};
 use crate::quantity::{Length, Speed};
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Tables, alley_run, codes, with};
+use crate::sheet::{Tables, alley_run, codes, pass_run, with};
 
 use super::by_hand;
 use super::need::Need;
@@ -78,6 +78,7 @@ pub(super) fn alley(
     );
     Some(alley::Inputs {
         runs: alleys.runs?,
+        leads: leads(tables),
         alley: wanted?,
         plot: plot(tables),
         setback: setback?,
@@ -85,6 +86,17 @@ pub(super) fn alley(
         width_tolerance: tables.trial.tolerance.width.clone(),
         seeds: seeds(tables),
     })
+}
+
+/// The leads at the trial's speed, for alleys of one heading.
+fn leads(tables: &Tables) -> Vec<passes::LeadRun> {
+    let here = tables.pass_runs.iter().filter(|table| same_speed(&table.run, tables));
+    here.filter_map(|table| lead_run(table, tables)).collect()
+}
+
+/// A run of leads with what was set otherwise when it was planted.
+fn lead_run(table: &pass_run::Table, tables: &Tables) -> Option<passes::LeadRun> {
+    Some(passes::LeadRun { leads: table.leads.clone()?, then: then(&table.run.with, tables) })
 }
 
 /// Leads need the pass offset; alleys of both headings say something about passes by themselves.
@@ -115,13 +127,7 @@ pub(super) fn passes(
         }
         None => None,
     };
-    let leads: Option<Vec<passes::LeadRun>> = here
-        .iter()
-        .map(|table| {
-            let then = then(&table.run.with, tables);
-            Some(passes::LeadRun { leads: table.leads.clone()?, then })
-        })
-        .collect();
+    let leads: Option<Vec<_>> = here.iter().map(|table| lead_run(table, tables)).collect();
     let leads = leads?;
     if leads.is_empty() && marked.is_none() {
         return None;
