@@ -151,8 +151,11 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         None => arguments.correction(),
     };
     let written = match &correction {
-        Some(correction) => correct(source, &sheet, correction, &day, reason)
-            .map(|(text, settings)| (text, after_correction(arguments, correction, &settings, style))),
+        Some(correction) => {
+            correct(source, &sheet, correction, &day, reason).map(|(text, settings)| {
+                (text, after_correction(arguments, correction, &settings, style))
+            })
+        }
         None => {
             let subjects: Vec<Subject> = arguments.setting.iter().map(|one| one.subject).collect();
             let choice = arguments.choice(&subjects);

@@ -196,9 +196,7 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
 pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
     let tables: &[&str] = match setting {
         Subject::Sprocket { .. } => &["wheel-run"],
-        Subject::Held(_) | Subject::Direction(_) | Subject::Hand(_) => {
-            setting.calibration().proof
-        }
+        Subject::Held(_) | Subject::Direction(_) | Subject::Hand(_) => setting.calibration().proof,
     };
     let present = |run: &&Run| !run.point.differs(&record.present, Part::Speed, &record.planter);
     let runs: Vec<&Run> = record.live(tables).filter(present).collect();

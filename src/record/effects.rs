@@ -183,7 +183,9 @@ impl Subject {
         match self {
             Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
             Subject::Hand(_) => format!("{name} at {text}"),
-            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => format!("{name} {text}"),
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => {
+                format!("{name} {text}")
+            }
         }
     }
 
@@ -212,7 +214,7 @@ impl Subject {
     pub fn row(&self) -> Option<u32> {
         match self {
             Subject::Hand(what) => what.row(),
-            Subject::Held(_) | Subject::Sprocket { .. } => None,
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
         }
     }
 

@@ -150,7 +150,10 @@ fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
-    let all = held.chain(["chain-1-driving", "chain-1-driven", "setback-direction"]).chain(by_hand).collect();
+    let all = held
+        .chain(["chain-1-driving", "chain-1-driven", "setback-direction"])
+        .chain(by_hand)
+        .collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 

@@ -11,8 +11,8 @@ use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
-use super::change::{Edit, Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
-use super::place::{Places, replaced};
+use super::change::{Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
+use super::place::{Edit, Places, replaced};
 use super::run::{as_text, checked, spoken, typed_value};
 use super::{WriteError, printable};
 
@@ -145,8 +145,12 @@ fn not_set(
         let value = said_since(&places, run, change)?;
         Some((value, from.to_string()))
     }));
-    let label =
-        Label { tables: subject.effect().moves, key: with::key(subject), value: from.to_string() };
+    let label = Label {
+        tables: subject.effect().moves,
+        key: with::key(subject),
+        value: from.to_string(),
+        row: subject.row(),
+    };
     edits.extend(write_labels(&places, &[label])?);
     let typed = &source.text()[place.span()];
     let line = entry(&places, &put(subject, from, reason), typed, day)?;
@@ -219,7 +223,7 @@ fn turn(
 fn controlled(subject: Subject) -> Option<&'static Setting> {
     let own = match subject {
         Subject::Held(setting) | Subject::Direction(setting) => setting,
-        Subject::Sprocket { .. } => return None,
+        Subject::Sprocket { .. } | Subject::Hand(_) => return None,
     };
     SETTINGS_OF_CONTROLLER.into_iter().find(|setting| *setting == own)
 }
