@@ -766,6 +766,11 @@ alley = {}
     fn fewest(&self, which: usize) -> usize {
         let runs = [&self.trips, &self.alleys, &self.leads][which];
         let counts = runs.iter().map(|run| run.off.len());
+        // Alleys of one heading leave the shift to the leads.
+        let one_heading = self.alleys.len() == 1 || !self.headings;
+        if which == 1 && one_heading && !self.leads.is_empty() {
+            return self.fewest(2).max(counts.sum());
+        }
         if which == 1 && self.headings { counts.min() } else { Some(counts.sum()) }.unwrap_or(0)
     }
 

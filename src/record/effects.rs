@@ -1,7 +1,6 @@
 //! What a setting rests on, and which measurements a change of it makes out of date.
 
 use super::operating_point::Part;
-use super::{Held, Known, Run};
 use crate::calculations::changeover::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
@@ -177,18 +176,6 @@ impl Subject {
         }
     }
 
-    /// What it is or was, in words.
-    pub(super) fn at(&self, held: &Held) -> String {
-        let (name, text) = (self.name(), &held.text);
-        match self {
-            Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
-            Subject::Hand(_) => format!("{name} at {text}"),
-            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => {
-                format!("{name} {text}")
-            }
-        }
-    }
-
     /// What changing it does to measurements.
     #[must_use]
     pub fn effect(&self) -> &'static Effect {
@@ -216,28 +203,6 @@ impl Subject {
             Subject::Hand(what) => what.row(),
             Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
         }
-    }
-
-    /// Whether a run can tell of it: one of another row can't.
-    pub(crate) fn is_of(&self, run: &Run) -> bool {
-        self.row().is_none_or(|row| run.row == Some(row))
-    }
-
-    /// Whether changing it moves the readings of a run.
-    pub(crate) fn moves(&self, run: &Run) -> bool {
-        self.effect().moves.contains(&run.table) && self.is_of(run)
-    }
-
-    /// Whether it is known by how much.
-    pub(super) fn is_known(&self, run: &Run, known: Known) -> bool {
-        let by_sheet = match self {
-            Subject::Hand(ByHand::Chain { .. }) => known.tooth,
-            Subject::Hand(ByHand::Depth { .. }) => known.turn,
-            // Which way marks that moved out went, only the heading tells.
-            Subject::Hand(ByHand::Marks) => run.headed,
-            _ => true,
-        };
-        by_sheet && self.effect().known.contains(&run.table)
     }
 
     /// The calculation it belongs to.

@@ -15,6 +15,7 @@ pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, TIMERS};
 
 use crate::calculations::changeover;
+use crate::outcome::ByHand;
 
 use operating_point::OperatingPoint;
 use operating_point::Planter;
@@ -194,6 +195,42 @@ impl Run {
     #[must_use]
     pub fn had(&self, subject: Subject) -> Option<&Held> {
         self.with.iter().find(|(own, _)| *own == subject).map(|(_, held)| held)
+    }
+}
+
+impl Subject {
+    /// What it is or was, in words.
+    fn at(&self, held: &Held) -> String {
+        let (name, text) = (self.name(), &held.text);
+        match self {
+            Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
+            Subject::Hand(_) => format!("{name} at {text}"),
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => {
+                format!("{name} {text}")
+            }
+        }
+    }
+
+    /// Whether a run can tell of it: one of another row can't.
+    pub(crate) fn is_of(&self, run: &Run) -> bool {
+        self.row().is_none_or(|row| run.row == Some(row))
+    }
+
+    /// Whether changing it moves the readings of a run.
+    pub(crate) fn moves(&self, run: &Run) -> bool {
+        self.effect().moves.contains(&run.table) && self.is_of(run)
+    }
+
+    /// Whether it is known by how much.
+    fn is_known(&self, run: &Run, known: Known) -> bool {
+        let by_sheet = match self {
+            Subject::Hand(ByHand::Chain { .. }) => known.tooth,
+            Subject::Hand(ByHand::Depth { .. }) => known.turn,
+            // Which way marks that moved out went, only the heading tells.
+            Subject::Hand(ByHand::Marks) => run.headed,
+            _ => true,
+        };
+        by_sheet && self.effect().known.contains(&run.table)
     }
 }
 

@@ -5,13 +5,12 @@ use std::ops::Range;
 use crate::outcome::ByHand;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length};
-use crate::record::{Held, Subject};
+use crate::record::Subject;
 
 use super::placed::Placed;
 use super::reader::{
     Key, Keys, Needed, Reader, Section, SignedWhole, Text, length, list, number, signed_whole,
 };
-use super::with;
 
 pub(super) static KEYS: Keys = Keys {
     name: "by-hand",
@@ -87,11 +86,11 @@ pub(super) const ONE_CHAIN: SignedWhole = signed_whole(&bounds::TEETH_JUMPED);
 pub(super) struct Table {
     pub(super) throttle: Option<String>,
     pub(super) marks: Option<Length>,
-    staking: Option<String>,
+    pub(super) staking: Option<String>,
     chains: Option<Placed<Vec<Decimal>>>,
     depth: Option<Placed<Vec<Decimal>>>,
     depth_all: Option<Decimal>,
-    hitch: Option<String>,
+    pub(super) hitch: Option<String>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -132,21 +131,6 @@ impl Table {
         self.depth_all.unwrap_or(NOUGHT)
     }
 
-    /// What the table holds of an adjustment; teeth, turns and marks that were never changed stand
-    /// at nought.
-    pub(super) fn now(&self, what: ByHand) -> Option<Held> {
-        let word = |text: &Option<String>| text.as_deref().map(Held::label);
-        match what {
-            ByHand::Throttle => word(&self.throttle),
-            ByHand::Staking => word(&self.staking),
-            ByHand::Hitch => word(&self.hitch),
-            ByHand::Marks => Some(self.marks.as_ref().map_or_else(nothing, with::kept)),
-            ByHand::Chain { row } => Some(with::plain(self.jumped(row))),
-            ByHand::Depth { row: Some(row) } => Some(with::plain(self.turned(row))),
-            ByHand::Depth { row: None } => Some(with::plain(self.turned_alike())),
-        }
-    }
-
     /// What it holds, for the record.
     pub(super) fn held(&self) -> Vec<Subject> {
         let mut all = vec![];
@@ -178,9 +162,4 @@ fn of_row(list: &Option<Placed<Vec<Decimal>>>, row: u32) -> Decimal {
     let place = usize::try_from(row).ok().and_then(|row| row.checked_sub(1));
     let number = list.as_ref().zip(place).and_then(|(list, place)| list.value.get(place));
     number.copied().unwrap_or(NOUGHT)
-}
-
-/// Marks that were never moved.
-fn nothing() -> Held {
-    Held { text: "0".into(), base: 0.0 }
 }

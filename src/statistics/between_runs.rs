@@ -130,6 +130,8 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
         let side = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
         format!("{what} {subject}{side}")
     };
+    // With the spread the weights are others, and so are the means.
+    let spread_too = if spread.is_some() { " with the spread" } else { "" };
     let weight = |run: &RunMean| match spread {
         Some(spread) => Value::constant(1.0) / (&run.squared_error + spread),
         None => Value::constant(1.0) / &run.squared_error,
@@ -137,9 +139,10 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
     let of_side = |side: usize| {
         let own = || runs.iter().filter(move |run| run.side == side);
         let weights = Value::sum("1 / square of a run's error", own().map(weight).collect())
-            .named(name(side, "weights"));
+            .named([name(side, "weights"), spread_too.into()].concat());
         let weighted = own().map(|run| weight(run) * &run.estimate).collect();
-        (Value::sum("weight x run", weighted) / weights).named(name(side, "weighted mean"))
+        (Value::sum("weight x run", weighted) / weights)
+            .named([name(side, "weighted mean"), spread_too.into()].concat())
     };
     (0..sides).map(of_side).collect()
 }

@@ -5,7 +5,8 @@ use crate::outcome::{
     ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since,
 };
 use crate::quantity::{Decimal, Length};
-use crate::record::{Known, Record, Subject};
+use crate::record::{Held, Known, Record, Subject};
+use crate::sheet::by_hand::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes, with};
 
@@ -31,7 +32,7 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
             _ => {}
         }
     }
-    let held = |what: ByHand| Some((Subject::Hand(what), tables.by_hand.now(what)?));
+    let held = |what: ByHand| Some((Subject::Hand(what), now(&tables.by_hand, what)?));
     record.held.extend(all.into_iter().filter_map(held));
 }
 
@@ -55,6 +56,22 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
         Some(NotMeasured { calculation: subject.calculation(), words })
     };
     all.into_iter().filter_map(open).collect()
+}
+
+/// What the table holds of an adjustment; teeth, turns and marks that were never changed stand
+/// at nought.
+fn now(table: &Table, what: ByHand) -> Option<Held> {
+    let word = |text: &Option<String>| text.as_deref().map(Held::label);
+    let nought = || with::plain(Decimal::whole(0));
+    match what {
+        ByHand::Throttle => word(&table.throttle),
+        ByHand::Staking => word(&table.staking),
+        ByHand::Hitch => word(&table.hitch),
+        ByHand::Marks => Some(table.marks.as_ref().map_or_else(nought, with::kept)),
+        ByHand::Chain { row } => Some(with::plain(table.jumped(row))),
+        ByHand::Depth { row: Some(row) } => Some(with::plain(table.turned(row))),
+        ByHand::Depth { row: None } => Some(with::plain(table.turned_alike())),
+    }
 }
 
 /// Lists by row are no longer than the planter has rows.
