@@ -368,6 +368,33 @@ fn lengths_that_agree_are_seldom_called_apart() {
     }
 }
 
+/// Leads of several days, which lie apart by `days` standard errors of one day's mean.
+fn leads_of_days(dice: &mut Dice, runs: usize, days: f64) -> passes::Inputs {
+    let (each, sd) = (6, 0.5);
+    let own = days * sd / f64::from(6).sqrt();
+    let run = |dice: &mut Dice| {
+        let day = dice.normal(own);
+        let leads: Vec<Length> = (0..each).map(|_| inches(day + dice.normal(sd))).collect();
+        leads.into()
+    };
+    let leads = (0..runs).map(|_| run(dice)).collect();
+    passes::Inputs { leads, ..pass_inputs(vec![]) }
+}
+
+#[test]
+fn runs_of_several_days_cover_as_claimed() {
+    let mut dice = Dice(31);
+    for days in [0.0, 0.5, 1.0, 2.0, 5.0] {
+        for runs in [2, 3, 5, 8] {
+            let share = Share4::of(4000, || {
+                let inputs = leads_of_days(&mut dice, runs, days);
+                holds(&passes::calibrate(&inputs, &common(), passes::Alleys::default()), 0.0)
+            });
+            share.at_least(&format!("{runs} days, {days} apart"), 0.5);
+        }
+    }
+}
+
 #[test]
 fn drives_cover_as_claimed() {
     let mut dice = Dice(16);

@@ -40,11 +40,13 @@ pub(super) struct Side {
     pub(super) squares: f64,
     /// Its degrees of freedom.
     pub(super) degrees: usize,
+    /// The days on which it was planted: a run each, or one of each heading.
+    pub(super) days: usize,
 }
 
 impl Side {
-    /// A side by its readings as errors, group by group.
-    pub(super) fn of(error: Value, groups: &[Vec<f64>]) -> Side {
+    /// A side of so many days, by its readings as errors, group by group.
+    pub(super) fn of(error: Value, groups: &[Vec<f64>], days: usize) -> Side {
         let squares = |group: &Vec<f64>| {
             let mean = group.iter().sum::<f64>() / count(group.len()).number();
             group.iter().map(|one| (one - mean).powi(2)).sum::<f64>()
@@ -54,7 +56,13 @@ impl Side {
             counts: groups.iter().map(Vec::len).collect(),
             squares: groups.iter().map(squares).sum(),
             degrees: groups.iter().map(|group| group.len().saturating_sub(1)).sum(),
+            days: days.max(1),
         }
+    }
+
+    /// What days may set the error apart, where each may lie off by `half` a tolerance.
+    fn by_days(&self, half: f64) -> f64 {
+        half * half / count(self.days).number()
     }
 
     /// By how much more than one reading the error is sure: 1/n, or (1/n1 + 1/n2)/4 of two groups.
@@ -117,7 +125,8 @@ impl Ratio {
         } else {
             0.0
         };
-        let by_days = tolerance.map_or(0.0, |tolerance| tolerance.number().powi(2) / 2.0);
+        let half = tolerance.map_or(0.0, |tolerance| tolerance.number() / 2.0);
+        let by_days = before.by_days(half) + after.by_days(half);
         let square = by_readings + by_days;
         if square <= 0.0 || expected.number() == 0.0 {
             return None;
@@ -273,7 +282,7 @@ mod tests {
 
     fn side(readings: &[f64]) -> Side {
         let mean = readings.iter().sum::<f64>() / readings.len() as f64;
-        Side::of(Value::constant(mean).named("error"), &[readings.to_vec()])
+        Side::of(Value::constant(mean).named("error"), &[readings.to_vec()], 1)
     }
 
     fn ratio(before: &[f64], after: &[f64], expected: f64) -> Ratio {

@@ -167,6 +167,7 @@ fn apart(runs: &[LeadRun], jitter: Option<&Value>, units: &Units) -> Option<Apar
     let run = |(place, run): (usize, &LeadRun)| OneRun {
         name: format!("pass run {}", place + 1),
         side: 0,
+        since: run.then.is_empty(),
         each: run.shifts(units),
     };
     let runs: Vec<OneRun> = runs.iter().enumerate().map(run).collect();

@@ -168,9 +168,10 @@ fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio>
     let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
     let side = |when: &str, wanted: &dyn Fn(Option<Then>) -> bool| {
         let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
+        let days = runs.clone().count();
         let shifts: Vec<Value> = runs.flat_map(|run| run.shifts(units)).collect();
         let error = crate::statistics::mean(&["shift of a pass ", when].concat(), &shifts)?;
-        Some(Side::of(error, &[shifts.iter().map(Value::number).collect()]))
+        Some(Side::of(error, &[shifts.iter().map(Value::number).collect()], days))
     };
     let before = side("before the change", &|own| {
         own.is_some_and(|own| own.then.base() == change.from_base)

@@ -464,6 +464,7 @@ fn runs_apart(inputs: &Inputs, spacing: &Value, present: Present<'_>) -> Option<
     let run = |(place, run): (usize, &TripRun)| OneRun {
         name: format!("trip run {}", place + 1),
         side: 0,
+        since: run.then.is_none(),
         each: errors(run, spacing, present),
     };
     let runs: Vec<OneRun> = inputs.runs.iter().enumerate().map(run).collect();
@@ -494,9 +495,10 @@ fn ratio(
     .named("longer by the change of the trip scale");
     let side = |when: &str, wanted: &dyn Fn(&&TripRun) -> bool| {
         let runs = inputs.runs.iter().filter(wanted);
+        let days = runs.clone().count();
         let errors: Vec<Value> = runs.flat_map(|run| errors(run, spacing, present)).collect();
         let error = statistics::mean(&["error per plot ", when].concat(), &errors)?;
-        Some(Side::of(error, &[errors.iter().map(Value::number).collect()]))
+        Some(Side::of(error, &[errors.iter().map(Value::number).collect()], days))
     };
     let before = side("before the change", &made_with)?;
     let after = side("after the change", &|run| run.then.is_none())?;

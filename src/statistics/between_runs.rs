@@ -191,6 +191,36 @@ impl Spread {
     }
 }
 
+/// The means of the sides of runs that are one, and the squares of their standard errors: weights w =
+/// 1 / v, sum of w y / sum of w, and 1 / sum of w.
+///
+/// ```
+/// use alleytrue::statistics::{RunMean, means_of_one};
+/// use alleytrue::working::Value;
+/// let run = |y: f64, v: f64| RunMean {
+///     name: "run".into(),
+///     estimate: Value::constant(y).named("y"),
+///     squared_error: Value::constant(v).named("v"),
+///     side: 0,
+/// };
+/// // (1 / 1 + 4 / 3) / (1 / 1 + 1 / 3) = 1.75, and 1 / (1 + 1 / 3) = 0.75.
+/// let (means, squares) = means_of_one("shift", &[run(1.0, 1.0), run(4.0, 3.0)]);
+/// assert!((means[0].number() - 1.75).abs() < 1e-12);
+/// assert!((squares[0].number() - 0.75).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn means_of_one(subject: &str, runs: &[RunMean]) -> (Vec<Value>, Vec<Value>) {
+    let sides = sides_of(runs);
+    let square = |side: usize| {
+        let own = runs.iter().filter(|run| run.side == side);
+        let weights = own.map(|run| Value::constant(1.0) / &run.squared_error).collect();
+        let weights = Value::sum("1 / square of a run's error", weights);
+        let name = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
+        (Value::constant(1.0) / weights).named(format!("square of the error of {subject}{name}"))
+    };
+    (weighted_means(subject, runs, None), (0..sides).map(square).collect())
+}
+
 /// Where a falling function of what is zero or more crosses zero; zero where it starts below.
 fn root(falling: impl Fn(f64) -> f64) -> f64 {
     if falling(0.0) <= 0.0 {

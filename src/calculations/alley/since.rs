@@ -18,6 +18,7 @@ pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<
     runs.map(|(place, run)| OneRun {
         name: run_name(place, run),
         side: groups.iter().position(|group| group.heading == run.heading).unwrap_or(0),
+        since: run.then.is_empty(),
         each: run.sides(units).iter().filter_map(|alley| centre_of(alley, &wanted)).collect(),
     })
     .collect()
@@ -80,7 +81,9 @@ pub(super) fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Op
         let (error, _) = shift(&groups)?;
         let error = error.named(["shift", when].concat());
         let each = |group: &Group| group.each.iter().map(Value::number).collect();
-        Some(Side::of(error, &groups.iter().map(each).collect::<Vec<_>>()))
+        // Runs out and home are of one day.
+        let days = runs.len().div_ceil(groups.len());
+        Some(Side::of(error, &groups.iter().map(each).collect::<Vec<_>>(), days))
     };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));

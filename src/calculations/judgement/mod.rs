@@ -267,9 +267,12 @@ impl Judgement {
     /// Names the runs that are not one. Where they leave it open, another run tells, and not more
     /// readings of these.
     fn say_apart(&mut self, apart: &Apart) {
+        self.figures.extend(apart.figures.iter().cloned());
+        if !apart.is_said {
+            return;
+        }
         let words = format!("the runs disagree by more than their scatter: {}", apart.words);
         self.warnings.push(RUNS_APART.with(words.clone()));
-        self.figures.extend(apart.figures.iter().cloned());
         let open = matches!(self.decision, Decision::Measure(_));
         if open || apart.decides_nothing(self.tolerance.as_ref()) {
             self.decision = Decision::Measure(format!(
@@ -312,6 +315,15 @@ impl Judgement {
     /// Too wide an interval to tell: how many more readings would settle it.
     fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
         let Some(limit) = &self.tolerance else { return };
+        if evidence.apart.is_some() {
+            self.decision = Decision::Measure(format!(
+                "the runs leave {} give or take {}, which can't be told from the tolerance of \
+                 {tolerance}: measure a further run",
+                in_words(&self.error),
+                in_words(&spread.interval.half_width)
+            ));
+            return;
+        }
         let wanted = (limit / Value::constant(2.0)).named("half width that decides");
         let taken = taken(evidence, spread.degrees);
         let sd = (evidence.to_error)(spread.used.clone())
