@@ -143,12 +143,8 @@ fn warned(outcome: &Outcome, code: &str) -> bool {
 }
 
 fn moving(now: f64, step: f64) -> MovingSetting {
-    MovingSetting {
-        setting: &SETBACK,
-        now: inches(now),
-        raising_moves: Direction::Back,
-        step: (step > 0.0).then(|| inches(step)),
-    }
+    let step = (step > 0.0).then(|| inches(step));
+    MovingSetting::new(&SETBACK, inches(now), Direction::Back, step)
 }
 
 /// How one reading scatters.

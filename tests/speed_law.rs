@@ -45,12 +45,7 @@ fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
     Inputs {
         runs,
         alley: inches(30.0),
-        setback: Some(MovingSetting {
-            setting: &SETBACK,
-            now: inches(19.0),
-            raising_moves: Direction::Back,
-            step: None,
-        }),
+        setback: Some(MovingSetting::new(&SETBACK, inches(19.0), Direction::Back, None)),
         tolerance: None,
         drop_height: None,
     }

@@ -49,7 +49,8 @@ impl Apart {
         let (square, degrees) = scatter(subject, &moments)?;
         let square = match jitter {
             Some(jitter) if jitter.number().powi(2) > square.number() => jitter.to_the(2),
-            _ => square,
+            _ if square.number() > 0.0 => square,
+            _ => of_a_hair(runs, &moments)?,
         };
         let means: Vec<RunMean> = runs
             .iter()
@@ -102,7 +103,19 @@ fn scatter(subject: &str, runs: &[Moments]) -> Option<(Value, u32)> {
         .reduce(|sum, next| sum + next)?;
     let square = (squares / degrees).named(format!("square of the scatter within runs, {subject}"));
     let whole = told().map(crate::statistics::Deviation::whole_degrees).sum();
-    (square.number() > 0.0).then_some((square, whole))
+    (whole > 0).then_some((square, whole))
+}
+
+/// A scatter that hides nothing, where the readings of every run are all alike.
+fn of_a_hair(runs: &[OneRun], moments: &[Moments]) -> Option<Value> {
+    let means = moments.iter().map(|one| one.mean.number());
+    let (low, high) = means.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), mean| {
+        (low.min(mean), high.max(mean))
+    });
+    let hair = (high - low) / 1000.0;
+    let unit = runs.first()?.each.first()?.unit();
+    let name = "square of a scatter that hides nothing";
+    (hair > 0.0).then(|| Value::found(name, hair * hair, unit.to_the(2), "all readings alike"))
 }
 
 /// How far the two runs of one side that lie furthest apart do.

@@ -12,11 +12,12 @@
 //! the readings and from what sets days apart, which two runs can't tell: half the tolerance is
 //! granted to each of them.
 
+use crate::outcome::setting::Setting;
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, NOT_MEASURED_SINCE, WarningKind,
 };
 use crate::outcome::wording::in_words;
-use crate::outcome::{Decision, Judgement};
+use crate::outcome::{ChangeSeen, Decision, Judgement};
 use crate::statistics::Confidence;
 use crate::working::Value;
 
@@ -158,6 +159,12 @@ impl Ratio {
         }
     }
 
+    /// For who puts it into the sheet.
+    pub(super) fn seen(&self, setting: &'static Setting) -> ChangeSeen {
+        let interval = [self.low.number(), self.high.number()];
+        ChangeSeen { setting, ratio: self.ratio.number(), interval }
+    }
+
     /// Figures for the working.
     pub(super) fn values(&self) -> Vec<Value> {
         vec![self.seen.clone(), self.ratio.clone(), self.low.clone(), self.high.clone()]
@@ -174,6 +181,8 @@ pub(super) struct Doubt<'a> {
     pub(super) ways: [&'static str; 2],
     /// How the sheet has its direction: "the direction of the setback".
     pub(super) direction: &'static str,
+    /// Whether it has one; else the change was a trial that tells.
+    pub(super) known: bool,
 }
 
 impl Doubt<'_> {
@@ -202,19 +211,38 @@ impl Doubt<'_> {
             Fault::WithoutEffect => format!(
                 "{changed}, which should have moved the {what} {expected}, and they lie where they \
                  lay: look whether the controller holds {to}. If it still holds {from}, put that \
-                 into the sheet by `apply --not-set {key}`, and set it then"
+                 into the sheet by `alleytrue apply SHEET --not-set {key}`, and set it then"
             ),
             Fault::Reversed => format!(
                 "{changed} and the {what} went {seen} where they should have gone {expected}: the \
-                 sheet has {} wrong; put it right by `apply --turn {key}` before anything is set",
+                 sheet has {} wrong; put it right by `alleytrue apply SHEET --turn {key}` before anything is set",
                 self.direction
             ),
             Fault::OtherSize => format!(
                 "{changed} and the {what} went {seen} where they should have gone {expected}: look \
                  whether the controller holds {to}. If it does, put what the {name} moves into the \
-                 sheet by `apply --learn {key}`"
+                 sheet by `alleytrue apply SHEET --learn {key}`"
             ),
         }
+    }
+
+    /// What a trial change told.
+    fn of_a_trial(&self, ratio: &Ratio) -> String {
+        let LastChange { setting, to, .. } = self.change;
+        let changed = self.changed();
+        let (what, key) = (self.what, setting.key);
+        if ratio.holds(0.0) {
+            return format!(
+                "{changed} as a trial, and no move of the {what} can be told from scatter: look \
+                 whether the controller holds {to}, or make a larger trial change"
+            );
+        }
+        let way = self.ways[usize::from(ratio.seen.number() < 0.0)];
+        format!(
+            "{changed} as a trial, and the {what} went {} {way}: put that into the sheet by \
+             `alleytrue apply SHEET --learn {key}`",
+            in_words(&ratio.seen.magnitude())
+        )
     }
 
     /// Puts a judgement off where the last change was not measured, or did not do what it should.
@@ -227,6 +255,10 @@ impl Doubt<'_> {
         }
         let Some(ratio) = ratio else { return };
         judgement.figures.extend(ratio.values());
+        if !self.known {
+            judgement.decision = Decision::Wait(self.of_a_trial(ratio));
+            return;
+        }
         if let Some(fault) = ratio.fault() {
             let words = self.words(fault, ratio);
             judgement.warnings.push(fault.warning().with(words.clone()));

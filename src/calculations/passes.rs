@@ -14,11 +14,12 @@ use super::alley::{self, AlleyRun};
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::{Corrected, PASS_OFFSET, Then};
+use crate::outcome::setting::{Corrected, PASS_OFFSET};
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Verdict,
+    Calculation, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Then,
+    Travel, Verdict,
 };
 use crate::working::Units;
 
@@ -59,7 +60,7 @@ impl LeadRun {
     /// so a lead grows by twice that.
     pub(crate) fn at_present(&self, units: &Units) -> Vec<Value> {
         let leads = units.readings(&self.leads);
-        let Some(since) = Then::all_ahead(&self.then, units) else { return leads };
+        let Some(since) = Then::all_ahead(&self.then, None, units) else { return leads };
         leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
     }
 }
@@ -146,7 +147,7 @@ fn from_leads(
     let leads: Vec<Value> = inputs.leads.iter().flat_map(|run| run.at_present(units)).collect();
     let moments = Moments::of(SUBJECT, &leads)?;
     let lead = moments.mean.clone();
-    let doubt = doubt(common);
+    let doubt = doubt(inputs, common);
     let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, common));
     let jitter = inputs.seeds.as_ref().map(|seeds| {
         jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
@@ -180,6 +181,7 @@ fn from_leads(
         reach: reach(inputs, &lead, units),
         apart: apart.as_ref(),
     })?;
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&PASS_OFFSET));
     if let Some(doubt) = &doubt {
         doubt.put_off(ratio.as_ref(), &mut judgement);
     }
@@ -212,12 +214,16 @@ fn from_leads(
 }
 
 /// The last change of the pass offset, and how it is spoken of.
-fn doubt(common: &Common) -> Option<Doubt<'_>> {
+fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     Some(Doubt {
         change: common.last_change(&PASS_OFFSET)?,
         what: "alleys of each pass",
         ways: ["ahead", "back"],
         direction: "the direction of the pass offset",
+        known: !inputs
+            .offset
+            .as_ref()
+            .is_some_and(|offset| offset.raising_moves == Direction::NotKnown),
     })
 }
 
@@ -249,16 +255,18 @@ fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio>
     };
     let then = inputs.leads.iter().filter_map(own);
     let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
-    let side = |wanted: &dyn Fn(Option<Then>) -> bool| {
+    let side = |when: &str, wanted: &dyn Fn(Option<Then>) -> bool| {
         let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
         let shifts: Vec<Value> = runs.flat_map(|run| shifts(run, units)).collect();
-        let error = crate::statistics::mean("shift of a pass", &shifts)?;
+        let error = crate::statistics::mean(&["shift of a pass ", when].concat(), &shifts)?;
         Some(Side::of(error, &[shifts.iter().map(Value::number).collect()]))
     };
-    let before = side(&|own| own.is_some_and(|own| own.then.base() == change.from_base))?;
-    let after = side(&|own| own.is_none())?;
+    let before = side("before the change", &|own| {
+        own.is_some_and(|own| own.then.base() == change.from_base)
+    })?;
+    let after = side("after the change", &|own| own.is_none())?;
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
-    Ratio::of("pass offset", &before, &after, &then.ahead(units), tolerance.as_ref())
+    Ratio::of("pass offset", &before, &after, &then.ahead(None, units), tolerance.as_ref())
 }
 
 /// How far is too far: a lead beyond half a trip spacing is nearer to another alley.
@@ -379,7 +387,6 @@ impl Calculate for Inputs {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outcome::Direction;
     use crate::quantity::{Decimal, LengthUnit, Unit};
 
     fn common() -> Common {
@@ -402,12 +409,7 @@ mod tests {
         Inputs {
             leads: vec![leads.map(inches).to_vec().into()],
             marked: None,
-            offset: Some(MovingSetting {
-                setting: &PASS_OFFSET,
-                now: inches(now),
-                raising_moves: Direction::Ahead,
-                step: None,
-            }),
+            offset: Some(MovingSetting::new(&PASS_OFFSET, inches(now), Direction::Ahead, None)),
             tolerance: Some(inches("0.5")),
             alley: None,
             plot: None,

@@ -1,8 +1,8 @@
 //! Every calculation, once: in working order, with its inputs for one sheet.
 //!
-//! The order is that in which each step rests on the one before: speed and wheel, spacing,
-//! changeover, rows, trip scale, alleys, passes, guess rows; then what was planted: depth, evenness, and after
-//! emergence the stand. One thing is changed at a time: common practice, no source. Layout and
+//! The order is that in which each step rests on the one before: speed and wheel, spacing, depth and
+//! evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes, guess rows; and
+//! after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
 //! packets belong to the office and the shop; they take no turn.
 //!
 //! A calculation is added by its line here. Job, help, subcommands, `--without` and the tests go
@@ -71,6 +71,10 @@ registry! {
     wheel,
     /// Drive and target.
     spacing,
+    /// Depths of seed dug up.
+    depth,
+    /// Gaps between seeds or plants.
+    evenness,
     /// Changeover timers and what was seen of them.
     changeover,
     /// Rows against a reference row.
@@ -85,10 +89,6 @@ registry! {
     passes,
     /// Gaps between the outer rows of neighbouring passes.
     guess_rows,
-    /// Depths of seed dug up.
-    depth,
-    /// Gaps between seeds or plants.
-    evenness,
     /// Plants counted, or only rows to count them on.
     stand,
     /// How the field is laid out.

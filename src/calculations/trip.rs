@@ -379,6 +379,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     if adds_up_for_sure {
         judgement.change(&evidence);
     }
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&TRIP_SCALE));
     if let Some(doubt) = &doubt {
         doubt.put_off(ratio.as_ref(), &mut judgement);
     }
@@ -445,6 +446,7 @@ fn doubt(common: &Common) -> Option<Doubt<'_>> {
         what: "plots",
         ways: ["longer", "shorter"],
         direction: "which way round the trip scale is (`counts` or `length`)",
+        known: true,
     })
 }
 
@@ -490,13 +492,14 @@ fn ratio(
         ScaleKind::LengthPerCount => spacing * then / now - spacing,
     }
     .named("longer by the change of the trip scale");
-    let side = |wanted: &dyn Fn(&&TripRun) -> bool| {
+    let side = |when: &str, wanted: &dyn Fn(&&TripRun) -> bool| {
         let runs = inputs.runs.iter().filter(wanted);
         let errors: Vec<Value> = runs.flat_map(|run| errors(run, spacing, present)).collect();
-        let error = statistics::mean("error per plot", &errors)?;
+        let error = statistics::mean(&["error per plot ", when].concat(), &errors)?;
         Some(Side::of(error, &[errors.iter().map(Value::number).collect()]))
     };
-    let (before, after) = (side(&made_with)?, side(&|run| run.then.is_none())?);
+    let before = side("before the change", &made_with)?;
+    let after = side("after the change", &|run| run.then.is_none())?;
     let tolerance = inputs.tolerance.as_ref();
     let tolerance = tolerance.map(|length| present.units.length("trip tolerance", length));
     Ratio::of("trip scale", &before, &after, &expected, tolerance.as_ref())

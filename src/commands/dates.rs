@@ -8,9 +8,9 @@ use super::output::complain;
 
 /// A day as TOML has it.
 pub(super) fn day(text: &str) -> Result<String, String> {
-    let day: Result<jiff::civil::Date, _> = text.trim().parse();
-    let plain = |day: &jiff::civil::Date| day.to_string() == text.trim();
-    day.ok().filter(plain).map(|day| day.to_string()).ok_or_else(|| {
+    let typed: Result<toml::value::Datetime, _> = text.trim().parse();
+    let day = typed.ok().filter(|typed| typed.date.is_some() && typed.time.is_none());
+    day.map(|day| day.to_string()).ok_or_else(|| {
         format!("`{}` is no date; write year, month and day, such as 2027-04-18", harmless(text))
     })
 }
@@ -37,7 +37,7 @@ pub(super) fn ask(words: &str, style: Style) -> Exit {
 
 /// Today by the clock and the time zone of this machine.
 pub(super) fn today() -> String {
-    jiff::ZonedDateTime::now().date().to_string()
+    chrono::Local::now().date_naive().to_string()
 }
 
 #[cfg(test)]
@@ -65,7 +65,15 @@ mod tests {
     #[test]
     fn days_are_days() {
         assert_eq!(day("2027-04-18").as_deref(), Ok("2027-04-18"));
-        for wrong in ["2027-02-30", "18.4.2027", "2027-4-18", "20270418", "yesterday", ""] {
+        for wrong in [
+            "2027-02-30",
+            "18.4.2027",
+            "2027-4-18",
+            "20270418",
+            "2027-04-18T07:00:00",
+            "yesterday",
+            "",
+        ] {
             assert!(day(wrong).is_err(), "{wrong}");
         }
     }

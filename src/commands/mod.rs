@@ -117,7 +117,10 @@ impl Cli {
     }
 
     fn parsed(arguments: &[OsString]) -> Result<Cli, clap::Error> {
-        let matches = help::grouped(Cli::command()).try_get_matches_from(arguments)?;
+        // The list in groups is a sixth of a short run, so it is made for who is shown it only.
+        let matches = Cli::command()
+            .try_get_matches_from(arguments)
+            .or_else(|_| help::grouped(Cli::command()).try_get_matches_from(arguments))?;
         Cli::from_arg_matches(&matches)
     }
 }

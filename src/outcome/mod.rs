@@ -7,6 +7,7 @@ pub mod geodesy;
 mod ground;
 pub(crate) mod judgement;
 pub mod layout;
+mod moving;
 mod next;
 mod picture;
 mod report;
@@ -22,10 +23,11 @@ pub use ground::{
     Bars, ChangeoverPicture, Fate, Ground, Lane, Mark, MarkKind, Phase, Seed, Strip, Travel,
 };
 pub use judgement::{Decision, Judgement};
+pub use moving::{MovingSetting, Then};
 pub use next::{Calculation, Next};
 pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use report::{NotMeasured, Report};
-pub use setting::{MovingSetting, SettingResult, Verdict};
+pub use setting::{SettingResult, Verdict};
 pub use table::{Cell, Column, Table};
 pub use warning::{Warning, WarningKind};
 
@@ -56,6 +58,19 @@ pub struct Outcome {
     pub cautions: Vec<&'static Caution>,
     /// What to do if this is the next thing to put right; `None` where nothing is.
     pub next: Option<Next>,
+    /// What the last change of its setting did, where that was measured.
+    pub seen: Option<ChangeSeen>,
+}
+
+/// What the last change of a setting did, of what the sheet says it should do.
+#[derive(Clone, Copy, Debug)]
+pub struct ChangeSeen {
+    /// The setting.
+    pub setting: &'static setting::Setting,
+    /// 1 where it did what it should, -1 where it went the other way.
+    pub ratio: f64,
+    /// Both ends of its interval.
+    pub interval: [f64; 2],
 }
 
 impl Outcome {
@@ -72,6 +87,7 @@ impl Outcome {
             warnings: vec![],
             cautions: vec![],
             next: None,
+            seen: None,
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use super::next::{Calculation, Next};
-use super::setting::Setting;
+use super::setting::{Setting, Verdict};
 
 /// The results in working order.
 #[derive(Clone, Debug)]
@@ -41,6 +41,25 @@ impl Report {
             let words: Vec<&str> = not_measured.iter().map(|one| one.words.as_str()).collect();
             let instruction = format!("not measured since: {}; measure again", words.join("; "));
             self.next = Some(Next::only(first.calculation, instruction));
+        }
+        self
+    }
+
+    /// The same report as it is shown: one thing is changed at a time, so every other setting that is
+    /// to be changed waits for the next step.
+    #[must_use]
+    pub fn one_at_a_time(mut self) -> Report {
+        let Some(next) = &self.next else { return self };
+        let first = match &next.setting {
+            Some(name) if name == "sprockets" => "the sprockets first".to_owned(),
+            Some(name) => format!("the {name} first"),
+            None => format!("{} first", next.calculation.title.to_lowercase()),
+        };
+        let others = self.outcomes.iter_mut().filter(|one| one.calculation != next.calculation);
+        for setting in others.flat_map(|outcome| &mut outcome.settings) {
+            if matches!(setting.verdict, Verdict::Change(_)) {
+                *setting = setting.clone().waiting(format!("{first}; then measure again"));
+            }
         }
         self
     }

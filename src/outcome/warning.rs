@@ -55,7 +55,7 @@ warning_table! {
         "The alleys were measured on passes of one heading only, so an error in the line of the marks can't be told from a shift of the planter. Measure passes of both headings.",
         "Every [[alley-run]] says heading = \"out\".";
     MARK_LINE = "mark-line",
-        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that: the marks themselves stand off the line. Check the layout.",
+        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that. Either the marks themselves stand off the line, or the ground slopes along the pass, where the wheel slips more uphill than downhill. A level, or alleys on level ground, tell which; only then move stakes.",
         "Alleys 3 in ahead of the marks going out and 3 in behind them coming home.";
     MEASURE_AGAIN_FIRST = "measure-again-first",
         "The setback moves the alleys of both headings along their own travel, so it changes the lead by twice as much. Set the setback first, plant again, and measure the leads again before the pass offset is touched.",
@@ -178,7 +178,7 @@ warning_table! {
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
     TIMER_STEP_COARSE = "timer-step-coarse",
-        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it. Where it says that a finer step is not enough, the machine times leave no narrower alley at this speed either, and the steps only hide it.",
         "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
     PLOT_TOO_SHORT = "plot-too-short",
         "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",

@@ -114,6 +114,7 @@ bounds_table! {
     SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";
     SCALE_STEP = 0.0000001 "0.0000001", 1000000.0 "1000000", "The step of a trip scale.";
     SETTING_LENGTH = -30480.0 "-100 ft", 30480.0 "100 ft", "A setting that is a length.";
+    MOVES = 0.001 "0.001", 1000.0 "1000", "What a unit of a setting moves, in units of it.";
     SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
     EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
     COUNTED_ROW = 100.0 "10 cm", 304800.0 "1000 ft", "A length of row that plants are counted on.";

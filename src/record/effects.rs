@@ -83,6 +83,10 @@ static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] 
 /// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
 static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
 
+/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
+/// runs are read anew.
+static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
+
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
@@ -97,6 +101,8 @@ pub enum Subject {
     },
     /// What hands adjust.
     Hand(ByHand),
+    /// Which way round a setting works, as the sheet has it.
+    Direction(&'static Setting),
 }
 
 /// The timers of `[changeover]`.
@@ -122,6 +128,10 @@ impl Subject {
         }
         if let Some(what) = ByHand::of_key(key) {
             return Some(Subject::Hand(what));
+        }
+        if let Some(own) = key.strip_suffix("-direction") {
+            let mut all = SETTINGS_OF_CONTROLLER.into_iter();
+            return all.find(|setting| setting.key == own).map(Subject::Direction);
         }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
@@ -149,6 +159,7 @@ impl Subject {
             Subject::Held(setting) => setting.key.into(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
             Subject::Hand(what) => what.key(),
+            Subject::Direction(setting) => [setting.key, "-direction"].concat(),
         }
     }
 
@@ -161,6 +172,7 @@ impl Subject {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
             Subject::Hand(what) => what.name(),
+            Subject::Direction(setting) => format!("direction of the {}", setting.name),
         }
     }
 
@@ -169,6 +181,7 @@ impl Subject {
     pub fn effect(&self) -> &'static Effect {
         match self {
             Subject::Sprocket { .. } => &BY_SPROCKET,
+            Subject::Direction(_) => &BY_DIRECTION,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
@@ -188,7 +201,7 @@ impl Subject {
     pub fn row(&self) -> Option<u32> {
         match self {
             Subject::Hand(what) => what.row(),
-            Subject::Held(_) | Subject::Sprocket { .. } => None,
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
         }
     }
 
@@ -202,10 +215,16 @@ impl Subject {
     pub(super) fn calibration(&self) -> &'static Calibration {
         let key = match self {
             Subject::Sprocket { .. } => spacing::CALCULATION.key,
-            Subject::Held(setting) if *setting == &TRIP_SCALE => trip::CALCULATION.key,
-            Subject::Held(setting) if *setting == &SETBACK => alley::CALCULATION.key,
-            Subject::Held(setting) if *setting == &PASS_OFFSET => passes::CALCULATION.key,
-            Subject::Held(_) => changeover::CALCULATION.key,
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &TRIP_SCALE => {
+                trip::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &SETBACK => {
+                alley::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &PASS_OFFSET => {
+                passes::CALCULATION.key
+            }
+            Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
             Subject::Hand(ByHand::Throttle) => speed::CALCULATION.key,
             Subject::Hand(ByHand::Marks | ByHand::Staking) => alley::CALCULATION.key,
             Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,

@@ -7,6 +7,7 @@ pub mod drawing;
 pub mod geojson;
 pub mod json;
 pub mod markdown;
+mod markup;
 pub mod page;
 pub mod record;
 pub mod reference;

@@ -226,6 +226,8 @@ pub(super) fn key(subject: Subject) -> String {
             ByHand::Hitch => HITCH.name,
         }
         .into(),
+        // No run has it.
+        Subject::Direction(_) => subject.key(),
     }
 }
 

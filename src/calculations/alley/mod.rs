@@ -19,14 +19,14 @@ use super::agreement::Apart;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::Corrected;
+use crate::outcome::setting::{Corrected, SETBACK};
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Decision, Direction, Ground, Judgement, Lane, Next,
-    Outcome, Picture, SettingResult, Travel, Verdict,
+    Adjustment, By, ByHand, Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture,
+    SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -55,7 +55,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "alley"));
-    let doubt = since::doubt(common);
+    let doubt = since::doubt(inputs, common);
     let ratio = doubt.as_ref().and_then(|doubt| since::ratio(inputs, doubt.change, common));
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
@@ -72,6 +72,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some(mut judgement) = judged else {
         return (outcome, None);
     };
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
         doubt.put_off(ratio.as_ref(), &mut judgement);
@@ -115,10 +116,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
 /// How far back the setback as it will be set moves every alley: what its step leaves stays.
 fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
     let now = inputs.setback.now(units);
-    let back = match inputs.setback.raising_moves {
-        Direction::Back => &result.set - now,
-        Direction::Ahead => now - &result.set,
-    };
+    let back = inputs.setback.moved_back(&now, &result.set);
     back.named("shift that the new setback takes out")
 }
 
@@ -273,18 +271,18 @@ pub(super) fn remark_on_marks(
     // Going out, alleys ahead of their marks mean marks that stand too near the start.
     let (stand, go) =
         if mark_line.number() > 0.0 { ("short of", "out") } else { ("beyond", "home") };
+    let by = format!("{} {}", brief(off), mark_line.unit_text());
     let words = format!(
-        "the marks stand {} {} {stand} the line that both headings agree on, seen going out",
-        brief(off),
-        mark_line.unit_text()
+        "alleys going out and coming home lie {by} each way off their middle: the marks stand so \
+         far {stand} the line that both headings agree on, seen going out, or the ground slopes, \
+         and the wheel slips more uphill than downhill"
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
     let next = Next::only(
         outcome.calculation,
         format!(
-            "{words}: check the layout; the marks belong {} {} further {go}",
-            brief(off),
-            mark_line.unit_text()
+            "{words}: lay a level on the ground, or measure again where it is level, before any \
+             stake is moved; on level ground the marks belong {by} further {go}"
         ),
     );
     let marks = Adjustment {
@@ -433,9 +431,10 @@ mod tests {
             next.map(|next| next.instruction)
         };
         let short = said(2.0, Some(&tolerance)).expect("a remark");
-        assert!(short.contains("2 in short of") && short.contains("further out"), "{short}");
+        assert!(short.contains("so far short of") && short.contains("2 in further out"), "{short}");
         let beyond = said(-2.0, Some(&tolerance)).expect("a remark");
-        assert!(beyond.contains("2 in beyond") && beyond.contains("further home"), "{beyond}");
+        assert!(beyond.contains("so far beyond"), "{beyond}");
+        assert!(beyond.contains("2 in further home"), "{beyond}");
         assert_eq!(said(1.0, Some(&tolerance)), None);
         assert_eq!(said(2.0, None), None);
     }

@@ -1,7 +1,7 @@
 //! Alleys against their marks, and where their middles lie.
 
 use crate::outcome::Heading;
-use crate::outcome::setting::Then;
+use crate::outcome::Then;
 use crate::quantity::{Length, MeasureUnit};
 use crate::statistics;
 use crate::working::{Units, Value};
@@ -38,7 +38,7 @@ impl AlleyRun {
     /// last seed so much nearer to its mark, and a first seed so much further from it.
     pub(crate) fn sides(&self, units: &Units) -> Vec<Sides> {
         let reading = |length: &Length| Value::reading(length, units.length.compound());
-        let since = Then::all_ahead(&self.then, units);
+        let since = Then::all_ahead(&self.then, self.heading, units);
         let sides = |alley: &Measured| {
             let a = alley.last_seed_to_mark.as_ref().map(reading);
             let b = alley.mark_to_first_seed.as_ref().map(reading);
@@ -104,7 +104,7 @@ pub fn centre_ahead_by_first_seed(alley: &Value, mark_to_first_seed: &Value) -> 
 pub(crate) struct Group {
     pub(crate) heading: Option<Heading>,
     /// Behind the names of its figures, where there are two.
-    pub(crate) tag: &'static str,
+    pub(crate) tag: String,
     /// Mean distance of the middle ahead of the mark.
     pub(crate) ahead: Value,
     /// The same at each alley.
@@ -116,6 +116,16 @@ pub(crate) struct Group {
 
 /// The runs by heading, out before home.
 pub(crate) fn groups(runs: &[AlleyRun], alley: &Length, units: &Units) -> Vec<Group> {
+    groups_named(runs, "", alley, units)
+}
+
+/// The same; `of` stands behind the names of all figures.
+pub(crate) fn groups_named(
+    runs: &[AlleyRun],
+    of: &str,
+    alley: &Length,
+    units: &Units,
+) -> Vec<Group> {
     let mut headings: Vec<Option<Heading>> = runs.iter().map(|run| run.heading).collect();
     headings.sort_unstable();
     headings.dedup();
@@ -130,30 +140,25 @@ pub(crate) fn groups(runs: &[AlleyRun], alley: &Length, units: &Units) -> Vec<Gr
                 Heading::Out => ", out",
                 Heading::Home => ", home",
             });
-            group(heading, &alleys, &wanted, tag)
+            group(heading, &alleys, &wanted, [tag, of].concat())
         })
         .collect()
 }
 
-fn group(
-    heading: Option<Heading>,
-    alleys: &[Sides],
-    wanted: &Value,
-    tag: &'static str,
-) -> Option<Group> {
+fn group(heading: Option<Heading>, alleys: &[Sides], wanted: &Value, tag: String) -> Option<Group> {
     let both: Option<Vec<(Value, Value)>> =
         alleys.iter().map(|[a, b]| a.clone().zip(b.clone())).collect();
     let Some(pairs) = both else {
         let each: Vec<Value> = alleys.iter().filter_map(|alley| centre_of(alley, wanted)).collect();
-        let mean = statistics::mean(&[SUBJECT, tag].concat(), &each)?;
-        let ahead = mean.named(["centre ahead of mark", tag].concat());
+        let mean = statistics::mean(&[SUBJECT, &tag].concat(), &each)?;
+        let ahead = mean.named(["centre ahead of mark", &tag].concat());
         return Some(Group { heading, tag, ahead, each, sides: None, leans: true });
     };
     let each = pairs.iter().map(|(a, b)| centre_ahead(a, b)).collect();
     let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
-    let a = statistics::mean(&["last seed to mark", tag].concat(), &a)?;
-    let b = statistics::mean(&["mark to first seed", tag].concat(), &b)?;
-    let ahead = centre_ahead(&a, &b).named(["centre ahead of mark", tag].concat());
+    let a = statistics::mean(&["last seed to mark", &tag].concat(), &a)?;
+    let b = statistics::mean(&["mark to first seed", &tag].concat(), &b)?;
+    let ahead = centre_ahead(&a, &b).named(["centre ahead of mark", &tag].concat());
     Some(Group { heading, tag, ahead, each, sides: Some((a, b)), leans: false })
 }
 

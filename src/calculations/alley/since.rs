@@ -4,11 +4,12 @@
 use crate::calculations::agreement::{Apart, OneRun};
 use crate::calculations::change_check::{Doubt, Ratio, Side};
 use crate::calculations::common::{Common, LastChange};
+use crate::outcome::Direction;
 use crate::outcome::setting::SETBACK;
 use crate::working::{Units, Value};
 
 use super::inputs::Inputs;
-use super::runs::{AlleyRun, Group, centre_of, groups, shift};
+use super::runs::{AlleyRun, Group, centre_of, groups_named, shift};
 
 /// The runs with their middles, brought to the present.
 pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<OneRun> {
@@ -39,18 +40,19 @@ pub(super) fn apart(
     }
     let apart = Apart::of("shift", &each_run(inputs, groups, units), jitter)?;
     for (group, mean) in groups.iter_mut().zip(&apart.means) {
-        group.ahead = mean.clone().named(["centre ahead of mark by its runs", group.tag].concat());
+        group.ahead = mean.clone().named(["centre ahead of mark by its runs", &group.tag].concat());
     }
     Some(apart)
 }
 
 /// The last change of the setback, and how it is spoken of.
-pub(super) fn doubt(common: &Common) -> Option<Doubt<'_>> {
+pub(super) fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     Some(Doubt {
         change: common.last_change(&SETBACK)?,
         what: "alleys",
         ways: ["ahead", "back"],
         direction: "the direction of the setback",
+        known: inputs.setback.raising_moves != Direction::NotKnown,
     })
 }
 
@@ -67,19 +69,26 @@ pub(super) fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Op
     };
     let (mut before, mut after) = (runs(&before), runs(&after));
     let then = before.first()?.then.iter().find(|one| *one.setting.setting == SETBACK)?;
-    let expected = then.ahead(units);
+    let expected = then.ahead(None, units);
     // Where one side was driven one way only, the other counts by that way.
     let headings = |runs: &[AlleyRun]| -> Vec<_> { runs.iter().map(|run| run.heading).collect() };
     let (driven_before, driven_after) = (headings(&before), headings(&after));
     before.retain(|run| driven_after.contains(&run.heading));
     after.retain(|run| driven_before.contains(&run.heading));
-    let side = |runs: &[AlleyRun]| {
-        let groups = groups(runs, &inputs.alley, units);
+    let side = |runs: &[AlleyRun], when: &str| {
+        let groups = groups_named(runs, when, &inputs.alley, units);
         let (error, _) = shift(&groups)?;
+        let error = error.named(["shift", when].concat());
         let each = |group: &Group| group.each.iter().map(Value::number).collect();
         Some(Side::of(error, &groups.iter().map(each).collect::<Vec<_>>()))
     };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    Ratio::of("setback", &side(&before)?, &side(&after)?, &expected, tolerance.as_ref())
+    Ratio::of(
+        "setback",
+        &side(&before, " before the change")?,
+        &side(&after, " after the change")?,
+        &expected,
+        tolerance.as_ref(),
+    )
 }

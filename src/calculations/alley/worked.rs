@@ -3,7 +3,7 @@
 use super::*;
 use crate::calculations::spacing::Target;
 use crate::outcome::setting::SETBACK;
-use crate::outcome::{Heading, MovingSetting};
+use crate::outcome::{Direction, Heading, MovingSetting};
 use crate::quantity::LengthUnit;
 
 use crate::calculations::Common;
@@ -32,7 +32,7 @@ fn inputs(runs: Vec<AlleyRun>, now: &str, raising_moves: Direction) -> Inputs {
         runs,
         alley: inches("30"),
         plot: None,
-        setback: MovingSetting { setting: &SETBACK, now: inches(now), raising_moves, step: None },
+        setback: MovingSetting::new(&SETBACK, inches(now), raising_moves, None),
         tolerance: Some(inches("1")),
         width_tolerance: None,
         seeds: None,

@@ -22,12 +22,7 @@ fn page(leads: &str, tolerance: Option<&str>, spacing: Option<&str>) -> Outcome 
     let inputs = passes::Inputs {
         leads: vec![leads.split(", ").map(inches).collect::<Vec<_>>().into()],
         marked: None,
-        offset: Some(MovingSetting {
-            setting: &PASS_OFFSET,
-            now: inches("6.5"),
-            raising_moves: Direction::Back,
-            step: None,
-        }),
+        offset: Some(MovingSetting::new(&PASS_OFFSET, inches("6.5"), Direction::Back, None)),
         tolerance: tolerance.map(inches),
         alley: None,
         plot: None,

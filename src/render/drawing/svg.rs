@@ -2,13 +2,13 @@
 
 use std::fmt;
 
-use askama::Template;
 use unicode_width::UnicodeWidthStr;
 
 use crate::calculations::stakes::{Heading, Layout};
 use crate::outcome::{Histogram, Travel};
 use crate::quantity::round_half_away;
 use crate::render::harmless;
+use crate::render::markup::Markup;
 
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
 
@@ -22,25 +22,6 @@ const LINE: f64 = 16.0;
 const STRIP: f64 = 20.0;
 /// Room at both ends of a strip, for figures that stand at its very end.
 const MARGIN: f64 = 12.0;
-
-/// The picture, ready to stand in a page.
-#[derive(Template)]
-#[template(path = "drawing/picture.svg", escape = "html", config = "src/render/askama.toml")]
-struct Paper {
-    title: String,
-    width: Number,
-    height: Number,
-    inks: Vec<Ink>,
-}
-
-/// One stroke of the pen.
-enum Ink {
-    Line(Number, Number, Number, Number, Stroke),
-    Box(Number, Number, Number, Number, &'static str),
-    Shape(String, &'static str),
-    Dot(Number, Number, Number, &'static str),
-    Text(Number, Number, &'static str, String),
-}
 
 /// A place in the picture, to a tenth of a point.
 #[derive(Clone, Copy)]
@@ -69,18 +50,10 @@ impl Stroke {
             Stroke::Thick => "3",
         }
     }
-
-    fn dashed(&self) -> bool {
-        *self == Stroke::Dashed
-    }
 }
 
 /// The geometry of a picture as an `svg` element.
-///
-/// # Errors
-///
-/// What the template engine says when it can't write.
-pub fn scene(scene: &Scene) -> Result<String, askama::Error> {
+pub(crate) fn scene(scene: &Scene) -> Markup {
     let (title, pen) = match scene {
         Scene::Strips(picture) => (picture.title.as_str(), strips(picture)),
         Scene::Bars(picture) => (picture.title.as_str(), bars(picture)),
@@ -88,45 +61,69 @@ pub fn scene(scene: &Scene) -> Result<String, askama::Error> {
         Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
     };
-    Paper {
-        title: harmless(title),
-        width: Number(WIDTH),
-        height: Number(pen.y.ceil()),
-        inks: pen.inks,
-    }
-    .render()
+    let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
+    let mut picture = Markup::default();
+    picture.tags("<svg role=\"img\" aria-label=\"").text(harmless(title));
+    picture.tags("\" width=\"").text(width).tags("pt\" height=\"").text(height);
+    picture.tags("pt\" viewBox=\"0 0 ").text(width).tags(" ").text(height);
+    picture.tags("\" xmlns=\"http://www.w3.org/2000/svg\">").append(&pen.drawn);
+    picture.tags("\n</svg>");
+    picture
 }
 
 /// What is drawn so far, and how far down the picture that is.
 #[derive(Default)]
 struct Pen {
-    inks: Vec<Ink>,
+    drawn: Markup,
     y: f64,
 }
 
 impl Pen {
+    /// Numbers of an element, each under its name.
+    fn numbers(&mut self, numbers: &[(&'static str, f64)]) -> &mut Markup {
+        for (name, number) in numbers {
+            self.drawn.tags(" ").tags(name).tags("=\"").text(Number(*number)).tags("\"");
+        }
+        &mut self.drawn
+    }
+
     fn line(&mut self, from: (f64, f64), to: (f64, f64), stroke: Stroke) {
-        let (a, b) = (from, to);
-        self.inks.push(Ink::Line(Number(a.0), Number(a.1), Number(b.0), Number(b.1), stroke));
+        self.drawn.tags("\n<line");
+        self.numbers(&[("x1", from.0), ("y1", from.1), ("x2", to.0), ("y2", to.1)])
+            .tags(" stroke=\"black\" stroke-width=\"")
+            .text(stroke.width())
+            .tags(if stroke == Stroke::Dashed { "\" stroke-dasharray=\"5 3\"/>" } else { "\"/>" });
     }
 
-    fn boxed(&mut self, from: (f64, f64), to: (f64, f64), fill: &'static str) {
+    fn boxed(&mut self, from: (f64, f64), to: (f64, f64), fill: &str) {
         let (wide, high) = (to.0 - from.0, to.1 - from.1);
-        self.inks.push(Ink::Box(Number(from.0), Number(from.1), Number(wide), Number(high), fill));
+        self.drawn.tags("\n<rect");
+        self.numbers(&[("x", from.0), ("y", from.1), ("width", wide), ("height", high)]);
+        self.filled(fill);
     }
 
-    fn shape(&mut self, points: &[(f64, f64)], fill: &'static str) {
+    fn shape(&mut self, points: &[(f64, f64)], fill: &str) {
         let points: Vec<String> =
             points.iter().map(|(x, y)| format!("{},{}", Number(*x), Number(*y))).collect();
-        self.inks.push(Ink::Shape(points.join(" "), fill));
+        self.drawn.tags("\n<polygon points=\"").text(points.join(" ")).tags("\"");
+        self.filled(fill);
     }
 
-    fn dot(&mut self, at: (f64, f64), radius: f64, fill: &'static str) {
-        self.inks.push(Ink::Dot(Number(at.0), Number(at.1), Number(radius), fill));
+    fn dot(&mut self, at: (f64, f64), radius: f64, fill: &str) {
+        self.drawn.tags("\n<circle");
+        self.numbers(&[("cx", at.0), ("cy", at.1), ("r", radius)]);
+        self.filled(fill);
     }
 
-    fn text(&mut self, at: (f64, f64), anchor: &'static str, text: &str) {
-        self.inks.push(Ink::Text(Number(at.0), Number(at.1), anchor, harmless(text)));
+    /// The end of an element that is filled.
+    fn filled(&mut self, fill: &str) {
+        self.drawn.tags(" fill=\"").text(fill).tags("\" stroke=\"black\" stroke-width=\"1\"/>");
+    }
+
+    fn text(&mut self, at: (f64, f64), anchor: &str, text: &str) {
+        self.drawn.tags("\n<text");
+        self.numbers(&[("x", at.0), ("y", at.1)]).tags(" text-anchor=\"").text(anchor);
+        self.drawn.tags("\">").text(harmless(text)).tags("</text>");
     }
 
     /// An arrow along the travel, in a box of its own.
@@ -529,7 +526,7 @@ mod tests {
             note: None,
             ends: None,
         });
-        let drawn = scene(&picture).expect("a picture");
+        let drawn = scene(&picture).into_string();
         assert_eq!(drawn.matches("<").count(), drawn.matches(">").count());
         assert!(!drawn.contains("<script") && !drawn.contains('\u{1b}'), "{drawn}");
         assert!(!drawn.contains("\"quoted\""), "{drawn}");
@@ -545,7 +542,7 @@ mod tests {
             classes: vec![class(0.0, 3), class(0.5, 0), class(1.0, 6)],
             limits: vec![Limit { at: 0.5, label: "limit" }],
         };
-        let drawn = scene(&Scene::Histogram(picture)).expect("a picture");
+        let drawn = scene(&Scene::Histogram(picture)).into_string();
         // 6 is the whole height of 150 points, 3 half of it; an empty class has no column.
         let heights: Vec<&str> =
             drawn.split("height=\"").skip(2).filter_map(|rest| rest.split('"').next()).collect();

@@ -4,8 +4,8 @@ use crate::outcome::Heading;
 use std::ops::Range;
 
 use crate::calculations::{alley, passes, speed_law};
-use crate::outcome::MovingSetting;
-use crate::outcome::setting::{PASS_OFFSET, SETBACK, Then};
+use crate::outcome::setting::{PASS_OFFSET, SETBACK};
+use crate::outcome::{MovingSetting, Then};
 use crate::quantity::{Length, Speed};
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
@@ -162,8 +162,14 @@ fn then(with: &with::Table, tables: &Tables) -> Vec<Then> {
         let controller = controller.as_ref()?;
         let (now, then) = (now.clone()?, then.clone()?);
         let moved = now.base() != then.base();
-        let raising_moves = controller.raising?;
-        let setting = MovingSetting { setting, now, raising_moves, step: controller.step.clone() };
+        let setting = MovingSetting {
+            setting,
+            now,
+            raising_moves: controller.raising?,
+            moves: controller.moves,
+            acts_on: controller.acts_on,
+            step: controller.step.clone(),
+        };
         moved.then_some(Then { setting, then })
     };
     all.into_iter().filter_map(of).collect()
@@ -193,6 +199,8 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
             setting: &SETBACK,
             now: tables.settings.setback.clone()?,
             raising_moves: controller.raising?,
+            moves: controller.moves,
+            acts_on: controller.acts_on,
             step: controller.step.clone(),
         })
     };

@@ -1,8 +1,7 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
-use crate::outcome::setting::Then;
 use crate::outcome::{
-    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since,
+    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since, Then,
 };
 use crate::quantity::{Decimal, Length};
 use crate::record::{Held, Known, Record, Subject};
@@ -116,6 +115,6 @@ pub(super) fn marks_then(
         Heading::Home => (&MARKS_HOME, Direction::Ahead),
     };
     let moved = now.base() != then.base();
-    let setting = MovingSetting { setting, now, raising_moves, step: None };
+    let setting = MovingSetting::new(setting, now, raising_moves, None);
     moved.then_some(Then { setting, then })
 }

@@ -9,6 +9,7 @@ mod attributes;
 mod beside;
 mod by_hand;
 mod change;
+mod correct;
 mod form;
 mod guard;
 mod kinds;
@@ -22,6 +23,7 @@ use thiserror::Error;
 
 pub use adjust::apply_by_hand;
 pub use change::apply;
+pub use correct::{Correction, correct};
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Takes, Values};

@@ -125,7 +125,7 @@ fn value_of(key: &str, given: &Given) -> Result<Value, WriteError> {
 }
 
 /// A number where a plain one was said, else a text.
-fn spoken(text: &str) -> Value {
+pub(super) fn spoken(text: &str) -> Value {
     let text = text.trim();
     let (sign, digits) = match text.strip_prefix(['-', '+']) {
         Some(rest) => (&text[..1], rest),
@@ -212,6 +212,9 @@ pub(super) fn typed_value<'p, 's>(
                 std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
             places.value(&path)
         }
+        Subject::Direction(setting) => ["raising-moves-alley", "counts", "length"]
+            .iter()
+            .find_map(|key| places.value(&["planter", "controller", setting.key, key])),
         Subject::Sprocket { chain, driving } => {
             let chain = (chain - 1).to_string();
             let side = if driving { "driving" } else { "driven" };
