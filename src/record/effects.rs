@@ -342,9 +342,35 @@ mod tests {
             (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
             (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
             (sprocket, &BY_SPROCKET, "spacing"),
+            (Subject::Hand(ByHand::Throttle), &BY_THROTTLE, "speed"),
+            (Subject::Hand(ByHand::Marks), &BY_MARKS, "alley"),
+            (Subject::Hand(ByHand::Staking), &BY_STAKING, "alley"),
+            (Subject::Hand(ByHand::Chain { row: 2 }), &BY_CHAIN, "rows"),
+            (Subject::Hand(ByHand::Depth { row: None }), &BY_DEPTH, "depth"),
+            (Subject::Hand(ByHand::Hitch), &BY_HITCH, "guess-rows"),
         ] {
             assert!(std::ptr::eq(subject.effect(), effect), "{}", subject.name());
             assert_eq!(subject.calibration().calculation.key, calibration);
+        }
+    }
+
+    #[test]
+    fn what_hands_adjust_goes_by_its_key_and_its_row() {
+        for (key, name, row) in [
+            ("throttle", "throttle", None),
+            ("marks", "place of the marks", None),
+            ("staking", "staking of the marks", None),
+            ("chain-row-12", "chain of row 12", Some(12)),
+            ("depth-row-3", "depth setting of row 3", Some(3)),
+            ("depth-all", "depth setting of all rows", None),
+            ("hitch", "hitch", None),
+        ] {
+            let subject = Subject::of_key(key).expect(key);
+            assert_eq!((subject.key().as_str(), subject.name().as_str()), (key, name));
+            assert_eq!(subject.row(), row);
+        }
+        for key in ["chain-row-", "chain-row-01", "depth-row-x", "depth", "chain-row-2-driven"] {
+            assert_eq!(Subject::of_key(key), None, "{key}");
         }
     }
 
