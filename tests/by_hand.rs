@@ -382,7 +382,10 @@ fn one_thing_is_adjusted_at_a_time() {
     let text = text.replace("[trial]\n", &format!("{head}[trial]\nseed-spacing = 6\n"));
     let text = format!("{text}\n{}", rows.1);
     let (sheet, report) = (read(&text), report(&text));
-    let refused = choose_by_hand(&report, &sheet.record, Choice::Next);
+    let chosen = choose_by_hand(&report, &sheet.record, Choice::Next);
+    assert!(matches!(chosen, Ok(None)), "the next step is to time it again");
+    let chain = Subject::of_key("chain-row-2").expect("an adjustment");
+    let refused = choose_by_hand(&report, &sheet.record, Choice::Named(chain));
     let refused = refused.expect_err("the throttle is open");
     assert!(
         matches!(refused, NoChange::Two(words) if words.starts_with("the throttle was changed"))
@@ -521,4 +524,29 @@ fn the_program_applies_the_step_and_says_it_as_data() {
     assert_eq!(std::fs::read_to_string(&sheet).expect("read"), applied(ROWS));
     let history = run(&["history"]);
     assert!(history.contains("CHAIN OF ROW 2"), "{history}");
+}
+
+// What comes first.
+
+/// Speed, rows and alleys on one sheet: until the throttle is timed again nothing else is asked for,
+/// since nothing else would be put into the sheet.
+#[test]
+fn what_was_adjusted_is_measured_before_anything_else_is_changed() {
+    let (head, rows) = ROWS.split_once("# the first look\n").expect("two parts");
+    let goal = "speed = \"2.6 mph\"\ntolerance = { speed = \"2 %\" }\nseed-spacing = 6\n";
+    let (_, timed) = TIMED.split_once("\n\n").expect("two parts");
+    let text = [head.replace("seed-spacing = 6\n", goal).as_str(), rows, "\n", timed].concat();
+    assert!(instruction(&text).starts_with("drive faster"), "{}", instruction(&text));
+    let text = applied(&text);
+    assert!(
+        instruction(&text).starts_with("not measured since: throttle"),
+        "{}",
+        instruction(&text)
+    );
+    let text = timed_again(&text);
+    assert!(instruction(&text).contains("jump the chain on the meter of row 2"));
+    let text = applied(&text);
+    assert!(instruction(&text).contains("jump the chain on the meter of row 3"));
+    let text = applied(&text);
+    assert!(instruction(&text).starts_with("not measured since: chain of row 2"));
 }

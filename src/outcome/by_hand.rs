@@ -164,6 +164,21 @@ impl ByHand {
         }
     }
 
+    /// Whether two may be adjusted one after the other and looked at together: rows don't move each
+    /// other.
+    ///
+    /// ```
+    /// use alleytrue::outcome::ByHand;
+    /// let chain = |row| ByHand::Chain { row };
+    /// assert!(chain(2).goes_with(chain(3)));
+    /// assert!(!chain(2).goes_with(chain(2)) && !chain(2).goes_with(ByHand::Throttle));
+    /// ```
+    #[must_use]
+    pub fn goes_with(self, other: ByHand) -> bool {
+        let alike = std::mem::discriminant(&self) == std::mem::discriminant(&other);
+        alike && self.row().zip(other.row()).is_some_and(|(one, other)| one != other)
+    }
+
     /// Whether words of the sheet's own stand for it, and no number.
     #[must_use]
     pub fn is_label(self) -> bool {

@@ -37,13 +37,16 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
 
 /// What hands adjusted and nothing was measured with since, in words.
 pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
-    let mut all: Vec<Subject> = vec![];
+    let mut all: Vec<ByHand> = vec![];
     for change in &record.changes {
-        if matches!(change.setting, Subject::Hand(_)) && !all.contains(&change.setting) {
-            all.push(change.setting);
+        match change.setting {
+            Subject::Hand(what) if !all.contains(&what) => all.push(what),
+            _ => {}
         }
     }
-    let open = |subject: Subject| {
+    let last = record.changes.last().map(|change| change.setting);
+    let open = |what: ByHand| {
+        let subject = Subject::Hand(what);
         let change = record.unproven(subject)?;
         let words = format!(
             "{}, changed on {} from {} to {}",
@@ -52,7 +55,8 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
             change.from.text,
             change.to.text
         );
-        Some(NotMeasured { calculation: subject.calculation(), words })
+        let calculation = subject.calculation();
+        Some(NotMeasured { calculation, what, is_last: last == Some(subject), words })
     };
     all.into_iter().filter_map(open).collect()
 }
