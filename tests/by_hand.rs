@@ -550,3 +550,33 @@ fn what_was_adjusted_is_measured_before_anything_else_is_changed() {
     let text = applied(&text);
     assert!(instruction(&text).starts_with("not measured since: chain of row 2"));
 }
+
+/// Runs of several days, each with other teeth and turns: every printed line has a name of its own.
+/// Depths: 1.5 + 2 × 0.25, 1.25 + (2 + 1) × 0.25, 1.75 + 1 × 0.25 in are all 2 in.
+#[test]
+fn lines_of_several_days_have_names_of_their_own() {
+    let runs = "[[depth-run]]\nwith = { depth = 0, depth-all = 1 }\nrow = 3\ndepth = [1.5, 1.5]\n\
+                [[depth-run]]\nwith = { depth = 0, depth-all = 0 }\nrow = 3\ndepth = [1.25, 1.25]\n\
+                [[depth-run]]\nwith = { depth = 1 }\nrow = 3\ndepth = [1.75, 1.75]\n\
+                [[row-run]]\nwith = { chain = 0 }\nrow = 2\nahead = [1.75, 1.7]\n\
+                [[row-run]]\nwith = { chain = 0 }\nrow = 2\nahead = [1.75, 1.8]\n\
+                [[row-run]]\nwith = { chain = 1 }\nrow = 2\nahead = [0.85]\n";
+    let head = ROWS.split_once("# the first").expect("two parts").0;
+    let turns = "depth-turns = { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }\n[trial]\ndepth = 2";
+    let head = head.replace("[trial]", turns);
+    let held = "[by-hand]\ndepth = [0, 0, 2]\ndepth-all = 1\nchains = [0, 2]\n";
+    let text = [head.as_str(), held, runs].concat();
+    near(value(&text, "mean depth of row 3"), 2.0);
+    for outcome in report(&text).outcomes {
+        let steps = outcome.working();
+        let mut names: Vec<String> = steps
+            .iter()
+            .filter_map(|step| Some(step.to_string().split_once(" = ")?.0.to_owned()))
+            .collect();
+        let count = names.len();
+        assert!(count > 5, "{names:?}");
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), count, "{steps:?}");
+    }
+}

@@ -97,12 +97,14 @@ pub(super) fn jumped(then: Option<Decimal>, row: u32, tables: &Tables) -> Option
     Since::of(then?, tables.by_hand.jumped(row))
 }
 
-/// Turns of the depth setting of a row when it was planted and now, alone and with all others.
-pub(super) fn turned(with: &with::Table, row: Option<u32>, tables: &Tables) -> Vec<Since> {
-    let of_row =
-        row.zip(with.depth).and_then(|(row, then)| Since::of(then, tables.by_hand.turned(row)));
-    let of_all = with.depth_all.and_then(|then| Since::of(then, tables.by_hand.turned_alike()));
-    of_row.into_iter().chain(of_all).collect()
+/// Turns of the depth setting of a row when it was planted and now.
+pub(super) fn turned(then: Option<Decimal>, row: Option<u32>, tables: &Tables) -> Option<Since> {
+    Since::of(then?, tables.by_hand.turned(row?))
+}
+
+/// The same of all rows alike.
+pub(super) fn turned_alike(then: Option<Decimal>, tables: &Tables) -> Option<Since> {
+    Since::of(then?, tables.by_hand.turned_alike())
 }
 
 /// How far the marks were moved since a run, as what moves its alleys against them.
