@@ -4,9 +4,13 @@
 // Helpers of tests may fail like tests.
 #![allow(clippy::expect_used, clippy::panic)]
 
+use std::process::Command;
+
 use alleytrue::outcome::{By, ByHand, Report, Verdict};
 use alleytrue::record::{Choice, NoChange, Subject, check, choose_by_hand, courses};
-use alleytrue::sheet::writing::{Given, KINDS, NewRun, WriteError, add_run, apply_by_hand};
+use alleytrue::sheet::writing::{
+    Correction, Given, KINDS, NewRun, WriteError, add_run, apply_by_hand, correct,
+};
 use alleytrue::sheet::{FieldSheet, Source};
 
 const DAY: &str = "2027-04-28";
@@ -378,7 +382,10 @@ fn one_thing_is_adjusted_at_a_time() {
     let text = text.replace("[trial]\n", &format!("{head}[trial]\nseed-spacing = 6\n"));
     let text = format!("{text}\n{}", rows.1);
     let (sheet, report) = (read(&text), report(&text));
-    let refused = choose_by_hand(&report, &sheet.record, Choice::Next);
+    let chosen = choose_by_hand(&report, &sheet.record, Choice::Next);
+    assert!(matches!(chosen, Ok(None)), "the next step is to time it again");
+    let chain = Subject::of_key("chain-row-2").expect("an adjustment");
+    let refused = choose_by_hand(&report, &sheet.record, Choice::Named(chain));
     let refused = refused.expect_err("the throttle is open");
     assert!(
         matches!(refused, NoChange::Two(words) if words.starts_with("the throttle was changed"))
@@ -430,4 +437,146 @@ fn keys_that_stand_without_their_table_are_refused() {
     let (changes, _) = chosen.expect("a step of hands");
     let refused = apply_by_hand(&source(&text), &sheet, &changes, DAY, None).expect_err("no place");
     assert!(matches!(refused, WriteError::Refused(_, advice) if advice.contains("[by-hand]")));
+}
+
+// Put right.
+
+#[track_caller]
+fn corrected(text: &str, correction: &Correction) -> String {
+    let (text, _) = correct(&source(text), &read(text), correction, DAY, None).expect("a sheet");
+    text
+}
+
+/// Taken back, the old runs count again, and those of the throttle that was given up don't.
+#[test]
+fn an_adjustment_is_taken_back_and_what_was_measured_with_it_stays() {
+    let changed = timed_again(&applied(TIMED));
+    let back = corrected(&changed, &Correction::Undo);
+    assert!(back.contains("[by-hand]\nthrottle = \"as at first\"\n"), "{back}");
+    let aside = |text: &str| -> Vec<bool> {
+        read(text).record.runs.iter().map(|run| run.aside.is_some()).collect()
+    };
+    assert_eq!((aside(&changed), aside(&back)), (vec![true, false], vec![false, true]));
+    let off = value(&back, "speed against target");
+    assert!((off + 4.64).abs() < 0.01, "{off}");
+    let back = corrected(&applied(ROWS), &Correction::Undo);
+    assert!(back.contains("chains = [0, 0, 0]"), "{back}");
+    near(value(&back, "row 2 ahead, in spacings"), 1.75 / 6.0);
+}
+
+/// A jump that nobody made: the edges looked at since are those of the chain as it was.
+#[test]
+fn an_adjustment_that_was_never_made_is_said_to_be_none() {
+    let text = applied(ROWS);
+    let keys = vec![("row", Given::One("2".into())), ("ahead", list(&["1.75", "1.75", "1.75"]))];
+    let text = recorded(&text, "row", keys);
+    let chain = Subject::of_key("chain-row-2").expect("an adjustment");
+    let text = corrected(&text, &Correction::NotSet(chain));
+    assert!(text.contains("chains = [0, 0, 0]"), "{text}");
+    assert_eq!(text.matches("with = { chain = 0 }").count(), 2, "{text}");
+    near(value(&text, "row 2 ahead, in spacings"), 1.75 / 6.0);
+}
+
+/// What the crew says is written as it says it; words that look like a number are words.
+#[test]
+fn a_crew_says_what_it_has_set() {
+    let own = |key: &str, said: &str| {
+        let subject = Subject::of_key(key).expect("an adjustment");
+        corrected(TIMED, &Correction::Own(subject, said.into()))
+    };
+    assert!(own("throttle", "1800").contains("throttle = \"1800\""), "{}", own("throttle", "1800"));
+    assert!(own("marks", "2 ft").contains("[by-hand]\nmarks = \"2 ft\"\n"));
+    assert!(own("chain-row-3", "-2").contains("chains = [0, 0, -2]\n"));
+    assert!(own("depth-row-2", "1.5").contains("depth = [0, 1.5]\n"));
+    assert!(own("staking", "second").contains("from = \"as at first\"\nto = \"second\""));
+    let chain = Subject::of_key("chain-row-2").expect("an adjustment");
+    let half = Correction::Own(chain, "half a tooth".into());
+    let refused = correct(&source(TIMED), &read(TIMED), &half, DAY, None);
+    assert!(matches!(refused, Err(WriteError::Mistakes { .. })));
+}
+
+// The program.
+
+#[test]
+fn the_program_applies_the_step_and_says_it_as_data() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let sheet = folder.path().join("rows.toml");
+    std::fs::write(&sheet, ROWS).expect("written");
+    let run = |arguments: &[&str]| {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let output = program.arg(arguments[0]).arg(&sheet).args(&arguments[1..]).output();
+        let output = output.expect("it runs");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let json: serde_json::Value =
+        serde_json::from_str(&run(&["calibrate", "--format", "json"])).expect("JSON");
+    let wanted = serde_json::json!([
+        { "key": "chain-row-2", "by": 2.0, "unit": "", "words": null }
+    ]);
+    assert_eq!(json["next"]["by_hand"], wanted);
+    let shown = run(&["apply", "--date", DAY, "--dry-run"]);
+    assert!(shown.contains("chains = [0, 2, 0]") && shown.contains("nothing was written"));
+    assert_eq!(std::fs::read_to_string(&sheet).expect("read"), ROWS);
+    let written = run(&["apply", "--date", DAY]);
+    assert!(written.contains("Next: with the engine off, jump the chain on the meter of row 2"));
+    assert!(written.contains("engine off, key out"), "{written}");
+    assert_eq!(std::fs::read_to_string(&sheet).expect("read"), applied(ROWS));
+    let history = run(&["history"]);
+    assert!(history.contains("CHAIN OF ROW 2"), "{history}");
+}
+
+// What comes first.
+
+/// Speed, rows and alleys on one sheet: until the throttle is timed again nothing else is asked for,
+/// since nothing else would be put into the sheet.
+#[test]
+fn what_was_adjusted_is_measured_before_anything_else_is_changed() {
+    let (head, rows) = ROWS.split_once("# the first look\n").expect("two parts");
+    let goal = "speed = \"2.6 mph\"\ntolerance = { speed = \"2 %\" }\nseed-spacing = 6\n";
+    let (_, timed) = TIMED.split_once("\n\n").expect("two parts");
+    let text = [head.replace("seed-spacing = 6\n", goal).as_str(), rows, "\n", timed].concat();
+    assert!(instruction(&text).starts_with("drive faster"), "{}", instruction(&text));
+    let text = applied(&text);
+    assert!(
+        instruction(&text).starts_with("not measured since: throttle"),
+        "{}",
+        instruction(&text)
+    );
+    let text = timed_again(&text);
+    assert!(instruction(&text).contains("jump the chain on the meter of row 2"));
+    let text = applied(&text);
+    assert!(instruction(&text).contains("jump the chain on the meter of row 3"));
+    let text = applied(&text);
+    assert!(instruction(&text).starts_with("not measured since: chain of row 2"));
+}
+
+/// Runs of several days, each with other teeth and turns: every printed line has a name of its own.
+/// Depths: 1.5 + 2 × 0.25, 1.25 + (2 + 1) × 0.25, 1.75 + 1 × 0.25 in are all 2 in.
+#[test]
+fn lines_of_several_days_have_names_of_their_own() {
+    let runs = "[[depth-run]]\nwith = { depth = 0, depth-all = 1 }\nrow = 3\ndepth = [1.5, 1.5]\n\
+                [[depth-run]]\nwith = { depth = 0, depth-all = 0 }\nrow = 3\ndepth = [1.25, 1.25]\n\
+                [[depth-run]]\nwith = { depth = 1 }\nrow = 3\ndepth = [1.75, 1.75]\n\
+                [[row-run]]\nwith = { chain = 0 }\nrow = 2\nahead = [1.75, 1.7]\n\
+                [[row-run]]\nwith = { chain = 0 }\nrow = 2\nahead = [1.75, 1.8]\n\
+                [[row-run]]\nwith = { chain = 1 }\nrow = 2\nahead = [0.85]\n";
+    let head = ROWS.split_once("# the first").expect("two parts").0;
+    let turns = "depth-turns = { depth = \"1/4 in\", turns = 1, turning-in = \"deeper\" }\n[trial]\ndepth = 2";
+    let head = head.replace("[trial]", turns);
+    let held = "[by-hand]\ndepth = [0, 0, 2]\ndepth-all = 1\nchains = [0, 2]\n";
+    let text = [head.as_str(), held, runs].concat();
+    near(value(&text, "mean depth of row 3"), 2.0);
+    for outcome in report(&text).outcomes {
+        let steps = outcome.working();
+        let mut names: Vec<String> = steps
+            .iter()
+            .filter_map(|step| Some(step.to_string().split_once(" = ")?.0.to_owned()))
+            .collect();
+        let count = names.len();
+        assert!(count > 5, "{names:?}");
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), count, "{steps:?}");
+    }
 }

@@ -32,9 +32,10 @@ pub struct DepthRun {
     pub row: Option<u32>,
     /// Depths of seeds under the surface.
     pub depths: Vec<Length>,
-    /// Turns in of its depth setting then and now, where they are others (out: negative): its own,
-    /// and those of all rows alike.
-    pub turned: Vec<Since>,
+    /// Turns in of its depth setting then and now, where they are others (out: negative).
+    pub turned: Option<Since>,
+    /// The same of all rows alike.
+    pub turned_alike: Option<Since>,
 }
 
 /// Which way the depth goes.
@@ -219,12 +220,19 @@ impl<'a> Page<'a> {
     /// Depths of a run as they would be with its row turned as it is now.
     fn at_present(&self, run: &DepthRun) -> Vec<Value> {
         let then = self.common.units.readings(&run.depths);
-        let more = |since: &Since| since.more(&format!("turns in{}", of_row(run.row)));
-        let more = run.turned.iter().map(more).reduce(|sum, next| sum + next);
-        let Some((turns, since)) = self.inputs.turns.as_ref().zip(more) else { return then };
+        let own = run.turned.as_ref().map(|since| (since, of_row(run.row)));
+        let alike = run.turned_alike.as_ref().map(|since| (since, " of all rows".to_owned()));
+        let all = || own.iter().chain(&alike);
+        let more = all().map(|(since, tag)| since.more(&format!("turns in{tag}")));
+        let more = more.reduce(|sum, next| sum + next);
+        let Some((turns, more)) = self.inputs.turns.as_ref().zip(more) else { return then };
         let (change, number) = self.effect(turns);
-        let deeper = deeper_by(&since, &change, &number, turns.turning_in)
-            .named(format!("deeper since{}", of_row(run.row)));
+        let at: Vec<String> = all().map(|(since, tag)| format!("{}{tag}", since.then)).collect();
+        let deeper = deeper_by(&more, &change, &number, turns.turning_in).named(format!(
+            "deeper{} since turns at {}",
+            of_row(run.row),
+            at.join(" and ")
+        ));
         then.into_iter().map(|depth| depth + &deeper).collect()
     }
 
@@ -474,7 +482,12 @@ mod tests {
         let runs = (1..).zip(rows.iter().map(depths));
         Inputs {
             runs: runs
-                .map(|(row, depths)| DepthRun { row: Some(row), depths, turned: vec![] })
+                .map(|(row, depths)| DepthRun {
+                    row: Some(row),
+                    depths,
+                    turned: None,
+                    turned_alike: None,
+                })
                 .collect(),
             wanted: inches("1.5"),
             tolerance: tolerance.map(inches),

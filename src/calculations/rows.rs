@@ -152,13 +152,15 @@ fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Va
 impl Inputs {
     /// The part of a cell that the plate of a row was turned forward since a run.
     fn turned_since(&self, run: &RowEdges) -> Option<Value> {
-        let jumped = run.jumped?.more(&format!("teeth jumped on row {}", run.row));
+        let since = run.jumped?;
+        let jumped = since.more(&format!("teeth jumped on row {}", run.row));
+        let tag = format!("turned on row {} since it was at {}", run.row, since.then);
         let cells = Value::typed("cells", self.cells, Unit::ONE);
         let teeth = Value::typed("teeth on the meter", self.meter_teeth?, Unit::ONE);
         let turned = (jumped * (cells / teeth).named("cells turned per tooth"))
-            .named(format!("cells turned on row {} since", run.row));
+            .named(format!("cells {tag}"));
         let part = &turned - turned.nearest();
-        Some(part.named(format!("part of a cell turned on row {} since", run.row)))
+        Some(part.named(format!("part of a cell {tag}")))
     }
 }
 

@@ -5,12 +5,15 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::outcome::{Caution, Outcome, Report};
+use crate::calculations::guess_rows::AT_THE_HITCH;
+use crate::outcome::cautions::{AT_THE_DRIVE, AT_THE_OPENERS, CHANGEOVER, ON_THE_RANGE};
+use crate::outcome::{ByHand, Caution, Outcome, Report};
 use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
-use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Correction, Held, ReplaceError, apply, apply_by_hand, correct};
+use crate::sheet::writing::{
+    Correction, Held, ReplaceError, WriteError, apply, apply_by_hand, correct,
+};
+use crate::sheet::{FieldSheet, Source};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
@@ -150,37 +153,18 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         },
         None => arguments.correction(),
     };
-    let written = match &correction {
+    let chosen = match &correction {
         Some(correction) => {
-            correct(source, &sheet, correction, &day, reason).map(|(text, settings)| {
-                (text, after_correction(arguments, correction, &settings, style))
-            })
+            let written = correct(source, &sheet, correction, &day, reason);
+            let name = shell_word(&arguments.sheet);
+            written.map(|(text, settings)| (text, after(correction, &settings, &name, style)))
         }
-        None => {
-            let subjects: Vec<Subject> = arguments.setting.iter().map(|one| one.subject).collect();
-            let choice = arguments.choice(&subjects);
-            let by_hands = match choose_by_hand(&report, &sheet.record, choice) {
-                Ok(by_hands) => by_hands,
-                Err(why) => return Ok(refuse(&why, style)),
-            };
-            match by_hands {
-                Some((adjustments, outcome)) => {
-                    apply_by_hand(source, &sheet, &adjustments, &day, reason)
-                        .map(|text| (text, steps_of_hands(outcome, style)))
-                }
-                None => match choose(&report, &sheet.record, choice) {
-                    Ok(changes) => {
-                        let settings: Vec<Subject> =
-                            changes.iter().map(|change| change.setting).collect();
-                        apply(source, &sheet, &changes, &day, reason)
-                            .map(|text| (text, by_hand(&settings, style)))
-                    }
-                    Err(why) => return Ok(refuse(&why, style)),
-                },
-            }
-        }
+        None => match arguments.chosen(source, &sheet, &report, &day, style) {
+            Ok(chosen) => chosen,
+            Err(why) => return Ok(refuse(&why, style)),
+        },
     };
-    let (text, last) = match written {
+    let (text, last) = match chosen {
         Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
@@ -199,16 +183,39 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
 }
 
-/// What is left to do after something was put right.
-fn after_correction(
-    arguments: &Arguments,
-    correction: &Correction,
-    settings: &[Subject],
-    style: Style,
-) -> String {
+impl Arguments {
+    /// The text of the sheet with what was chosen, and what there is to do then.
+    fn chosen(
+        &self,
+        source: &Source,
+        sheet: &FieldSheet,
+        report: &Report,
+        day: &str,
+        style: Style,
+    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+        let subjects: Vec<Subject> = self.setting.iter().map(|one| one.subject).collect();
+        let (choice, reason) = (self.choice(&subjects), self.reason.as_deref());
+        if let Some((changes, outcome)) = choose_by_hand(report, &sheet.record, choice)? {
+            let text = apply_by_hand(source, sheet, &changes, day, reason);
+            return Ok(text.map(|text| (text, steps_of_hands(outcome, style))));
+        }
+        let changes = choose(report, &sheet.record, choice)?;
+        let settings: Vec<Subject> = changes.iter().map(|change| change.setting).collect();
+        let text = apply(source, sheet, &changes, day, reason);
+        Ok(text.map(|text| (text, by_hand(&settings, style))))
+    }
+}
+
+/// The step that was put into the sheet, for who has yet to take it.
+fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
+    let words = outcome.next.as_ref().map_or("", |next| &next.instruction);
+    with_cautions(&outcome.cautions, &harmless(words), style)
+}
+
+/// What there is to do after something was put right.
+fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style) -> String {
     match correction {
         Correction::NotSet(_) | Correction::Turn(_) | Correction::Learn(_) => {
-            let name = shell_word(&arguments.sheet);
             text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
         }
         Correction::Own(..) | Correction::Undo => by_hand(settings, style),
@@ -227,12 +234,6 @@ fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
     })
 }
 
-/// The step that was put into the sheet, for who has yet to take it.
-fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
-    let words = outcome.next.as_ref().map_or("", |next| &next.instruction);
-    with_cautions(&outcome.cautions, &harmless(words), style)
-}
-
 /// What hands have to do now, and what keeps them whole.
 fn by_hand(settings: &[Subject], style: Style) -> String {
     let any = |of: &dyn Fn(&Subject) -> bool| settings.iter().any(of);
@@ -244,8 +245,24 @@ fn by_hand(settings: &[Subject], style: Style) -> String {
         } else {
             ("give the machine the new setting", ON_THE_RANGE)
         };
+    let hand = settings.iter().find_map(|setting| match setting {
+        Subject::Hand(what) => Some(*what),
+        _ => None,
+    });
+    let (what, cautions) = hand.map_or((what, cautions), at_hand);
     let next = format!("{what}, plant a test range and measure again");
     with_cautions(cautions, &next, style)
+}
+
+/// Where hands go for an adjustment, and what keeps them whole there.
+fn at_hand(what: ByHand) -> (&'static str, &'static [&'static Caution]) {
+    match what {
+        ByHand::Throttle => ("drive by the new throttle", ON_THE_RANGE),
+        ByHand::Marks | ByHand::Staking => ("move the marks", ON_THE_RANGE),
+        ByHand::Chain { .. } => ("with the engine off, jump the chain", AT_THE_DRIVE),
+        ByHand::Depth { .. } => ("set the depth", AT_THE_OPENERS),
+        ByHand::Hitch => ("set what the tractor goes by, or the hitch", AT_THE_HITCH),
+    }
 }
 
 fn with_cautions(cautions: &[&Caution], next: &str, style: Style) -> String {

@@ -1,7 +1,7 @@
 //! What hands adjust on the planter and in the field, and no controller holds.
 
 use super::setting::Setting;
-use crate::quantity::{Decimal, Unit};
+use crate::quantity::{Decimal, Unit, bounds};
 use crate::working::Value;
 
 /// Something that hands adjust.
@@ -101,12 +101,14 @@ impl ByHand {
     /// assert_eq!(ByHand::of_key("chain-row-3"), Some(ByHand::Chain { row: 3 }));
     /// assert_eq!(ByHand::of_key("depth-all"), Some(ByHand::Depth { row: None }));
     /// assert_eq!(ByHand::of_key("chain-row-0"), None);
+    /// assert_eq!(ByHand::of_key("chain-row-99"), None); // no planter has so many
     /// ```
     #[must_use]
     pub fn of_key(key: &str) -> Option<ByHand> {
         let row = |digits: &str| {
             let plain = digits.bytes().all(|byte| byte.is_ascii_digit());
-            digits.parse().ok().filter(|_| plain && !digits.starts_with('0'))
+            let number = digits.parse().ok().filter(|_| plain && !digits.starts_with('0'));
+            number.filter(|row: &u32| bounds::ROWS.hold(f64::from(*row)))
         };
         if let Some(row_of_chain) = key.strip_prefix("chain-row-") {
             return Some(ByHand::Chain { row: row(row_of_chain)? });
@@ -160,6 +162,21 @@ impl ByHand {
             ByHand::Depth { row } => row,
             _ => None,
         }
+    }
+
+    /// Whether two may be adjusted one after the other and looked at together: rows don't move each
+    /// other.
+    ///
+    /// ```
+    /// use alleytrue::outcome::ByHand;
+    /// let chain = |row| ByHand::Chain { row };
+    /// assert!(chain(2).goes_with(chain(3)));
+    /// assert!(!chain(2).goes_with(chain(2)) && !chain(2).goes_with(ByHand::Throttle));
+    /// ```
+    #[must_use]
+    pub fn goes_with(self, other: ByHand) -> bool {
+        let alike = std::mem::discriminant(&self) == std::mem::discriminant(&other);
+        alike && self.row().zip(other.row()).is_some_and(|(one, other)| one != other)
     }
 
     /// Whether words of the sheet's own stand for it, and no number.

@@ -1,6 +1,7 @@
 //! The outcomes of a sheet in working order.
 
 use super::Outcome;
+use super::by_hand::ByHand;
 use super::next::{Calculation, Next};
 use super::setting::{Setting, Verdict};
 
@@ -20,8 +21,19 @@ pub struct Report {
 pub struct NotMeasured {
     /// The calculation that tells of it.
     pub calculation: Calculation,
+    /// What was adjusted.
+    pub what: ByHand,
+    /// Whether it was the last change of all: nothing else is changed before it is measured.
+    pub is_last: bool,
     /// What it is and when it was changed.
     pub words: String,
+}
+
+impl NotMeasured {
+    /// Whether a step has to wait for it.
+    fn holds_up(&self, next: &Next) -> bool {
+        self.is_last && !next.by_hand.iter().any(|one| self.what.goes_with(one.what))
+    }
 }
 
 impl Report {
@@ -32,6 +44,19 @@ impl Report {
         // What no step can reach holds up nothing that can be changed.
         let next = next.or_else(|| outcomes.iter().find_map(Outcome::step_at_fault));
         Report { outcomes, next, not_measured: vec![] }
+    }
+
+    /// The same report; where hands adjusted something that was not measured since, that is the next
+    /// step, before anything else is changed.
+    pub(crate) fn or_measure_since(mut self, not_measured: &[NotMeasured]) -> Report {
+        let held_up = |next: &Next| not_measured.iter().any(|one| one.holds_up(next));
+        if let (true, Some(first)) = (self.next.as_ref().is_none_or(held_up), not_measured.first())
+        {
+            let words: Vec<&str> = not_measured.iter().map(|one| one.words.as_str()).collect();
+            let instruction = format!("not measured since: {}; measure again", words.join("; "));
+            self.next = Some(Next::only(first.calculation, instruction));
+        }
+        self
     }
 
     /// The same report as it is shown: one thing is changed at a time, so every other setting that is
@@ -49,17 +74,6 @@ impl Report {
             if matches!(setting.verdict, Verdict::Change(_)) {
                 *setting = setting.clone().waiting(format!("{first}; then measure again"));
             }
-        }
-        self
-    }
-
-    /// The same report; where it has no next step but hands adjusted something that was not measured
-    /// since, that is the next step.
-    pub(crate) fn or_measure_since(mut self, not_measured: &[NotMeasured]) -> Report {
-        if let (None, Some(first)) = (&self.next, not_measured.first()) {
-            let words: Vec<&str> = not_measured.iter().map(|one| one.words.as_str()).collect();
-            let instruction = format!("not measured since: {}; measure again", words.join("; "));
-            self.next = Some(Next::only(first.calculation, instruction));
         }
         self
     }

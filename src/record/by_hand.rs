@@ -72,9 +72,11 @@ pub fn choose_by_hand<'a>(
             _ => Ok(None),
         };
     };
-    if let Some(open) =
-        unmeasured(record).filter(|open| !all.iter().any(|one| go_together(open.setting, one.what)))
-    {
+    let together = |open: Subject| match open {
+        Subject::Hand(open) => all.iter().any(|one| open.goes_with(one.what)),
+        _ => false,
+    };
+    if let Some(open) = unmeasured(record).filter(|open| !together(open.setting)) {
         return Err(NoChange::Two(format!(
             "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
             open.setting.name(),
@@ -82,15 +84,4 @@ pub fn choose_by_hand<'a>(
         )));
     }
     Ok(Some((all, outcome)))
-}
-
-/// Rows don't move each other: they are set one after another, and looked at together.
-fn go_together(open: Subject, what: ByHand) -> bool {
-    let Subject::Hand(open) = open else { return false };
-    open != what
-        && matches!(
-            (open, what),
-            (ByHand::Chain { .. }, ByHand::Chain { .. })
-                | (ByHand::Depth { row: Some(_) }, ByHand::Depth { row: Some(_) })
-        )
 }

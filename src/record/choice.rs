@@ -116,7 +116,7 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
         // Swaps of one combination are one change.
         Subject::Sprocket { .. } => next.calculation.key == spacing::CALCULATION.key,
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
-        Subject::Direction(_) | Subject::Hand(_) => false,
+        Subject::Hand(_) | Subject::Direction(_) => false,
     };
     let chosen: Vec<Wanted> = all.into_iter().filter(of_next).collect();
     match chosen.is_empty() {
@@ -196,7 +196,7 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
 pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
     let tables: &[&str] = match setting {
         Subject::Sprocket { .. } => &["wheel-run"],
-        Subject::Held(_) | Subject::Direction(_) | Subject::Hand(_) => setting.calibration().proof,
+        Subject::Held(_) | Subject::Hand(_) | Subject::Direction(_) => setting.calibration().proof,
     };
     let present = |run: &&Run| !run.point.differs(&record.present, Part::Speed, &record.planter);
     let runs: Vec<&Run> = record.live(tables).filter(present).collect();
@@ -230,7 +230,7 @@ mod tests {
             name: subject.name(),
             key: match subject {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Direction(_) | Subject::Hand(_) => None,
+                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
             },
             now: None,
             exact: Value::constant(1.25),

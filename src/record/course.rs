@@ -167,7 +167,7 @@ mod tests {
             name: setting.name(),
             key: match setting {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Direction(_) | Subject::Hand(_) => None,
+                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
             },
             now: None,
             exact: error.clone(),

@@ -61,10 +61,6 @@ static BY_SPROCKET: Effect = Effect {
     known: &[],
 };
 
-/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
-/// runs are read anew.
-static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
-
 /// Throttle or gear is changed: only what was timed. What rests on the speed says in `speed` for
 /// which one it was planted.
 static BY_THROTTLE: Effect = Effect { moves: &["speed-run"], known: &[] };
@@ -87,6 +83,10 @@ static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] 
 /// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
 static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
 
+/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
+/// runs are read anew.
+static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
+
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
@@ -99,10 +99,10 @@ pub enum Subject {
         /// The sprocket that drives it, or the one it drives.
         driving: bool,
     },
-    /// Which way round a setting works, as the sheet has it.
-    Direction(&'static Setting),
     /// What hands adjust.
     Hand(ByHand),
+    /// Which way round a setting works, as the sheet has it.
+    Direction(&'static Setting),
 }
 
 /// The timers of `[changeover]`.
@@ -126,12 +126,12 @@ impl Subject {
         if let Some(setting) = held {
             return Some(Subject::Held(setting));
         }
+        if let Some(what) = ByHand::of_key(key) {
+            return Some(Subject::Hand(what));
+        }
         if let Some(own) = key.strip_suffix("-direction") {
             let mut all = SETTINGS_OF_CONTROLLER.into_iter();
             return all.find(|setting| setting.key == own).map(Subject::Direction);
-        }
-        if let Some(what) = ByHand::of_key(key) {
-            return Some(Subject::Hand(what));
         }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
@@ -158,8 +158,8 @@ impl Subject {
         match self {
             Subject::Held(setting) => setting.key.into(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
-            Subject::Direction(setting) => [setting.key, "-direction"].concat(),
             Subject::Hand(what) => what.key(),
+            Subject::Direction(setting) => [setting.key, "-direction"].concat(),
         }
     }
 
@@ -171,8 +171,8 @@ impl Subject {
             Subject::Sprocket { chain, driving } => {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
-            Subject::Direction(setting) => format!("direction of the {}", setting.name),
             Subject::Hand(what) => what.name(),
+            Subject::Direction(setting) => format!("direction of the {}", setting.name),
         }
     }
 
@@ -342,9 +342,35 @@ mod tests {
             (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
             (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
             (sprocket, &BY_SPROCKET, "spacing"),
+            (Subject::Hand(ByHand::Throttle), &BY_THROTTLE, "speed"),
+            (Subject::Hand(ByHand::Marks), &BY_MARKS, "alley"),
+            (Subject::Hand(ByHand::Staking), &BY_STAKING, "alley"),
+            (Subject::Hand(ByHand::Chain { row: 2 }), &BY_CHAIN, "rows"),
+            (Subject::Hand(ByHand::Depth { row: None }), &BY_DEPTH, "depth"),
+            (Subject::Hand(ByHand::Hitch), &BY_HITCH, "guess-rows"),
         ] {
             assert!(std::ptr::eq(subject.effect(), effect), "{}", subject.name());
             assert_eq!(subject.calibration().calculation.key, calibration);
+        }
+    }
+
+    #[test]
+    fn what_hands_adjust_goes_by_its_key_and_its_row() {
+        for (key, name, row) in [
+            ("throttle", "throttle", None),
+            ("marks", "place of the marks", None),
+            ("staking", "staking of the marks", None),
+            ("chain-row-12", "chain of row 12", Some(12)),
+            ("depth-row-3", "depth setting of row 3", Some(3)),
+            ("depth-all", "depth setting of all rows", None),
+            ("hitch", "hitch", None),
+        ] {
+            let subject = Subject::of_key(key).expect(key);
+            assert_eq!((subject.key().as_str(), subject.name().as_str()), (key, name));
+            assert_eq!(subject.row(), row);
+        }
+        for key in ["chain-row-", "chain-row-01", "depth-row-x", "depth", "chain-row-2-driven"] {
+            assert_eq!(Subject::of_key(key), None, "{key}");
         }
     }
 

@@ -205,9 +205,7 @@ impl Subject {
         match self {
             Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
             Subject::Hand(_) => format!("{name} at {text}"),
-            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => {
-                format!("{name} {text}")
-            }
+            _ => format!("{name} {text}"),
         }
     }
 

@@ -148,12 +148,10 @@ impl Takes<Subject> for Setting {
 
 fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
+    let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
-    let all = held
-        .chain(["chain-1-driving", "chain-1-driven", "setback-direction"])
-        .chain(by_hand)
-        .collect();
+    let all = held.chain(others).chain(by_hand).collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 
@@ -170,7 +168,7 @@ fn is_share(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
     matches!(item.value.get_ref(), DeValue::String(typed) if Share::parse(typed, None).is_ok())
 }
 
-static WORDS: &dyn Takes<Held> = &mapped(Text, |text: String| Held { text, base: 0.0 });
+static WORDS: &dyn Takes<Held> = &mapped(Text, |text: String| Held::label(&text));
 static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Held {
     text: teeth.to_string(),
     base: f64::from(teeth),
@@ -181,7 +179,6 @@ static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal
 });
 static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
 static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), kept);
-static LABEL: &dyn Takes<Held> = &mapped(Text, |text: String| Held::label(&text));
 static MARKS: &dyn Takes<Held> = &kept_length(&bounds::MARKS_MOVED);
 static JUMPED: &dyn Takes<Held> = &mapped(signed_whole(&bounds::TEETH_JUMPED), with::plain);
 static TURNED: &dyn Takes<Held> = &mapped(number(&bounds::TURNS_MADE), with::plain);
@@ -202,7 +199,7 @@ fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
 /// What an adjustment held.
 fn by_hand(what: ByHand) -> &'static dyn Takes<Held> {
     match what {
-        ByHand::Throttle | ByHand::Staking | ByHand::Hitch => LABEL,
+        ByHand::Throttle | ByHand::Staking | ByHand::Hitch => WORDS,
         ByHand::Marks => MARKS,
         ByHand::Chain { .. } => JUMPED,
         ByHand::Depth { .. } => TURNED,
@@ -225,7 +222,7 @@ impl Takes<Held> for AnySetting {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        [TEETH, SCALE, LENGTH, TIMER, LABEL, WORDS, MARKS, JUMPED, TURNED]
+        [TEETH, SCALE, LENGTH, TIMER, MARKS, JUMPED, TURNED, WORDS]
             .iter()
             .flat_map(|takes| takes.shapes())
             .collect()

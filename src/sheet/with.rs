@@ -17,8 +17,9 @@ pub(super) static WITH: Keys = Keys {
     example: "{ setback = \"15 in\" }",
     notes: "`record` writes it, and whoever changes a setting by `apply` gives the runs that lack it \
             what it was. What is not in it was as it is now. A run made with another trip scale, \
-            setback or pass offset goes on to count: what the change does to its readings is \
-            known. One made with other timers or sprockets is kept and not used.",
+            setback or pass offset, other marks, or another chain or depth of its row goes on to \
+            count: what the change does to its readings is known. One made with other timers or \
+            sprockets, another throttle or hitch is kept and not used.",
     list: &[
         &TRIP_SCALE,
         &SETBACK,
@@ -216,8 +217,6 @@ pub(super) fn key(subject: Subject) -> String {
     match subject {
         Subject::Held(setting) => setting.key.replace('.', "-"),
         Subject::Sprocket { .. } => SPROCKETS.name.into(),
-        // No run has it.
-        Subject::Direction(_) => subject.key(),
         Subject::Hand(what) => match what {
             ByHand::Throttle => THROTTLE.name,
             ByHand::Marks => MARKS.name,
@@ -228,6 +227,8 @@ pub(super) fn key(subject: Subject) -> String {
             ByHand::Hitch => HITCH.name,
         }
         .into(),
+        // No run has it.
+        Subject::Direction(_) => subject.key(),
     }
 }
 

@@ -62,7 +62,7 @@ pub const CALCULATION: Calculation = Calculation { key: "guess-rows", title: "Gu
 const SUBJECT: &str = "gap";
 
 /// What is adjusted at the hitch or at a marker arm.
-static AT_THE_HITCH: &[&Caution] =
+pub static AT_THE_HITCH: &[&Caution] =
     &[&STOP_FIRST, &BLOCK_RAISED, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
 /// What is entered into the guidance.
 static IN_THE_CAB: &[&Caution] = &[&NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];

@@ -1,8 +1,7 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
-use crate::outcome::Then;
 use crate::outcome::{
-    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since,
+    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since, Then,
 };
 use crate::quantity::{Decimal, Length};
 use crate::record::{Held, Known, Record, Subject};
@@ -38,13 +37,16 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
 
 /// What hands adjusted and nothing was measured with since, in words.
 pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
-    let mut all: Vec<Subject> = vec![];
+    let mut all: Vec<ByHand> = vec![];
     for change in &record.changes {
-        if matches!(change.setting, Subject::Hand(_)) && !all.contains(&change.setting) {
-            all.push(change.setting);
+        match change.setting {
+            Subject::Hand(what) if !all.contains(&what) => all.push(what),
+            _ => {}
         }
     }
-    let open = |subject: Subject| {
+    let last = record.changes.last().map(|change| change.setting);
+    let open = |what: ByHand| {
+        let subject = Subject::Hand(what);
         let change = record.unproven(subject)?;
         let words = format!(
             "{}, changed on {} from {} to {}",
@@ -53,7 +55,8 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
             change.from.text,
             change.to.text
         );
-        Some(NotMeasured { calculation: subject.calculation(), words })
+        let calculation = subject.calculation();
+        Some(NotMeasured { calculation, what, is_last: last == Some(subject), words })
     };
     all.into_iter().filter_map(open).collect()
 }
@@ -94,12 +97,14 @@ pub(super) fn jumped(then: Option<Decimal>, row: u32, tables: &Tables) -> Option
     Since::of(then?, tables.by_hand.jumped(row))
 }
 
-/// Turns of the depth setting of a row when it was planted and now, alone and with all others.
-pub(super) fn turned(with: &with::Table, row: Option<u32>, tables: &Tables) -> Vec<Since> {
-    let of_row =
-        row.zip(with.depth).and_then(|(row, then)| Since::of(then, tables.by_hand.turned(row)));
-    let of_all = with.depth_all.and_then(|then| Since::of(then, tables.by_hand.turned_alike()));
-    of_row.into_iter().chain(of_all).collect()
+/// Turns of the depth setting of a row when it was planted and now.
+pub(super) fn turned(then: Option<Decimal>, row: Option<u32>, tables: &Tables) -> Option<Since> {
+    Since::of(then?, tables.by_hand.turned(row?))
+}
+
+/// The same of all rows alike.
+pub(super) fn turned_alike(then: Option<Decimal>, tables: &Tables) -> Option<Since> {
+    Since::of(then?, tables.by_hand.turned_alike())
 }
 
 /// How far the marks were moved since a run, as what moves its alleys against them.

@@ -29,8 +29,10 @@ pub(super) fn depth(tables: &Tables, reader: &mut Reader<'_>) -> Option<depth::I
     }
     let at_present = |table: &&depth_run::Table| {
         let run = table.depths.clone()?;
-        let turned = by_hand::turned(&table.run.with, run.row, tables);
-        Some(depth::DepthRun { turned, ..run })
+        let with = &table.run.with;
+        let turned = by_hand::turned(with.depth, run.row, tables);
+        let turned_alike = by_hand::turned_alike(with.depth_all, tables);
+        Some(depth::DepthRun { turned, turned_alike, ..run })
     };
     let runs: Option<Vec<_>> = here.iter().map(at_present).collect();
     let turns = tables.planter.depth_turns.as_ref();

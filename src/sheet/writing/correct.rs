@@ -11,6 +11,7 @@ use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
+use super::by_hand::as_label;
 use super::change::{Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
 use super::place::{Edit, Places, replaced};
 use super::run::{as_text, checked, spoken, typed_value};
@@ -81,7 +82,16 @@ pub fn correct(
     }
 }
 
+/// What is put behind a setting: words stay words, whatever they look like.
+fn value_of(subject: Subject, said: Value) -> Value {
+    match subject {
+        Subject::Hand(what) => as_label(what, &said),
+        _ => said,
+    }
+}
+
 fn put(subject: Subject, to: Value, reason: String) -> Put {
+    let to = value_of(subject, to);
     Put { subject, to, error: None, reason, runs: vec![] }
 }
 
@@ -136,9 +146,9 @@ fn not_set(
         let words = format!("the {name} is no longer what it was changed to");
         WriteError::Refused(words, LOOK)
     };
-    let now = before.record.held(subject).filter(|now| now.base == change.to.base);
+    let now = before.record.held(subject).filter(|now| now.is_same(&change.to));
     let place = typed_value(&places, subject).filter(|_| now.is_some()).ok_or_else(lost)?;
-    let from = spoken(&change.from.text);
+    let from = value_of(subject, spoken(&change.from.text));
     let mut edits: Vec<Edit> = vec![(place.span(), from.to_string())];
     let runs = before.record.runs.iter();
     edits.extend(runs.filter_map(|run| {
@@ -164,7 +174,7 @@ fn not_set(
 fn said_since(places: &Places<'_>, run: &Run, change: &Change) -> Option<std::ops::Range<usize>> {
     let earlier = run.date.as_ref().is_some_and(|date| *date < change.date);
     let held = run.had(change.setting)?;
-    if earlier || held.base != change.to.base {
+    if earlier || !held.is_same(&change.to) {
         return None;
     }
     let index = (run.number - 1).to_string();
