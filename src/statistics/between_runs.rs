@@ -118,6 +118,8 @@ impl Agreement {
                 .named(format!("Q {subject}, between runs"));
         let f = q.number() / f64::from(degrees_of_freedom);
         let p = fisher_f::tail(f, degrees_of_freedom, degrees_of_scatter);
+        // Less than a double tells of 1 is none.
+        let p = if p < f64::EPSILON { 0.0 } else { p };
         let p = Value::found(format!("p {subject}, between runs"), p, Unit::ONE, "Fisher's F");
         Some(Agreement { q, degrees_of_freedom, p })
     }
@@ -128,7 +130,8 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
     let sides = sides_of(runs);
     let name = |side: usize, what: &str| {
         let side = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
-        format!("{what} {subject}{side}")
+        let spread = if spread.is_some() { ", with a spread" } else { "" };
+        format!("{what} {subject}{side}{spread}")
     };
     let weight = |run: &RunMean| match spread {
         Some(spread) => Value::constant(1.0) / (&run.squared_error + spread),
