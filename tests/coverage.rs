@@ -381,16 +381,26 @@ fn leads_of_days(dice: &mut Dice, runs: usize, days: f64) -> passes::Inputs {
     passes::Inputs { leads, ..pass_inputs(vec![]) }
 }
 
+/// Runs that are one are taken for one three times in four; what sets days apart is seen the better
+/// the more days there are. Of two, only t with one degree of freedom, 12.7, would always hold the
+/// truth, at intervals that decide nothing; the same of three days at 4.3 and a spread of twice a day's
+/// error.
 #[test]
 fn runs_of_several_days_cover_as_claimed() {
     let mut dice = Dice(31);
     for days in [0.0, 0.5, 1.0, 2.0, 5.0] {
         for runs in [2, 3, 5, 8] {
-            let share = Share4::of(4000, || {
+            let share = Share4::of(500, || {
                 let inputs = leads_of_days(&mut dice, runs, days);
                 holds(&passes::calibrate(&inputs, &common(), passes::Alleys::default()), 0.0)
             });
-            share.at_least(&format!("{runs} days, {days} apart"), 0.5);
+            let least = match runs {
+                _ if days < 1.0 => 0.94,
+                2 => 0.86,
+                3 => 0.91,
+                _ => 0.93,
+            };
+            share.at_least(&format!("{runs} days, {days} apart"), least);
         }
     }
 }

@@ -762,16 +762,27 @@ alley = {}
         .abs()
     }
 
+    /// The runs that a setting comes from: leads part planter from marks where alleys are of one
+    /// heading.
+    fn behind(&self, which: usize) -> &[Readings] {
+        let one_heading = self.headings && self.alleys.len() == 1;
+        match which {
+            0 => &self.trips,
+            1 if !one_heading || self.leads.is_empty() => &self.alleys,
+            _ => &self.leads,
+        }
+    }
+
     /// The fewest readings of a run's side.
     fn fewest(&self, which: usize) -> usize {
-        let runs = [&self.trips, &self.alleys, &self.leads][which];
+        let runs = self.behind(which);
         let counts = runs.iter().map(|run| run.off.len());
-        // Alleys of one heading leave the shift to the leads.
-        let one_heading = self.alleys.len() == 1 || !self.headings;
-        if which == 1 && one_heading && !self.leads.is_empty() {
-            return self.fewest(2).max(counts.sum());
+        if which == 1 && self.alleys.len() > 1 && self.headings {
+            counts.min()
+        } else {
+            Some(counts.sum())
         }
-        if which == 1 && self.headings { counts.min() } else { Some(counts.sum()) }.unwrap_or(0)
+        .unwrap_or(0)
     }
 
     fn check(&self, which: usize, outcome: &Outcome) {
@@ -811,7 +822,7 @@ alley = {}
         assert!(self.fewest(which) >= 3, "{} readings", self.fewest(which));
         let error = left(now);
         assert!(error <= (self.plot + self.alley) / 2.0 * 1.000_001, "{error} is another alley");
-        let several = [&self.trips, &self.alleys, &self.leads][which].len() > 1;
+        let several = self.behind(which).len() > 1;
         assert!(several || error <= self.plot / 10.0 * 1.000_001, "{error} was measured once");
     }
 }

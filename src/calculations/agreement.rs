@@ -42,6 +42,8 @@ pub(super) struct Apart {
     runs: usize,
     /// Whether they are called apart.
     pub(super) is_said: bool,
+    /// Whether those made with what is set now are one, and decide.
+    pub(super) by_since: bool,
     /// Q and its p, for the working.
     pub(super) figures: Vec<Value>,
 }
@@ -82,8 +84,9 @@ impl Apart {
             .collect();
         let is_since = runs.iter().zip(&means).filter(|(run, _)| run.since);
         let since: Vec<RunMean> = is_since.map(|(_, mean)| mean.clone()).collect();
-        let together = Together::of_one(subject, &since, degrees)
-            .map_or_else(|| Together::of_several(subject, &means), Some)?;
+        let of_since = Together::of_one(subject, &since, degrees);
+        let by_since = of_since.is_some();
+        let together = of_since.map_or_else(|| Together::of_several(subject, &means), Some)?;
         Some(Apart {
             standard_error: together.standard_error(subject)?,
             degrees: together.degrees,
@@ -91,9 +94,19 @@ impl Apart {
             furthest: furthest(&means)?,
             runs: means.len(),
             is_said: agreement.p.number() < BY_CHANCE,
+            by_since,
             figures: vec![agreement.q, agreement.p],
             means: together.means,
         })
+    }
+
+    /// What is left of it where a change that went wrong is what sets the runs apart: no other cause
+    /// is looked for, and those made since the change speak for themselves.
+    pub(super) fn explained(self, by_a_change: bool) -> Option<Apart> {
+        if !by_a_change {
+            return Some(self);
+        }
+        self.by_since.then_some(Apart { is_said: false, ..self })
     }
 
     /// Whether nothing is to be decided by them: two that lie further apart than the tolerance.

@@ -12,7 +12,7 @@
 //! the readings and from what sets days apart, which two runs can't tell: half the tolerance is
 //! granted to each of them.
 
-use crate::outcome::setting::Setting;
+use crate::outcome::setting::{Setting, TRIP_SCALE};
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, NOT_MEASURED_SINCE, WarningKind,
 };
@@ -220,18 +220,44 @@ impl Doubt<'_> {
             Fault::WithoutEffect => format!(
                 "{changed}, which should have moved the {what} {expected}, and they lie where they \
                  lay: look whether the controller holds {to}. If it still holds {from}, put that \
-                 into the sheet by `alleytrue apply SHEET --not-set {key}`, and set it then"
+                 into the sheet by `alleytrue apply SHEET --not-set {key}`, and set it then; if \
+                 another number, by `--was {key}=NUMBER`. If it does hold {to}, measure a further run"
             ),
             Fault::Reversed => format!(
                 "{changed} and the {what} went {seen} where they should have gone {expected}: the \
                  sheet has {} wrong; put it right by `alleytrue apply SHEET --turn {key}` before anything is set",
                 self.direction
             ),
-            Fault::OtherSize => format!(
-                "{changed} and the {what} went {seen} where they should have gone {expected}: look \
-                 whether the controller holds {to}. If it does, put what the {name} moves into the \
-                 sheet by `alleytrue apply SHEET --learn {key}`"
-            ),
+            Fault::OtherSize => {
+                let otherwise = match self.learns() {
+                    true => format!(
+                        "If it does, put what the {name} moves into the sheet by `alleytrue apply \
+                         SHEET --learn {key}`"
+                    ),
+                    false => "If it does, measure a further run".into(),
+                };
+                format!(
+                    "{changed} and the {what} went {seen} where they should have gone {expected}: \
+                     look whether the controller holds {to}. If it holds another number, put that \
+                     into the sheet by `alleytrue apply SHEET --was {key}=NUMBER`. {otherwise}"
+                )
+            }
+        }
+    }
+
+    /// Whether the sheet can say how far it moves: a trip scale moves as it counts.
+    fn learns(&self) -> bool {
+        *self.change.setting != TRIP_SCALE
+    }
+
+    /// Whether a fault has to be put right in the sheet before anything else is set. What runs since
+    /// the change say is off needs no explanation, once they agree: but set by a direction or size
+    /// that is wrong, it would be no better.
+    fn blocks(&self, fault: Fault, by_since: bool) -> bool {
+        match fault {
+            Fault::Reversed => true,
+            Fault::OtherSize => self.learns() || !by_since,
+            Fault::WithoutEffect => !by_since,
         }
     }
 
@@ -255,7 +281,8 @@ impl Doubt<'_> {
     }
 
     /// Puts a judgement off where the last change was not measured, or did not do what it should.
-    pub(super) fn put_off(&self, ratio: Option<&Ratio>, judgement: &mut Judgement) {
+    /// `by_since` says that the judgement rests on runs since the change alone.
+    pub(super) fn put_off(&self, ratio: Option<&Ratio>, by_since: bool, judgement: &mut Judgement) {
         if !self.change.measured {
             let words = self.unmeasured();
             judgement.warnings.push(NOT_MEASURED_SINCE.with(words.clone()));
@@ -271,7 +298,9 @@ impl Doubt<'_> {
         if let Some(fault) = ratio.fault() {
             let words = self.words(fault, ratio);
             judgement.warnings.push(fault.warning().with(words.clone()));
-            judgement.decision = Decision::Wait(words);
+            if self.blocks(fault, by_since) {
+                judgement.decision = Decision::Wait(words);
+            }
         }
     }
 }

@@ -86,8 +86,8 @@ pub(super) struct Leads<'a> {
 }
 
 impl<'a> Leads<'a> {
-    /// `None` where there are none. Where a fault of a change has `explained` what sets runs apart,
-    /// no other cause is looked for.
+    /// `None` where there are none. A change that went wrong may have `explained` what sets runs
+    /// apart.
     pub(super) fn of(
         runs: &'a [LeadRun],
         trial: Trial<'a>,
@@ -99,15 +99,18 @@ impl<'a> Leads<'a> {
         let jitter = trial.seeds.map(|seeds| {
             jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
         });
-        let apart = match explained {
-            true => None,
-            false => apart(runs, jitter.as_ref(), units),
-        };
+        let apart =
+            apart(runs, jitter.as_ref(), units).and_then(|apart| apart.explained(explained));
         let shift = match &apart {
             Some(apart) => apart.means[0].clone().named("shift of each pass, by the runs"),
             None => shift_from_lead(&moments.mean).named("shift of each pass"),
         };
         Some(Leads { runs, trial, readings, moments, jitter, apart, shift })
+    }
+
+    /// Whether runs made with what is set now decide alone.
+    pub(super) fn by_since(&self) -> bool {
+        self.apart.as_ref().is_some_and(|apart| apart.by_since)
     }
 
     /// The mean lead.

@@ -68,6 +68,8 @@ pub struct Alleys<'a> {
     pub pending: Option<&'a Value>,
     /// Whether the marks of both headings have been reported on.
     pub reported: bool,
+    /// The shift that they found.
+    pub shift: Option<&'a Value>,
 }
 
 /// The pass offset from the mean lead, and the two headings taken apart where marks were
@@ -113,7 +115,7 @@ fn from_leads(
     let mut judgement = leads.judge(tolerance.cloned(), "passes", common)?;
     outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&PASS_OFFSET));
     if let Some(doubt) = &doubt {
-        doubt.put_off(ratio.as_ref(), &mut judgement);
+        doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
     }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     outcome.judge(judgement);
@@ -193,6 +195,7 @@ fn from_marks(
     let Some(marked) = &inputs.marked else { return (None, None) };
     let groups = alley::groups(&marked.runs, &marked.alley, &common.units);
     let Some((shift, Some(apart))) = alley::shift(&groups) else { return (None, None) };
+    let shift = alleys.shift.cloned().unwrap_or(shift);
     outcome.values.push(shift.clone());
     if alleys.reported {
         return (Some(shift), None);
@@ -271,7 +274,11 @@ impl Calculate for Inputs {
     fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
         let reported = so_far.has_any(&[alley::CALCULATION.key]);
         if !reported || self.has_leads() {
-            let alleys = Alleys { pending: so_far.pending_shift.as_ref(), reported };
+            let mut before = so_far.outcomes.iter();
+            let before = before.find(|one| one.calculation == alley::CALCULATION);
+            let judged = before.and_then(|alleys| alleys.judgement.as_ref());
+            let shift = judged.map(|judgement| &judgement.error);
+            let alleys = Alleys { pending: so_far.pending_shift.as_ref(), reported, shift };
             let outcome = calibrate(self, common, alleys);
             so_far.outcomes.push(outcome);
         }
@@ -332,7 +339,7 @@ mod tests {
     #[test]
     fn the_lead_to_expect_after_the_setback_is_less_by_twice_its_shift() {
         let shift = value(1.5);
-        let alleys = Alleys { pending: Some(&shift), reported: true };
+        let alleys = Alleys { pending: Some(&shift), reported: true, shift: None };
         let outcome = calibrate(&inputs("3"), &common(), alleys);
         let then = outcome
             .values

@@ -319,10 +319,8 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, &spacing, present));
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
-    let apart_runs = match explained {
-        true => None,
-        false => runs_apart(inputs, &spacing, present),
-    };
+    let apart_runs =
+        runs_apart(inputs, &spacing, present).and_then(|apart| apart.explained(explained));
     let exact = match &apart_runs {
         Some(apart) => scale_for(inputs.kind, &now, &apart.means[0], &spacing),
         None => corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth),
@@ -381,7 +379,8 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     }
     outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&TRIP_SCALE));
     if let Some(doubt) = &doubt {
-        doubt.put_off(ratio.as_ref(), &mut judgement);
+        let by_since = apart_runs.as_ref().is_some_and(|apart| apart.by_since);
+        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let corrected = judged(Correction {
         setting: &TRIP_SCALE,

@@ -28,17 +28,20 @@ pub struct Arguments {
     sheet: PathBuf,
     /// Setting to change instead of the next one, such as setback or chain-1-driven; with a value of
     /// your own behind `=`.
-    #[arg(long, value_name = "KEY[=VALUE]", value_parser = chosen, conflicts_with_all = ["all", "undo", "not_set", "turn", "learn"])]
+    #[arg(long, value_name = "KEY[=VALUE]", value_parser = chosen, conflicts_with_all = ["all", "undo", "not_set", "was", "turn", "learn"])]
     setting: Vec<Chosen>,
     /// Everything that has to change, at once.
-    #[arg(long, conflicts_with_all = ["undo", "not_set", "turn", "learn"])]
+    #[arg(long, conflicts_with_all = ["undo", "not_set", "was", "turn", "learn"])]
     all: bool,
     /// Take the last change back, in the sheet and on the planter.
-    #[arg(long, conflicts_with_all = ["not_set", "turn", "learn"])]
+    #[arg(long, conflicts_with_all = ["not_set", "was", "turn", "learn"])]
     undo: bool,
     /// The last change of this setting was never made on the planter.
-    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with_all = ["turn", "learn"])]
+    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with_all = ["was", "turn", "learn"])]
     not_set: Option<Subject>,
+    /// At the last change of this setting another number was keyed in.
+    #[arg(long, value_name = "KEY=VALUE", value_parser = valued, conflicts_with_all = ["turn", "learn"])]
+    was: Option<Chosen>,
     /// This setting works the other way round than the sheet says.
     #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "learn")]
     turn: Option<Subject>,
@@ -74,6 +77,12 @@ fn chosen(text: &str) -> Result<Chosen, String> {
     Ok(Chosen { subject: subject(key)?, value })
 }
 
+fn valued(text: &str) -> Result<Chosen, String> {
+    let chosen = chosen(text)?;
+    let none = || "write the number that was keyed in behind it, such as setback=\"24 in\"".into();
+    if chosen.value.is_some() { Ok(chosen) } else { Err(none()) }
+}
+
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
@@ -100,6 +109,9 @@ impl Arguments {
         }
         if let Some(subject) = self.not_set {
             return Some(Correction::NotSet(subject));
+        }
+        if let Some(Chosen { subject, value: Some(value) }) = &self.was {
+            return Some(Correction::Was(*subject, value.clone()));
         }
         if let Some(subject) = self.turn {
             return Some(Correction::Turn(subject));
@@ -215,7 +227,10 @@ fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
 /// What there is to do after something was put right.
 fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style) -> String {
     match correction {
-        Correction::NotSet(_) | Correction::Turn(_) | Correction::Learn(_) => {
+        Correction::NotSet(_)
+        | Correction::Was(..)
+        | Correction::Turn(_)
+        | Correction::Learn(_) => {
             text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
         }
         Correction::Own(..) | Correction::Undo => by_hand(settings, style),

@@ -46,6 +46,8 @@ pub struct Spread {
     pub degrees_of_freedom: u32,
 }
 
+/// A chance below this is none: no scatter is known so well.
+const CERTAIN: f64 = 1e-12;
 /// Steps in which the spread is looked for; a hundred halvings are past any double.
 const MOST_STEPS: u32 = 200;
 
@@ -118,6 +120,9 @@ impl Agreement {
                 .named(format!("Q {subject}, between runs"));
         let f = q.number() / f64::from(degrees_of_freedom);
         let p = fisher_f::tail(f, degrees_of_freedom, degrees_of_scatter);
+        let p = if p < CERTAIN { 0.0 } else { p };
+        // Less than a double tells of 1 is none.
+        let p = if p < f64::EPSILON { 0.0 } else { p };
         let p = Value::found(format!("p {subject}, between runs"), p, Unit::ONE, "Fisher's F");
         Some(Agreement { q, degrees_of_freedom, p })
     }
@@ -128,7 +133,8 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
     let sides = sides_of(runs);
     let name = |side: usize, what: &str| {
         let side = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
-        format!("{what} {subject}{side}")
+        let spread = if spread.is_some() { ", with a spread" } else { "" };
+        format!("{what} {subject}{side}{spread}")
     };
     // With the spread the weights are others, and so are the means.
     let spread_too = if spread.is_some() { " with the spread" } else { "" };

@@ -7,9 +7,7 @@ use alleytrue::sheet::writing::{
     Correction, Given, KINDS, NewRun, WriteError, add_run, apply, correct,
 };
 use alleytrue::sheet::{FieldSheet, Source};
-use toml_edit::{DocumentMut, Item, Value};
-
-use super::planter::Setting;
+use toml_edit::{DocumentMut, Value};
 
 /// A sheet as text, read anew whenever it is asked.
 #[derive(Clone, Debug)]
@@ -84,41 +82,6 @@ impl Sheet {
             Err(why) => panic!("{why}\n{}", self.0),
         }
         true
-    }
-
-    /// What the controller really held since the last change of a setting: the runs since say so,
-    /// and so does the sheet.
-    pub fn was(&mut self, setting: Setting, held: f64, day: usize) {
-        let record = self.read().record;
-        let of_setting =
-            |change: &&alleytrue::record::Change| change.setting.key() == setting.key();
-        let last = record.changes.iter().rfind(of_setting).expect("a change").clone();
-        let held: Value = typed(held).parse().expect("a number");
-        let key = setting.key();
-        self.edited(|document| {
-            let wrong = document["settings"][key].clone();
-            document["settings"][key] = Item::Value(held.clone());
-            for table in ["trip-run", "alley-run", "pass-run"] {
-                let runs = document.get_mut(table).and_then(Item::as_array_of_tables_mut);
-                for run in runs.into_iter().flat_map(toml_edit::ArrayOfTables::iter_mut) {
-                    let since =
-                        run["date"].to_string().trim().trim_matches('"') > last.date.as_str();
-                    let with = run.get_mut("with").and_then(Item::as_inline_table_mut);
-                    if let (Some(with), true) = (with, since)
-                        && with.contains_key(key)
-                    {
-                        with.insert(key, held.clone());
-                    }
-                }
-            }
-            let mut line = toml_edit::Table::new();
-            line["date"] = Item::Value(date(day).parse().expect("a day"));
-            line["setting"] = key.into();
-            line["from"] = wrong;
-            line["to"] = Item::Value(held.clone());
-            let history = document["history"].as_array_of_tables_mut().expect("a history");
-            history.push(line);
-        });
     }
 
     /// One reading of a run put right.

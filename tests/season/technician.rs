@@ -340,8 +340,7 @@ impl Play<'_> {
             return self.sheet.correct(&Correction::NotSet(subject), day);
         }
         if (held - in_sheet).abs() > 1e-6 {
-            self.sheet.was(setting, held, day);
-            return true;
+            return self.sheet.correct(&Correction::Was(subject, typed(held)), day);
         }
         let mut seen = report.outcomes.iter().filter_map(|outcome| outcome.seen);
         match seen.find(|seen| seen.setting.key == setting.key()) {
@@ -389,7 +388,9 @@ impl Play<'_> {
         let wanted = inches(to) * self.size_in_sheet(setting);
         let missed = (wanted.abs() - (new - old).abs()).abs();
         let known = self.is_known_in_sheet(setting);
-        let faulty = known && (keyed != to || self.is_wrong_in_sheet(setting));
+        // A slip that nobody noticed makes the change after it a wrong one too.
+        let slipped = keyed != to || held_before != before;
+        let faulty = known && (slipped || self.is_wrong_in_sheet(setting));
         self.done.retain(|one| one.setting != setting);
         let five = 5.0 * self.error_of_difference(setting);
         // Where it went as far as it should, it went the wrong way.

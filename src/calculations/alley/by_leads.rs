@@ -50,6 +50,11 @@ impl<'a> ByLeads<'a> {
         Some((self.leads.shift.clone(), short.named("error of the mark line, seen going out")))
     }
 
+    /// Whether leads made with what is set now decide alone.
+    pub(super) fn by_since(&self) -> bool {
+        self.leads.by_since()
+    }
+
     /// How sure the shift is, by the leads.
     pub(super) fn judge(&self, tolerance: Option<Value>, common: &Common) -> Option<Judgement> {
         self.leads.judge(tolerance, "centre", common)

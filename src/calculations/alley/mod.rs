@@ -63,10 +63,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
     let jitter = inputs.jitter(&groups, units);
-    let runs_apart = match explained {
-        true => None,
-        false => since::apart(inputs, &mut groups, jitter.as_ref(), units),
-    };
+    let runs_apart = since::apart(inputs, &mut groups, jitter.as_ref(), explained, units);
     let Some((alleys, both)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
@@ -81,7 +78,11 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
-        doubt.put_off(ratio.as_ref(), &mut judgement);
+        let by_since = match &by_leads {
+            Some(leads) => leads.by_since(),
+            None => runs_apart.as_ref().is_some_and(|apart| apart.by_since),
+        };
+        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let Corrected { mut result, left, warnings } =
         inputs.setback.corrected(&shift, &judgement, units);

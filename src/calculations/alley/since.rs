@@ -34,12 +34,14 @@ pub(super) fn apart(
     inputs: &Inputs,
     groups: &mut [Group],
     jitter: Option<&Value>,
+    explained: bool,
     units: &Units,
 ) -> Option<Apart> {
     if inputs.runs.len() <= groups.len() {
         return None;
     }
     let apart = Apart::of("shift", &each_run(inputs, groups, units), jitter)?;
+    let apart = apart.explained(explained)?;
     for (group, mean) in groups.iter_mut().zip(&apart.means) {
         group.ahead = mean.clone().named(["centre ahead of mark by its runs", &group.tag].concat());
     }

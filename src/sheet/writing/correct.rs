@@ -28,6 +28,8 @@ pub enum Correction {
     Undo,
     /// The last change of a setting was never made on the planter.
     NotSet(Subject),
+    /// At the last change of a setting another number was keyed in than the sheet has, as typed.
+    Was(Subject, String),
     /// The direction of a setting is the other way round.
     Turn(Subject),
     /// What a change of a setting was seen to do goes into the sheet.
@@ -68,7 +70,17 @@ pub fn correct(
         }
         Correction::Undo => undo(source, before, day, &why("taken back")),
         Correction::NotSet(subject) => {
-            let text = not_set(source, before, *subject, day, why("never set on the planter"))?;
+            let change = last_change(before, *subject)?;
+            let from = spoken(&change.from.text);
+            let reason = why("never set on the planter");
+            let text = was(source, before, change, from, day, reason)?;
+            Ok((text, vec![*subject]))
+        }
+        Correction::Was(subject, text) => {
+            printable(&format!("the {}", subject.name()), text)?;
+            let change = last_change(before, *subject)?;
+            let reason = why("set to this on the planter");
+            let text = was(source, before, change, spoken(text), day, reason)?;
             Ok((text, vec![*subject]))
         }
         Correction::Turn(subject) => {
@@ -128,42 +140,48 @@ fn undo(
     Ok((put_in(source, before, &puts, day)?, subjects))
 }
 
-/// The runs since the last change count as made with the old value, and the sheet holds it again.
-fn not_set(
+/// The last change of a setting.
+fn last_change(before: &FieldSheet, subject: Subject) -> Result<&Change, WriteError> {
+    let name = subject.name();
+    let never = || WriteError::Refused(format!("the {name} was never changed"), LOOK);
+    before.record.changes.iter().rfind(|one| one.setting == subject).ok_or_else(never)
+}
+
+/// The runs since a change count as made with what was really set by it, and the sheet holds that.
+fn was(
     source: &Source,
     before: &FieldSheet,
-    subject: Subject,
+    change: &Change,
+    held: Value,
     day: &str,
     reason: String,
 ) -> Result<String, WriteError> {
     printable("the reason", &reason)?;
     let places = Places::of(source.text())?;
+    let subject = change.setting;
+    let held = value_of(subject, held);
     let name = subject.name();
-    let never = || WriteError::Refused(format!("the {name} was never changed"), LOOK);
-    let change = before.record.changes.iter().rfind(|one| one.setting == subject);
-    let change = change.ok_or_else(never)?;
     let lost = || {
         let words = format!("the {name} is no longer what it was changed to");
         WriteError::Refused(words, LOOK)
     };
     let now = before.record.held(subject).filter(|now| now.is_same(&change.to));
     let place = typed_value(&places, subject).filter(|_| now.is_some()).ok_or_else(lost)?;
-    let from = value_of(subject, spoken(&change.from.text));
-    let mut edits: Vec<Edit> = vec![(place.span(), from.to_string())];
+    let mut edits: Vec<Edit> = vec![(place.span(), held.to_string())];
     let runs = before.record.runs.iter();
     edits.extend(runs.filter_map(|run| {
         let value = said_since(&places, run, change)?;
-        Some((value, from.to_string()))
+        Some((value, held.to_string()))
     }));
     let label = Label {
         tables: subject.effect().moves,
         key: with::key(subject),
-        value: from.to_string(),
+        value: held.to_string(),
         row: subject.row(),
     };
     edits.extend(write_labels(&places, &[label])?);
     let typed = &source.text()[place.span()];
-    let line = entry(&places, &put(subject, from, reason), typed, day)?;
+    let line = entry(&places, &put(subject, held, reason), typed, day)?;
     edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
     proved(before, &after, &[subject])?;
