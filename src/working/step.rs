@@ -248,7 +248,8 @@ impl Print {
     }
 }
 
-/// How near to a half digit is looked at by printing, relative to it.
+/// How near to a half digit is looked at by printing, relative to it. What is plain without that is
+/// most of it: a page takes 21 % more instructions where all is printed to be compared.
 const MARGIN: f64 = 1e-4;
 
 /// Ten to the power of less than none.
