@@ -9,7 +9,9 @@ mod common;
 use alleytrue::outcome::Report;
 use alleytrue::outcome::Verdict;
 use alleytrue::record::{Checked, Choice, NoChange, Subject, check, choose};
-use alleytrue::sheet::writing::{Given, KINDS, NewRun, WriteError, add_run, apply};
+use alleytrue::sheet::writing::{
+    Correction, Given, KINDS, NewRun, WriteError, add_run, apply, correct,
+};
 use alleytrue::sheet::{FieldSheet, Source, starter};
 use common::Written;
 use proptest::prelude::*;
@@ -136,6 +138,29 @@ fn a_change_is_written_in_the_old_form_with_its_history() {
     // They go on to count: what the change does to them is known.
     assert!(sheet.remarks.is_empty(), "{:?}", sheet.remarks);
     assert!(sheet.record.runs.iter().all(|run| run.aside.is_none()));
+}
+
+/// 16 in was keyed in where the sheet has 18 in: the run since counts as made with it.
+#[test]
+fn what_was_keyed_in_wrong_is_what_the_runs_since_were_made_with() {
+    let changed = applied(starter::US, Choice::Named(setting("setback")));
+    let lead = run("pass", vec![("date", Given::Day(DAY.into())), ("lead", readings(&["4"]))]);
+    let measured = add_run(&source(&changed), &lead).expect("a run");
+    let was = Correction::Was(setting("setback"), "16 in".into());
+    let written = correct(&source(&measured), &read(&measured), &was, DAY, None);
+    let (text, _) = written.expect("a sheet");
+    let sheet = read(&text);
+    let runs = sheet.record.runs.iter().filter(|run| run.table == "pass-run");
+    let had =
+        |run: &alleytrue::record::Run| run.had(setting("setback")).map(|one| one.text.clone());
+    let with: Vec<Option<String>> = runs.map(had).collect();
+    assert_eq!(with, [Some("15 in".to_owned()), Some("16 in".to_owned())]);
+    assert_eq!(sheet.record.held(setting("setback")).map(|now| now.text.as_str()), Some("16 in"));
+    let last = sheet.record.changes.last().expect("a line of history");
+    assert_eq!((last.from.text.as_str(), last.to.text.as_str()), ("18 in", "16 in"));
+    let never = Correction::Was(setting("trip-scale"), "400".into());
+    let refused = correct(&source(&measured), &read(&measured), &never, DAY, None);
+    assert!(matches!(refused, Err(WriteError::Refused(why, _)) if why.contains("never changed")));
 }
 
 #[test]

@@ -42,7 +42,7 @@ pub(super) struct Apart {
     runs: usize,
     /// Whether they are called apart.
     pub(super) is_said: bool,
-    /// Whether those made with what is set now are one, and decide.
+    /// Whether those made with what is set now decide alone.
     pub(super) by_since: bool,
     /// Q and its p, for the working.
     pub(super) figures: Vec<Value>,
@@ -52,8 +52,14 @@ impl Apart {
     /// What runs come to together; `None` where they are one, or nothing tells.
     ///
     /// The readings of all runs share one scatter, or the one that seed spacing brings where that is
-    /// larger.
-    pub(super) fn of(subject: &str, runs: &[OneRun], jitter: Option<&Value>) -> Option<Apart> {
+    /// larger. Where a change that went wrong has `explained` what sets runs apart, no other cause is
+    /// looked for, and those made since it speak for themselves.
+    pub(super) fn of(
+        subject: &str,
+        runs: &[OneRun],
+        jitter: Option<&Value>,
+        explained: bool,
+    ) -> Option<Apart> {
         let moments: Option<Vec<Moments>> =
             runs.iter().map(|run| Moments::of(&run.name, &run.each)).collect();
         let moments = moments?;
@@ -84,8 +90,12 @@ impl Apart {
             .collect();
         let is_since = runs.iter().zip(&means).filter(|(run, _)| run.since);
         let since: Vec<RunMean> = is_since.map(|(_, mean)| mean.clone()).collect();
-        let of_since = Together::of_one(subject, &since, degrees);
+        let spread_since = || Together::of_several(subject, &since).filter(|_| explained);
+        let of_since = Together::of_one(subject, &since, degrees).or_else(spread_since);
         let by_since = of_since.is_some();
+        if explained && !by_since {
+            return None;
+        }
         let together = of_since.map_or_else(|| Together::of_several(subject, &means), Some)?;
         Some(Apart {
             standard_error: together.standard_error(subject)?,
@@ -93,20 +103,11 @@ impl Apart {
             words: words.join(", "),
             furthest: furthest(&means)?,
             runs: means.len(),
-            is_said: agreement.p.number() < BY_CHANCE,
+            is_said: agreement.p.number() < BY_CHANCE && !explained,
             by_since,
             figures: vec![agreement.q, agreement.p],
             means: together.means,
         })
-    }
-
-    /// What is left of it where a change that went wrong is what sets the runs apart: no other cause
-    /// is looked for, and those made since the change speak for themselves.
-    pub(super) fn explained(self, by_a_change: bool) -> Option<Apart> {
-        if !by_a_change {
-            return Some(self);
-        }
-        self.by_since.then_some(Apart { is_said: false, ..self })
     }
 
     /// Whether nothing is to be decided by them: two that lie further apart than the tolerance.

@@ -99,8 +99,7 @@ impl<'a> Leads<'a> {
         let jitter = trial.seeds.map(|seeds| {
             jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
         });
-        let apart =
-            apart(runs, jitter.as_ref(), units).and_then(|apart| apart.explained(explained));
+        let apart = apart(runs, jitter.as_ref(), explained, units);
         let shift = match &apart {
             Some(apart) => apart.means[0].clone().named("shift of each pass, by the runs"),
             None => shift_from_lead(&moments.mean).named("shift of each pass"),
@@ -163,7 +162,12 @@ impl<'a> Leads<'a> {
 }
 
 /// The runs where they are not one.
-fn apart(runs: &[LeadRun], jitter: Option<&Value>, units: &Units) -> Option<Apart> {
+fn apart(
+    runs: &[LeadRun],
+    jitter: Option<&Value>,
+    explained: bool,
+    units: &Units,
+) -> Option<Apart> {
     if runs.len() < 2 {
         return None;
     }
@@ -174,5 +178,5 @@ fn apart(runs: &[LeadRun], jitter: Option<&Value>, units: &Units) -> Option<Apar
         each: run.shifts(units),
     };
     let runs: Vec<OneRun> = runs.iter().enumerate().map(run).collect();
-    Apart::of("shift of a pass", &runs, jitter.map(shift_from_lead).as_ref())
+    Apart::of("shift of a pass", &runs, jitter.map(shift_from_lead).as_ref(), explained)
 }

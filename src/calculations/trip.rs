@@ -319,8 +319,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, &spacing, present));
     // What a change that went wrong sets apart needs no other cause.
     let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
-    let apart_runs =
-        runs_apart(inputs, &spacing, present).and_then(|apart| apart.explained(explained));
+    let apart_runs = runs_apart(inputs, &spacing, present, explained);
     let exact = match &apart_runs {
         Some(apart) => scale_for(inputs.kind, &now, &apart.means[0], &spacing),
         None => corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth),
@@ -456,7 +455,12 @@ fn errors(run: &TripRun, spacing: &Value, present: Present<'_>) -> Vec<Value> {
 }
 
 /// The runs where they are not one.
-fn runs_apart(inputs: &Inputs, spacing: &Value, present: Present<'_>) -> Option<RunsApart> {
+fn runs_apart(
+    inputs: &Inputs,
+    spacing: &Value,
+    present: Present<'_>,
+    explained: bool,
+) -> Option<RunsApart> {
     if inputs.runs.len() < 2 {
         return None;
     }
@@ -467,7 +471,7 @@ fn runs_apart(inputs: &Inputs, spacing: &Value, present: Present<'_>) -> Option<
         each: errors(run, spacing, present),
     };
     let runs: Vec<OneRun> = inputs.runs.iter().enumerate().map(run).collect();
-    RunsApart::of("error per plot", &runs, None)
+    RunsApart::of("error per plot", &runs, None, explained)
 }
 
 /// What the last change of the trip scale did, where runs were made before and after it.

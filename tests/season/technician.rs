@@ -323,6 +323,7 @@ impl Play<'_> {
         let named = SETTINGS.into_iter().find(|setting| {
             words.contains(&format!("--turn {}", setting.key()))
                 || words.contains(&format!("--not-set {}", setting.key()))
+                || words.contains(&format!("--was {}", setting.key()))
                 || words.contains(&format!("--learn {}", setting.key()))
         });
         let Some(setting) = named else { return false };

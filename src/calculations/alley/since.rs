@@ -40,8 +40,7 @@ pub(super) fn apart(
     if inputs.runs.len() <= groups.len() {
         return None;
     }
-    let apart = Apart::of("shift", &each_run(inputs, groups, units), jitter)?;
-    let apart = apart.explained(explained)?;
+    let apart = Apart::of("shift", &each_run(inputs, groups, units), jitter, explained)?;
     for (group, mean) in groups.iter_mut().zip(&apart.means) {
         group.ahead = mean.clone().named(["centre ahead of mark by its runs", &group.tag].concat());
     }

@@ -141,3 +141,30 @@ fn the_scatter_of_seeds_stands_in_for_a_smaller_one_of_widths() {
     approx::assert_relative_eq!(scatter(Some(&seeds)), 6.084_87, max_relative = 1e-5);
     assert_eq!(scatter(None), 0.0);
 }
+
+/// Leads of 6 in say that every alley lies 3 in ahead. Alleys 5 in ahead going out stand against marks
+/// that are 5 - 3 = 2 in short of their line; coming home alleys 1 in ahead say 3 - 1 = 2 in.
+#[test]
+fn leads_part_planter_from_marks_where_alleys_are_of_one_heading() {
+    let leads = ["6", "6.25", "5.75", "6", "6.25", "5.75"].map(inches).to_vec();
+    let five = [("10", "20"), ("10.25", "20.25"), ("9.75", "19.75"), ("10", "20"), ("10", "20")];
+    let one = [("14", "16"), ("14.25", "16.25"), ("13.75", "15.75"), ("14", "16"), ("14", "16")];
+    for (heading, alleys) in [(Heading::Out, five), (Heading::Home, one)] {
+        let runs = vec![run(Some(heading), &alleys)];
+        let inputs =
+            Inputs { leads: vec![leads.clone().into()], ..inputs(runs, "15", Direction::Back) };
+        let outcome = calibrate(&inputs, &common());
+        assert_eq!(outcome.settings[0].set.number(), 18.0, "15 + 3");
+        let marks = said(&outcome, &MARK_LINE).expect("a word on the marks");
+        assert!(
+            marks.contains("lie 2 in each way") && marks.contains("short of the line"),
+            "{marks}"
+        );
+        assert!(said(&outcome, &ONE_HEADING).is_none());
+    }
+    // Nobody wrote down which way they were driven: 5 in or 3 in.
+    let runs = vec![run(None, &five)];
+    let inputs = Inputs { leads: vec![leads.into()], ..inputs(runs, "15", Direction::Back) };
+    let verdict = &calibrate(&inputs, &common()).settings[0].verdict;
+    assert!(matches!(verdict, Verdict::Measure(why) if why.contains("write the `heading`")));
+}
