@@ -263,8 +263,8 @@ fn a_page_never_says_two_things() {
         // alley by the page's own table, to the tenth it is printed to.
         let cut = outcome.warnings.iter().any(|one| one.kind.code == "clean-out-cut");
         let least = number(&table(&outcome, "over-speed").rows[5][1]).expect("a least alley");
-        let travel = sheet.speed * 17.6 * sheet.step;
-        let usual_will_do = least < sheet.alley + travel - 0.1;
+        let slack = (sheet.speed * 17.6 * sheet.step).max(sheet.tolerance.unwrap_or(0.0));
+        let usual_will_do = least < sheet.alley + slack - 0.1;
         assert!(!(usual_will_do && (cut || refused)), "{least}\n{}", context());
         let usual = sheet.figures.map_or(0.0, |[_, usual]| usual);
         let below = timers[0].is_some_and(|set| set < usual - 1e-9);
@@ -301,10 +301,15 @@ fn any_sheet_is_answered_in_time() {
     for _ in 0..cases() {
         let text = Sheet::any(&mut dice).text();
         let sheet = read(&text);
-        let started = Instant::now();
-        let report = sheet.job.alone("changeover").expect("results");
-        let took = started.elapsed();
-        assert!(!report.outcomes.is_empty());
+        let answered = || {
+            let started = Instant::now();
+            let report = sheet.job.alone("changeover").expect("results");
+            assert!(!report.outcomes.is_empty());
+            started.elapsed()
+        };
+        // What takes long once may have waited for others; what takes long each time does not.
+        let first = answered();
+        let took = if first > worst { first.min(answered()).min(answered()) } else { first };
         if took > worst {
             (worst, sheet_of_worst) = (took, text);
         }
@@ -361,17 +366,61 @@ fn the_usual_clean_out_is_kept_wherever_the_alley_can_be_made_with_it() {
 }
 
 /// A step of 1 s is 42.24 in of travel. Old seed is gone after 1.2 s, so the clean-out is 2 s, and
-/// new seed comes at 2.25 s. The sweep starts at 1 s, on what passed pick-up 11 / 35.2 s before, at
-/// 0.6875 s: 42.24 x (2.25 - 0.6875) + 1.2 = 67.2 in.
+/// new seed comes at 2.25 s: 42.24 x (2.25 - 1.2) + 1.2 = 45.552 in. A sweep from 1 s on would start
+/// on what passed pick-up 11 / 35.2 s before, at 0.6875 s, and take off 18 seeds, 21.6 in more; from
+/// 2 s on it takes off none. A fill of 1 s would plant new seed under boost.
 #[test]
 fn a_step_too_coarse_for_the_tolerance_is_said() {
-    let outcome = calibrated(&first_set_up(&[("timer-step = \"0.05 s\"", "timer-step = \"1 s\"")]));
-    let said = outcome.warnings.iter().find(|one| one.kind.code == "timer-step-coarse");
-    let words = &said.expect("a remark").message;
-    assert!(words.contains("steps of 1 s, 42.2 in of travel"), "{words}");
-    assert!(words.contains("the tolerance of 2 in"), "{words}");
-    let width = value(&outcome, "alley width");
-    assert!((width - 67.2).abs() < 0.05, "{width}");
+    let swept = first_set_up(&[("timer-step = \"0.05 s\"", "timer-step = \"1 s\"")]);
+    for text in [without_figures(&swept), swept] {
+        let outcome = calibrated(&text);
+        let said = outcome.warnings.iter().find(|one| one.kind.code == "timer-step-coarse");
+        let words = &said.expect("a remark").message;
+        assert!(words.contains("steps of 1 s, 42.2 in of travel"), "{words}");
+        assert!(words.contains("15.6 in too wide: more than the tolerance of 2 in"), "{words}");
+        assert!(words.ends_with("take a finer step or drive slower"), "{words}");
+        assert!((value(&outcome, "alley width") - 45.552).abs() < 1e-3);
+        assert!((set(&outcome, "sweep.after") - 2.0).abs() < 1e-9);
+        assert!(value(&outcome, "old seeds swept off").abs() < 1e-9);
+    }
+}
+
+/// A remark on the step says what mends it. Where it says that a finer step is not enough, none is;
+/// else the finest brings the alley inside a tolerance that is a hair wider, which makes up for what
+/// even that rounds. Without a tolerance an alley that is off by less than a seed spacing is not
+/// remarked on, and still refused where the steps could come nearer.
+#[test]
+fn a_finer_step_mends_what_is_said_to_come_of_the_step() {
+    let mut dice = Dice(20_261_130);
+    let mut seen = [0; 2];
+    for _ in 0..cases() * 4 {
+        let sheet = Sheet::ordinary(&mut dice);
+        let message = |sheet: &Sheet| {
+            let outcome = calibrated(&sheet.text());
+            let mut coarse = outcome.warnings.into_iter();
+            coarse.find(|one| one.kind.code == "timer-step-coarse").map(|one| one.message)
+        };
+        let Some(words) = message(&sheet) else { continue };
+        let mended = |sheet: &Sheet| {
+            refused(&calibrated(&sheet.text())).is_none() && message(sheet).is_none()
+        };
+        if words.ends_with("a finer step is not enough: drive slower") {
+            for share in [2.0, 4.0, 10.0, 100.0] {
+                let finer = Sheet { step: sheet.step / share, ..sheet.clone() };
+                assert!(!mended(&finer), "{words}\n{finer:?}");
+            }
+            seen[1] += 1;
+            continue;
+        }
+        assert!(words.ends_with("take a finer step or drive slower"), "{words}");
+        if let Some(tolerance) = sheet.tolerance {
+            let finest = Sheet { step: 0.0001, tolerance: Some(tolerance + 0.05), ..sheet.clone() };
+            assert!(mended(&finest), "{words}\n{sheet:?}");
+            seen[0] += 1;
+        }
+    }
+    println!("{seen:?}");
+    assert!(seen[0] > 0 && seen[1] > 0, "{seen:?}");
 }
 
 /// Plot and alley are 11.8 + 30 in, passed in 0.99 s; the timers take at least the 1.5 s of the
@@ -383,6 +432,9 @@ fn a_plot_shorter_than_the_changeover_is_said() {
     // 1.6 s or 1.85 s are 67.6 in or 78.1 in: 4 ft and 30 in are more than one, less than other.
     let long = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"50 in\"")]);
     assert_eq!(codes(&calibrated(&long)), [""; 0]);
+    // The boost is over at 1.6 s and the sweep at 1.85 s: 75 in lie between.
+    let between = first_set_up(&[("plot = \"14 ft 6 in\"", "plot = \"45 in\"")]);
+    assert_eq!(codes(&calibrated(&between)), ["plot-too-short"]);
 }
 
 /// 100 cm/s over seeds 16 cm apart. The boost starts in the cell of the last old seed: the bench
@@ -484,6 +536,183 @@ fn a_fine_step_takes_no_time() {
     // ground drive.
     let alleys = named(&message, " in", 0.0, 1200.0).expect("alleys");
     assert!((alleys.from - 58.8).abs() < 0.01, "{message}");
+}
+
+/// A sheet without its figures of clean-outs: one may be as short as old seed takes to be gone.
+fn without_figures(text: &str) -> String {
+    let keys = ["least-clean-out", "usual-clean-out"];
+    let lines = text.lines().filter(|line| !keys.iter().any(|key| line.starts_with(key)));
+    lines.map(|line| format!("{line}\n")).collect()
+}
+
+fn no_figures(carry: u32, trial: &str, changeover: &str) -> String {
+    without_figures(&small_sheet(carry, trial, changeover))
+}
+
+/// 51.04 in/s and 17.01 cells/s. The sweep starts at 0.45 s, on the 0.1088 x 17.01 = 1.85 old seeds
+/// that pass it until 0.5 + 1 / 17.01 s, which widen the alley by 5.55 in. With 0.8 s of clean-out
+/// it is 51.04 x (0.8 + 0.25 - 0.5) + 3 + 5.55 = 36.62 in; a step more or less is 2.55 in.
+#[test]
+fn a_page_that_makes_an_alley_does_not_refuse_it() {
+    let outcome = calibrated(&no_figures(
+        4,
+        "alley = \"36 in\"\nspeed = \"2.9 mph\"\nseed-spacing = \"3 in\"",
+        "boost = \"60 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"0.25 s\"",
+    ));
+    assert_eq!(codes(&outcome), ["no-clean-out-figure"]);
+    assert!((set(&outcome, "clean-out") - 0.8).abs() < 1e-9);
+    assert!((value(&outcome, "alley width") - 36.62).abs() < 0.01);
+}
+
+/// From when old seed is gone until new seed comes passes 1 s, and the 4 cells of carry take 0.1 s
+/// under boost, so that the least alley is 45.76 + 1.2 - (1.2 x 40 - 45.76) x 0.1 = 46.74 in. At v
+/// it is v + 1.2 - (48 - v) x 0.1, and no more than a step's travel, 0.05 v, beyond 18 in up to
+/// 21.6 / 1.05 = 20.57 in/s, 1.169 mph.
+#[test]
+fn the_slower_speeds_that_will_do_are_named_to_their_end() {
+    let sheet = |speed: f64| {
+        no_figures(
+            4,
+            &format!("alley = \"18 in\"\nspeed = \"{speed} mph\"\nseed-spacing = \"1.2 in\""),
+            "boost = \"40 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+        )
+    };
+    let message = refused(&calibrated(&sheet(2.6))).expect("a refusal");
+    let alleys = named(&message, " in", 0.0, 1200.0).expect("alleys");
+    assert!(alleys.from >= 46.736 && alleys.from < 46.9, "{message}");
+    let speeds = named(&message, " mph", 0.05, 20.0).expect("speeds");
+    assert!(speeds.from < 0.051 && speeds.to > 1.159 && speeds.to < 1.169, "{message}");
+    for speed in [0.05, 0.3, 0.65, 1.0, speeds.to] {
+        assert_eq!(refused(&calibrated(&sheet(speed))), None, "{speed}");
+    }
+    // With a tolerance of 2 in up to 23.6 / 1.1 = 21.45 in/s, 1.219 mph.
+    let tolerant =
+        |speed| sheet(speed).replace("[changeover]", "tolerance.width = \"2 in\"\n[changeover]");
+    let message = refused(&calibrated(&tolerant(2.6))).expect("a refusal");
+    let speeds = named(&message, " mph", 0.05, 20.0).expect("speeds");
+    assert!(speeds.to > 1.209 && speeds.to < 1.219, "{message}");
+    assert_eq!(refused(&calibrated(&tolerant(speeds.to))), None);
+}
+
+/// 32 cells/s under boost are fewer than the 35.2 of the ground drive, so that nothing makes the
+/// alley narrower than 42.24 x 0.25 + 1.2 = 11.76 in. Seed that passes pick-up at 1.2 s passes the
+/// sweep 11 / 35.2 s later, at 1.5125 s: from 1.45 s on the sweep would take off 2.2 seeds, 2.64 in,
+/// more than the tolerance of 2 in; from 1.5 s on 0.44 seeds, 0.528 in.
+#[test]
+fn a_sweep_is_put_off_no_further_than_the_alley_asks_for() {
+    let sheet = without_figures(&first_set_up(&[
+        ("alley = \"30 in\"", "alley = \"11.76 in\""),
+        ("boost = \"130 turns/min\"", "boost = \"40 turns/min\""),
+    ]));
+    let outcome = calibrated(&sheet);
+    assert!((set(&outcome, "sweep.after") - 1.5).abs() < 1e-9);
+    assert!((value(&outcome, "alley width") - 12.288).abs() < 1e-3);
+    let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+    let reason = sweep.expect("a sweep").verdict.reason();
+    assert!(reason.starts_with("later than usual"), "{reason}");
+}
+
+/// On a step of 0.25 s the sweep starts at 1.5 s, 0.0125 s before the last old seed is by: that is
+/// 0.44 of a seed, not one or two.
+#[test]
+fn what_a_sweep_takes_off_is_said_as_it_is() {
+    let reason = |step: &str| {
+        let step = format!("timer-step = \"{step}\"");
+        let outcome = calibrated(&first_set_up(&[
+            ("timer-step = \"0.05 s\"", &step),
+            ("tolerance = { width = \"2 in\" }", "tolerance = { width = \"6 in\" }"),
+        ]));
+        let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+        sweep.expect("a sweep").verdict.reason().to_owned()
+    };
+    assert_eq!(reason("0.05 s"), "takes off the last one or two old seeds");
+    assert_eq!(reason("0.25 s"), "as near to the last one or two old seeds as its step comes");
+}
+
+/// At 0.88 in/s 10 cells of 6 in take 68 s to run out. A sweep can't wait so long; without one the
+/// clean-out is the longer.
+#[test]
+fn where_no_timer_lasts_long_enough_no_alley_is_named() {
+    let swept = no_figures(
+        10,
+        "alley = \"3 ft\"\nspeed = \"0.05 mph\"\nseed-spacing = \"6 in\"",
+        "boost = \"2 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+    );
+    let message = refused(&calibrated(&swept)).expect("a refusal");
+    assert!(!message.contains("an alley of 36") && !message.contains("do: an alley"), "{message}");
+    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    assert_eq!(refused(&calibrated(&not_swept)), None);
+}
+
+/// 4.1 mph are 72.16 in/s, 24.05 cells/s, more than a boost of 20 cells/s. From when old seed is
+/// gone until new seed comes passes 0.25 s: 72.16 x 0.25 + 3 = 21.04 in is the least alley, whatever
+/// the step, and 3.04 in too wide is more than a seed spacing. At 4 mph it is 20.6 in.
+#[test]
+fn a_step_is_not_blamed_for_what_the_machine_does() {
+    let sheet = |speed: f64, boost: f64| {
+        no_figures(
+            24,
+            &format!("alley = \"18 in\"\nspeed = \"{speed} mph\"\nseed-spacing = \"3 in\""),
+            &format!(
+                "boost = \"{boost} cells/s\"\nold-seed-gone = \"0.9 s\"\nnew-seed-at-pick-up = \"0.25 s\""
+            ),
+        )
+    };
+    let outcome = calibrated(&sheet(4.1, 20.0));
+    assert!((value(&outcome, "alley width") - 21.04).abs() < 1e-9);
+    let said = outcome.warnings.iter().find(|one| one.kind.code == "timer-step-coarse");
+    let words = &said.expect("a remark").message;
+    assert!(words.contains("3.04 in too wide: more than a seed spacing of 3 in"), "{words}");
+    assert!(words.ends_with("a finer step is not enough: drive slower"), "{words}");
+    assert!(!codes(&calibrated(&sheet(4.0, 20.0))).contains(&"timer-step-coarse"));
+    // On a step of 0.01 s, 0.72 in of travel, it is refused, and every boost that is named will do.
+    let finer = |boost| sheet(4.1, boost).replace("0.05 s", "0.01 s");
+    let message = refused(&calibrated(&finer(20.0))).expect("a refusal");
+    let boosts = named(&message, " cells/s", 0.0, 1000.0).expect("boosts");
+    assert!(boosts.to >= 1.1 * boosts.from, "{message}");
+    for share in 0..=100 {
+        let boost = boosts.from + (boosts.to - boosts.from) * f64::from(share) / 100.0;
+        let boost = (boost * 1e6).round() / 1e6;
+        assert_eq!(refused(&calibrated(&finer(boost))), None, "{boost} of {message}");
+    }
+}
+
+/// The boost turns no faster than the ground drive: 35.2 in/s x (0.5 + 1 - 0.5) s + 6 in.
+#[test]
+fn a_fine_step_without_figures_takes_no_time_either() {
+    let text = no_figures(
+        4,
+        "alley = \"30 in\"\nspeed = \"2 mph\"\nseed-spacing = \"6 in\"",
+        "boost = \"2 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"1 s\"",
+    )
+    .replace("0.05 s", "1 ms");
+    let started = Instant::now();
+    let message = refused(&calibrated(&text)).expect("a refusal");
+    let took = started.elapsed().as_secs_f64();
+    assert!(took < if cfg!(debug_assertions) { 2.0 } else { 0.2 }, "{took}");
+    let alleys = named(&message, " in", 0.0, 1200.0).expect("alleys");
+    assert!((alleys.from - 41.2).abs() < 0.01, "{message}");
+}
+
+/// Without figures of clean-outs the words speak of no usual one. 42.24 in/s x (1.3 + 0.25 - 1.2) s +
+/// 1.2 = 15.98 in is nearest to 15 in; with the sweep, which takes off 2.2 seeds from 1.45 s on,
+/// 42.24 x 0.25 + 1.2 + 2.64 = 14.4 in.
+#[test]
+fn where_no_clean_out_is_usual_none_is_said_to_be() {
+    let figures = first_set_up(&[("alley = \"30 in\"", "alley = \"15 in\"")]);
+    let swept = without_figures(&figures);
+    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    let gone = "as soon as old seed is gone";
+    let longer = "longer than old seed takes to be gone, to make the alley wide enough";
+    for (text, clean_out, width, why) in
+        [(&swept, 1.2, 14.4, gone), (&not_swept, 1.3, 15.984, longer)]
+    {
+        let outcome = calibrated(text);
+        assert_eq!(codes(&outcome), ["no-clean-out-figure"]);
+        assert!((set(&outcome, "clean-out") - clean_out).abs() < 1e-9);
+        assert!((value(&outcome, "alley width") - width).abs() < 1e-3);
+        assert_eq!(outcome.settings[0].verdict.reason(), why);
+    }
 }
 
 /// Where a timer is nothing it is 0.0, not -0.0.

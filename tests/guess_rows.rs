@@ -316,7 +316,9 @@ fn the_next_step_says_what_to_set_and_which_way() {
             by_hand(&around(left), &around(right)).replace("\"lines\"", &format!("\"{by}\""));
         let page = page(&sheet);
         assert!(page.contains(&format!("Next: {words}")), "{left} {right} {by}: {page}");
-        assert!(page.contains("then mark these runs `out-of-date`"), "{page}");
+        let then = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        let then = then.contains("; put it into the sheet by `alleytrue apply`, plant passes with");
+        assert!(then, "{page}");
         assert_eq!(page.contains(hitch), hands, "{left} {right} {by}: {page}");
         assert!(page.contains("Follow the machine's manual"), "{page}");
     }
@@ -399,14 +401,11 @@ fn readings_are_left_out_by_their_number() {
     assert_eq!(one.setting(KEY, "gap after left turns").verdict(), "measure more");
 }
 
-/// A run that is marked is kept and not used; two runs of one turn are one list.
 #[test]
-fn runs_of_one_turn_are_one_list_and_old_ones_none() {
+fn runs_of_one_turn_are_one_list() {
     let runs = run("left", "lines", &[33.0, 34.0], "in", 1.0)
         + &run("right", "lines", &[29.0, 30.0], "in", 1.0)
-        + &run("left", "lines", &[35.0], "in", 1.0)
-        + &run("left", "marker-arms", &[50.0], "in", 1.0)
-        + "out-of-date = \"arms taken off 2027-05-01\"\n";
+        + &run("left", "lines", &[35.0], "in", 1.0);
     let report = report(&[], &(planter(4, 30.0) + &runs));
     close(report.number(KEY, "mean gap, left turns"), 34.0);
     close(side(&report), (34.0 - 29.5) / 4.0);

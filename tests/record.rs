@@ -91,8 +91,8 @@ fn a_run_goes_after_the_last_of_its_kind_with_its_notes() {
     let (text, _) = text.split_once("# about trips").expect("two parts");
     let text = format!("{text}# about nothing\n[trial]\nplot = 210\n");
     let new = add_run(&source(&text), &run).expect("a sheet");
-    let wanted = "lead = [4] # wet\n# the east side\n\n[[pass-run]]\nlead = [5, \"-1 in\", \"3 \
-                  1/2 in\"]\n\n# about nothing\n[trial]";
+    let wanted = "lead = [4] # wet\n# the east side\n\n[[pass-run]]\nwith = { \
+                  pass-offset = 6 }\nlead = [5, \"-1 in\", \"3 1/2 in\"]\n\n# about nothing\n[trial]";
     assert!(new.contains(wanted), "{new}");
 }
 
@@ -123,17 +123,19 @@ fn a_change_is_written_in_the_old_form_with_its_history() {
     assert_eq!(change.runs, ["alley-run 1", "alley-run 2"]);
     assert_eq!(change.date, DAY);
     // Alley runs and pass runs rest on the setback; trip runs and speed runs don't.
-    let old = |table: &str| {
+    let with = |table: &str| {
         let runs = sheet.record.runs.iter().filter(|run| run.table == table);
-        runs.map(|run| run.out_of_date.clone()).collect::<Vec<_>>()
+        runs.map(|run| run.had(setting("setback")).map(|held| held.text.clone()))
+            .collect::<Vec<_>>()
     };
-    let mark = Some(format!("setback changed {DAY}"));
-    assert_eq!(old("alley-run"), [mark.clone(), mark.clone()]);
-    assert_eq!(old("pass-run"), [mark]);
-    assert_eq!(old("trip-run"), [None]);
-    assert_eq!(old("speed-run"), [None]);
-    let remarks: Vec<&str> = sheet.remarks.iter().map(|one| one.message.as_str()).collect();
-    assert_eq!(remarks, ["2 alley runs, 1 pass run are out of date and not used"]);
+    let old = Some("1 ft 3 in".to_owned());
+    assert_eq!(with("alley-run"), [old.clone(), old.clone()]);
+    assert_eq!(with("pass-run"), [old]);
+    assert_eq!(with("trip-run"), [None]);
+    assert_eq!(with("speed-run"), [None]);
+    // They go on to count: what the change does to them is known.
+    assert!(sheet.remarks.is_empty(), "{:?}", sheet.remarks);
+    assert!(sheet.record.runs.iter().all(|run| run.aside.is_none()));
 }
 
 #[test]
@@ -151,7 +153,9 @@ fn sprockets_of_one_combination_are_one_change() {
         assert!(new.replace("driven  =", "driven =").contains(&fitted), "{fitted}\n{new}");
     }
     assert!(stale(&new, "spacing").is_empty());
-    assert!(stale(&new, "alley").contains("not measured since: sprockets changed"));
+    assert!(
+        stale(&new, "alley").contains("not measured since; the last runs were made with chain 1")
+    );
 }
 
 #[test]
@@ -169,7 +173,7 @@ fn timers_are_changed_where_they_stand() {
     assert!(change.point.boost.is_some());
     assert!(new.contains(&format!("{key} = \"{}\"", change.to.text)), "{new}");
     let seen = after.record.runs.iter().filter(|run| run.table == "changeover-run");
-    assert!(seen.clone().count() > 0 && seen.into_iter().all(|run| run.out_of_date.is_some()));
+    assert!(seen.clone().count() > 0 && seen.into_iter().all(|run| run.aside.is_some()));
 }
 
 /// Every kind of run that can be recorded is read as it was said.
@@ -235,14 +239,11 @@ fn two_changes_at_once_are_refused_unless_asked_for() {
         .count();
     assert_eq!(read(&new).record.changes.len(), changing);
     assert!(changing > 1);
-    // A second change before the first was measured. Timers stay what they are after a change
-    // of the trip scale, so something would be left to change.
+    // A second change before the first was measured. An alley run typed in by hand counts as made
+    // with the new scale, so something would be left to change.
     let once = applied(starter::US, Choice::Named(setting("trip-scale")));
-    let text = once.replacen(
-        "out-of-date = \"trip scale changed 2027-04-19\"\ndate = 2027-04-18\nheading",
-        "date = 2027-04-18\nheading",
-        1,
-    );
+    let text =
+        once.replacen("with = { trip-scale = 402.5 }\ndate = 2027-04-18\nheading", "heading", 1);
     let sheet = read(&text);
     let refused = choose(&report(&sheet), &sheet.record, Choice::Named(setting("setback")));
     assert!(matches!(refused, Err(NoChange::Two(_))), "{refused:?}");
@@ -332,6 +333,11 @@ fn what_was_not_measured_since_its_change_is_stale() {
     let later = change("2027-04-19");
     let words = "measured 2027-04-18, before the setback changed on 2027-04-19";
     assert_eq!(stale(&later, "alley"), words);
+    // Runs that say what they were made with are reckoned with; none was made with the new one.
+    let told = later
+        .replace("[[alley-run]]", "[[alley-run]]\nwith = { setback = \"14 in\" }")
+        .replace("[[pass-run]]", "[[pass-run]]\nwith = { setback = \"14 in\" }");
+    assert_eq!(stale(&told, "alley"), "not measured since the setback changed on 2027-04-19");
     assert_eq!(stale(&later, "passes"), words);
     assert!(stale(&later, "trip").is_empty());
     assert!(stale(&change("2027-04-18"), "alley").is_empty(), "the same day can't tell");
@@ -339,7 +345,7 @@ fn what_was_not_measured_since_its_change_is_stale() {
         all_right().split_once("[[pass-run]]").map(|(a, b)| (a.to_owned(), b.len())).expect("runs");
     assert_eq!(stale(&never, "passes"), "never measured: no [[pass-run]]");
     let new = applied(starter::US, Choice::Named(setting("trip-scale")));
-    assert_eq!(stale(&new, "trip"), format!("not measured since: trip scale changed {DAY}"));
+    assert_eq!(stale(&new, "trip"), format!("not measured since the trip scale changed on {DAY}"));
 }
 
 #[test]
@@ -445,7 +451,8 @@ proptest! {
         prop_assert_eq!(piece.contains("\r\n"), windows);
         prop_assert_eq!(new.matches('\n').count() == new.matches("\r\n").count(), windows);
         let sheet = read(&new);
-        let leads = sheet.job.passes.expect("leads").leads.concat();
+        let leads = sheet.job.passes.expect("leads").leads;
+        let leads: Vec<_> = leads.into_iter().flat_map(|run| run.leads).collect();
         let added = &leads[leads.len() - said.len()..];
         for (lead, (text, value)) in added.iter().zip(&said) {
             let inches = lead.value_in(alleytrue::quantity::LengthUnit::Inch);
@@ -488,11 +495,12 @@ proptest! {
             prop_assert!(rest.any(same), "{line:?} is gone");
         }
         prop_assert_eq!(new.matches('\n').count() == new.matches("\r\n").count(), windows);
-        // The old runs ask for nothing more.
-        let asked = report(&after).outcomes.iter().flat_map(|one| &one.settings).any(|result| {
-            result.key == Some("setback") || result.key == Some("pass-offset")
-        });
-        prop_assert!(!asked);
+        // The old runs change nothing more: what was set is to be measured.
+        let report = report(&after);
+        let settings = report.outcomes.iter().flat_map(|one| &one.settings);
+        for result in settings.filter(|result| result.key == Some("setback")) {
+            prop_assert_eq!(result.verdict.word(), "measure more");
+        }
     }
 }
 
@@ -595,7 +603,7 @@ fn a_run_from_before_the_change_is_not_corrected_by_again() {
     let (old, new) = (read(&late(17)), read(&late(18)));
     let chosen = |sheet: &FieldSheet| choose(&report(sheet), &sheet.record, Choice::Next);
     let why = chosen(&old).expect_err("an old run");
-    assert!(matches!(&why, NoChange::NotNow(words) if words.contains("correct twice")), "{why:?}");
+    assert!(matches!(&why, NoChange::NotNow(words) if words.contains("under `with`")), "{why:?}");
     assert_eq!(chosen(&new).expect("a change").len(), 1);
     let warned =
         |sheet: &FieldSheet| sheet.remarks.iter().any(|one| one.code.name == "before-change");

@@ -38,19 +38,14 @@ fn run(tenths: i64, heading: Option<Heading>, ahead: &[f64]) -> SpeedAlleys {
         mark_to_first_seed: Some(inches(15.0 + ahead)),
     };
     let alleys = ahead.iter().map(alley).collect();
-    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys } }
+    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys, then: vec![] } }
 }
 
 fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
     Inputs {
         runs,
         alley: inches(30.0),
-        setback: Some(MovingSetting {
-            setting: &SETBACK,
-            now: inches(19.0),
-            raising_moves: Direction::Back,
-            step: None,
-        }),
+        setback: Some(MovingSetting::new(&SETBACK, inches(19.0), Direction::Back, None)),
         tolerance: None,
         drop_height: None,
     }

@@ -89,15 +89,13 @@ fn runs_of_one_length_are_one_set() {
 #[test]
 fn lengths_that_disagree_are_named_and_set_nothing() {
     let report = trip(&[(NEAR, "238.6, 238.5, 238.7, 238.6"), (FAR, "1180, 1180.1, 1179.9, 1180")]);
-    assert!(report.warned("trip", "evidence-disagrees"));
+    assert!(report.warned("trip", "runs-apart"));
     let setting = report.setting("trip", "trip scale");
     assert_eq!(setting.verdict(), "measure more");
-    // With two lengths: off the ratio sum of T - T / B x sum of B, as much either way, d; square
-    // 2 / 1 x 2 d^2; one degree of freedom, t 12.7062.
-    let (truth, believed) = (5760.0, 954.4 + 4720.0);
-    let off: f64 = 960.0 - truth / believed * 954.4;
-    let expected = 12.706_205 * 240.0 / believed * (4.0 * off * off).sqrt();
-    close(half_width(&report), expected, 1e-4 * expected);
+    // Both say an error of their own, of nearly one weight: half of what they differ by is the
+    // standard error of the mean, at one degree of freedom, t 12.7062.
+    let (near, far) = (240.0 * 240.0 / 238.6 - 240.0, 240.0 * 1200.0 / 1180.0 - 240.0);
+    close(half_width(&report), 12.706_205 * (far - near) / 2.0, 1e-3);
 }
 
 /// A single reading over a second length is taken to scatter as the others do.

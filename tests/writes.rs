@@ -199,13 +199,13 @@ fn the_same_readings_of_the_same_day_are_asked_about() {
         read(&path).matches("[[pass-run]]").count(),
         before.matches("[[pass-run]]").count() + 1
     );
-    // A change has made the run out of date since: the same readings are still the old ones.
+    // The setting was changed since: the same readings are still the old ones.
     let (folder, path) = with_sheet(starter::US);
     let record = || run(folder.path(), &[&["record", "sheet.toml"], &once[..]].concat());
     assert!(record().status.success());
     let change = ["apply", "sheet.toml", "--setting", "setback", "--date", "2027-04-19"];
     assert!(run(folder.path(), &change).status.success());
-    assert!(read(&path).contains("out-of-date"));
+    assert!(read(&path).contains("with = { setback"));
     assert_eq!(record().status.code(), Some(2));
 }
 

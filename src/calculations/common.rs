@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use crate::outcome::Calculation;
+use crate::outcome::setting::Setting;
 use crate::statistics::Confidence;
 use crate::working::Units;
 
@@ -17,13 +18,43 @@ pub struct Common {
     /// Readings left out, by the key of their calculation: their places counted from one through
     /// all runs, in the order they are shown.
     pub left_out: BTreeMap<String, Vec<usize>>,
+    /// The last change of every setting that was ever changed.
+    pub changes: Vec<LastChange>,
+}
+
+/// The last change of a setting.
+#[derive(Clone, Debug)]
+pub struct LastChange {
+    /// Which setting.
+    pub setting: &'static Setting,
+    /// When: year, month, day.
+    pub date: String,
+    /// What it was, as typed.
+    pub from: String,
+    /// The same in millimetres, seconds or as the plain number.
+    pub from_base: f64,
+    /// What it was changed to, as typed.
+    pub to: String,
+    /// Whether anything that tells of the setting was planted and measured since.
+    pub measured: bool,
 }
 
 impl Common {
     /// These units, intervals of 95 %, and nothing left out.
     #[must_use]
     pub fn new(units: Units) -> Common {
-        Common { units, confidence: Confidence::NINETY_FIVE, left_out: BTreeMap::new() }
+        Common {
+            units,
+            confidence: Confidence::NINETY_FIVE,
+            left_out: BTreeMap::new(),
+            changes: vec![],
+        }
+    }
+
+    /// The last change of a setting, where it was ever changed.
+    #[must_use]
+    pub fn last_change(&self, setting: &Setting) -> Option<&LastChange> {
+        self.changes.iter().find(|change| change.setting == setting)
     }
 
     /// The readings of a calculation that were left out.

@@ -16,7 +16,10 @@ use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
 use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
 use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
 use crate::outcome::wording::in_words;
-use crate::outcome::{Calculation, Cell, Column, Next, Outcome, SettingResult, Table, Verdict};
+use crate::outcome::{
+    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, SettingResult, Since, Table,
+    Verdict,
+};
 use crate::quantity::at_most;
 
 /// This calculation.
@@ -29,6 +32,10 @@ pub struct DepthRun {
     pub row: Option<u32>,
     /// Depths of seeds under the surface.
     pub depths: Vec<Length>,
+    /// Turns in of its depth setting then and now, where they are others (out: negative).
+    pub turned: Option<Since>,
+    /// The same of all rows alike.
+    pub turned_alike: Option<Since>,
 }
 
 /// Which way the depth goes.
@@ -84,6 +91,24 @@ pub fn turns_in(to_add: &Value, change: &Value, turns: &Value, way: Way) -> Valu
     }
 }
 
+/// How much deeper seed lies for so many turns in: turns × depth change / turns for it where turning
+/// in goes deeper, the same with the other sign where it goes shallower.
+///
+/// ```
+/// use alleytrue::calculations::depth::{Way, deeper_by};
+/// use alleytrue::working::Value;
+/// let [turned, change, turns] = [2.0, 0.25, 1.0].map(Value::constant);
+/// assert_eq!(deeper_by(&turned, &change, &turns, Way::Deeper).number(), 0.5);
+/// assert_eq!(deeper_by(&turned, &change, &turns, Way::Shallower).number(), -0.5);
+/// ```
+#[must_use]
+pub fn deeper_by(turned: &Value, change: &Value, turns: &Value, way: Way) -> Value {
+    match way {
+        Way::Deeper => turned * change / turns,
+        Way::Shallower => Value::constant(-1.0) * turned * change / turns,
+    }
+}
+
 /// Mean, scatter, share inside the tolerance and the way to turn, for every row.
 #[must_use]
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
@@ -123,7 +148,8 @@ fn next(rows: &[Row]) -> Option<Next> {
     if !change.is_empty() {
         let words = change.join("; ");
         let words = format!("set the depth: {words}; plant again and dig up seed of every row");
-        return Some(Next::only(CALCULATION, words));
+        let by_hand = rows.iter().filter_map(Row::adjustment).collect();
+        return Some(Next::only(CALCULATION, words).adjusting(by_hand));
     }
     let open = rows.iter().find_map(|row| match &row.verdict {
         Verdict::Measure(reason) => Some(format!("depth{}: {reason}", of_row(row.row))),
@@ -149,7 +175,22 @@ struct Row {
     summary: Summary,
     inside: Option<Share>,
     turns: Option<Value>,
+    /// How much too deep it lies.
+    off: Value,
     verdict: Verdict,
+}
+
+impl Row {
+    /// What is to be turned, where the sheet says what a turn does.
+    fn adjustment(&self) -> Option<Adjustment> {
+        let turns = self.turns.clone().filter(|_| matches!(self.verdict, Verdict::Change(_)))?;
+        Some(Adjustment {
+            what: ByHand::Depth { row: self.row },
+            by: By::Number(turns),
+            error: Some(self.off.clone()),
+            why: self.verdict.reason().to_owned(),
+        })
+    }
 }
 
 impl<'a> Page<'a> {
@@ -170,10 +211,35 @@ impl<'a> Page<'a> {
         let mut number = |value| (numbers.next(), value);
         let runs = self.inputs.runs.iter();
         runs.map(|run| {
-            let readings = self.common.units.readings(&run.depths);
+            let readings = self.at_present(run);
             (run.row, readings.into_iter().map(&mut number).collect())
         })
         .collect()
+    }
+
+    /// Depths of a run as they would be with its row turned as it is now.
+    fn at_present(&self, run: &DepthRun) -> Vec<Value> {
+        let then = self.common.units.readings(&run.depths);
+        let own = run.turned.as_ref().map(|since| (since, of_row(run.row)));
+        let alike = run.turned_alike.as_ref().map(|since| (since, " of all rows".to_owned()));
+        let all = || own.iter().chain(&alike);
+        let more = all().map(|(since, tag)| since.more(&format!("turns in{tag}")));
+        let more = more.reduce(|sum, next| sum + next);
+        let Some((turns, more)) = self.inputs.turns.as_ref().zip(more) else { return then };
+        let (change, number) = self.effect(turns);
+        let at: Vec<String> = all().map(|(since, tag)| format!("{}{tag}", since.then)).collect();
+        let deeper = deeper_by(&more, &change, &number, turns.turning_in).named(format!(
+            "deeper{} since turns at {}",
+            of_row(run.row),
+            at.join(" and ")
+        ));
+        then.into_iter().map(|depth| depth + &deeper).collect()
+    }
+
+    /// What the turns of the sheet do.
+    fn effect(&self, turns: &DepthTurns) -> (Value, Value) {
+        let change = self.common.units.length("depth that the turns change", &turns.depth);
+        (change, Value::typed("turns for it", turns.turns, Unit::ONE))
     }
 
     fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
@@ -200,7 +266,8 @@ impl<'a> Page<'a> {
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         say_outliers(outcome, &subject, readings, harmless);
         let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
-        Some(Row { row, summary, inside, turns, verdict })
+        let off = Value::constant(-1.0) * to_add;
+        Some(Row { row, summary, inside, turns, off, verdict })
     }
 
     fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
@@ -217,8 +284,7 @@ impl<'a> Page<'a> {
 
     fn turns(&self, tag: &str, to_add: &Value) -> Option<Value> {
         let turns = self.inputs.turns.as_ref()?;
-        let change = self.common.units.length("depth that the turns change", &turns.depth);
-        let number = Value::typed("turns for it", turns.turns, Unit::ONE);
+        let (change, number) = self.effect(turns);
         let turns = turns_in(to_add, &change, &number, turns.turning_in);
         Some(turns.named(format!("turns in{tag}")))
     }
@@ -415,7 +481,14 @@ mod tests {
         let depths = |list: &&str| list.split(", ").map(inches).collect();
         let runs = (1..).zip(rows.iter().map(depths));
         Inputs {
-            runs: runs.map(|(row, depths)| DepthRun { row: Some(row), depths }).collect(),
+            runs: runs
+                .map(|(row, depths)| DepthRun {
+                    row: Some(row),
+                    depths,
+                    turned: None,
+                    turned_alike: None,
+                })
+                .collect(),
             wanted: inches("1.5"),
             tolerance: tolerance.map(inches),
             turns: None,

@@ -8,10 +8,12 @@
 //! Directions: everything is seen along the direction of travel. "Ahead" is further along,
 //! "back" the other way; a positive shift is ahead.
 
+mod agreement;
 pub mod alley;
 mod by_row;
 mod calculate;
 pub mod chain;
+mod change_check;
 pub mod changeover;
 mod common;
 pub mod depth;
@@ -19,6 +21,7 @@ pub mod evenness;
 pub mod guess_rows;
 pub mod jitter;
 mod judgement;
+mod leads;
 mod lengths;
 pub mod packets;
 pub mod passes;
@@ -35,4 +38,4 @@ pub mod trip;
 pub mod wheel;
 
 pub use calculate::{Calculate, Entry, SoFar};
-pub use common::Common;
+pub use common::{Common, LastChange};

@@ -1,30 +1,28 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
 use super::calculate::{Calculate, Entry, SoFar};
-use super::common::Common;
+use super::change_check::{Doubt, Ratio, Side};
+use super::common::{Common, LastChange};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::Length;
-use crate::statistics::Moments;
 use crate::working::Value;
 
 use super::alley::{self, AlleyRun};
-use super::jitter::{self, Seeds};
-use super::judgement::{Evidence, Reach};
+use super::jitter::Seeds;
+use super::leads::{self, Leads, Trial};
+pub use super::leads::{LeadRun, shift_from_lead};
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::Corrected;
+use crate::outcome::setting::{Corrected, PASS_OFFSET};
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Ground, Judgement, Lane, MovingSetting, Next, Outcome, Picture, Travel, Verdict,
+    Calculation, Direction, Ground, Lane, MovingSetting, Next, Outcome, Picture, Then, Travel,
+    Verdict,
 };
-use crate::working::Units;
 
 /// This calculation.
-pub const CALCULATION: Calculation = Calculation { key: "passes", title: "Pass to pass" };
-
-/// What one reading is.
-const SUBJECT: &str = "lead";
+pub const CALCULATION: Calculation = Calculation { key: leads::KEY, title: "Pass to pass" };
 
 /// Alleys against their marks, measured on passes of both headings.
 #[derive(Clone, Debug)]
@@ -39,9 +37,8 @@ pub struct Marked {
 /// both.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, run by run:
-    /// within one run their order is that of the plots.
-    pub leads: Vec<Vec<Length>>,
+    /// Runs of leads; none is empty.
+    pub leads: Vec<LeadRun>,
     /// Alleys of both headings against their marks.
     pub marked: Option<Marked>,
     /// The setting that lines up opposite passes.
@@ -64,21 +61,6 @@ impl Inputs {
     }
 }
 
-/// How far every alley lies too far along in its own direction of travel: mean lead / 2, since
-/// the lead holds the shift of both passes.
-///
-/// ```
-/// use alleytrue::calculations::passes::shift_from_lead;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let lead = Value::typed("mean lead", Decimal::whole(4), Unit::from(LengthUnit::Inch));
-/// assert_eq!(shift_from_lead(&lead).number(), 2.0); // common practice, no source
-/// ```
-#[must_use]
-pub fn shift_from_lead(mean_lead: &Value) -> Value {
-    mean_lead / Value::constant(2.0)
-}
-
 /// What the alley calculation has said already, where it went before.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Alleys<'a> {
@@ -86,6 +68,8 @@ pub struct Alleys<'a> {
     pub pending: Option<&'a Value>,
     /// Whether the marks of both headings have been reported on.
     pub reported: bool,
+    /// The shift that they found.
+    pub shift: Option<&'a Value>,
 }
 
 /// The pass offset from the mean lead, and the two headings taken apart where marks were
@@ -115,30 +99,24 @@ fn from_leads(
     outcome: &mut Outcome,
 ) -> Option<Value> {
     let units = &common.units;
-    let leads = units.readings(&inputs.leads.concat());
-    let moments = Moments::of(SUBJECT, &leads)?;
-    let lead = moments.mean.clone();
-    let shift = shift_from_lead(&lead).named("shift of each pass");
+    let doubt = doubt(inputs, common);
+    let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, common));
+    // What a change that went wrong sets apart needs no other cause.
+    let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
+    let trial = Trial {
+        seeds: inputs.seeds.as_ref(),
+        plot: inputs.plot.as_ref(),
+        alley: inputs.alley.as_ref(),
+    };
+    let leads = Leads::of(&inputs.leads, trial, explained, units)?;
+    let (lead, shift) = (leads.mean().clone(), leads.shift.clone());
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
-    let judgement = Judgement::of(&Evidence {
-        subject: SUBJECT,
-        groups: vec![leads],
-        parted: None,
-        known: Some(moments),
-        error: shift.clone(),
-        to_error: &|spread| spread / Value::constant(2.0),
-        jitter: inputs.seeds.as_ref().map(|seeds| {
-            jitter::of_lead(&seeds.spacing(units)).named("SD of a lead by seed spacing alone")
-        }),
-        tolerance: tolerance.cloned(),
-        tolerance_key: "passes",
-        key: "passes",
-        confidence: common.confidence,
-        in_plot_order: inputs.leads.len() == 1,
-        left_out: common.left_out(CALCULATION),
-        reach: reach(inputs, &lead, units),
-    })?;
+    let mut judgement = leads.judge(tolerance.cloned(), "passes", common)?;
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&PASS_OFFSET));
+    if let Some(doubt) = &doubt {
+        doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
+    }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
@@ -167,21 +145,42 @@ fn from_leads(
     Some(shift)
 }
 
-/// How far is too far: a lead beyond half a trip spacing is nearer to another alley.
-fn reach(inputs: &Inputs, lead: &Value, units: &Units) -> Option<Reach> {
-    let plot = units.length("plot", inputs.plot.as_ref()?);
-    let alley = units.length("alley", inputs.alley.as_ref()?);
-    let by_run = inputs.leads.iter().filter_map(|run| {
-        let lead = crate::statistics::mean(SUBJECT, &units.readings(run))?;
-        Some(shift_from_lead(&lead).number())
-    });
-    Some(Reach {
-        trip_spacing: (&plot + alley).named("trip spacing"),
-        plot,
-        measured: lead.clone().named("lead"),
-        instead: "another alley was measured",
-        by_run: by_run.collect(),
+/// The last change of the pass offset, and how it is spoken of.
+fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
+    Some(Doubt {
+        change: common.last_change(&PASS_OFFSET)?,
+        what: "alleys of each pass",
+        ways: ["ahead", "back"],
+        direction: "the direction of the pass offset",
+        known: !inputs
+            .offset
+            .as_ref()
+            .is_some_and(|offset| offset.raising_moves == Direction::NotKnown),
     })
+}
+
+/// What the last change of the pass offset did, where leads were measured before and after it.
+fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio> {
+    let units = &common.units;
+    let own = |run: &LeadRun| {
+        let mut all = run.then.iter();
+        all.find(|one| *one.setting.setting == PASS_OFFSET).cloned()
+    };
+    let then = inputs.leads.iter().filter_map(own);
+    let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
+    let side = |when: &str, wanted: &dyn Fn(Option<Then>) -> bool| {
+        let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
+        let days = runs.clone().count();
+        let shifts: Vec<Value> = runs.flat_map(|run| run.shifts(units)).collect();
+        let error = crate::statistics::mean(&["shift of a pass ", when].concat(), &shifts)?;
+        Some(Side::of(error, &[shifts.iter().map(Value::number).collect()], days))
+    };
+    let before = side("before the change", &|own| {
+        own.is_some_and(|own| own.then.base() == change.from_base)
+    })?;
+    let after = side("after the change", &|own| own.is_none())?;
+    let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
+    Ratio::of("pass offset", &before, &after, &then.ahead(None, units), tolerance.as_ref())
 }
 
 /// Along-travel shift from the marks of both headings, where both were measured, and what to do
@@ -196,11 +195,12 @@ fn from_marks(
     let Some(marked) = &inputs.marked else { return (None, None) };
     let groups = alley::groups(&marked.runs, &marked.alley, &common.units);
     let Some((shift, Some(apart))) = alley::shift(&groups) else { return (None, None) };
+    let shift = alleys.shift.cloned().unwrap_or(shift);
     outcome.values.push(shift.clone());
     if alleys.reported {
         return (Some(shift), None);
     }
-    let next = alley::remark_on_marks(&apart.mark_line, None, tolerance, outcome);
+    let next = alley::remark_on_marks(&apart.mark_line, 0.0, tolerance, outcome);
     (Some(shift), next)
 }
 
@@ -261,8 +261,8 @@ impl Calculate for Inputs {
         if key != CALCULATION.key {
             return 0;
         }
-        let count = readings::leave_out(self.leads.iter_mut(), places);
-        self.leads.retain(|run| !run.is_empty());
+        let count = readings::leave_out(self.leads.iter_mut().map(|run| &mut run.leads), places);
+        self.leads.retain(|run| !run.leads.is_empty());
         count
     }
 
@@ -274,7 +274,11 @@ impl Calculate for Inputs {
     fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
         let reported = so_far.has_any(&[alley::CALCULATION.key]);
         if !reported || self.has_leads() {
-            let alleys = Alleys { pending: so_far.pending_shift.as_ref(), reported };
+            let mut before = so_far.outcomes.iter();
+            let before = before.find(|one| one.calculation == alley::CALCULATION);
+            let judged = before.and_then(|alleys| alleys.judgement.as_ref());
+            let shift = judged.map(|judgement| &judgement.error);
+            let alleys = Alleys { pending: so_far.pending_shift.as_ref(), reported, shift };
             let outcome = calibrate(self, common, alleys);
             so_far.outcomes.push(outcome);
         }
@@ -285,9 +289,8 @@ impl Calculate for Inputs {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outcome::Direction;
-    use crate::outcome::setting::PASS_OFFSET;
     use crate::quantity::{Decimal, LengthUnit, Unit};
+    use crate::working::Units;
 
     fn common() -> Common {
         Common::new(Units::US)
@@ -307,14 +310,9 @@ mod tests {
     fn inputs(now: &str) -> Inputs {
         let leads = ["4", "4.25", "3.75", "4", "4.25", "3.75", "4", "4"];
         Inputs {
-            leads: vec![leads.map(inches).to_vec()],
+            leads: vec![leads.map(inches).to_vec().into()],
             marked: None,
-            offset: Some(MovingSetting {
-                setting: &PASS_OFFSET,
-                now: inches(now),
-                raising_moves: Direction::Ahead,
-                step: None,
-            }),
+            offset: Some(MovingSetting::new(&PASS_OFFSET, inches(now), Direction::Ahead, None)),
             tolerance: Some(inches("0.5")),
             alley: None,
             plot: None,
@@ -341,7 +339,7 @@ mod tests {
     #[test]
     fn the_lead_to_expect_after_the_setback_is_less_by_twice_its_shift() {
         let shift = value(1.5);
-        let alleys = Alleys { pending: Some(&shift), reported: true };
+        let alleys = Alleys { pending: Some(&shift), reported: true, shift: None };
         let outcome = calibrate(&inputs("3"), &common(), alleys);
         let then = outcome
             .values

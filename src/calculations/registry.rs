@@ -1,8 +1,8 @@
 //! Every calculation, once: in working order, with its inputs for one sheet.
 //!
-//! The order is that in which each step rests on the one before: speed and wheel, spacing,
-//! changeover, rows, trip scale, alleys, passes, guess rows; then what was planted: depth, evenness, and after
-//! emergence the stand. One thing is changed at a time: common practice, no source. Layout and
+//! The order is that in which each step rests on the one before: speed and wheel, spacing, depth and
+//! evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes, guess rows; and
+//! after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
 //! packets belong to the office and the shop; they take no turn.
 //!
 //! A calculation is added by its line here. Job, help, subcommands, `--without` and the tests go
@@ -10,8 +10,8 @@
 
 use thiserror::Error;
 
-use crate::outcome::Report;
 use crate::outcome::setting::Setting;
+use crate::outcome::{NotMeasured, Report};
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
@@ -34,13 +34,15 @@ macro_rules! registry {
             /// What the runs were made for and the sheet is not for, in words; none where they
             /// fit it.
             pub made_for_other: Vec<String>,
+            /// What hands adjusted and nothing was measured with since.
+            pub not_measured_since: Vec<NotMeasured>,
         }
 
         impl Job {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![] }
+                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![], not_measured_since: vec![] }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -69,6 +71,10 @@ registry! {
     wheel,
     /// Drive and target.
     spacing,
+    /// Depths of seed dug up.
+    depth,
+    /// Gaps between seeds or plants.
+    evenness,
     /// Changeover timers and what was seen of them.
     changeover,
     /// Rows against a reference row.
@@ -83,10 +89,6 @@ registry! {
     passes,
     /// Gaps between the outer rows of neighbouring passes.
     guess_rows,
-    /// Depths of seed dug up.
-    depth,
-    /// Gaps between seeds or plants.
-    evenness,
     /// Plants counted, or only rows to count them on.
     stand,
     /// How the field is laid out.
@@ -132,6 +134,7 @@ impl Job {
             inputs.in_order(&self.common, &mut so_far)?;
         }
         let report = Report::of(so_far.outcomes);
+        let report = report.or_measure_since(&self.not_measured_since);
         Ok(report.or_measure_again(&self.made_for_other).or_measure(&self.held))
     }
 
@@ -145,7 +148,11 @@ impl Job {
         for inputs in self.inputs().filter(|inputs| inputs.entry().command == command) {
             outcomes.extend(inputs.alone(&self.common)?);
         }
-        Ok(Report::of(outcomes))
+        let own = |one: &&NotMeasured| {
+            outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
+        };
+        let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
+        Ok(Report::of(outcomes).or_measure_since(&own))
     }
 }
 

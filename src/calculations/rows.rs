@@ -11,7 +11,9 @@ use crate::working::Value;
 use super::jitter::Seeds;
 use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
-use crate::outcome::{Calculation, Cell, Column, Next, Outcome, Table};
+use crate::outcome::{
+    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, Since, Table,
+};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows together" };
@@ -36,6 +38,9 @@ pub struct RowEdges {
     pub row: u32,
     /// Ahead along the travel; behind is negative.
     pub ahead: Vec<Length>,
+    /// Teeth that its chain had been jumped forward then and has now, where that is another number
+    /// (back: negative).
+    pub jumped: Option<Since>,
 }
 
 /// What the rows calculation needs.
@@ -43,7 +48,7 @@ pub struct RowEdges {
 pub struct Inputs {
     /// The row that the others are held against.
     pub reference: u32,
-    /// The other rows.
+    /// Runs of the other rows; several of one row are one list of readings.
     pub rows: Vec<RowEdges>,
     /// Cells of the plate.
     pub cells: Decimal,
@@ -101,30 +106,76 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let spacing = inputs.seeds.spacing(units);
     let mut rows = Vec::new();
     let mut first_jump = None;
-    for row in &inputs.rows {
-        let subject = format!("edge of row {} ahead", row.row);
-        let readings = in_one_turn(units.readings(&row.ahead), &spacing);
+    for (row, readings) in by_row(inputs, &spacing, common) {
+        let subject = format!("edge of row {row} ahead");
+        let readings = in_one_turn(readings, &spacing);
         let Some(ahead) = statistics::mean(&subject, &readings) else { continue };
-        let share = (&ahead / &spacing).named(format!("row {} ahead, in spacings", row.row));
+        let share = (&ahead / &spacing).named(format!("row {row} ahead, in spacings"));
         outcome.values.push(share.clone());
-        let cured = cell_of(inputs, row.row, &ahead, &share, &mut outcome);
+        let cured = cell_of(inputs, row, &ahead, &share, &mut outcome);
         if let (None, Some((jumped, _))) = (&first_jump, cured)
             && jumped != 0
         {
-            first_jump = Some((row.row, jumped));
+            first_jump = Some((row, jumped, ahead.clone()));
         }
-        rows.push(table_row(row.row, &ahead, &share, cured));
+        rows.push(table_row(row, &ahead, &share, cured));
     }
     outcome.tables.push(table(inputs, common, rows));
     if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
         outcome.next =
             Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
     }
-    if let Some((row, jumped)) = first_jump {
+    if let Some((row, jumped, ahead)) = first_jump {
         outcome.cautions = AT_THE_DRIVE.to_vec();
-        outcome.next = Some(next(row, jumped));
+        outcome.next = Some(next(row, jumped, &ahead));
     }
     outcome
+}
+
+/// The readings of every row, as they would be with its chain as it is now.
+fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Value>)> {
+    let mut rows: Vec<(u32, Vec<Value>)> = vec![];
+    for run in &inputs.rows {
+        let readings = common.units.readings(&run.ahead);
+        let readings = match inputs.turned_since(run) {
+            Some(turned) => readings.iter().map(|one| after_turn(one, &turned, spacing)).collect(),
+            None => readings,
+        };
+        match rows.iter_mut().find(|(row, _)| *row == run.row) {
+            Some((_, known)) => known.extend(readings),
+            None => rows.push((run.row, readings)),
+        }
+    }
+    rows
+}
+
+impl Inputs {
+    /// The part of a cell that the plate of a row was turned forward since a run.
+    fn turned_since(&self, run: &RowEdges) -> Option<Value> {
+        let since = run.jumped?;
+        let jumped = since.more(&format!("teeth jumped on row {}", run.row));
+        let tag = format!("turned on row {} since it was at {}", run.row, since.then);
+        let cells = Value::typed("cells", self.cells, Unit::ONE);
+        let teeth = Value::typed("teeth on the meter", self.meter_teeth?, Unit::ONE);
+        let turned = (jumped * (cells / teeth).named("cells turned per tooth"))
+            .named(format!("cells {tag}"));
+        let part = &turned - turned.nearest();
+        Some(part.named(format!("part of a cell {tag}")))
+    }
+}
+
+/// An edge after the plate was turned forward by part of a cell: it comes back by this share of a
+/// spacing, and where it was the plate's phase it stays within half a spacing.
+///
+/// ahead now = ahead then - part × spacing.
+fn after_turn(then: &Value, part: &Value, spacing: &Value) -> Value {
+    let now = then - part * spacing;
+    let beyond = |edge: &Value| !at_most((edge.number() / spacing.number()).abs(), HALF);
+    match (beyond(then), beyond(&now), now.number() > 0.0) {
+        (false, true, true) => now - spacing,
+        (false, true, false) => now + spacing,
+        _ => now,
+    }
 }
 
 /// Readings of one row without the whole spacings that chance puts between them.
@@ -201,13 +252,20 @@ fn cell_of(
     Some((jumped, left))
 }
 
-fn next(row: u32, jumped: i32) -> Next {
+fn next(row: u32, jumped: i32, ahead: &Value) -> Next {
     let way = if jumped > 0 { "forward, the way it turns" } else { "back, against its turning" };
+    let chain = Adjustment {
+        what: ByHand::Chain { row },
+        by: By::Number(Value::constant(f64::from(jumped))),
+        error: Some(ahead.clone()),
+        why: "out of phase with the reference row".into(),
+    };
     Next {
         calculation: CALCULATION,
         setting: Some(format!("chain of row {row}")),
         now: None,
         set: None,
+        by_hand: vec![chain],
         instruction: format!(
             "with the engine off, jump the chain on the meter of row {row} by {} {} {way}; then \
              the next row; plant again and look at all rows",
@@ -280,9 +338,9 @@ mod tests {
     /// Forward brings seed earlier, so that an edge that lies ahead comes back.
     #[test]
     fn the_next_step_says_which_way_to_jump_and_how_far() {
-        let forward = next(2, 1).instruction;
+        let forward = next(2, 1, &Value::constant(0.5)).instruction;
         assert!(forward.contains("row 2 by 1 tooth forward"), "{forward}");
-        let back = next(3, -2).instruction;
+        let back = next(3, -2, &Value::constant(0.5)).instruction;
         assert!(back.contains("row 3 by 2 teeth back"), "{back}");
     }
 
@@ -321,7 +379,7 @@ mod tests {
             let outcome = calibrate(
                 &Inputs {
                     reference: 1,
-                    rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)] }],
+                    rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)], jumped: None }],
                     cells: Decimal::whole(40),
                     meter_teeth: Some(Decimal::whole(15)),
                     seeds: Seeds {

@@ -12,7 +12,9 @@ use super::judgement::Evidence;
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::warning::SPEED_OFF;
 use crate::outcome::wording;
-use crate::outcome::{Calculation, Decision, Judgement, Next, Outcome, SettingResult, Verdict};
+use crate::outcome::{
+    Adjustment, By, ByHand, Calculation, Decision, Judgement, Next, Outcome, SettingResult, Verdict,
+};
 use crate::working::Units;
 
 /// This calculation.
@@ -121,6 +123,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         in_plot_order: false,
         left_out: common.left_out(CALCULATION),
         reach: None,
+        apart: None,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);
@@ -152,8 +155,10 @@ fn verdict(decision: &Decision, difference: &Value) -> Verdict {
 }
 
 fn say_off(off: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) {
+    let mut by_hand = vec![];
     let instruction = match verdict {
         Verdict::Change(way) => {
+            by_hand.push(throttle(speed, target, off));
             off.warnings.push(SPEED_OFF.with(format!(
                 "timed {}, target {target}: every timer and whatever else is set by time is off \
                  by that share",
@@ -173,8 +178,21 @@ fn say_off(off: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) 
         setting: Some("ground speed".into()),
         now: Some(speed.clone()),
         set: None,
+        by_hand,
         instruction,
     });
+}
+
+/// Throttle or gear for another speed: how far, only the next course tells.
+fn throttle(speed: &Value, target: &Speed, outcome: &Outcome) -> Adjustment {
+    let fast = speed.number() > Value::measured("target speed", target, speed.unit()).number();
+    let words = if fast { "slower" } else { "faster" };
+    Adjustment {
+        what: ByHand::Throttle,
+        by: By::Words(words.into()),
+        error: outcome.judgement.as_ref().map(|judgement| judgement.error.clone()),
+        why: format!("timed {}, target {target}", wording::in_words(speed)),
+    }
 }
 
 fn tenth_of_a_second() -> Value {

@@ -3,8 +3,8 @@
 //! Whatever takes a time between the trip and the seed on the ground moves the alley ahead by
 //! time × speed; whatever is a distance does not depend on speed. So the shift of the alley
 //! against its mark is a straight line: shift = distance part + latency × speed. Alley runs at
-//! two or more speeds, all with one setback, give both parts, and from them the setback for any
-//! speed between.
+//! two or more speeds, brought to the setback of now, give both parts, and from them the setback
+//! for any speed between.
 
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
@@ -52,7 +52,7 @@ pub struct SpeedAlleys {
 /// What the speed law needs.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// Runs at two or more speeds, all with the present setback.
+    /// Runs at two or more speeds.
     pub runs: Vec<SpeedAlleys>,
     /// The alley that is wanted.
     pub alley: Length,
@@ -112,8 +112,8 @@ impl Inputs {
         let mut points = Vec::new();
         for one in &self.runs {
             let speed = units.speed_of_run(&one.speed);
-            for alley in &one.run.alleys {
-                let centre = centre_of(alley, &wanted, units)?;
+            for alley in &one.run.sides(units) {
+                let centre = centre_of(alley, &wanted)?;
                 let centre = match (&mark_line, one.run.heading) {
                     (Some(off), Some(Heading::Out)) => centre - off,
                     (Some(off), Some(Heading::Home)) => centre + off,
@@ -169,8 +169,8 @@ impl Inputs {
             let runs =
                 self.runs.iter().filter(is_at).filter(|one| one.run.heading == Some(heading));
             let centres: Option<Vec<Value>> = runs
-                .flat_map(|one| &one.run.alleys)
-                .map(|alley| centre_of(alley, wanted, &common.units))
+                .flat_map(|one| one.run.sides(&common.units))
+                .map(|alley| centre_of(&alley, wanted))
                 .collect();
             let subject = format!("alley centre, {}, {at}", heading.word());
             crate::statistics::mean(&subject, &centres?)

@@ -1,9 +1,11 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
+use super::agreement::{Apart as RunsApart, OneRun};
 use super::calculate::{Calculate, Entry};
-use super::common::Common;
+use super::change_check::{Doubt, Ratio, Side};
+use super::common::{Common, LastChange};
 use super::judgement::{Evidence as Readings, Reach};
-use super::lengths::{Apart, OneLength, Ratio, Read};
+use super::lengths::{self, Apart, OneLength, Read};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Unit, brief};
@@ -15,7 +17,7 @@ use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
 use crate::outcome::warning::{ADDS_UP, EVIDENCE_DISAGREES, FEW_READINGS};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Decision, Judgement, Outcome};
-use crate::quantity::at_most;
+use crate::quantity::{at_most, same_but_for_writing};
 use crate::working::Units;
 
 /// This calculation.
@@ -52,11 +54,27 @@ pub enum Evidence {
     },
 }
 
+/// One run.
+#[derive(Clone, Debug)]
+pub struct TripRun {
+    /// What it tells.
+    pub evidence: Evidence,
+    /// The scale it was made with, where that was another than now.
+    pub then: Option<Decimal>,
+}
+
+/// A run made with the scale of now.
+impl From<Evidence> for TripRun {
+    fn from(evidence: Evidence) -> Self {
+        TripRun { evidence, then: None }
+    }
+}
+
 /// What the trip calculation needs.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// One entry per run, all made with the present scale.
-    pub runs: Vec<Evidence>,
+    /// The runs; none is empty.
+    pub runs: Vec<TripRun>,
     /// Which way round the scale is.
     pub kind: ScaleKind,
     /// The scale as it is.
@@ -87,6 +105,38 @@ impl Evidence {
     }
 }
 
+/// What it takes to bring the readings of runs to the scale of now.
+#[derive(Clone, Copy)]
+struct Present<'a> {
+    kind: ScaleKind,
+    now: &'a Value,
+    units: &'a Units,
+}
+
+impl Present<'_> {
+    /// The readings of a run as they would be with the scale of now.
+    ///
+    /// A readout is counts / (counts per length), or counts × (length per count): it would be times
+    /// then / now, or times now / then. A length commanded is so many counts, and what is planted
+    /// over them goes the other way.
+    fn readings(self, run: &TripRun) -> Vec<Value> {
+        let readings = self.units.readings(run.evidence.readings());
+        let Some(then) = run.then else { return readings };
+        let then_text = then.to_string();
+        let name = format!("trip scale then, {then}");
+        let then = Value::typed(name, then, Unit::ONE);
+        let now = self.now.clone();
+        let shorter_by_now = matches!(
+            (&run.evidence, self.kind),
+            (Evidence::Readout { .. }, ScaleKind::CountsPerLength)
+                | (Evidence::Tape { .. }, ScaleKind::LengthPerCount)
+        );
+        let times = if shorter_by_now { then / now } else { now / then };
+        let times = times.named(format!("reading with the scale of now over one with {then_text}"));
+        readings.into_iter().map(|reading| reading * &times).collect()
+    }
+}
+
 /// Believed and true length of the runs taken together, and the readings they rest on.
 ///
 /// Readout against marks: believed = mean readout, true = mark to mark. Tape against command:
@@ -109,11 +159,12 @@ enum Scatter {
     Several(Vec<OneLength>),
 }
 
-fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
-    let mut lengths = by_length(runs, units);
+fn compared(runs: &[TripRun], present: Present<'_>) -> Option<Compared> {
+    let mut lengths = by_length(runs, present);
     if lengths.len() > 1 {
-        return of_several(runs, lengths, units);
+        return of_several(runs, lengths, present);
     }
+    let units = present.units;
     let OneLength { read, known, readings, .. } = lengths.pop()?;
     let subject = match read {
         Read::Believed => "readout",
@@ -130,20 +181,20 @@ fn compared(runs: &[Evidence], units: &Units) -> Option<Compared> {
 }
 
 /// The readings of all runs, those of one kind over one length together.
-fn by_length(runs: &[Evidence], units: &Units) -> Vec<OneLength> {
+fn by_length(runs: &[TripRun], present: Present<'_>) -> Vec<OneLength> {
     let mut lengths: Vec<OneLength> = vec![];
     for run in runs {
-        let (read, known) = match run {
+        let (read, known) = match &run.evidence {
             Evidence::Readout { marks, .. } => (Read::Believed, marks),
             Evidence::Tape { commanded, .. } => (Read::True, commanded),
         };
-        let readings = units.readings(run.readings());
+        let readings = present.readings(run);
         match lengths.iter_mut().find(|one| one.takes(read, known)) {
             Some(one) => one.readings.extend(readings),
             None => lengths.push(OneLength {
                 read,
                 known: known.clone(),
-                known_value: Value::reading(known, units.length.compound()),
+                known_value: Value::reading(known, present.units.length.compound()),
                 readings,
             }),
         }
@@ -151,14 +202,14 @@ fn by_length(runs: &[Evidence], units: &Units) -> Vec<OneLength> {
     lengths
 }
 
-fn of_several(runs: &[Evidence], lengths: Vec<OneLength>, units: &Units) -> Option<Compared> {
+fn of_several(runs: &[TripRun], lengths: Vec<OneLength>, present: Present<'_>) -> Option<Compared> {
     let (believed, truth): (Vec<Value>, Vec<Value>) =
-        runs.iter().flat_map(|run| pairs(run, units)).unzip();
+        runs.iter().flat_map(|run| pairs(run, present)).unzip();
     Some(Compared {
         believed: statistics::mean("believed length", &believed)?,
         truth: statistics::mean("true length", &truth)?,
         subject: "reading",
-        groups: runs.iter().map(|run| units.readings(run.readings())).collect(),
+        groups: runs.iter().map(|run| present.readings(run)).collect(),
         scatter: Scatter::Several(lengths),
     })
 }
@@ -170,7 +221,8 @@ impl Compared {
         match &self.scatter {
             Scatter::OneLength(_, moments) => Some((moments.clone(), None)),
             Scatter::Several(lengths) => {
-                let together = Ratio { truth, believed, spacing, error }.together(lengths)?;
+                let together =
+                    lengths::Ratio { truth, believed, spacing, error }.together(lengths)?;
                 Some((together.moments, together.apart))
             }
         }
@@ -192,15 +244,12 @@ impl Compared {
 }
 
 /// Believed and true length of every reading of a run.
-fn pairs(run: &Evidence, units: &Units) -> Vec<(Value, Value)> {
-    let known = |length: &Length| Value::reading(length, units.length.compound());
-    match run {
-        Evidence::Readout { marks, readout } => {
-            units.readings(readout).into_iter().map(|read| (read, known(marks))).collect()
-        }
-        Evidence::Tape { commanded, taped } => {
-            units.readings(taped).into_iter().map(|tape| (known(commanded), tape)).collect()
-        }
+fn pairs(run: &TripRun, present: Present<'_>) -> Vec<(Value, Value)> {
+    let known = |length: &Length| Value::reading(length, present.units.length.compound());
+    let readings = present.readings(run).into_iter();
+    match &run.evidence {
+        Evidence::Readout { marks, .. } => readings.map(|read| (read, known(marks))).collect(),
+        Evidence::Tape { commanded, .. } => readings.map(|tape| (known(commanded), tape)).collect(),
     }
 }
 
@@ -261,11 +310,21 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "reading"));
-    let Some(compared) = compared(&inputs.runs, units) else { return outcome };
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
-    let exact = corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth);
+    let present = Present { kind: inputs.kind, now: &now, units };
+    let Some(compared) = compared(&inputs.runs, present) else { return outcome };
     let plot = units.length("plot", &inputs.plot);
     let spacing = (&plot + units.length("alley", &inputs.alley)).named("trip spacing");
+    let doubt = doubt(common);
+    let ratio = doubt.as_ref().and_then(|doubt| ratio(inputs, doubt.change, &spacing, present));
+    // What a change that went wrong sets apart needs no other cause.
+    let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
+    let apart_runs =
+        runs_apart(inputs, &spacing, present).and_then(|apart| apart.explained(explained));
+    let exact = match &apart_runs {
+        Some(apart) => scale_for(inputs.kind, &now, &apart.means[0], &spacing),
+        None => corrected_scale(inputs.kind, &now, &compared.believed, &compared.truth),
+    };
     let error = error_per_plot(inputs.kind, &spacing, &now, &exact).named("error per plot now");
     let over_pass = |per_plot: &Value, name: &'static str| {
         let ranges = |ranges| Value::typed("ranges", ranges, Unit::ONE);
@@ -285,7 +344,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
             moments.scatter.as_ref().map(|scatter| scatter.degrees_of_freedom.clone())
         }
     };
-    let by_run = error_by_run(&inputs.runs, &spacing, units);
+    let by_run = error_by_run(&inputs.runs, &spacing, present);
     let evidence = Readings {
         subject: compared.subject,
         groups: compared.groups.clone(),
@@ -300,6 +359,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         confidence: common.confidence,
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
+        apart: apart_runs.as_ref(),
         reach: Some(Reach {
             plot: plot.clone(),
             trip_spacing: spacing.clone(),
@@ -310,16 +370,21 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     };
     let Some(mut judgement) = Judgement::of(&evidence) else { return outcome };
     judgement.figures.extend(degrees);
-    if let Some(apart) = apart {
+    if let (Some(apart), None) = (apart, &apart_runs) {
         say_apart(&apart, &mut judgement, units);
     }
     let adds_up_for_sure = adds_up_for_sure(&judgement, adds_up.as_ref());
     if adds_up_for_sure {
         judgement.change(&evidence);
     }
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&TRIP_SCALE));
+    if let Some(doubt) = &doubt {
+        let by_since = apart_runs.as_ref().is_some_and(|apart| apart.by_since);
+        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+    }
     let corrected = judged(Correction {
         setting: &TRIP_SCALE,
-        now,
+        now: now.clone(),
         exact: exact.clone(),
         step: inputs.scale.step.map(|step| Value::typed("trip scale step", step, Unit::ONE)),
         left: &|held| {
@@ -362,11 +427,90 @@ fn say_apart(apart: &Apart, judgement: &mut Judgement, units: &Units) {
     judgement.decision = Decision::Measure(format!("{words}; measure both again"));
 }
 
+/// The scale that would be right where one trip spacing is off by `error`: counts per length, now ×
+/// spacing / (spacing + error); length per count the other way.
+fn scale_for(kind: ScaleKind, now: &Value, error: &Value, spacing: &Value) -> Value {
+    let planted = (spacing + error).named("trip spacing as it is, by the runs");
+    match kind {
+        ScaleKind::CountsPerLength => now * spacing / planted,
+        ScaleKind::LengthPerCount => now * planted / spacing,
+    }
+    .named("exact trip scale")
+}
+
+/// The last change of the trip scale, and how it is spoken of.
+fn doubt(common: &Common) -> Option<Doubt<'_>> {
+    Some(Doubt {
+        change: common.last_change(&TRIP_SCALE)?,
+        what: "plots",
+        ways: ["longer", "shorter"],
+        direction: "which way round the trip scale is (`counts` or `length`)",
+        known: true,
+    })
+}
+
+/// The error of one trip spacing that each reading of a run says: spacing × true / believed - spacing.
+fn errors(run: &TripRun, spacing: &Value, present: Present<'_>) -> Vec<Value> {
+    let pairs = pairs(run, present).into_iter();
+    pairs.map(|(believed, truth)| spacing * truth / believed - spacing).collect()
+}
+
+/// The runs where they are not one.
+fn runs_apart(inputs: &Inputs, spacing: &Value, present: Present<'_>) -> Option<RunsApart> {
+    if inputs.runs.len() < 2 {
+        return None;
+    }
+    let run = |(place, run): (usize, &TripRun)| OneRun {
+        name: format!("trip run {}", place + 1),
+        side: 0,
+        since: run.then.is_none(),
+        each: errors(run, spacing, present),
+    };
+    let runs: Vec<OneRun> = inputs.runs.iter().enumerate().map(run).collect();
+    RunsApart::of("error per plot", &runs, None)
+}
+
+/// What the last change of the trip scale did, where runs were made before and after it.
+///
+/// Counts per length: a plot is so many counts of the scale, so that a change should make a trip
+/// spacing longer by spacing × now / then - spacing; length per count by spacing × then / now -
+/// spacing.
+fn ratio(
+    inputs: &Inputs,
+    change: &LastChange,
+    spacing: &Value,
+    present: Present<'_>,
+) -> Option<Ratio> {
+    let made_with = |run: &&TripRun| {
+        run.then.is_some_and(|then| same_but_for_writing(then.value(), change.from_base))
+    };
+    let first = inputs.runs.iter().find(made_with)?.then?;
+    let name = format!("trip scale then, {first}");
+    let (then, now) = (Value::typed(name, first, Unit::ONE), present.now);
+    let expected = match inputs.kind {
+        ScaleKind::CountsPerLength => spacing * now / then - spacing,
+        ScaleKind::LengthPerCount => spacing * then / now - spacing,
+    }
+    .named("longer by the change of the trip scale");
+    let side = |when: &str, wanted: &dyn Fn(&&TripRun) -> bool| {
+        let runs = inputs.runs.iter().filter(wanted);
+        let days = runs.clone().count();
+        let errors: Vec<Value> = runs.flat_map(|run| errors(run, spacing, present)).collect();
+        let error = statistics::mean(&["error per plot ", when].concat(), &errors)?;
+        Some(Side::of(error, &[errors.iter().map(Value::number).collect()], days))
+    };
+    let before = side("before the change", &made_with)?;
+    let after = side("after the change", &|run| run.then.is_none())?;
+    let tolerance = inputs.tolerance.as_ref();
+    let tolerance = tolerance.map(|length| present.units.length("trip tolerance", length));
+    Ratio::of("trip scale", &before, &after, &expected, tolerance.as_ref())
+}
+
 /// The error per plot by each run alone: spacing × true / believed - spacing, whichever way round
 /// the scale is.
-fn error_by_run(runs: &[Evidence], spacing: &Value, units: &Units) -> Vec<f64> {
-    let of_run = |run: &Evidence| {
-        let (believed, truth): (Vec<Value>, Vec<Value>) = pairs(run, units).into_iter().unzip();
+fn error_by_run(runs: &[TripRun], spacing: &Value, present: Present<'_>) -> Vec<f64> {
+    let of_run = |run: &TripRun| {
+        let (believed, truth): (Vec<Value>, Vec<Value>) = pairs(run, present).into_iter().unzip();
         let sum = |values: &[Value]| values.iter().map(Value::number).sum::<f64>();
         spacing.number() * (sum(&truth) / sum(&believed) - 1.0)
     };
@@ -469,9 +613,9 @@ impl Calculate for Inputs {
         if key != CALCULATION.key {
             return 0;
         }
-        let lists = self.runs.iter_mut().map(Evidence::readings_mut);
+        let lists = self.runs.iter_mut().map(|run| run.evidence.readings_mut());
         let count = readings::leave_out(lists, places);
-        self.runs.retain(|run| !run.readings().is_empty());
+        self.runs.retain(|run| !run.evidence.readings().is_empty());
         count
     }
 
@@ -601,7 +745,7 @@ mod tests {
             };
             let outcome = calibrate(
                 &Inputs {
-                    runs: runs.iter().map(evidence).collect(),
+                    runs: runs.iter().map(evidence).map(TripRun::from).collect(),
                     kind: ScaleKind::CountsPerLength,
                     scale: ScaleSetting { now: Decimal::whole(318), step: None },
                     plot: length("210 in"),

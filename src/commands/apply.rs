@@ -5,12 +5,15 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::outcome::Caution;
-use crate::outcome::cautions::{AT_THE_DRIVE, CHANGEOVER, ON_THE_RANGE};
-use crate::record::{Choice, NoChange, Subject, TIMERS, Wanted, choose};
-use crate::render::{Style, diagnostics, difference, harmless, text};
-use crate::sheet::FieldSheet;
-use crate::sheet::writing::{Held, ReplaceError, apply};
+use crate::calculations::guess_rows::AT_THE_HITCH;
+use crate::outcome::cautions::{AT_THE_DRIVE, AT_THE_OPENERS, CHANGEOVER, ON_THE_RANGE};
+use crate::outcome::{ByHand, Caution, Outcome, Report};
+use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand};
+use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
+use crate::sheet::writing::{
+    Correction, Held, ReplaceError, WriteError, apply, apply_by_hand, correct,
+};
+use crate::sheet::{FieldSheet, Source};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
@@ -23,12 +26,28 @@ use super::output::complain;
 pub struct Arguments {
     /// Field sheet.
     sheet: PathBuf,
-    /// Setting to change instead of the next one, such as setback or chain-1-driven.
-    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "all")]
-    setting: Vec<Subject>,
+    /// Setting to change instead of the next one, such as setback or chain-1-driven; with a value of
+    /// your own behind `=`.
+    #[arg(long, value_name = "KEY[=VALUE]", value_parser = chosen, conflicts_with_all = ["all", "undo", "not_set", "was", "turn", "learn"])]
+    setting: Vec<Chosen>,
     /// Everything that has to change, at once.
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["undo", "not_set", "was", "turn", "learn"])]
     all: bool,
+    /// Take the last change back, in the sheet and on the planter.
+    #[arg(long, conflicts_with_all = ["not_set", "was", "turn", "learn"])]
+    undo: bool,
+    /// The last change of this setting was never made on the planter.
+    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with_all = ["was", "turn", "learn"])]
+    not_set: Option<Subject>,
+    /// At the last change of this setting another number was keyed in.
+    #[arg(long, value_name = "KEY=VALUE", value_parser = valued, conflicts_with_all = ["turn", "learn"])]
+    was: Option<Chosen>,
+    /// This setting works the other way round than the sheet says.
+    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "learn")]
+    turn: Option<Subject>,
+    /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
+    #[arg(long, value_name = "KEY", value_parser = subject)]
+    learn: Option<Subject>,
     /// Day of the change [default: today].
     #[arg(long, value_parser = day)]
     date: Option<String>,
@@ -43,21 +62,65 @@ pub struct Arguments {
     dry_run: bool,
 }
 
+/// A setting, and what it is to be where that is said.
+#[derive(Clone, Debug)]
+struct Chosen {
+    subject: Subject,
+    value: Option<String>,
+}
+
+fn chosen(text: &str) -> Result<Chosen, String> {
+    let (key, value) = match text.split_once('=') {
+        Some((key, value)) => (key, Some(value.trim().to_owned())),
+        None => (text, None),
+    };
+    Ok(Chosen { subject: subject(key)?, value })
+}
+
+fn valued(text: &str) -> Result<Chosen, String> {
+    let chosen = chosen(text)?;
+    let none = || "write the number that was keyed in behind it, such as setback=\"24 in\"".into();
+    if chosen.value.is_some() { Ok(chosen) } else { Err(none()) }
+}
+
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
-         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven"
+         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
+         chain-row-2, depth-row-2, depth-all, hitch"
             .into()
     })
 }
 
 impl Arguments {
-    fn choice(&self) -> Choice<'_> {
-        match self.setting.as_slice() {
+    fn choice<'a>(&self, subjects: &'a [Subject]) -> Choice<'a> {
+        match subjects {
             _ if self.all => Choice::All,
             [] => Choice::Next,
             [one] => Choice::Named(*one),
             several => Choice::Several(several),
+        }
+    }
+
+    /// What is to be put right, where nothing is to be worked out.
+    fn correction(&self) -> Option<Correction> {
+        if self.undo {
+            return Some(Correction::Undo);
+        }
+        if let Some(subject) = self.not_set {
+            return Some(Correction::NotSet(subject));
+        }
+        if let Some(Chosen { subject, value: Some(value) }) = &self.was {
+            return Some(Correction::Was(*subject, value.clone()));
+        }
+        if let Some(subject) = self.turn {
+            return Some(Correction::Turn(subject));
+        }
+        match self.setting.as_slice() {
+            [Chosen { subject, value: Some(value) }] => {
+                Some(Correction::Own(*subject, value.clone()))
+            }
+            _ => None,
         }
     }
 }
@@ -86,19 +149,35 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
             return could_not(&diagnostics::mistakes_then(source, &mistakes, undone, style));
         }
     };
+    let day = arguments.date.clone().unwrap_or_else(today);
+    let reason = arguments.reason.as_deref();
     let report = match sheet.job.calibrate() {
         Ok(report) => report,
         Err(error) => {
-            return could_not(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));
+            let words = format!("error: {error}\nhelp: list only the sprockets at hand\n");
+            return could_not(&words);
         }
     };
-    let changes = match choose(&report, &sheet.record, arguments.choice()) {
-        Ok(changes) => changes,
-        Err(why) => return Ok(refuse(&why, style)),
+    let correction = match arguments.learn {
+        Some(subject) => match learned(&report, subject) {
+            Ok(correction) => Some(correction),
+            Err(why) => return Ok(refuse(&why, style)),
+        },
+        None => arguments.correction(),
     };
-    let day = arguments.date.clone().unwrap_or_else(today);
-    let text = match apply(source, &sheet, &changes, &day, arguments.reason.as_deref()) {
-        Ok(text) => text,
+    let chosen = match &correction {
+        Some(correction) => {
+            let written = correct(source, &sheet, correction, &day, reason);
+            let name = shell_word(&arguments.sheet);
+            written.map(|(text, settings)| (text, after(correction, &settings, &name, style)))
+        }
+        None => match arguments.chosen(source, &sheet, &report, &day, style) {
+            Ok(chosen) => chosen,
+            Err(why) => return Ok(refuse(&why, style)),
+        },
+    };
+    let (text, last) = match chosen {
+        Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
     let asks = !arguments.yes && !arguments.dry_run;
@@ -112,14 +191,67 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
     held.replace(&text)?;
-    let last = by_hand(&changes, style);
     let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
 }
 
+impl Arguments {
+    /// The text of the sheet with what was chosen, and what there is to do then.
+    fn chosen(
+        &self,
+        source: &Source,
+        sheet: &FieldSheet,
+        report: &Report,
+        day: &str,
+        style: Style,
+    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+        let subjects: Vec<Subject> = self.setting.iter().map(|one| one.subject).collect();
+        let (choice, reason) = (self.choice(&subjects), self.reason.as_deref());
+        if let Some((changes, outcome)) = choose_by_hand(report, &sheet.record, choice)? {
+            let text = apply_by_hand(source, sheet, &changes, day, reason);
+            return Ok(text.map(|text| (text, steps_of_hands(outcome, style))));
+        }
+        let changes = choose(report, &sheet.record, choice)?;
+        let settings: Vec<Subject> = changes.iter().map(|change| change.setting).collect();
+        let text = apply(source, sheet, &changes, day, reason);
+        Ok(text.map(|text| (text, by_hand(&settings, style))))
+    }
+}
+
+/// The step that was put into the sheet, for who has yet to take it.
+fn steps_of_hands(outcome: &Outcome, style: Style) -> String {
+    let words = outcome.next.as_ref().map_or("", |next| &next.instruction);
+    with_cautions(&outcome.cautions, &harmless(words), style)
+}
+
+/// What there is to do after something was put right.
+fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style) -> String {
+    match correction {
+        Correction::NotSet(_)
+        | Correction::Was(..)
+        | Correction::Turn(_)
+        | Correction::Learn(_) => {
+            text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
+        }
+        Correction::Own(..) | Correction::Undo => by_hand(settings, style),
+    }
+}
+
+/// What the last change of a setting showed.
+fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
+    let mut all = report.outcomes.iter().filter_map(|outcome| outcome.seen);
+    let seen = all.find(|seen| Subject::Held(seen.setting) == subject);
+    seen.map(Correction::Learn).ok_or_else(|| {
+        NoChange::NotNow(format!(
+            "nothing was measured before and after a change of the {}, so nothing is to be learned",
+            subject.name()
+        ))
+    })
+}
+
 /// What hands have to do now, and what keeps them whole.
-fn by_hand(changes: &[Wanted], style: Style) -> String {
-    let any = |of: &dyn Fn(&Subject) -> bool| changes.iter().any(|one| of(&one.setting));
+fn by_hand(settings: &[Subject], style: Style) -> String {
+    let any = |of: &dyn Fn(&Subject) -> bool| settings.iter().any(of);
     let (what, cautions): (_, &[&Caution]) =
         if any(&|setting| matches!(setting, Subject::Sprocket { .. })) {
             ("with the engine off, fit the sprockets", AT_THE_DRIVE)
@@ -128,12 +260,32 @@ fn by_hand(changes: &[Wanted], style: Style) -> String {
         } else {
             ("give the machine the new setting", ON_THE_RANGE)
         };
+    let hand = settings.iter().find_map(|setting| match setting {
+        Subject::Hand(what) => Some(*what),
+        _ => None,
+    });
+    let (what, cautions) = hand.map_or((what, cautions), at_hand);
+    let next = format!("{what}, plant a test range and measure again");
+    with_cautions(cautions, &next, style)
+}
+
+/// Where hands go for an adjustment, and what keeps them whole there.
+fn at_hand(what: ByHand) -> (&'static str, &'static [&'static Caution]) {
+    match what {
+        ByHand::Throttle => ("drive by the new throttle", ON_THE_RANGE),
+        ByHand::Marks | ByHand::Staking => ("move the marks", ON_THE_RANGE),
+        ByHand::Chain { .. } => ("with the engine off, jump the chain", AT_THE_DRIVE),
+        ByHand::Depth { .. } => ("set the depth", AT_THE_OPENERS),
+        ByHand::Hitch => ("set what the tractor goes by, or the hitch", AT_THE_HITCH),
+    }
+}
+
+fn with_cautions(cautions: &[&Caution], next: &str, style: Style) -> String {
     let mut lines: Vec<String> = cautions
         .iter()
         .map(|one| text::hanging("  ! ", &format!("{} [{}]", one.text, one.source), style))
         .collect();
-    let next = format!("{what}, plant a test range and measure again");
-    lines.push(text::hanging("Next: ", &next, style));
+    lines.push(text::hanging("Next: ", next, style));
     lines.join("\n")
 }
 

@@ -173,7 +173,7 @@ pub(super) fn everything(
     sheet: &mut FieldSheet,
 ) -> Result<Report, Diagnostic> {
     readings.apply(&mut sheet.job, None)?;
-    let report = sheet.job.calibrate().map_err(|error| {
+    let report = sheet.job.calibrate().map(Report::one_at_a_time).map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";
         no_data(&format!("drive that can be searched: {error}"), advice)
     })?;

@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 
 use crate::calculations::{packets, spacing, stakes};
 use crate::forecast::plan;
-use crate::outcome::Table;
+use crate::outcome::{Report, Table};
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
@@ -124,7 +124,8 @@ fn form(arguments: &Arguments) -> Form {
 fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diagnostic> {
     arguments.readings.apply(&mut opened.sheet.job, None)?;
     let sheet = &opened.sheet;
-    let report = sheet.job.calibrate().map_err(|error| too_many(&error))?;
+    let report =
+        sheet.job.calibrate().map(Report::one_at_a_time).map_err(|error| too_many(&error))?;
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
     let stakes =

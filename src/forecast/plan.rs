@@ -213,7 +213,8 @@ impl Measured {
     fn of(job: &Job, common: &Common) -> Measured {
         let sd = |outcome: Option<Outcome>| outcome?.judgement?.sd;
         let leads = job.passes.as_ref().and_then(|passes| {
-            let leads = common.units.readings(&passes.leads.concat());
+            let runs = passes.leads.iter();
+            let leads: Vec<Value> = runs.flat_map(|run| run.at_present(&common.units)).collect();
             Summary::of("lead", &leads, common.confidence)?.spread.map(|spread| spread.sd)
         });
         // Marks may be further apart than trips, so the scatter counts as error per plot.

@@ -8,6 +8,8 @@ pub enum Direction {
     Ahead,
     /// The other way.
     Back,
+    /// Nobody knows yet: a trial change tells. Until then it is reckoned as back.
+    NotKnown,
 }
 
 /// Which way a pass went.

@@ -1,11 +1,13 @@
 //! What a calculation hands over: one object that feeds every format.
 
+mod by_hand;
 pub mod cautions;
 mod direction;
 pub mod geodesy;
 mod ground;
 pub(crate) mod judgement;
 pub mod layout;
+mod moving;
 mod next;
 mod picture;
 mod report;
@@ -14,16 +16,18 @@ mod table;
 pub mod warning;
 pub(crate) mod wording;
 
+pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
 pub use direction::{Direction, Heading};
 pub use ground::{
     Bars, ChangeoverPicture, Fate, Ground, Lane, Mark, MarkKind, Phase, Seed, Strip, Travel,
 };
 pub use judgement::{Decision, Judgement};
+pub use moving::{MovingSetting, Then};
 pub use next::{Calculation, Next};
 pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
-pub use report::Report;
-pub use setting::{MovingSetting, SettingResult, Verdict};
+pub use report::{NotMeasured, Report};
+pub use setting::{SettingResult, Verdict};
 pub use table::{Cell, Column, Table};
 pub use warning::{Warning, WarningKind};
 
@@ -54,6 +58,19 @@ pub struct Outcome {
     pub cautions: Vec<&'static Caution>,
     /// What to do if this is the next thing to put right; `None` where nothing is.
     pub next: Option<Next>,
+    /// What the last change of its setting did, where that was measured.
+    pub seen: Option<ChangeSeen>,
+}
+
+/// What the last change of a setting did, of what the sheet says it should do.
+#[derive(Clone, Copy, Debug)]
+pub struct ChangeSeen {
+    /// The setting.
+    pub setting: &'static setting::Setting,
+    /// 1 where it did what it should, -1 where it went the other way.
+    pub ratio: f64,
+    /// Both ends of its interval.
+    pub interval: [f64; 2],
 }
 
 impl Outcome {
@@ -70,6 +87,7 @@ impl Outcome {
             warnings: vec![],
             cautions: vec![],
             next: None,
+            seen: None,
         }
     }
 
@@ -131,6 +149,7 @@ impl Outcome {
             setting: Some(setting.name.clone()),
             now: setting.now.clone(),
             set: Some(setting.set.clone()),
+            by_hand: vec![],
             instruction,
         })
     }

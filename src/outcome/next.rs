@@ -1,5 +1,6 @@
 //! The one thing to do next, and which calculation asks for it.
 
+use super::by_hand::Adjustment;
 use crate::working::Value;
 
 /// A calculation, by the key of its subcommand and its title.
@@ -22,6 +23,8 @@ pub struct Next {
     pub now: Option<Value>,
     /// Its new value.
     pub set: Option<Value>,
+    /// What hands are to adjust for it, and by how much.
+    pub by_hand: Vec<Adjustment>,
     /// The step in words.
     pub instruction: String,
 }
@@ -29,7 +32,8 @@ pub struct Next {
 impl Next {
     /// A step that changes no setting by itself.
     pub(crate) fn only(calculation: Calculation, instruction: impl Into<String>) -> Next {
-        Next { calculation, setting: None, now: None, set: None, instruction: instruction.into() }
+        let instruction = instruction.into();
+        Next { calculation, setting: None, now: None, set: None, by_hand: vec![], instruction }
     }
 
     /// A step that changes no setting by itself, about something as it is now.
@@ -39,5 +43,10 @@ impl Next {
         instruction: impl Into<String>,
     ) -> Next {
         Next { now: Some(now.clone()), ..Next::only(calculation, instruction) }
+    }
+
+    /// The same step, with what hands adjust for it.
+    pub(crate) fn adjusting(self, by_hand: Vec<Adjustment>) -> Next {
+        Next { by_hand, ..self }
     }
 }

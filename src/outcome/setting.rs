@@ -2,16 +2,14 @@
 
 use std::borrow::Cow;
 
-use super::direction::Direction;
-use super::judgement::{Decision, Judgement};
+use super::judgement::Decision;
 use super::warning::{STEP_TOO_COARSE, Warning};
 use super::wording::in_words;
 use crate::quantity::bounds::{self, Bounds};
-use crate::quantity::{Decimal, Length, LengthUnit, Unit, brief, shown};
+use crate::quantity::{Decimal, LengthUnit, Unit, brief, shown};
 use crate::working::Value;
 
 use crate::quantity::{at_most, same_but_for_writing};
-use crate::working::Units;
 
 /// A setting of the planter, defined once for the sheet, the results and the printouts.
 #[derive(Debug, PartialEq, Eq)]
@@ -113,95 +111,6 @@ impl SettingResult {
     pub(crate) fn waiting(self, reason: String) -> Self {
         let set = self.now.clone().unwrap_or_else(|| self.set.clone());
         SettingResult { set, verdict: Verdict::Wait(reason), ..self }
-    }
-}
-
-/// A setting that is a length and moves alleys along the direction of travel.
-#[derive(Clone, Debug)]
-pub struct MovingSetting {
-    /// Which one.
-    pub setting: &'static Setting,
-    /// What it is now.
-    pub now: Length,
-    /// Which way raising it moves the alley, from the controller's manual.
-    pub raising_moves: Direction,
-    /// The smallest change the controller takes.
-    pub step: Option<Length>,
-}
-
-impl MovingSetting {
-    /// What the setting would have to be to move alleys back by `shift` (forward where it is
-    /// negative), whatever its step.
-    ///
-    /// new = now + shift where raising moves the alley back, new = now - shift where raising
-    /// moves it ahead.
-    ///
-    /// ```
-    /// use alleytrue::outcome::{Direction, MovingSetting, setting::SETBACK};
-    /// use alleytrue::working::Units;
-    /// use alleytrue::quantity::Length;
-    /// let mut setback = MovingSetting {
-    ///     setting: &SETBACK,
-    ///     now: Length::parse("15 in", None)?,
-    ///     raising_moves: Direction::Back,
-    ///     step: None,
-    /// };
-    /// let shift = Units::US.length("shift", &Length::parse("6 in", None)?);
-    /// assert_eq!(setback.moving_back(&shift, &Units::US).number(), 21.0);
-    /// setback.raising_moves = Direction::Ahead;
-    /// assert_eq!(setback.moving_back(&shift, &Units::US).number(), 9.0);
-    /// # Ok::<(), alleytrue::quantity::ParseError>(())
-    /// ```
-    #[must_use]
-    pub fn moving_back(&self, shift: &Value, units: &Units) -> Value {
-        let now = self.now(units);
-        let new = match self.raising_moves {
-            Direction::Back => now + shift,
-            Direction::Ahead => now - shift,
-        };
-        new.named(["exact ", self.setting.name].concat())
-    }
-
-    /// The setting as it is, for the working.
-    #[must_use]
-    pub fn now(&self, units: &Units) -> Value {
-        units.length([self.setting.name, " now"].concat(), &self.now)
-    }
-
-    /// The setting with its correction, on the controller's step, and what to do about it.
-    pub(crate) fn corrected(
-        &self,
-        shift: &Value,
-        judgement: &Judgement,
-        units: &Units,
-    ) -> Corrected {
-        let exact = self.moving_back(shift, units);
-        judged(Correction {
-            setting: self.setting,
-            now: self.now(units),
-            step: self.step(units),
-            left: &|held| self.left(&exact, held),
-            tolerance: judgement.tolerance.as_ref(),
-            sure_to: judgement.sure_to(),
-            decision: &judgement.decision,
-            few: judgement.few(),
-            exact: exact.clone(),
-        })
-    }
-
-    /// The smallest change the controller takes, for the working.
-    pub(crate) fn step(&self, units: &Units) -> Option<Value> {
-        let step = self.step.as_ref()?;
-        Some(units.length([self.setting.name, " step"].concat(), step))
-    }
-
-    /// How far ahead alleys lie with the setting `held` where `exact` would be right.
-    pub(crate) fn left(&self, exact: &Value, held: &Value) -> Value {
-        match self.raising_moves {
-            Direction::Back => exact - held,
-            Direction::Ahead => held - exact,
-        }
-        .named(["shift left by the ", self.setting.name, " step"].concat())
     }
 }
 
@@ -348,11 +257,15 @@ impl Correction<'_> {
         let name = self.setting.name;
         let least = self.now.number().min(self.exact.number());
         if self.setting.is_above_zero() && step.number() > least {
+            let itself = if step.number() > self.now.number() {
+                format!("the {name} itself ({} now)", as_typed(&self.now))
+            } else {
+                format!("the {name} has to be ({})", in_words(&self.exact))
+            };
             return Some(STEP_TOO_COARSE.with(format!(
-                "the {name} goes by steps of {}, more than the {name} itself ({} now): look at the \
-                 step in [planter.controller]",
-                as_typed(step),
-                as_typed(&self.now)
+                "the {name} goes by steps of {}, more than {itself}: look at the step in \
+                 [planter.controller]",
+                as_typed(step)
             )));
         }
         let tolerance = self.tolerance?;

@@ -55,7 +55,7 @@ warning_table! {
         "The alleys were measured on passes of one heading only, so an error in the line of the marks can't be told from a shift of the planter. Measure passes of both headings.",
         "Every [[alley-run]] says heading = \"out\".";
     MARK_LINE = "mark-line",
-        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that: the marks themselves stand off the line. Check the layout.",
+        "The alleys of both headings lie off the marks to the same side of the field. No planter setting can mend that. Either the marks themselves stand off the line, or the ground slopes along the pass, where the wheel slips more uphill than downhill. A level, or alleys on level ground, tell which; only then move stakes.",
         "Alleys 3 in ahead of the marks going out and 3 in behind them coming home.";
     MEASURE_AGAIN_FIRST = "measure-again-first",
         "The setback moves the alleys of both headings along their own travel, so it changes the lead by twice as much. Set the setback first, plant again, and measure the leads again before the pass offset is touched.",
@@ -63,6 +63,21 @@ warning_table! {
     EVIDENCE_DISAGREES = "evidence-disagrees",
         "Two kinds of measurement, or runs over different lengths, give different answers for the same thing, by more than the tolerance. Measure again before a setting is changed.",
         "Half the mean lead says 2 in, the marks of both headings say 5 in.";
+    RUNS_APART = "runs-apart",
+        "Runs of one kind disagree by more than the scatter of their readings: something besides the setting was different, such as seed, soil, tyres, slope or the hand that measured. What sets them apart goes into the interval. Find out what was different, or measure a further run; two runs that lie further apart than the tolerance decide nothing.",
+        "Two trip runs, one uphill at 238 in and one downhill at 242 in.";
+    CHANGE_WITHOUT_EFFECT = "change-without-effect",
+        "A setting was changed in the sheet, and what was planted after it lies where it lay before. Look at the controller: most often the new number was never keyed in. `apply --not-set KEY` puts that into the sheet, and the runs count as made with the old number.",
+        "The setback went from 15 in to 18 in, and the alleys stayed where they were.";
+    CHANGE_REVERSED = "change-reversed",
+        "A setting was changed, and the planter went the other way by as much: the sheet has the direction of the setting the wrong way round, so every further change would make it worse. `apply --turn KEY` puts it right, and all runs are read anew.",
+        "The setback was raised by 3 in to bring alleys back, and they went 3 in further ahead.";
+    CHANGE_OF_OTHER_SIZE = "change-of-other-size",
+        "A setting was changed, and what was planted after it moved by another amount than the sheet says: by half where a setting acts on one heading alone, by a multiple where its number is in a unit of its own. `apply --learn KEY` puts the size that was seen into the sheet, and all runs are read anew. Where another number was keyed in, mend `to` in its [[history]] and `with` in the runs instead.",
+        "The setback went up by 3 and the alleys came back by 6 in.";
+    NOT_MEASURED_SINCE = "not-measured-since",
+        "A setting was changed and nothing was planted and measured since. What is worked out rests on earlier runs, brought to the present by what the sheet says the change does; only a measurement shows that it did.",
+        "An `apply` with no run after it.";
     BELOW_ZERO = "below-zero",
         "The setting that would mend the error is below zero. Many controllers take no negative number; the machine's manual says what to move instead.",
         "A setback of 2 in that must come down by 3 in.";
@@ -163,7 +178,7 @@ warning_table! {
         "The alley is narrower than this planter can make at this speed with this boost. The message says what would do: a wider alley, a lower speed, a faster boost.",
         "A 12 in alley at 5 mph.";
     TIMER_STEP_COARSE = "timer-step-coarse",
-        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it.",
+        "The timers go in steps in which the planter travels so far that the alley can't come out inside its tolerance (within a seed spacing where the sheet has none) at this speed and with this boost. A controller with finer steps, a slower speed or a wider tolerance mends it. Where it says that a finer step is not enough, the machine times leave no narrower alley at this speed either, and the steps only hide it.",
         "timer-step = \"1 s\" at 2.4 mph, where a step is 42 in of travel.";
     PLOT_TOO_SHORT = "plot-too-short",
         "At this speed the planter reaches the next mark before the timers of the changeover are over, so the next changeover would start in the middle of this one. Longer plots or a slower speed mend it.",

@@ -114,6 +114,7 @@ bounds_table! {
     SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";
     SCALE_STEP = 0.0000001 "0.0000001", 1000000.0 "1000000", "The step of a trip scale.";
     SETTING_LENGTH = -30480.0 "-100 ft", 30480.0 "100 ft", "A setting that is a length.";
+    MOVES = 0.001 "0.001", 1000.0 "1000", "What a unit of a setting moves, in units of it.";
     SETTING_STEP = 0.01 "0.01 mm", 3048.0 "10 ft", "The step of a setting that is a length.";
     EDGE = -30480.0 "-100 ft", 30480.0 "100 ft", "A seed's distance from the mark (negative: past it).";
     COUNTED_ROW = 100.0 "10 cm", 304800.0 "1000 ft", "A length of row that plants are counted on.";
@@ -124,6 +125,9 @@ bounds_table! {
     DEPTH = 0.0 "0 mm", 500.0 "50 cm", "The depth of a seed under the surface.";
     DEPTH_CHANGE = 0.1 "0.1 mm", 500.0 "50 cm", "A change of depth.";
     DEPTH_TURNS = 0.01 "0.01", 1000.0 "1000", "Turns of a depth setting.";
+    TURNS_MADE = -1000.0 "-1000", 1000.0 "1000", "Turns that a depth setting was turned in (out: negative).";
+    TEETH_JUMPED = -1000.0 "-1000", 1000.0 "1000", "Teeth that a chain was jumped forward (back: negative).";
+    MARKS_MOVED = -30480.0 "-100 ft", 30480.0 "100 ft", "How far marks were moved out (home: negative).";
     LEAD = -30480.0 "-100 ft", 30480.0 "100 ft", "Lead of an alley over its neighbour's.";
     HEADLAND = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground at an end of the field.";
     MARGIN = 0.0 "0 in", 304800.0 "1000 ft", "Bare ground along a side of the field.";

@@ -29,9 +29,11 @@ pub struct Checked {
 #[must_use]
 pub fn check(record: &Record, report: &Report) -> Vec<Checked> {
     let concerns = |one: &&Calibration| {
-        let held = record.held.iter().any(|subject| std::ptr::eq(subject.calibration(), *one));
+        let held = record.held.iter().any(|(subject, _)| std::ptr::eq(subject.calibration(), *one));
         let measured = record.runs.iter().any(|run| one.proof.contains(&run.table));
-        held || measured || (one.proof.is_empty() && outcomes(report, one).next().is_some())
+        held && !one.proof.is_empty()
+            || measured
+            || (one.proof.is_empty() && outcomes(report, one).next().is_some())
     };
     CALIBRATIONS.iter().filter(concerns).map(|one| check_one(one, record, report)).collect()
 }
@@ -83,13 +85,48 @@ fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     }
     let live: Vec<&Run> = record.live(proof).collect();
     if live.is_empty() {
-        let why = runs.filter_map(|run| run.out_of_date.as_deref()).next_back().unwrap_or_default();
-        return Some(format!("not measured since: {why}"));
+        let why = runs.filter_map(|run| run.aside.as_deref()).next_back().unwrap_or_default();
+        return Some(format!("not measured since; the last runs were made with {why}"));
     }
-    let change = record.newest_change(proof)?;
-    let dates: Option<Vec<&str>> = live.iter().map(|run| run.date.as_deref()).collect();
-    let newest = dates?.into_iter().max()?;
-    (newest < change.date.as_str()).then(|| before_change(newest, change))
+    if let Some(change) = unproven(proof, record) {
+        let (name, date) = (change.setting.name(), &change.date);
+        return Some(format!("not measured since the {name} changed on {date}"));
+    }
+    let older = live.iter().map(|run| before_last_change(run, &newest_changes(run.table, record)));
+    older.collect::<Option<Vec<String>>>()?.pop()
+}
+
+/// The last change of something that these runs prove, where nothing was measured with what it is
+/// now.
+fn unproven<'a>(proof: &[&'static str], record: &'a Record) -> Option<&'a Change> {
+    let own =
+        record.held.iter().filter(|(subject, _)| record.proof(subject.calibration()) == proof);
+    own.filter_map(|(subject, _)| record.unproven(*subject)).max_by(|a, b| a.date.cmp(&b.date))
+}
+
+/// The last change of everything that moves the readings of a kind.
+fn newest_changes<'a>(table: &str, record: &'a Record) -> Vec<&'a Change> {
+    let mut newest: Vec<&Change> = vec![];
+    for change in record.changes.iter().filter(|one| one.setting.effect().moves.contains(&table)) {
+        match newest.iter_mut().find(|one| one.setting == change.setting) {
+            Some(one) if one.date <= change.date => *one = change,
+            Some(_) => {}
+            None => newest.push(change),
+        }
+    }
+    newest
+}
+
+/// The newest change that a run was measured before, though it counts as made with what is set now,
+/// since it does not say with what. Of one day nothing is known.
+fn before_last_change(run: &Run, newest: &[&Change]) -> Option<String> {
+    let date = run.date.as_deref().filter(|_| run.aside.is_none())?;
+    let later = |change: &&&Change| {
+        let own = change.setting.is_of(run) && run.had(change.setting).is_none();
+        own && date < change.date.as_str()
+    };
+    let change = newest.iter().filter(later).max_by(|a, b| a.date.cmp(&b.date))?;
+    Some(before_change(date, change))
 }
 
 /// What of the operating point is another now than in every measurement.
@@ -138,23 +175,21 @@ pub fn made_for_other(record: &Record) -> Vec<(usize, Vec<String>)> {
         let proves = |(one, _): &&(&'static Calibration, _)| one.proof.contains(&run.table);
         let Some((one, newest)) = all.iter().find(proves) else { continue };
         let (parts, words) = moved_parts(one, *newest, run, record);
-        if run.out_of_date.is_none() && !parts.is_empty() && !parts.contains(&Part::Speed) {
+        if run.aside.is_none() && !parts.is_empty() && !parts.contains(&Part::Speed) {
             found.push((place, words));
         }
     }
     found
 }
 
-/// The runs that count although their date is before a change that makes runs of their kind out
-/// of date, by their place in the record, with the change in words. Of one day nothing is known.
+/// The runs that count as made with what is set now although their date is before the change that
+/// made it so, by their place in the record, with the change in words.
 #[must_use]
 pub fn made_before_change(record: &Record) -> Vec<(usize, String)> {
     let mut newest = BTreeMap::new();
     let mut before = |run: &Run| {
-        let date = run.date.as_deref().filter(|_| run.out_of_date.is_none())?;
-        let of_table = || record.newest_change(&[run.table]);
-        let change: &Change = (*newest.entry(run.table).or_insert_with(of_table))?;
-        (date < change.date.as_str()).then(|| before_change(date, change))
+        let of_table = || newest_changes(run.table, record);
+        before_last_change(run, newest.entry(run.table).or_insert_with(of_table))
     };
     let all = record.runs.iter().enumerate();
     all.filter_map(|(place, run)| Some((place, before(run)?))).collect()
@@ -201,8 +236,7 @@ mod tests {
     use crate::working::Value;
 
     fn run(table: &'static str) -> Run {
-        let point = OperatingPoint::default();
-        Run { table, number: 1, date: None, point, out_of_date: None }
+        Run { table, number: 1, ..Run::default() }
     }
 
     fn outcome(calculation: Calculation, verdicts: &[Verdict]) -> Outcome {
@@ -248,7 +282,8 @@ mod tests {
 
     #[test]
     fn timers_that_only_alley_widths_speak_for_are_measured_by_alley_runs() {
-        let held = vec![Subject::Held(&CLEAN_OUT)];
+        let now = crate::record::Held { text: "1 s".into(), base: 1.0 };
+        let held = vec![(Subject::Held(&CLEAN_OUT), now)];
         let record = Record { held, runs: vec![run("alley-run")], ..Record::default() };
         let of_timers = |outcomes| {
             let all = checked(&record, outcomes);
@@ -311,7 +346,7 @@ mod tests {
                 at("alley-run", "2.8 mph", "30 in"),
                 at("alley-run", "2.8 mph", "36 in"),
                 at("alley-run", "3.4 mph", "36 in"),
-                Run { out_of_date: old, ..at("alley-run", "2.8 mph", "36 in") },
+                Run { aside: old, ..at("alley-run", "2.8 mph", "36 in") },
                 at("trip-run", "2.8 mph", "36 in"),
                 at("wheel-run", "2.8 mph", "36 in"),
                 at("pass-run", "2.8 mph", "36 in"),
@@ -343,7 +378,7 @@ mod tests {
                 dated("trip-run", Some(18)),
                 dated("trip-run", Some(19)),
                 dated("trip-run", None),
-                Run { out_of_date: old, ..dated("trip-run", Some(17)) },
+                Run { aside: old, ..dated("trip-run", Some(17)) },
                 dated("speed-run", Some(17)),
                 dated("alley-run", Some(18)),
             ],

@@ -53,7 +53,7 @@ pub enum Choice<'a> {
 }
 
 /// Why two changes at once are refused.
-const ONE_AT_A_TIME: &str =
+pub(super) const ONE_AT_A_TIME: &str =
     "after two changes nobody can tell which of them did what; plant and measure between them";
 
 /// The changes that a report asks for, as chosen.
@@ -92,11 +92,9 @@ pub fn choose(
 
 /// The newest change that nothing has been measured after, if there is one. A sprocket needs no
 /// run: its spacing is worked out.
-fn unmeasured(record: &Record) -> Option<&Change> {
+pub(super) fn unmeasured(record: &Record) -> Option<&Change> {
     let last = record.changes.last()?;
-    let proof = last.setting.calibration().proof;
-    let pending = !proof.is_empty() && record.live(proof).next().is_none();
-    pending.then_some(last)
+    record.unproven(last.setting)
 }
 
 /// Why a change would correct twice: a run that it comes from was made before the last change.
@@ -106,8 +104,8 @@ fn proved_by_old(wanted: &Wanted, record: &Record) -> Option<String> {
     let mut old = old.filter_map(|(place, words)| Some((of_run(place)?, words)));
     let (name, words) = old.find(|(name, _)| wanted.runs.contains(name))?;
     Some(format!(
-        "the {}: {name} was {words}; correcting by it would correct twice: take it out, or mark it \
-         by `out-of-date`",
+        "the {}: {name} was {words}; if it was made with the old value, write that under `with` in it, or mend \
+         its date",
         wanted.setting.name()
     ))
 }
@@ -118,6 +116,7 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
         // Swaps of one combination are one change.
         Subject::Sprocket { .. } => next.calculation.key == spacing::CALCULATION.key,
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
+        Subject::Hand(_) | Subject::Direction(_) => false,
     };
     let chosen: Vec<Wanted> = all.into_iter().filter(of_next).collect();
     match chosen.is_empty() {
@@ -194,10 +193,10 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
 }
 
 /// The runs that a setting is worked out from.
-fn sources(record: &Record, setting: Subject) -> Vec<String> {
+pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
     let tables: &[&str] = match setting {
         Subject::Sprocket { .. } => &["wheel-run"],
-        Subject::Held(_) => setting.calibration().proof,
+        Subject::Held(_) | Subject::Hand(_) | Subject::Direction(_) => setting.calibration().proof,
     };
     let present = |run: &&Run| !run.point.differs(&record.present, Part::Speed, &record.planter);
     let runs: Vec<&Run> = record.live(tables).filter(present).collect();
@@ -207,7 +206,7 @@ fn sources(record: &Record, setting: Subject) -> Vec<String> {
     } else {
         runs
     };
-    runs.into_iter().map(Run::name).collect()
+    runs.into_iter().filter(|run| setting.is_of(run)).map(Run::name).collect()
 }
 
 #[cfg(test)]
@@ -231,7 +230,7 @@ mod tests {
             name: subject.name(),
             key: match subject {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } => None,
+                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
             },
             now: None,
             exact: Value::constant(1.25),
@@ -254,8 +253,7 @@ mod tests {
     }
 
     fn run(table: &'static str, number: usize) -> Run {
-        let point = OperatingPoint::default();
-        Run { table, number, date: None, point, out_of_date: None }
+        Run { table, number, ..Run::default() }
     }
 
     fn chosen(report: &Report, record: &Record, choice: Choice<'_>) -> Vec<Subject> {
@@ -331,12 +329,14 @@ mod tests {
         let report = report(trip::CALCULATION, Some("trip scale"));
         let of = |changes: &[Subject], runs: Vec<Run>| {
             let changes = changes.iter().map(|setting| changed(*setting)).collect();
-            choose(&report, &Record { changes, runs, ..Record::default() }, Choice::Next)
+            let now = crate::record::Held { text: "2".into(), base: 2.0 };
+            let held = vec![(BACK, now.clone()), (DRIVING, now)];
+            choose(&report, &Record { changes, runs, held, ..Record::default() }, Choice::Next)
         };
         assert!(of(&[DRIVING], vec![]).is_ok());
         assert!(of(&[BACK, DRIVING], vec![]).is_ok());
         assert!(of(&[BACK], vec![run("alley-run", 1)]).is_ok());
-        let old = Run { out_of_date: Some("setback changed".into()), ..run("alley-run", 1) };
+        let old = Run { aside: Some("setback 15 in".into()), ..run("alley-run", 1) };
         for runs in [vec![], vec![old], vec![run("trip-run", 1)]] {
             let why = of(&[BACK], runs).expect_err("two at once");
             let said = "the setback was changed on 2027-04-19 and has not been measured since";
@@ -356,7 +356,7 @@ mod tests {
             runs: vec![
                 run("alley-run", 1),
                 Run { point: at("3.4 mph"), ..run("alley-run", 2) },
-                Run { out_of_date: Some("old".into()), ..run("alley-run", 3) },
+                Run { aside: Some("old".into()), ..run("alley-run", 3) },
                 run("wheel-run", 1),
                 run("trip-run", 1),
             ],

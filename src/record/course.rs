@@ -7,7 +7,7 @@ use crate::outcome::Report;
 use crate::quantity::LengthUnit;
 use crate::working::Value;
 
-use super::{Held, Record, Subject};
+use super::{Change, Held, Record, Subject};
 
 /// One point of a course.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +37,8 @@ pub struct Course {
 pub fn courses(record: &Record, report: Option<&Report>) -> Vec<Course> {
     let mut all: Vec<Course> = Vec::new();
     let mut places = BTreeMap::new();
-    for change in &record.changes {
+    let is_value = |change: &&Change| !matches!(change.setting, Subject::Direction(_));
+    for change in record.changes.iter().filter(is_value) {
         let at = *places.entry(change.setting.key()).or_insert_with(|| {
             let values = vec![Point { when: "before".into(), held: change.from.clone() }];
             let setting = change.setting;
@@ -46,7 +47,7 @@ pub fn courses(record: &Record, report: Option<&Report>) -> Vec<Course> {
         });
         let course = &mut all[at];
         // Somebody changed it without a line of history.
-        if course.values.last().is_some_and(|last| last.held.base != change.from.base) {
+        if course.values.last().is_some_and(|last| !last.held.is_same(&change.from)) {
             course.values.push(Point { when: "by hand".into(), held: change.from.clone() });
         }
         course.values.push(Point { when: change.date.clone(), held: change.to.clone() });
@@ -85,7 +86,6 @@ mod tests {
     use crate::outcome::setting::{SETBACK, TRIP_SCALE};
     use crate::outcome::{Decision, Judgement, SettingResult, Verdict};
     use crate::quantity::Length;
-    use crate::record::Change;
     use crate::record::operating_point::OperatingPoint;
     use crate::statistics::Confidence;
     use crate::working::Units;
@@ -167,7 +167,7 @@ mod tests {
             name: setting.name(),
             key: match setting {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } => None,
+                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
             },
             now: None,
             exact: error.clone(),

@@ -4,80 +4,88 @@ use super::operating_point::Part;
 use crate::calculations::changeover::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
-use crate::calculations::{alley, changeover, passes, rows, spacing, speed, trip};
+use crate::calculations::{
+    alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
+};
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{Calculation, SettingResult};
+use crate::outcome::{ByHand, Calculation, SettingResult};
 
-/// What one kind of change does to measurements.
+/// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
 pub struct Effect {
-    /// The run tables it makes out of date, each with the reason.
-    pub outdates: &'static [(&'static str, &'static str)],
+    /// The run tables whose readings it moves.
+    pub moves: &'static [&'static str],
+    /// Those of them for which it is known by how much, so that runs made before a change speak
+    /// about the present too. Of the others a run made with another value is not used.
+    pub known: &'static [&'static str],
 }
 
 /// The trip scale is changed.
 ///
-/// trip-run: readouts and taped lengths were made by the old scale; new = old × believed / true
-/// would correct twice. alley-run, pass-run: the trip comes at another place for every count, and
-/// setback and pass offset are counted out with the same scale, so alleys move along the travel.
-/// What lies inside a changeover is timed from its trip, so widths, bunched seeds and rows stay.
-static BY_TRIP_SCALE: Effect = Effect {
-    outdates: &[
-        ("trip-run", "made with the old scale"),
-        ("alley-run", "every trip comes at another place"),
-        ("pass-run", "every trip comes at another place"),
-    ],
-};
+/// trip-run: what a controller reads is the counts over the scale, and what it plants the counts of
+/// what it was told, so a run says what the scale should be whatever it was. alley-run, pass-run:
+/// the trip comes at another place for every count, and setback and pass offset are counted out
+/// with the same scale, so alleys move along the travel, from plot to plot by more. What lies
+/// inside a changeover is timed from its trip, so widths, bunched seeds and rows stay.
+static BY_TRIP_SCALE: Effect =
+    Effect { moves: &["trip-run", "alley-run", "pass-run"], known: &["trip-run"] };
 
 /// The setback is changed.
 ///
 /// alley-run: the middle moves by the change. pass-run: alleys of both headings move alike in
 /// their own travel, so a lead changes by twice as much. Trip to trip all alleys move alike, and
 /// both edges of an alley do, so trip runs and changeover runs stay.
-static BY_SETBACK: Effect = Effect {
-    outdates: &[
-        ("alley-run", "the middle of every alley moves by the change"),
-        ("pass-run", "leads change by twice the change"),
-    ],
-};
+static BY_SETBACK: Effect =
+    Effect { moves: &["alley-run", "pass-run"], known: &["alley-run", "pass-run"] };
 
 /// The pass offset is changed: alleys of both headings move along their own travel by the change,
 /// as with the setback.
-static BY_PASS_OFFSET: Effect = Effect {
-    outdates: &[
-        ("pass-run", "leads change by twice the change"),
-        ("alley-run", "the alleys of both headings move by the change"),
-    ],
-};
+static BY_PASS_OFFSET: Effect =
+    Effect { moves: &["alley-run", "pass-run"], known: &["alley-run", "pass-run"] };
 
 /// The hand-over is changed: only what was seen of the falling lot. It is no part of the plate's
 /// travel q(t), so no edge moves.
-static BY_HAND_OVER: Effect =
-    Effect { outdates: &[("changeover-run", "the new lot falls for another time")] };
+static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
 
 /// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
 /// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
 /// width (t_first - t_last) and the middle.
-static BY_TIMER: Effect = Effect {
-    outdates: &[
-        ("changeover-run", "the edges of every plot move"),
-        ("alley-run", "the middle of every alley moves"),
-        ("pass-run", "the middle of every alley moves"),
-    ],
-};
+static BY_TIMER: Effect =
+    Effect { moves: &["changeover-run", "alley-run", "pass-run"], known: &[] };
 
 /// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
-/// v/s inside q(t) and every share of a spacing. What the wheel does on the ground stays.
+/// v/s inside q(t), every edge, and every share of a spacing. What the wheel does on the ground
+/// stays.
 static BY_SPROCKET: Effect = Effect {
-    outdates: &[
-        ("spacing-run", "seeds stand at another spacing"),
-        ("stand-count", "seeds stand at another spacing"),
-        ("row-run", "shares of a spacing are of the old spacing"),
-        ("changeover-run", "the plate turns at another rate"),
-        ("alley-run", "the edges move with the rate of the plate"),
-        ("pass-run", "the edges move with the rate of the plate"),
-    ],
+    moves: &["spacing-run", "stand-count", "row-run", "changeover-run", "alley-run", "pass-run"],
+    known: &[],
 };
+
+/// Throttle or gear is changed: only what was timed. What rests on the speed says in `speed` for
+/// which one it was planted.
+static BY_THROTTLE: Effect = Effect { moves: &["speed-run"], known: &[] };
+
+/// The marks are moved: alleys stay where they are, and their marks lie further along for a pass
+/// that goes out. A lead is taped from alley to alley, with no mark in it, and a trip run says how
+/// far its own marks were apart.
+static BY_MARKS: Effect = Effect { moves: &["alley-run"], known: &["alley-run"] };
+
+/// The marks are staked anew: by how much each has moved nobody knows.
+static BY_STAKING: Effect = Effect { moves: &["alley-run"], known: &[] };
+
+/// The chain of a row is jumped: j teeth of N turn the plate by j × cells / N cells, and the edges
+/// of this row come back by that share of a spacing.
+static BY_CHAIN: Effect = Effect { moves: &["row-run"], known: &["row-run"] };
+
+/// The depth setting of a row is turned.
+static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] };
+
+/// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
+static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
+
+/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
+/// runs are read anew.
+static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
 
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -91,6 +99,10 @@ pub enum Subject {
         /// The sprocket that drives it, or the one it drives.
         driving: bool,
     },
+    /// What hands adjust.
+    Hand(ByHand),
+    /// Which way round a setting works, as the sheet has it.
+    Direction(&'static Setting),
 }
 
 /// The timers of `[changeover]`.
@@ -113,6 +125,13 @@ impl Subject {
         let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).find(|one| one.key == key);
         if let Some(setting) = held {
             return Some(Subject::Held(setting));
+        }
+        if let Some(what) = ByHand::of_key(key) {
+            return Some(Subject::Hand(what));
+        }
+        if let Some(own) = key.strip_suffix("-direction") {
+            let mut all = SETTINGS_OF_CONTROLLER.into_iter();
+            return all.find(|setting| setting.key == own).map(Subject::Direction);
         }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
@@ -139,6 +158,8 @@ impl Subject {
         match self {
             Subject::Held(setting) => setting.key.into(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
+            Subject::Hand(what) => what.key(),
+            Subject::Direction(setting) => [setting.key, "-direction"].concat(),
         }
     }
 
@@ -150,6 +171,8 @@ impl Subject {
             Subject::Sprocket { chain, driving } => {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
+            Subject::Hand(what) => what.name(),
+            Subject::Direction(setting) => format!("direction of the {}", setting.name),
         }
     }
 
@@ -158,22 +181,55 @@ impl Subject {
     pub fn effect(&self) -> &'static Effect {
         match self {
             Subject::Sprocket { .. } => &BY_SPROCKET,
+            Subject::Direction(_) => &BY_DIRECTION,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
             Subject::Held(setting) if *setting == &HAND_OVER => &BY_HAND_OVER,
             Subject::Held(_) => &BY_TIMER,
+            Subject::Hand(ByHand::Throttle) => &BY_THROTTLE,
+            Subject::Hand(ByHand::Marks) => &BY_MARKS,
+            Subject::Hand(ByHand::Staking) => &BY_STAKING,
+            Subject::Hand(ByHand::Chain { .. }) => &BY_CHAIN,
+            Subject::Hand(ByHand::Depth { .. }) => &BY_DEPTH,
+            Subject::Hand(ByHand::Hitch) => &BY_HITCH,
         }
+    }
+
+    /// The row that it belongs to, where it belongs to one.
+    #[must_use]
+    pub fn row(&self) -> Option<u32> {
+        match self {
+            Subject::Hand(what) => what.row(),
+            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
+        }
+    }
+
+    /// The calculation it belongs to.
+    #[must_use]
+    pub fn calculation(&self) -> Calculation {
+        *self.calibration().calculation
     }
 
     /// The calibration it belongs to.
     pub(super) fn calibration(&self) -> &'static Calibration {
         let key = match self {
             Subject::Sprocket { .. } => spacing::CALCULATION.key,
-            Subject::Held(setting) if *setting == &TRIP_SCALE => trip::CALCULATION.key,
-            Subject::Held(setting) if *setting == &SETBACK => alley::CALCULATION.key,
-            Subject::Held(setting) if *setting == &PASS_OFFSET => passes::CALCULATION.key,
-            Subject::Held(_) => changeover::CALCULATION.key,
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &TRIP_SCALE => {
+                trip::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &SETBACK => {
+                alley::CALCULATION.key
+            }
+            Subject::Held(setting) | Subject::Direction(setting) if *setting == &PASS_OFFSET => {
+                passes::CALCULATION.key
+            }
+            Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
+            Subject::Hand(ByHand::Throttle) => speed::CALCULATION.key,
+            Subject::Hand(ByHand::Marks | ByHand::Staking) => alley::CALCULATION.key,
+            Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,
+            Subject::Hand(ByHand::Depth { .. }) => depth::CALCULATION.key,
+            Subject::Hand(ByHand::Hitch) => guess_rows::CALCULATION.key,
         };
         let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
         found.unwrap_or(&CALIBRATIONS[0])
@@ -198,8 +254,9 @@ pub struct Calibration {
 /// Speed and spacing are worked out against the present target every time. Rows: an edge is held
 /// against the seed spacing. Trip: wheel counts per length change with the skid, and that with
 /// the speed; seeds, alley and boost are not in the formula. Changeover, setback and pass offset:
-/// v, s, the boost and the alley all stand in q(t), t_last and t_first.
-pub(super) static CALIBRATIONS: [Calibration; 7] = [
+/// v, s, the boost and the alley all stand in q(t), t_last and t_first. Guess rows lie as the
+/// tractor drives. Depth: the openers ride up with the speed.
+pub(super) static CALIBRATIONS: [Calibration; 9] = [
     Calibration {
         calculation: &speed::CALCULATION,
         name: "ground speed",
@@ -242,6 +299,18 @@ pub(super) static CALIBRATIONS: [Calibration; 7] = [
         proof: &["pass-run"],
         rests_on: Part::ALL,
     },
+    Calibration {
+        calculation: &guess_rows::CALCULATION,
+        name: "guess rows",
+        proof: &["guess-row-run"],
+        rests_on: &[],
+    },
+    Calibration {
+        calculation: &depth::CALCULATION,
+        name: "planting depth",
+        proof: &["depth-run"],
+        rests_on: &[Part::Speed],
+    },
 ];
 
 #[cfg(test)]
@@ -273,9 +342,35 @@ mod tests {
             (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
             (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
             (sprocket, &BY_SPROCKET, "spacing"),
+            (Subject::Hand(ByHand::Throttle), &BY_THROTTLE, "speed"),
+            (Subject::Hand(ByHand::Marks), &BY_MARKS, "alley"),
+            (Subject::Hand(ByHand::Staking), &BY_STAKING, "alley"),
+            (Subject::Hand(ByHand::Chain { row: 2 }), &BY_CHAIN, "rows"),
+            (Subject::Hand(ByHand::Depth { row: None }), &BY_DEPTH, "depth"),
+            (Subject::Hand(ByHand::Hitch), &BY_HITCH, "guess-rows"),
         ] {
             assert!(std::ptr::eq(subject.effect(), effect), "{}", subject.name());
             assert_eq!(subject.calibration().calculation.key, calibration);
+        }
+    }
+
+    #[test]
+    fn what_hands_adjust_goes_by_its_key_and_its_row() {
+        for (key, name, row) in [
+            ("throttle", "throttle", None),
+            ("marks", "place of the marks", None),
+            ("staking", "staking of the marks", None),
+            ("chain-row-12", "chain of row 12", Some(12)),
+            ("depth-row-3", "depth setting of row 3", Some(3)),
+            ("depth-all", "depth setting of all rows", None),
+            ("hitch", "hitch", None),
+        ] {
+            let subject = Subject::of_key(key).expect(key);
+            assert_eq!((subject.key().as_str(), subject.name().as_str()), (key, name));
+            assert_eq!(subject.row(), row);
+        }
+        for key in ["chain-row-", "chain-row-01", "depth-row-x", "depth", "chain-row-2-driven"] {
+            assert_eq!(Subject::of_key(key), None, "{key}");
         }
     }
 

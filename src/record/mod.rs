@@ -1,22 +1,27 @@
 //! The record: what was changed and when, which measurements a change makes out of date, and
 //! whether every calibration still holds.
 
+mod by_hand;
 mod check;
 mod choice;
 mod course;
 mod effects;
 pub mod operating_point;
 
+pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other};
 pub use choice::{Choice, NoChange, Wanted, choose};
 pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, TIMERS};
 
+use crate::calculations::changeover;
+use crate::outcome::ByHand;
+
 use operating_point::OperatingPoint;
 use operating_point::Planter;
 
 /// A run of measurements, as far as the record goes.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Run {
     /// Its table.
     pub table: &'static str,
@@ -24,10 +29,18 @@ pub struct Run {
     pub number: usize,
     /// When it was made: year, month, day.
     pub date: Option<String>,
+    /// The row that was measured, where it is one.
+    pub row: Option<u32>,
+    /// Whether it says which way the pass went.
+    pub headed: bool,
     /// What the sheet said of its operating point.
     pub point: OperatingPoint,
-    /// The change that made it out of date, in words.
-    pub out_of_date: Option<String>,
+    /// What was in force when it was planted, as far as that is written down. What is not is taken
+    /// to have been as it is now.
+    pub with: Vec<(Subject, Held)>,
+    /// What it was made with that is another now, in words, where nobody can tell what that does to
+    /// its readings: it is then kept and not used.
+    pub aside: Option<String>,
 }
 
 impl Run {
@@ -38,13 +51,36 @@ impl Run {
     }
 }
 
-/// A number as typed, with what it comes to in base units, for pictures.
+/// A number as typed, with what it comes to in base units, for pictures; or words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Held {
     /// As typed.
     pub text: String,
-    /// In millimetres, seconds, teeth, counts.
+    /// In millimetres, seconds, teeth, counts; not a number where it is words.
     pub base: f64,
+}
+
+impl Held {
+    /// Words that stand for what nobody has a number for.
+    #[must_use]
+    pub fn label(text: &str) -> Held {
+        Held { text: text.into(), base: f64::NAN }
+    }
+
+    /// Whether it is words.
+    #[must_use]
+    pub fn is_label(&self) -> bool {
+        self.base.is_nan()
+    }
+
+    /// Whether it is the same, however it is typed.
+    #[must_use]
+    pub fn is_same(&self, other: &Held) -> bool {
+        match self.is_label() || other.is_label() {
+            true => self.text == other.text,
+            false => self.base == other.base,
+        }
+    }
 }
 
 /// A change of a setting.
@@ -79,24 +115,120 @@ pub struct Record {
     pub runs: Vec<Run>,
     /// Every change, in the order of the sheet.
     pub changes: Vec<Change>,
-    /// The settings that the sheet holds.
-    pub held: Vec<Subject>,
+    /// What is in force now, as far as the sheet holds it.
+    pub held: Vec<(Subject, Held)>,
+    /// What the sheet says of the effects of hands.
+    pub known: Known,
+}
+
+/// What a sheet says of what hands do.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Known {
+    /// How far a tooth turns the plate.
+    pub tooth: bool,
+    /// How far a turn of the depth setting moves the depth.
+    pub turn: bool,
 }
 
 impl Record {
-    /// The runs of some kinds that are not out of date.
-    fn live<'a>(&'a self, tables: &'a [&'static str]) -> impl Iterator<Item = &'a Run> {
-        self.runs.iter().filter(|run| tables.contains(&run.table) && run.out_of_date.is_none())
+    /// Sets runs aside that were made with what is another now and can't be reckoned with.
+    pub fn set_aside(&mut self) {
+        let Record { runs, held, known, .. } = self;
+        for run in runs {
+            let other = |(subject, then): &&(Subject, Held)| {
+                subject.moves(run)
+                    && !subject.is_known(run, *known)
+                    && held.iter().any(|(own, now)| own == subject && !now.is_same(then))
+            };
+            let words: Vec<String> =
+                run.with.iter().filter(other).map(|(subject, then)| subject.at(then)).collect();
+            run.aside = (!words.is_empty()).then(|| words.join(", "));
+        }
     }
 
-    /// The newest change that made runs of these kinds out of date.
+    /// The runs of some kinds that are used.
+    fn live<'a>(&'a self, tables: &'a [&'static str]) -> impl Iterator<Item = &'a Run> {
+        self.runs.iter().filter(|run| tables.contains(&run.table) && run.aside.is_none())
+    }
+
+    /// The newest change of what moves the readings of these kinds.
     fn newest_change(&self, tables: &[&str]) -> Option<&Change> {
         let touches = |change: &&Change| {
-            let outdates = change.setting.effect().outdates;
-            outdates.iter().any(|(table, _)| tables.contains(table))
+            change.setting.effect().moves.iter().any(|table| tables.contains(table))
         };
         // The last of equal dates.
         self.changes.iter().filter(touches).max_by(|a, b| a.date.cmp(&b.date))
+    }
+
+    /// What something is in force as now.
+    #[must_use]
+    pub fn held(&self, subject: Subject) -> Option<&Held> {
+        self.held.iter().find(|(own, _)| *own == subject).map(|(_, held)| held)
+    }
+
+    /// The last change of an adjustment, where nothing has been planted and measured with what it is
+    /// now.
+    #[must_use]
+    pub fn unproven(&self, subject: Subject) -> Option<&Change> {
+        let last = self.changes.iter().rfind(|change| change.setting == subject)?;
+        let proof = self.proof(subject.calibration());
+        let now = self.held(subject)?;
+        let with_now = |run: &Run| run.had(subject).is_none_or(|then| then.is_same(now));
+        let of_it = |run: &&Run| subject.is_of(run);
+        let proven = proof.is_empty() || self.live(proof).filter(of_it).any(with_now);
+        (!proven).then_some(last)
+    }
+}
+
+impl Record {
+    /// The runs that speak for a calibration: widths taped in alley runs speak for the timers where
+    /// nothing else was ever seen of them.
+    fn proof(&self, calibration: &Calibration) -> &'static [&'static str] {
+        let timers = calibration.calculation.key == changeover::CALCULATION.key;
+        let seen = self.runs.iter().any(|run| calibration.proof.contains(&run.table));
+        if timers && !seen { &["alley-run"] } else { calibration.proof }
+    }
+}
+
+impl Run {
+    /// What an adjustment was when the run was planted, where that is written down.
+    #[must_use]
+    pub fn had(&self, subject: Subject) -> Option<&Held> {
+        self.with.iter().find(|(own, _)| *own == subject).map(|(_, held)| held)
+    }
+}
+
+impl Subject {
+    /// What it is or was, in words.
+    fn at(&self, held: &Held) -> String {
+        let (name, text) = (self.name(), &held.text);
+        match self {
+            Subject::Hand(_) if held.is_label() => format!("{name} \"{text}\""),
+            Subject::Hand(_) => format!("{name} at {text}"),
+            _ => format!("{name} {text}"),
+        }
+    }
+
+    /// Whether a run can tell of it: one of another row can't.
+    pub(crate) fn is_of(&self, run: &Run) -> bool {
+        self.row().is_none_or(|row| run.row == Some(row))
+    }
+
+    /// Whether changing it moves the readings of a run.
+    pub(crate) fn moves(&self, run: &Run) -> bool {
+        self.effect().moves.contains(&run.table) && self.is_of(run)
+    }
+
+    /// Whether it is known by how much.
+    fn is_known(&self, run: &Run, known: Known) -> bool {
+        let by_sheet = match self {
+            Subject::Hand(ByHand::Chain { .. }) => known.tooth,
+            Subject::Hand(ByHand::Depth { .. }) => known.turn,
+            // Which way marks that moved out went, only the heading tells.
+            Subject::Hand(ByHand::Marks) => run.headed,
+            _ => true,
+        };
+        by_sheet && self.effect().known.contains(&run.table)
     }
 }
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
 use crate::outcome::Report;
-use crate::outcome::{Cell, Judgement, Next, Outcome, SettingResult, Table};
+use crate::outcome::{Adjustment, By, Cell, Judgement, Next, Outcome, SettingResult, Table};
 use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
 use crate::working::Value;
 use crate::working::{Precision, Step, plain_text};
@@ -106,7 +106,17 @@ struct NextObject {
     now: Option<Number>,
     set: Option<Number>,
     unit: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    by_hand: Vec<AdjustmentObject>,
     instruction: String,
+}
+
+#[derive(Serialize)]
+struct AdjustmentObject {
+    key: String,
+    by: Option<Number>,
+    unit: Option<String>,
+    words: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -335,7 +345,21 @@ fn next(next: &Next) -> NextObject {
         now: next.now.as_ref().and_then(|now| number(now.number())),
         set: next.set.as_ref().and_then(|set| number(set.number())),
         unit: next.set.as_ref().map(|set| set.unit_text().into_owned()),
+        by_hand: next.by_hand.iter().map(adjustment).collect(),
         instruction: next.instruction.clone(),
+    }
+}
+
+fn adjustment(one: &Adjustment) -> AdjustmentObject {
+    let (by, words) = match &one.by {
+        By::Number(by) => (Some(by), None),
+        By::Words(words) => (None, Some(words.clone())),
+    };
+    AdjustmentObject {
+        key: one.what.key(),
+        by: by.and_then(|by| number(by.number())),
+        unit: by.map(|by| by.unit_text().into_owned()),
+        words,
     }
 }
 

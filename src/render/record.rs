@@ -341,6 +341,10 @@ fn points(out: &mut String, points: &[Point], tolerance: Option<f64>, style: Sty
     let text = |point: &Point| in_style(&harmless(&point.held.text), style).into_owned();
     let wide = points.iter().map(|point| text(point).width()).max().unwrap_or(0);
     for point in points {
+        if point.held.is_label() {
+            let _ = writeln!(out, "  {}  {}", pad(&point.when, 10), text(point));
+            continue;
+        }
         let mut line = vec![dot; WIDE];
         if let Some(tolerance) = tolerance {
             line[column(0.0)] = zero;

@@ -85,7 +85,14 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
         || unread(&HEADING, heading.is_some());
     let place = first.as_ref().map_or(table.span(), |f| f.span.clone());
     let alleys = pair(reader, last.map(|l| l.value), first.map(|f| f.value), &place);
-    Table { run, alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun { heading, alleys }) }
+    Table {
+        run,
+        alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun {
+            heading,
+            alleys,
+            then: vec![],
+        }),
+    }
 }
 
 /// The two sides of each alley, or the one that was measured.

@@ -121,14 +121,14 @@ code_table! {
     UNUSED_DATA = Remark "unused-data",
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
-    OUT_OF_DATE = Remark "out-of-date",
-        "Runs that a change of a setting has made out of date: they were made with the old setting, so correcting by them would correct twice. They stay in the sheet as the record and enter no calculation. Measure again with what is set now.",
-        "[[alley-run]]\nout-of-date = \"setback changed 2027-04-18\"";
+    SET_ASIDE = Remark "set-aside",
+        "Runs made with other timers or sprockets, another throttle or hitch than the planter has now, or with a chain, depth or marks of which the sheet does not say what moving them does. What such a change does to their readings is not known, so they enter no calculation; they stay in the sheet as the record. Measure again with what is set now.",
+        "[[changeover-run]]\nwith = { clean-out = \"1.2 s\" }      # with clean-out = \"1.5 s\" in [changeover]";
     OTHER_OPERATING_POINT = Remark "other-operating-point",
         "Runs whose `at` says that they were made for another population, seed spacing, alley or boost than the sheet is for now. They count, since the readings are true; but what is worked out from them holds for what they were made at. `alleytrue check` says which settings that leaves open; measure those again before trial seed goes in the ground.",
         "[[alley-run]]\nat = { alley = \"30 in\" }      # with alley = \"36 in\" in [trial]";
     BEFORE_CHANGE = Remark "before-change",
-        "Runs that count although their date is before the change of a setting that makes runs of their kind out of date. They were made with the old setting, so correcting by them corrects twice; `apply` refuses to. Mark them by `out-of-date`, or mend the date where it is wrong.",
+        "Runs that don't say what they were made with, and whose date is before the change of a setting that moves their readings. They count as made with what is set now, which corrects twice if they were not; `apply` refuses to. Write what was set under `with`, or mend the date where it is wrong.",
         "[[trip-run]]\ndate = 2027-04-17      # with a [[history]] of the trip scale of 2027-04-18";
     REPEATED_CHOICE = Remark "repeated-choice",
         "A sprocket is listed twice as a choice of one shaft. It counts once; look whether another number of teeth was meant.",

@@ -59,6 +59,11 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
     let unread = table.has(&ROW) && row.is_none();
     let depths = table.read(reader, &DEPTH);
     let number = row.as_ref().map(|row| row.value);
-    let depths = depths.filter(|_| !unread).map(|depths| DepthRun { row: number, depths });
+    let depths = depths.filter(|_| !unread).map(|depths| DepthRun {
+        row: number,
+        depths,
+        turned: None,
+        turned_alike: None,
+    });
     Table { run, row, depths }
 }

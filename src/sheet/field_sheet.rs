@@ -58,16 +58,18 @@ impl FieldSheet {
         let mut section = Section::top(&document, &TOP);
         let title = section.read(&mut reader, &top::TITLE);
         reader.bare = section.read(&mut reader, &top::BARE_LENGTH);
-        let tables = Tables::read(&mut reader, &mut section);
+        let mut tables = Tables::read(&mut reader, &mut section);
         section.finish(&mut reader);
-        run::remark_on_old(&mut reader, &tables.recorded);
         let units = tables.units(reader.bare);
         let record = job::record(&tables);
+        run::remark_on_aside(&mut reader, &tables.recorded, &record);
+        tables.keep_used(&record.runs);
         run::remark_on_older(&mut reader, &tables.recorded, &record);
         let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
-        let (job, spacing_lacks) = job::assemble(&tables, units, made_for_other, &mut reader);
+        let (job, spacing_lacks) =
+            job::assemble(&tables, units, &record, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));

@@ -2,6 +2,7 @@
 
 use toml::de::DeValue;
 
+use crate::outcome::ByHand;
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
 use crate::quantity::bounds::{self, Bounds};
 use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, TimeUnit};
@@ -12,8 +13,9 @@ use super::codes;
 use super::operating_point::{self, ALLEY, BOOST, POPULATION, SEED_SPACING};
 use super::reader::{
     Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
-    either, length, list, mapped, measure, number, whole,
+    either, length, list, mapped, measure, number, signed_whole, whole,
 };
+use super::with;
 
 pub(super) static KEYS: Keys = Keys {
     name: "history",
@@ -146,13 +148,16 @@ impl Takes<Subject> for Setting {
 
 fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-    let all = held.chain(["chain-1-driving", "chain-1-driven"]).collect();
+    let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
+    let by_hand =
+        ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
+    let all = held.chain(others).chain(by_hand).collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 
 /// What a measure was, for the record.
 fn kept<U: MeasureUnit>(measure: Measure<U>) -> Held {
-    Held { text: measure.to_string(), base: measure.base() }
+    with::kept(&measure)
 }
 
 const fn kept_length(bounds: &'static Bounds) -> Mapped<InLengths, Length, Held> {
@@ -163,6 +168,7 @@ fn is_share(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
     matches!(item.value.get_ref(), DeValue::String(typed) if Share::parse(typed, None).is_ok())
 }
 
+static WORDS: &dyn Takes<Held> = &mapped(Text, |text: String| Held::label(&text));
 static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Held {
     text: teeth.to_string(),
     base: f64::from(teeth),
@@ -173,15 +179,30 @@ static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal
 });
 static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
 static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), kept);
+static MARKS: &dyn Takes<Held> = &kept_length(&bounds::MARKS_MOVED);
+static JUMPED: &dyn Takes<Held> = &mapped(signed_whole(&bounds::TEETH_JUMPED), with::plain);
+static TURNED: &dyn Takes<Held> = &mapped(number(&bounds::TURNS_MADE), with::plain);
 
 /// What a setting held, by what it is; anything a setting can hold where that is not known.
 fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
     match setting {
         Some(Subject::Sprocket { .. }) => TEETH,
+        Some(Subject::Direction(_)) => WORDS,
         Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
         Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
         Some(Subject::Held(_)) => TIMER,
+        Some(Subject::Hand(what)) => by_hand(what),
         None => &AnySetting,
+    }
+}
+
+/// What an adjustment held.
+fn by_hand(what: ByHand) -> &'static dyn Takes<Held> {
+    match what {
+        ByHand::Throttle | ByHand::Staking | ByHand::Hitch => WORDS,
+        ByHand::Marks => MARKS,
+        ByHand::Chain { .. } => JUMPED,
+        ByHand::Depth { .. } => TURNED,
     }
 }
 
@@ -201,6 +222,9 @@ impl Takes<Held> for AnySetting {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        [TEETH, SCALE, LENGTH, TIMER].iter().flat_map(|takes| takes.shapes()).collect()
+        [TEETH, SCALE, LENGTH, TIMER, MARKS, JUMPED, TURNED, WORDS]
+            .iter()
+            .flat_map(|takes| takes.shapes())
+            .collect()
     }
 }

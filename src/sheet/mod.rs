@@ -6,6 +6,7 @@
 //! they share; `job` puts the tables together into the inputs of the calculations.
 
 mod alley_run;
+mod by_hand;
 mod changeover;
 mod changeover_run;
 mod checklist;
@@ -41,6 +42,7 @@ mod top;
 mod trial;
 mod trip_run;
 mod wheel_run;
+mod with;
 pub mod writing;
 
 use crate::quantity::LengthUnit;
@@ -73,7 +75,7 @@ macro_rules! tables {
         #[derive(Debug, Default)]
         struct Tables {
             $($field: tables!(type $how $file),)+
-            /// Every run, those out of date too, as far as the record goes.
+            /// Every run, those set aside too, as far as the record goes.
             recorded: Vec<run::Recorded>,
         }
 
@@ -88,11 +90,20 @@ macro_rules! tables {
                 tables.recorded = recorded;
                 tables
             }
+
+            /// Without the runs that are set aside.
+            fn keep_used(&mut self, runs: &[crate::record::Run]) {
+                $(tables!(keep $how $file, self.$field, runs);)+
+            }
         }
     };
     (type always $file:ident) => { $file::Table };
     (type once $file:ident) => { Option<$file::Table> };
     (type $many:ident $file:ident) => { Vec<$file::Table> };
+    (keep run $file:ident, $runs:expr, $record:ident) => {
+        run::keep_used(&mut $runs, $file::KEYS.name, $record);
+    };
+    (keep $how:ident $file:ident, $table:expr, $record:ident) => {};
     (read always $file:ident, $reader:ident, $top:ident, $recorded:ident) => {
         $top.table($reader, &$file::KEYS, $file::read).unwrap_or_default()
     };
@@ -112,6 +123,7 @@ tables! {
     trial: always trial;
     layout: once layout;
     settings: always settings;
+    by_hand: always by_hand;
     speed_runs: run speed_run;
     wheel_runs: run wheel_run;
     trip_runs: run trip_run;

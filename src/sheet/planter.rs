@@ -10,8 +10,8 @@ use crate::calculations::spacing::DriveStage;
 use crate::calculations::sprockets::{Position, Stage};
 use crate::calculations::trip::ScaleKind;
 use crate::calculations::wheel::Travel;
-use crate::outcome::Direction;
 use crate::outcome::setting;
+use crate::outcome::{Direction, Heading};
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Duration, Length, PerTime, Share, brief};
 
@@ -364,16 +364,37 @@ const MOVING: Keys = Keys {
     example: "{ raising-moves-alley = \"back\", step = \"0.5 in\" }",
     instead: "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting \
               itself goes under [settings]",
-    list: &[&RAISING, &STEP],
+    list: &[&RAISING, &MOVES, &ACTS_ON, &STEP],
+    shown: &[&RAISING, &STEP],
     ..Keys::ONCE
 };
 
-static RAISING: Key<Direction> = Key {
+pub(super) static RAISING: Key<Direction> = Key {
     name: "raising-moves-alley",
-    takes: &word(&[("back", Direction::Back), ("ahead", Direction::Ahead)]),
+    takes: &word(&[
+        ("back", Direction::Back),
+        ("ahead", Direction::Ahead),
+        ("not known", Direction::NotKnown),
+    ]),
     needed: Needed::Where("for alley, passes"),
     example: "\"back\"",
-    meaning: "Which way the alley moves, seen along the travel, when the number is raised.",
+    meaning: "Which way the alley moves, seen along the travel, when the number is raised. Where it \
+              is \"not known\", the next step is a trial change that tells.",
+};
+pub(super) static MOVES: Key<Decimal> = Key {
+    name: "moves",
+    takes: &number(&bounds::MOVES),
+    needed: Needed::No,
+    example: "1",
+    meaning: "How far alleys move by a unit of the setting, where its number is in a unit of its own. \
+              Without it: as far as it is changed.",
+};
+static ACTS_ON: Key<Option<Heading>> = Key {
+    name: "acts-on",
+    takes: &word(&[("both", None), ("out", Some(Heading::Out)), ("home", Some(Heading::Home))]),
+    needed: Needed::No,
+    example: "\"both\"",
+    meaning: "The passes that it moves. Without it: both.",
 };
 static STEP: Key<Length> = Key {
     name: "step",
@@ -432,6 +453,8 @@ pub(super) struct TripScale {
 pub(super) struct Moving {
     pub(super) span: Range<usize>,
     pub(super) raising: Option<Direction>,
+    pub(super) moves: Option<Decimal>,
+    pub(super) acts_on: Option<Heading>,
     pub(super) step: Option<Length>,
 }
 
@@ -671,6 +694,8 @@ fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
     Moving {
         span: table.span(),
         raising: table.read(reader, &RAISING),
+        moves: table.read(reader, &MOVES),
+        acts_on: table.read(reader, &ACTS_ON).flatten(),
         step: table.read(reader, &STEP),
     }
 }

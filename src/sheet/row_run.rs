@@ -64,5 +64,6 @@ pub(super) struct Table {
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
     let reference = table.read(reader, &REFERENCE);
     let (row, ahead) = (table.read(reader, &ROW), table.read(reader, &AHEAD));
-    Table { run, reference, edges: row.zip(ahead).map(|(row, ahead)| RowEdges { row, ahead }) }
+    let edges = |(row, ahead)| RowEdges { row, ahead, jumped: None };
+    Table { run, reference, edges: row.zip(ahead).map(edges) }
 }

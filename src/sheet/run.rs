@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use toml::de::DeValue;
+
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Length, Speed};
 use crate::record;
@@ -11,11 +13,12 @@ use super::codes;
 use super::operating_point::{self, AT};
 use super::placed::Placed;
 use super::reader::{Day, Entry, Key, Keys, Needed, Reader, Section, Text, measure};
+use super::with::{self, WITH};
 
 /// The keys that runs share.
-pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &NOTE, &OUT_OF_DATE, &AT];
+pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &NOTE, &WITH, &AT];
 /// Those of runs in which the speed is what is measured, or does not count.
-pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &NOTE, &OUT_OF_DATE, &AT];
+pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &NOTE, &WITH, &AT];
 
 pub(super) static SPEED: Key<Speed> = Key {
     name: "speed",
@@ -38,14 +41,6 @@ pub(super) static NOTE: Key<String> = Key {
     example: "\"one pass out\"",
     meaning: "For the record.",
 };
-pub(super) static OUT_OF_DATE: Key<String> = Key {
-    name: "out-of-date",
-    takes: &Text,
-    needed: Needed::No,
-    example: "\"setback changed 2027-04-18\"",
-    meaning: "The change that made the run out of date; it is then kept and not used.",
-};
-
 /// What the run itself does not say about it.
 #[derive(Debug)]
 pub(super) struct Run {
@@ -53,10 +48,11 @@ pub(super) struct Run {
     pub(super) span: Range<usize>,
     /// The speed it was planted at, where it is not the trial's.
     pub(super) speed: Option<Placed<Speed>>,
+    /// What was in force, as far as it stands there.
+    pub(super) with: with::Table,
 }
 
-/// The tables of one kind of run. One that a change has made out of date is read like the others,
-/// so that its mistakes are found, and goes no further than the record.
+/// The tables of one kind of run.
 pub(super) fn tables<T>(
     reader: &mut Reader<'_>,
     top: &mut Section<'_>,
@@ -68,15 +64,19 @@ pub(super) fn tables<T>(
         let (recorded, run) = shared(reader, section, keys);
         (recorded, read(reader, section, run))
     });
-    let mut present = Vec::with_capacity(all.len());
+    let mut runs = Vec::with_capacity(all.len());
     for (index, (mut one, run)) in all.into_iter().enumerate() {
         one.run.number = index + 1;
-        if one.run.out_of_date.is_none() {
-            present.push(run);
-        }
+        runs.push(run);
         record.push(one);
     }
-    present
+    runs
+}
+
+/// Takes the runs of a kind out that are set aside; they go no further than the record.
+pub(super) fn keep_used<T>(runs: &mut Vec<T>, table: &str, record: &[record::Run]) {
+    let mut own = record.iter().filter(|run| run.table == table);
+    runs.retain(|_| own.next().is_none_or(|run| run.aside.is_none()));
 }
 
 /// A run as the record has it, with its place.
@@ -86,31 +86,57 @@ pub(super) struct Recorded {
     pub(super) span: Range<usize>,
 }
 
+/// The key of runs that are of one row, each of which declares it by itself.
+const ROW: &str = "row";
+/// The key of runs that say which way the pass went.
+const HEADING: &str = "heading";
+
+/// A row, where it can be one; what is wrong with it is said where the run is read.
+fn row_of(value: &DeValue<'_>) -> Option<u32> {
+    let DeValue::Integer(number) = value else { return None };
+    number.as_str().parse().ok().filter(|_| number.radix() == 10)
+}
+
 fn shared(
     reader: &mut Reader<'_>,
     section: &mut Section<'_>,
     keys: &'static Keys,
 ) -> (Recorded, Run) {
-    let out_of_date = section.read(reader, &OUT_OF_DATE);
+    let with = section.table(reader, &WITH, with::read).unwrap_or_default();
     let at = section.table(reader, &AT, operating_point::read).unwrap_or_default();
     let date = section.read(reader, &DATE);
     // Checked, and for whoever reads the sheet.
     section.read(reader, &NOTE);
     let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };
     let point = OperatingPoint { speed: speed.as_ref().map(|speed| speed.value.clone()), ..at };
-    let run = record::Run { table: keys.name, number: 0, date, point, out_of_date };
-    (Recorded { run, span: section.span() }, Run { span: section.span(), speed })
+    let row = section.glance(ROW).and_then(row_of);
+    let run = record::Run {
+        table: keys.name,
+        date,
+        row,
+        headed: section.glance(HEADING).is_some(),
+        point,
+        with: with.held(row),
+        ..record::Run::default()
+    };
+    (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
 }
 
-/// One remark for all runs that are out of date.
-pub(super) fn remark_on_old(reader: &mut Reader<'_>, record: &[Recorded]) {
-    let old: Vec<&Recorded> = record.iter().filter(|one| one.run.out_of_date.is_some()).collect();
-    let Some(first) = old.first() else { return };
+/// One remark for all runs that are set aside.
+pub(super) fn remark_on_aside(
+    reader: &mut Reader<'_>,
+    recorded: &[Recorded],
+    record: &record::Record,
+) {
+    let aside = |(_, run): &(_, &record::Run)| run.aside.is_some();
+    let all: Vec<(&Recorded, &record::Run)> =
+        recorded.iter().zip(&record.runs).filter(aside).collect();
+    let Some((first, last)) = all.first().zip(all.last()) else { return };
     let mut counts: Vec<(&str, usize)> = vec![];
-    for one in &old {
-        match counts.iter_mut().find(|(table, _)| *table == one.run.table) {
+    for (_, run) in &all {
+        match counts.iter_mut().find(|(table, _)| *table == run.table) {
             Some((_, count)) => *count += 1,
-            None => counts.push((one.run.table, 1)),
+            None => counts.push((run.table, 1)),
         }
     }
     let words: Vec<String> = counts
@@ -120,10 +146,11 @@ pub(super) fn remark_on_old(reader: &mut Reader<'_>, record: &[Recorded]) {
             format!("{count} {}{s}", table.replace('-', " "))
         })
         .collect();
-    let are = if old.len() == 1 { "is" } else { "are" };
-    let message = format!("{} {are} out of date and not used", words.join(", "));
+    let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
+    let with = last.1.aside.as_deref().unwrap_or_default();
+    let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
     let advice = "they stay in the sheet as the record; measure again with what is set now";
-    reader.say(&codes::OUT_OF_DATE, first.span.clone(), message, advice);
+    reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 
 /// One remark for all runs that count although they are older than a change which makes runs of
@@ -137,11 +164,14 @@ pub(super) fn remark_on_older(
     let Some((place, words)) = older.first() else { return };
     let Some(first) = recorded.get(*place) else { return };
     let message = match older.len() {
-        1 => format!("this run was {words}, and counts"),
-        count => format!("{count} runs, from this one on, count and are too old: {words}"),
+        1 => format!("this run was {words}, and counts as made with what is set now"),
+        count => format!(
+            "{count} runs, from this one on, count as made with what is set now and are older: \
+             {words}"
+        ),
     };
-    let advice = "correcting by old runs corrects twice: mark them by `out-of-date`, or mend the \
-                  date";
+    let advice = "write what they were made with under `with`, such as `with = { setback = \"15 \
+                  in\" }`, or mend the date";
     reader.say(&codes::BEFORE_CHANGE, first.span.clone(), message, advice);
 }
 

@@ -15,21 +15,21 @@ pub(super) static KEYS: Keys = Keys {
     ..Keys::ONCE
 };
 
-static TRIP_SCALE: Key<Decimal> = Key {
+pub(super) static TRIP_SCALE: Key<Decimal> = Key {
     name: setting::TRIP_SCALE.key,
     takes: &number(&bounds::SCALE),
     needed: Needed::Where("for trip"),
     example: "402.5",
     meaning: "The trip scale now, a plain number.",
 };
-static SETBACK: Key<Length> = Key {
+pub(super) static SETBACK: Key<Length> = Key {
     name: setting::SETBACK.key,
     takes: &length(&bounds::SETTING_LENGTH),
     needed: Needed::Where("for alley"),
     example: "\"15 in\"",
     meaning: "The setback now.",
 };
-static PASS_OFFSET: Key<Length> = Key {
+pub(super) static PASS_OFFSET: Key<Length> = Key {
     name: setting::PASS_OFFSET.key,
     takes: &length(&bounds::SETTING_LENGTH),
     needed: Needed::Where("for passes"),

@@ -46,6 +46,8 @@ pub struct Spread {
     pub degrees_of_freedom: u32,
 }
 
+/// A chance below this is none: no scatter is known so well.
+const CERTAIN: f64 = 1e-12;
 /// Steps in which the spread is looked for; a hundred halvings are past any double.
 const MOST_STEPS: u32 = 200;
 
@@ -118,6 +120,9 @@ impl Agreement {
                 .named(format!("Q {subject}, between runs"));
         let f = q.number() / f64::from(degrees_of_freedom);
         let p = fisher_f::tail(f, degrees_of_freedom, degrees_of_scatter);
+        let p = if p < CERTAIN { 0.0 } else { p };
+        // Less than a double tells of 1 is none.
+        let p = if p < f64::EPSILON { 0.0 } else { p };
         let p = Value::found(format!("p {subject}, between runs"), p, Unit::ONE, "Fisher's F");
         Some(Agreement { q, degrees_of_freedom, p })
     }
@@ -128,8 +133,11 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
     let sides = sides_of(runs);
     let name = |side: usize, what: &str| {
         let side = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
-        format!("{what} {subject}{side}")
+        let spread = if spread.is_some() { ", with a spread" } else { "" };
+        format!("{what} {subject}{side}{spread}")
     };
+    // With the spread the weights are others, and so are the means.
+    let spread_too = if spread.is_some() { " with the spread" } else { "" };
     let weight = |run: &RunMean| match spread {
         Some(spread) => Value::constant(1.0) / (&run.squared_error + spread),
         None => Value::constant(1.0) / &run.squared_error,
@@ -137,9 +145,10 @@ fn weighted_means(subject: &str, runs: &[RunMean], spread: Option<&Value>) -> Ve
     let of_side = |side: usize| {
         let own = || runs.iter().filter(move |run| run.side == side);
         let weights = Value::sum("1 / square of a run's error", own().map(weight).collect())
-            .named(name(side, "weights"));
+            .named([name(side, "weights"), spread_too.into()].concat());
         let weighted = own().map(|run| weight(run) * &run.estimate).collect();
-        (Value::sum("weight x run", weighted) / weights).named(name(side, "weighted mean"))
+        (Value::sum("weight x run", weighted) / weights)
+            .named([name(side, "weighted mean"), spread_too.into()].concat())
     };
     (0..sides).map(of_side).collect()
 }
@@ -186,6 +195,36 @@ impl Spread {
     pub fn t(&self, confidence: Confidence) -> Option<Value> {
         confidence.t(self.degrees_of_freedom)
     }
+}
+
+/// The means of the sides of runs that are one, and the squares of their standard errors: weights w =
+/// 1 / v, sum of w y / sum of w, and 1 / sum of w.
+///
+/// ```
+/// use alleytrue::statistics::{RunMean, means_of_one};
+/// use alleytrue::working::Value;
+/// let run = |y: f64, v: f64| RunMean {
+///     name: "run".into(),
+///     estimate: Value::constant(y).named("y"),
+///     squared_error: Value::constant(v).named("v"),
+///     side: 0,
+/// };
+/// // (1 / 1 + 4 / 3) / (1 / 1 + 1 / 3) = 1.75, and 1 / (1 + 1 / 3) = 0.75.
+/// let (means, squares) = means_of_one("shift", &[run(1.0, 1.0), run(4.0, 3.0)]);
+/// assert!((means[0].number() - 1.75).abs() < 1e-12);
+/// assert!((squares[0].number() - 0.75).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn means_of_one(subject: &str, runs: &[RunMean]) -> (Vec<Value>, Vec<Value>) {
+    let sides = sides_of(runs);
+    let square = |side: usize| {
+        let own = runs.iter().filter(|run| run.side == side);
+        let weights = own.map(|run| Value::constant(1.0) / &run.squared_error).collect();
+        let weights = Value::sum("1 / square of a run's error", weights);
+        let name = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
+        (Value::constant(1.0) / weights).named(format!("square of the error of {subject}{name}"))
+    };
+    (weighted_means(subject, runs, None), (0..sides).map(square).collect())
 }
 
 /// Where a falling function of what is zero or more crosses zero; zero where it starts below.

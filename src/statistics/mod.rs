@@ -26,7 +26,7 @@ mod summary;
 mod t_test;
 
 pub use apart::{Apart, Counted, means_apart, shares_apart};
-pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns};
+pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns, means_of_one};
 pub use confidence::Confidence;
 pub use counts::CountInterval;
 pub use drift::{may_drift, slope};

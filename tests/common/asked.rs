@@ -106,6 +106,6 @@ pub fn needed(path: &str, key: &str) -> bool {
 
 /// Mistakes that only say what else a sheet must hold.
 pub fn incomplete(mistake: &Diagnostic) -> bool {
-    ["missing-key", "missing-sign", "out-of-date", "unused-key", "unused-data"]
+    ["missing-key", "missing-sign", "set-aside", "unused-key", "unused-data"]
         .contains(&mistake.code.name)
 }

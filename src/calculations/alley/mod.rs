@@ -3,257 +3,47 @@
 //! Everything is measured along the direction of travel: `a` from the last seed of one plot to
 //! the mark, `b` from the mark to the first seed of the next.
 
+mod by_leads;
+mod inputs;
+mod runs;
+mod since;
+
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::readings;
 use super::sprockets::SearchError;
-use crate::outcome::Heading;
-use crate::quantity::{Length, MeasureUnit, brief};
+use crate::quantity::{Length, brief};
 use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
+use super::agreement::Apart;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
+use super::leads;
 use crate::outcome::cautions::ON_THE_RANGE;
-use crate::outcome::setting::Corrected;
+use crate::outcome::setting::{Corrected, SETBACK};
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Decision, Direction, Ground, Judgement, Lane, MovingSetting, Next, Outcome,
-    Picture, SettingResult, Travel, Verdict,
+    Adjustment, By, ByHand, Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture,
+    SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
 
+use by_leads::ByLeads;
+pub use inputs::Inputs;
+use runs::SUBJECT;
+pub use runs::{
+    AlleyRun, BothHeadings, Measured, both_headings, centre_ahead, centre_ahead_by_first_seed,
+    centre_ahead_by_last_seed, width_of,
+};
+pub(super) use runs::{Group, centre_of, groups, mark_line, shift};
+
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "alley", title: "Alley centring" };
-
-/// What one reading is: the middle of one alley against its mark.
-const SUBJECT: &str = "alley centre";
-
-/// One alley as measured: either side may be missing, not both.
-#[derive(Clone, Debug)]
-pub struct Measured {
-    /// `a`: last seed to mark.
-    pub last_seed_to_mark: Option<Length>,
-    /// `b`: mark to first seed.
-    pub mark_to_first_seed: Option<Length>,
-}
-
-/// Alleys measured on passes of one heading.
-#[derive(Clone, Debug)]
-pub struct AlleyRun {
-    /// Which way the passes went, where it was written down.
-    pub heading: Option<Heading>,
-    /// The alleys.
-    pub alleys: Vec<Measured>,
-}
-
-/// What the alley calculation needs.
-#[derive(Clone, Debug)]
-pub struct Inputs {
-    /// Runs at the present settings; every list holds at least one alley.
-    pub runs: Vec<AlleyRun>,
-    /// The alley that is wanted.
-    pub alley: Length,
-    /// Plot length, where known.
-    pub plot: Option<Length>,
-    /// The setting that moves alleys relative to their marks.
-    pub setback: MovingSetting,
-    /// How far the middle may lie from its mark.
-    pub tolerance: Option<Length>,
-    /// How far the width may be off.
-    pub width_tolerance: Option<Length>,
-    /// The seeds, for the scatter they bring by themselves.
-    pub seeds: Option<Seeds>,
-}
-
-/// How far the middle of the alley lies ahead of its mark, from both sides: (b - a) / 2.
-///
-/// ```
-/// use alleytrue::calculations::alley::centre_ahead;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let inch = Unit::from(LengthUnit::Inch);
-/// let a = Value::typed("last seed to mark", Decimal::whole(12), inch);
-/// let b = Value::typed("mark to first seed", Decimal::whole(18), inch);
-/// assert_eq!(centre_ahead(&a, &b).number(), 3.0);
-/// ```
-#[must_use]
-pub fn centre_ahead(last_seed_to_mark: &Value, mark_to_first_seed: &Value) -> Value {
-    (mark_to_first_seed - last_seed_to_mark) / Value::constant(2.0)
-}
-
-/// The same from the last seed alone, leaning on the alley that is wanted: alley / 2 - a.
-///
-/// ```
-/// use alleytrue::calculations::alley::centre_ahead_by_last_seed;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let inch = Unit::from(LengthUnit::Inch);
-/// let alley = Value::typed("alley", Decimal::whole(36), inch);
-/// let a = Value::typed("last seed to mark", Decimal::whole(12), inch);
-/// // The mark lies 12 in past the last seed where it should lie 18: 6 in ahead.
-/// assert_eq!(centre_ahead_by_last_seed(&alley, &a).number(), 6.0); // common practice, no source
-/// ```
-#[must_use]
-pub fn centre_ahead_by_last_seed(alley: &Value, last_seed_to_mark: &Value) -> Value {
-    alley / Value::constant(2.0) - last_seed_to_mark
-}
-
-/// The same from the first seed alone: b - alley / 2.
-///
-/// ```
-/// use alleytrue::calculations::alley::centre_ahead_by_first_seed;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let inch = Unit::from(LengthUnit::Inch);
-/// let alley = Value::typed("alley", Decimal::whole(36), inch);
-/// let b = Value::typed("mark to first seed", Decimal::whole(20), inch);
-/// assert_eq!(centre_ahead_by_first_seed(&alley, &b).number(), 2.0);
-/// ```
-#[must_use]
-pub fn centre_ahead_by_first_seed(alley: &Value, mark_to_first_seed: &Value) -> Value {
-    mark_to_first_seed - alley / Value::constant(2.0)
-}
-
-/// Where alleys of one heading lie.
-pub(super) struct Group {
-    pub(super) heading: Option<Heading>,
-    /// Mean distance of the middle ahead of the mark.
-    pub(super) ahead: Value,
-    /// The same at each alley.
-    pub(super) each: Vec<Value>,
-    /// Mean `a` and `b`, where every alley has both.
-    sides: Option<(Value, Value)>,
-    leans: bool,
-}
-
-/// The runs by heading, out before home.
-pub(super) fn groups(runs: &[AlleyRun], alley: &Length, units: &Units) -> Vec<Group> {
-    let mut headings: Vec<Option<Heading>> = runs.iter().map(|run| run.heading).collect();
-    headings.sort_unstable();
-    headings.dedup();
-    let tagged = headings.len() > 1;
-    let wanted = units.length("alley wanted", alley);
-    headings
-        .into_iter()
-        .filter_map(|heading| {
-            let alleys: Vec<&Measured> = runs
-                .iter()
-                .filter(|run| run.heading == heading)
-                .flat_map(|run| &run.alleys)
-                .collect();
-            let tag = heading.filter(|_| tagged).map_or("", |heading| match heading {
-                Heading::Out => ", out",
-                Heading::Home => ", home",
-            });
-            group(heading, &alleys, &wanted, tag, units)
-        })
-        .collect()
-}
-
-fn group(
-    heading: Option<Heading>,
-    alleys: &[&Measured],
-    wanted: &Value,
-    tag: &str,
-    units: &Units,
-) -> Option<Group> {
-    let reading = |length: &Length| Value::reading(length, units.length.compound());
-    let both: Option<Vec<(Value, Value)>> = alleys
-        .iter()
-        .map(|one| {
-            let a = one.last_seed_to_mark.as_ref()?;
-            let b = one.mark_to_first_seed.as_ref()?;
-            Some((reading(a), reading(b)))
-        })
-        .collect();
-    let Some(pairs) = both else {
-        let each: Vec<Value> =
-            alleys.iter().filter_map(|alley| centre_of(alley, wanted, units)).collect();
-        let mean = statistics::mean(&[SUBJECT, tag].concat(), &each)?;
-        let ahead = mean.named(["centre ahead of mark", tag].concat());
-        return Some(Group { heading, ahead, each, sides: None, leans: true });
-    };
-    let each = pairs.iter().map(|(a, b)| centre_ahead(a, b)).collect();
-    let (a, b): (Vec<Value>, Vec<Value>) = pairs.into_iter().unzip();
-    let a = statistics::mean(&["last seed to mark", tag].concat(), &a)?;
-    let b = statistics::mean(&["mark to first seed", tag].concat(), &b)?;
-    let ahead = centre_ahead(&a, &b).named(["centre ahead of mark", tag].concat());
-    Some(Group { heading, ahead, each, sides: Some((a, b)), leans: false })
-}
-
-/// How far the middle of one alley lies ahead of its mark, by what was measured of it.
-pub(super) fn centre_of(alley: &Measured, wanted: &Value, units: &Units) -> Option<Value> {
-    let reading = |length: &Length| Value::reading(length, units.length.compound());
-    let a = alley.last_seed_to_mark.as_ref().map(reading);
-    let b = alley.mark_to_first_seed.as_ref().map(reading);
-    match (a, b) {
-        (Some(a), Some(b)) => Some(centre_ahead(&a, &b)),
-        (Some(a), None) => Some(centre_ahead_by_last_seed(wanted, &a)),
-        (None, Some(b)) => Some(centre_ahead_by_first_seed(wanted, &b)),
-        (None, None) => None,
-    }
-}
-
-/// Width of one alley, where both sides were measured: a + b.
-#[must_use]
-pub fn width_of(alley: &Measured, units: &Units) -> Option<Value> {
-    let reading = |length: &Length| Value::reading(length, units.length.compound());
-    let a = alley.last_seed_to_mark.as_ref().map(reading)?;
-    let b = alley.mark_to_first_seed.as_ref().map(reading)?;
-    Some(a + b)
-}
-
-/// The two parts of what lies between alley and mark when both headings were measured.
-pub struct BothHeadings {
-    /// Shift along the planter's own travel: (out + home) / 2. A setting mends it.
-    pub along_travel: Value,
-    /// Shift of the marks themselves, seen going out: (out - home) / 2. No setting mends it.
-    pub mark_line: Value,
-}
-
-/// Takes the two headings apart.
-///
-/// ```
-/// use alleytrue::calculations::alley::both_headings;
-/// use alleytrue::quantity::{Decimal, LengthUnit, Unit};
-/// use alleytrue::working::Value;
-/// let inch = Unit::from(LengthUnit::Inch);
-/// let out = Value::typed("centre ahead, out", Decimal::whole(5), inch);
-/// let home = Value::typed("centre ahead, home", Decimal::whole(1), inch);
-/// let apart = both_headings(&out, &home);
-/// assert_eq!(apart.along_travel.number(), 3.0); // planter, both ways alike
-/// assert_eq!(apart.mark_line.number(), 2.0); // marks stand 2 in short, seen going out
-/// ```
-#[must_use]
-pub fn both_headings(out: &Value, home: &Value) -> BothHeadings {
-    let half = || Value::constant(2.0);
-    BothHeadings {
-        along_travel: ((out + home) / half()).named("shift along the travel"),
-        mark_line: mark_line(out, home).named("error of the mark line, seen going out"),
-    }
-}
-
-/// Half of what sets the two headings apart: the shift of the marks, seen going out.
-pub(super) fn mark_line(out: &Value, home: &Value) -> Value {
-    (out - home) / Value::constant(2.0)
-}
-
-/// The shift that the setback takes out, from runs of one or both headings.
-pub(super) fn shift(groups: &[Group]) -> Option<(Value, Option<BothHeadings>)> {
-    match groups {
-        [out, home] if out.heading.is_some() => {
-            let apart = both_headings(&out.ahead, &home.ahead);
-            Some((apart.along_travel.clone(), Some(apart)))
-        }
-        [one] => Some((one.ahead.clone(), None)),
-        _ => None,
-    }
-}
 
 /// The setback, and the width of the alley against the one wanted.
 #[must_use]
@@ -264,26 +54,46 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
 /// [`calibrate`], with the shift that the setback is about to take out, if it has to change.
 pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome, Option<Value>) {
     let units = &common.units;
-    let groups = groups(&inputs.runs, &inputs.alley, units);
+    let mut groups = groups(&inputs.runs, &inputs.alley, units);
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = ON_THE_RANGE.to_vec();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "alley"));
-    let Some((shift, apart)) = shift(&groups) else { return (outcome, None) };
+    let doubt = since::doubt(inputs, common);
+    let ratio = doubt.as_ref().and_then(|doubt| since::ratio(inputs, doubt.change, common));
+    // What a change that went wrong sets apart needs no other cause.
+    let explained = ratio.as_ref().is_some_and(|ratio| ratio.fault().is_some());
+    let jitter = inputs.jitter(&groups, units);
+    let runs_apart = since::apart(inputs, &mut groups, jitter.as_ref(), explained, units);
+    let Some((alleys, both)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    let Some(judgement) = judge(inputs, common, &groups, &shift, tolerance.clone()) else {
+    let judged =
+        judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, runs_apart.as_ref());
+    let Some(by_alleys) = judged else {
         return (outcome, None);
     };
+    let by_leads = ByLeads::of(inputs, &groups, explained, common);
+    let Parted { shift, mark_line, mut judgement } =
+        parted(by_leads.as_ref(), alleys, both, by_alleys, tolerance.clone(), common);
+    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
+    let drifts = matches!(judgement.decision, Decision::Wait(_));
+    if let Some(doubt) = &doubt {
+        let by_since = match &by_leads {
+            Some(leads) => leads.by_since(),
+            None => runs_apart.as_ref().is_some_and(|apart| apart.by_since),
+        };
+        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+    }
     let Corrected { mut result, left, warnings } =
         inputs.setback.corrected(&shift, &judgement, units);
 
     let sides = mean_sides(&groups);
     let width_off = sides.as_ref().and_then(|sides| width(inputs, common, sides, &mut outcome));
     outcome.values.push(shift.clone());
-    let marks = apart.and_then(|apart| {
-        remark_on_marks(&apart.mark_line, Some(&judgement), tolerance.as_ref(), &mut outcome)
+    let marks = mark_line.as_ref().and_then(|(off, scatter)| {
+        remark_on_marks(off, *scatter, tolerance.as_ref(), &mut outcome)
     });
-    if matches!(judgement.decision, Decision::Wait(_)) {
+    if drifts {
         outcome.warnings.push(DRIFT_OF_TRIP.with(
             "alleys that creep along their marks are what a trip scale that is off looks like: \
              set the exact trip scale before the setback",
@@ -291,7 +101,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     }
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
-    remark(&groups, &result, &mut outcome);
+    remark(&groups, mark_line.is_some(), &result, &mut outcome);
     outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));
@@ -310,13 +120,47 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     (outcome, pending)
 }
 
+/// Planter and marks, as far as they can be told from one another.
+struct Parted {
+    /// The shift that the setback takes out.
+    shift: Value,
+    /// How far the marks stand short of their line, seen going out, and the half width of its
+    /// interval.
+    mark_line: Option<(Value, f64)>,
+    /// How sure the shift is.
+    judgement: Judgement,
+}
+
+/// Both headings part planter from marks, and so do leads beside one heading.
+fn parted(
+    by_leads: Option<&ByLeads<'_>>,
+    alleys: Value,
+    both: Option<BothHeadings>,
+    mut by_alleys: Judgement,
+    tolerance: Option<Value>,
+    common: &Common,
+) -> Parted {
+    let of_leads = by_leads.and_then(|leads| Some((leads.parted()?, leads)));
+    if let Some(((shift, short), leads)) = of_leads
+        && let Some(judgement) = leads.judge(tolerance, common)
+    {
+        // Two means that are sure to a and b differ by what is sure to the root of a^2 + b^2.
+        let scatter = judgement.sure_to().hypot(by_alleys.sure_to());
+        return Parted { shift, mark_line: Some((short, scatter)), judgement };
+    }
+    if let Some(leads) = by_leads {
+        leads.leave_open(&mut by_alleys);
+    }
+    // The standard error of half the difference of two means is that of their mean.
+    let scatter = by_alleys.sure_to();
+    let mark_line = both.map(|both| (both.mark_line, scatter));
+    Parted { shift: alleys, mark_line, judgement: by_alleys }
+}
+
 /// How far back the setback as it will be set moves every alley: what its step leaves stays.
 fn taken_out(inputs: &Inputs, result: &SettingResult, units: &Units) -> Value {
     let now = inputs.setback.now(units);
-    let back = match inputs.setback.raising_moves {
-        Direction::Back => &result.set - now,
-        Direction::Ahead => now - &result.set,
-    };
+    let back = inputs.setback.moved_back(&now, &result.set);
     back.named("shift that the new setback takes out")
 }
 
@@ -327,13 +171,9 @@ fn judge(
     groups: &[Group],
     shift: &Value,
     tolerance: Option<Value>,
+    jitter: Option<Value>,
+    apart: Option<&Apart>,
 ) -> Option<Judgement> {
-    let one_side = groups.iter().any(|group| group.leans);
-    let jitter = inputs.seeds.as_ref().map(|seeds| {
-        let spacing = seeds.spacing(&common.units);
-        let jitter = if one_side { jitter::of_edge(&spacing) } else { jitter::of_centre(&spacing) };
-        jitter.named("SD by seed spacing alone")
-    });
     Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
@@ -350,6 +190,7 @@ fn judge(
         in_plot_order: inputs.runs.len() == groups.len(),
         left_out: common.left_out(CALCULATION),
         reach: reach(inputs, shift, &common.units),
+        apart,
     })
 }
 
@@ -358,8 +199,10 @@ fn reach(inputs: &Inputs, shift: &Value, units: &Units) -> Option<Reach> {
     let plot = units.length("plot", inputs.plot.as_ref()?);
     let wanted = units.length("alley wanted", &inputs.alley);
     let by_run = inputs.runs.iter().filter_map(|run| {
-        let centres = run.alleys.iter().filter_map(|alley| centre_of(alley, &wanted, units));
-        Some(statistics::mean(SUBJECT, &centres.collect::<Vec<Value>>())?.number())
+        let sides = run.sides(units);
+        let centres: Vec<Value> =
+            sides.iter().filter_map(|alley| centre_of(alley, &wanted)).collect();
+        Some(statistics::mean(SUBJECT, &centres)?.number())
     });
     Some(Reach {
         trip_spacing: (&plot + &wanted).named("trip spacing"),
@@ -453,42 +296,44 @@ fn mend_width(off: &str) -> Next {
 }
 
 /// Says which way the marks stand off their line, where that is beyond tolerance and scatter.
-///
-/// The standard error of half the difference of two means is that of their mean, so the
-/// interval of the shift serves for both.
 pub(super) fn remark_on_marks(
     mark_line: &Value,
-    judgement: Option<&Judgement>,
+    scatter: f64,
     tolerance: Option<&Value>,
     outcome: &mut Outcome,
 ) -> Option<Next> {
     outcome.values.push(mark_line.clone());
     let off = mark_line.number().abs();
-    let half = judgement.and_then(|judgement| judgement.interval.as_ref());
-    let scatter = half.map_or(0.0, |interval| interval.half_width.number());
     if tolerance.is_none_or(|tolerance| off <= tolerance.number()) || off <= scatter {
         return None;
     }
     // Going out, alleys ahead of their marks mean marks that stand too near the start.
     let (stand, go) =
         if mark_line.number() > 0.0 { ("short of", "out") } else { ("beyond", "home") };
+    let by = format!("{} {}", brief(off), mark_line.unit_text());
     let words = format!(
-        "the marks stand {} {} {stand} the line that both headings agree on, seen going out",
-        brief(off),
-        mark_line.unit_text()
+        "alleys going out and coming home lie {by} each way off their middle: the marks stand so \
+         far {stand} the line that both headings agree on, seen going out, or the ground slopes, \
+         and the wheel slips more uphill than downhill"
     );
     outcome.warnings.push(MARK_LINE.with(format!("{words}; no planter setting mends that")));
-    Some(Next::only(
+    let next = Next::only(
         outcome.calculation,
         format!(
-            "{words}: check the layout; the marks belong {} {} further {go}",
-            brief(off),
-            mark_line.unit_text()
+            "{words}: lay a level on the ground, or measure again where it is level, before any \
+             stake is moved; on level ground the marks belong {by} further {go}"
         ),
-    ))
+    );
+    let marks = Adjustment {
+        what: ByHand::Marks,
+        by: By::Number(mark_line.clone()),
+        error: Some(mark_line.clone()),
+        why: "out and home agree on another line".into(),
+    };
+    Some(next.adjusting(vec![marks]))
 }
 
-fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
+fn remark(groups: &[Group], parted: bool, result: &SettingResult, outcome: &mut Outcome) {
     if groups.iter().any(|group| group.leans) {
         outcome.warnings.push(
             LEANS_ON_NOMINAL.with(
@@ -496,7 +341,7 @@ fn remark(groups: &[Group], result: &SettingResult, outcome: &mut Outcome) {
             ),
         );
     }
-    if groups.len() == 1 {
+    if groups.len() == 1 && !parted {
         outcome.warnings.push(ONE_HEADING.with(
             "all alleys were measured on one heading, so an error of the mark line would look \
              like a shift of the planter",
@@ -545,6 +390,10 @@ impl Calculate for Inputs {
     }
 
     fn leave_out(&mut self, key: &str, places: &[usize]) -> usize {
+        if key == leads::KEY {
+            readings::leave_out(self.leads.iter_mut().map(|run| &mut run.leads), places);
+            self.leads.retain(|run| !run.leads.is_empty());
+        }
         if key != CALCULATION.key {
             return 0;
         }
@@ -620,14 +469,15 @@ mod tests {
         let tolerance = value(1.0);
         let said = |off: f64, tolerance: Option<&Value>| {
             let mut outcome = Outcome::new(CALCULATION);
-            let next = remark_on_marks(&value(off), None, tolerance, &mut outcome);
+            let next = remark_on_marks(&value(off), 0.0, tolerance, &mut outcome);
             assert_eq!(next.is_some(), !outcome.warnings.is_empty());
             next.map(|next| next.instruction)
         };
         let short = said(2.0, Some(&tolerance)).expect("a remark");
-        assert!(short.contains("2 in short of") && short.contains("further out"), "{short}");
+        assert!(short.contains("so far short of") && short.contains("2 in further out"), "{short}");
         let beyond = said(-2.0, Some(&tolerance)).expect("a remark");
-        assert!(beyond.contains("2 in beyond") && beyond.contains("further home"), "{beyond}");
+        assert!(beyond.contains("so far beyond"), "{beyond}");
+        assert!(beyond.contains("2 in further home"), "{beyond}");
         assert_eq!(said(1.0, Some(&tolerance)), None);
         assert_eq!(said(2.0, None), None);
     }

@@ -3,6 +3,7 @@
 use super::*;
 use crate::calculations::spacing::Target;
 use crate::outcome::setting::SETBACK;
+use crate::outcome::{Direction, Heading, MovingSetting};
 use crate::quantity::LengthUnit;
 
 use crate::calculations::Common;
@@ -22,16 +23,17 @@ fn run(heading: Option<Heading>, sides: &[(&str, &str)]) -> AlleyRun {
         last_seed_to_mark: Some(inches(a)),
         mark_to_first_seed: Some(inches(b)),
     };
-    AlleyRun { heading, alleys: sides.iter().map(alley).collect() }
+    AlleyRun { heading, alleys: sides.iter().map(alley).collect(), then: vec![] }
 }
 
 /// The runs, with the setback as it is now; centre and width may be 1 in off.
 fn inputs(runs: Vec<AlleyRun>, now: &str, raising_moves: Direction) -> Inputs {
     Inputs {
         runs,
+        leads: vec![],
         alley: inches("30"),
         plot: None,
-        setback: MovingSetting { setting: &SETBACK, now: inches(now), raising_moves, step: None },
+        setback: MovingSetting::new(&SETBACK, inches(now), raising_moves, None),
         tolerance: Some(inches("1")),
         width_tolerance: None,
         seeds: None,

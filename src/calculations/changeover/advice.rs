@@ -58,6 +58,7 @@ pub fn advise(inputs: &Inputs, common: &Common) -> Outcome {
             setting: Some(HAND_OVER.name.into()),
             now: None,
             set: None,
+            by_hand: vec![],
             instruction: "lengthen the hand-over until the holder is empty when it closes, \
                           nothing else; put it in the sheet as `hand-over` and plant again"
                 .into(),
@@ -104,6 +105,7 @@ fn keep_or_change(
         setting: Some(change.setting.name.into()),
         now: Some(change.now.clone()),
         set: Some(set.clone()),
+        by_hand: vec![],
         instruction: format!(
             "set the {} to {} s (now {}), nothing else; plant again and {}",
             change.setting.name,

@@ -12,7 +12,7 @@ use super::ground::{WIDTH_OFF, describe};
 use super::inputs::Inputs;
 use super::motion::{Sweep, Timers};
 use super::reach::Span;
-use super::start::{Start, StartError, starting_values};
+use super::start::{Start, StartError, least_alley, starting_values, swept_off};
 use super::steps::up_to_step;
 use super::timer_settings::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, second, time, timer_result,
@@ -36,6 +36,8 @@ fn reasons(inputs: &Inputs, common: &Common, start: &Start) -> [&'static str; 3]
     let usual = up_to_step(usual.max(timers.old_seed_gone), step);
     let clean_out = if start.clean_out_cut {
         "shorter than usual, since the alley is narrow for this speed"
+    } else if timers.clean_out > usual + step / 2.0 && gone_later {
+        "longer than old seed takes to be gone, to make the alley wide enough"
     } else if timers.clean_out > usual + step / 2.0 {
         "longer than usual, to make the alley wide enough"
     } else if gone_later {
@@ -58,10 +60,16 @@ fn reasons(inputs: &Inputs, common: &Common, start: &Start) -> [&'static str; 3]
 
 /// Why the sweep starts when it does, and works as long.
 fn sweep_reasons(start: &Start) -> [&'static str; 2] {
+    let sweep = start.timers.sweep.as_ref();
+    let swept = sweep.map_or(0.0, |sweep| {
+        swept_off(&start.timers, sweep.cells_before_release, sweep.start).round()
+    });
     let first = if start.sweep_put_off {
         "later than usual: the alley has no room for seeds swept off the plot's end"
-    } else {
+    } else if (1.0..=2.0).contains(&swept) {
         "takes off the last one or two old seeds"
+    } else {
+        "as near to the last one or two old seeds as its step comes"
     };
     [first, "ends before the first new seed passes it"]
 }
@@ -123,6 +131,7 @@ pub(super) fn set(
         setting: Some("timers".into()),
         now: None,
         set: None,
+        by_hand: vec![],
         instruction: format!(
             "set clean-out {} s, run-out {} s, fill {} s{}{}; plant a test range, look at it, \
              and type what you see into a [[changeover-run]]",
@@ -211,17 +220,21 @@ fn cut(inputs: &Inputs, common: &Common, start: &Start, outcome: &mut Outcome) {
 fn coarse(inputs: &Inputs, common: &Common, start: &Start, outcome: &mut Outcome) {
     let wish = inputs.wish(common);
     let off = start.alley - wish.alley;
-    let (limit, word) = match wish.tolerance {
-        Some(tolerance) => (tolerance, "the tolerance"),
-        None => (wish.machine.spacing, "a seed spacing"),
-    };
+    let limit = wish.tolerance_or_spacing();
     if at_most(off.abs(), limit) {
         return;
     }
+    let word = if wish.tolerance.is_some() { "the tolerance" } else { "a seed spacing" };
     let length = common.units.length.symbol();
+    let least = least_alley(&wish.machine, wish.clean_outs.least);
+    let mend = if off > 0.0 && !at_most(least, wish.alley + limit) {
+        "a finer step is not enough: drive slower"
+    } else {
+        "take a finer step or drive slower"
+    };
     outcome.warnings.push(TIMER_STEP_COARSE.with(format!(
         "with timers in steps of {} s, {} {length} of travel each, the alley comes out {} {length}, \
-         {} {length} too {}: more than {word} of {} {length}; take a finer step or drive slower",
+         {} {length} too {}: more than {word} of {} {length}; {mend}",
         shown(wish.step),
         brief(wish.machine.speed * wish.step),
         brief(start.alley),

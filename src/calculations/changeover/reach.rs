@@ -133,17 +133,22 @@ fn unbunched(there: &Stepped, plan: Plan) -> f64 {
     there.speed * cells / late
 }
 
-/// The speed up to which timers make an alley that is narrow enough; zero where they don't at
-/// this one.
+/// The speed up to which timers make an alley that is narrow enough, by the travel in a step or by
+/// the tolerance; zero where they don't at this one.
 fn narrow_enough(there: &Stepped, plan: Plan) -> f64 {
+    let by_travel = narrow_up_to(there, plan, there.step, there.alley);
+    by_travel.max(narrow_up_to(there, plan, 0.0, there.alley + there.tolerance))
+}
+
+/// The speed up to which an alley is no wider than so much and the travel in a time.
+fn narrow_up_to(there: &Stepped, plan: Plan, time: f64, most: f64) -> f64 {
+    let without = there.bare(plan.clean_out) - time;
     let over = |speed: f64| {
         let gain = (there.spacing * there.boost - speed).max(0.0);
-        let wide = speed * (there.bare(plan.clean_out) - there.step) + there.spacing;
-        wide - gain * there.boosted(plan) - there.alley
+        speed * without + there.spacing - gain * there.boosted(plan) - most
     };
     // Straight up to the speed at which the ground drive is as fast as the boost, and beyond it.
     let (now, bend) = (there.speed, there.spacing * there.boost);
-    let without = there.bare(plan.clean_out) - there.step;
     let crossed = |from: f64, slope: f64| {
         if slope > 0.0 { from - over(from) / slope } else { f64::INFINITY }
     };

@@ -99,11 +99,8 @@ pub(super) fn reached(wish: &Wish) -> Option<Start> {
         return None;
     }
     let clean_out = stepped.longest_clean_out()?;
-    let narrow_enough = |tolerance: f64| tolerance.min(stepped.travel());
-    let limits = [wish.tolerance.map_or(stepped.travel(), narrow_enough), stepped.travel()];
-    // Rather an alley inside the tolerance than one with a sweep that takes off the last seeds.
-    limits.into_iter().find_map(|limit| {
-        sweeps(wish, &stepped, clean_out).into_iter().find_map(|sweep| {
+    let found = |limit: f64| {
+        sweeps(wish, &stepped, clean_out).into_iter().filter_map(move |sweep| {
             let fitting = Fitting { wish, stepped, sweep: sweep.first, limit };
             let (timers, alley) = fitting.fitted(clean_out)?;
             Some(Start {
@@ -113,7 +110,14 @@ pub(super) fn reached(wish: &Wish) -> Option<Start> {
                 sweep_put_off: sweep.put_off,
             })
         })
-    })
+    };
+    // Rather an alley inside the tolerance than one with a sweep that takes off the last seeds;
+    // where none is inside, the one that comes nearest.
+    let off = |start: &Start| (start.alley - wish.alley).abs();
+    let hair = 1e-9 * wish.alley;
+    let nearer = |best: Start, next| if off(&next) < off(&best) - hair { next } else { best };
+    let near = wish.tolerance_or_spacing().min(stepped.travel());
+    found(near).next().or_else(|| found(stepped.slack()).reduce(nearer))
 }
 
 /// The narrowest alley with usual clean-out, on the step of the timers; `None` where no timer
@@ -160,6 +164,12 @@ fn sweeps(wish: &Wish, stepped: &Stepped, clean_out: i64) -> Vec<SweepStart> {
 /// Old seeds that run past the plot end and are swept off: one or two. Common practice, no
 /// source.
 const SWEPT: f64 = 1.5;
+
+/// Old seeds of the plot that a sweep takes off where it starts then.
+pub(super) fn swept_off(machine: &Timers<f64>, cells_before_release: f64, start: f64) -> f64 {
+    let ground = machine.speed / machine.spacing;
+    ground * (passes(machine, cells_before_release, 0.0) - start)
+}
 
 /// When a cell passes the sweep at ground rate, as every old one does.
 fn passes(machine: &Timers<f64>, cells_before_release: f64, before_gone: f64) -> f64 {

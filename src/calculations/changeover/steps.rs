@@ -51,6 +51,12 @@ pub struct Wish {
 }
 
 impl Wish {
+    /// How far the alley may be off: a seed spacing where no tolerance is known.
+    #[must_use]
+    pub fn tolerance_or_spacing(&self) -> f64 {
+        self.tolerance.unwrap_or(self.machine.spacing)
+    }
+
     /// The same wish at another speed.
     #[must_use]
     pub fn at_speed(&self, speed: f64) -> Wish {
@@ -84,6 +90,8 @@ pub(super) struct Stepped {
     gone: f64,
     arrives: f64,
     pub(super) alley: f64,
+    /// How far the alley may be off by the sheet.
+    pub(super) tolerance: f64,
     /// Steps of the shortest clean-out at all, and of the shortest usual one.
     pub(super) least: i64,
     pub(super) usual: i64,
@@ -134,6 +142,7 @@ impl Stepped {
             gone: machine.old_seed_gone,
             arrives: machine.new_seed_at_pick_up,
             alley: wish.alley,
+            tolerance: wish.tolerance.unwrap_or(0.0),
             least,
             usual: shortest(wish.clean_outs.usual).max(least),
             drained: steps_up(run_out_needed(&undone), step),
@@ -147,9 +156,15 @@ impl Stepped {
         self.speed * self.step
     }
 
-    /// The widest that an alley may come out: as near as timers can come is a step's travel.
+    /// How far an alley that counts as made may be off: as near as timers can come is a step's
+    /// travel, and what is inside the tolerance is good enough.
+    pub(super) fn slack(&self) -> f64 {
+        self.travel().max(self.tolerance)
+    }
+
+    /// The widest that an alley may come out.
     pub(super) fn limit(&self) -> f64 {
-        self.alley + self.travel() + 1e-9 * self.alley
+        self.alley + self.slack() + 1e-9 * self.alley
     }
 
     #[allow(clippy::cast_precision_loss)] // a timer has a million steps at most
@@ -266,6 +281,6 @@ impl Stepped {
         let Some((shortest, usual)) = self.clean_outs() else { return false };
         let from = if usual_only { usual } else { shortest };
         let least = self.width(self.least_plan(from, usual));
-        least <= self.limit() && self.widest() + self.travel() >= self.alley
+        least <= self.limit() && self.widest() + self.slack() >= self.alley
     }
 }

@@ -41,8 +41,8 @@ use crate::outcome::cautions::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Bars, Calculation, Caution, Cell, Column, Decision, Judgement, Next, Outcome, Picture, Table,
-    Verdict,
+    Adjustment, Bars, By, ByHand, Calculation, Caution, Cell, Column, Decision, Judgement, Next,
+    Outcome, Picture, Table, Verdict,
 };
 use crate::quantity::Length;
 use crate::statistics::{self, Moments};
@@ -62,7 +62,7 @@ pub const CALCULATION: Calculation = Calculation { key: "guess-rows", title: "Gu
 const SUBJECT: &str = "gap";
 
 /// What is adjusted at the hitch or at a marker arm.
-static AT_THE_HITCH: &[&Caution] =
+pub static AT_THE_HITCH: &[&Caution] =
     &[&STOP_FIRST, &BLOCK_RAISED, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
 /// What is entered into the guidance.
 static IN_THE_CAB: &[&Caution] = &[&NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
@@ -89,6 +89,16 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome
 }
 
+/// What is moved, in the words of its verdict.
+fn hitch(change: &Found) -> Adjustment {
+    let words = match change.fault {
+        Fault::Side => format!("planter {}", change.setting.verdict.reason()),
+        Fault::Pitch => format!("passes {}", change.setting.verdict.reason()),
+    };
+    let why = format!("{} {}", change.fault.name(), in_words(&change.by));
+    Adjustment { what: ByHand::Hitch, by: By::Words(words), error: Some(change.off.clone()), why }
+}
+
 impl Page<'_> {
     fn judge(&self, groups: Vec<Vec<Value>>, error: &Value) -> Option<Judgement> {
         Judgement::of(&Evidence {
@@ -102,6 +112,7 @@ impl Page<'_> {
             jitter: None,
             tolerance: self.tolerance.clone(),
             reach: None,
+            apart: None,
             tolerance_key: "guess-rows",
             key: CALCULATION.key,
             confidence: self.common.confidence,
@@ -217,9 +228,10 @@ impl Page<'_> {
                 setting: Some(change.setting.name.clone()),
                 now: change.setting.now.clone(),
                 set: Some(change.setting.set.clone()),
+                by_hand: vec![hitch(change)],
                 instruction: format!(
-                    "{}; then mark these runs `out-of-date`, plant passes with turns both ways \
-                     and tape the gaps again",
+                    "{}; put it into the sheet by `alleytrue apply`, plant passes with turns \
+                     both ways and tape the gaps again",
                     self.instruction(change)
                 ),
             });

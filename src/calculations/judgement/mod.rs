@@ -28,8 +28,9 @@ use crate::statistics::{
 };
 use crate::working::Value;
 
+use super::agreement::Apart;
 use crate::outcome::warning::{
-    DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, SCATTER_LARGE, SCATTER_SMALL,
+    DRIFT, NO_TOLERANCE, ONE_READING, OUTLIER, RUNS_APART, SCATTER_LARGE, SCATTER_SMALL,
 };
 use crate::outcome::wording::in_words;
 
@@ -65,6 +66,8 @@ pub(super) struct Evidence<'a> {
     pub(super) left_out: &'a [usize],
     /// How far is too far for an error, where the sheet says how far mark stands from mark.
     pub(super) reach: Option<Reach>,
+    /// What the runs come to, where they are not one.
+    pub(super) apart: Option<&'a Apart>,
 }
 
 /// How far is too far for an error.
@@ -198,6 +201,9 @@ impl Judgement {
         };
         judgement.decide(evidence, spread.as_ref());
         judgement.remark(evidence);
+        if let Some(apart) = evidence.apart {
+            judgement.say_apart(apart);
+        }
         Some(judgement)
     }
 
@@ -258,6 +264,24 @@ impl Judgement {
         }
     }
 
+    /// Names the runs that are not one. Where they leave it open, another run tells, and not more
+    /// readings of these.
+    fn say_apart(&mut self, apart: &Apart) {
+        self.figures.extend(apart.figures.iter().cloned());
+        if !apart.is_said {
+            return;
+        }
+        let words = format!("the runs disagree by more than their scatter: {}", apart.words);
+        self.warnings.push(RUNS_APART.with(words.clone()));
+        let open = matches!(self.decision, Decision::Measure(_));
+        if open || apart.decides_nothing(self.tolerance.as_ref()) {
+            self.decision = Decision::Measure(format!(
+                "{words}; find out what was different (seed, soil, tyres, slope, hand), or measure a \
+                 further run"
+            ));
+        }
+    }
+
     fn too_far(&self, evidence: &Evidence<'_>) -> Option<String> {
         evidence.reach.as_ref()?.too_far(&self.error)
     }
@@ -291,6 +315,15 @@ impl Judgement {
     /// Too wide an interval to tell: how many more readings would settle it.
     fn measure_more(&mut self, evidence: &Evidence<'_>, spread: &Scatter, tolerance: &str) {
         let Some(limit) = &self.tolerance else { return };
+        if evidence.apart.is_some() {
+            self.decision = Decision::Measure(format!(
+                "the runs leave {} give or take {}, which can't be told from the tolerance of \
+                 {tolerance}: measure a further run",
+                in_words(&self.error),
+                in_words(&spread.interval.half_width)
+            ));
+            return;
+        }
         let wanted = (limit / Value::constant(2.0)).named("half width that decides");
         let taken = taken(evidence, spread.degrees);
         let sd = (evidence.to_error)(spread.used.clone())
@@ -680,8 +713,11 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
         }
     };
     let error_name = evidence.error.name().unwrap_or(evidence.subject).to_owned();
-    let standard_error =
-        (evidence.to_error)(of_mean).named(["standard error of ", &error_name].concat());
+    let by_readings = (evidence.to_error)(of_mean);
+    let (standard_error, t) = match evidence.apart {
+        Some(apart) => (apart.standard_error.clone(), evidence.confidence.t(apart.degrees)?),
+        None => (by_readings.named(["standard error of ", &error_name].concat()), t),
+    };
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
     Some(Scatter { sd, used, degrees, interval, error_name })
 }

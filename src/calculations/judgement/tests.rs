@@ -20,14 +20,9 @@ fn inches(text: &str) -> Length {
 /// A page of leads in inches, with a tolerance and the spacing of the seeds, where given.
 fn page(leads: &str, tolerance: Option<&str>, spacing: Option<&str>) -> Outcome {
     let inputs = passes::Inputs {
-        leads: vec![leads.split(", ").map(inches).collect()],
+        leads: vec![leads.split(", ").map(inches).collect::<Vec<_>>().into()],
         marked: None,
-        offset: Some(MovingSetting {
-            setting: &PASS_OFFSET,
-            now: inches("6.5"),
-            raising_moves: Direction::Back,
-            step: None,
-        }),
+        offset: Some(MovingSetting::new(&PASS_OFFSET, inches("6.5"), Direction::Back, None)),
         tolerance: tolerance.map(inches),
         alley: None,
         plot: None,
@@ -91,6 +86,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
         in_plot_order: true,
         left_out: &[],
         reach: None,
+        apart: None,
     })
     .expect("readings");
     assert_eq!(

@@ -578,6 +578,7 @@ fn swap(
         setting: Some("sprockets".into()),
         now: Some(now.spacing.clone()),
         set: Some(then.spacing.clone()),
+        by_hand: vec![],
         instruction: format!(
             "with the engine off, fit sprockets {} (driving/driven, wheel to plate): seed spacing \
              {} instead of {}; then dig up seed and measure the spacing",

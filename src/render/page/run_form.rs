@@ -32,9 +32,11 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
         Block::Tick(format!("{heading}: {}, {} readings", form.table, form.count), None)
     }));
     blocks.extend([&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST].map(Block::Caution));
-    // A long list of forms leaves less room.
-    let lines = 12_usize.saturating_sub(forms.len()).clamp(1, 5);
-    blocks.push(Block::Room("Field, ground, weather, who measured".into(), lines));
+    // A long list of forms leaves less room, or none: every form has some of its own.
+    let lines = 13_usize.saturating_sub(forms.len()).min(5);
+    if lines > 0 {
+        blocks.push(Block::Room("Field, ground, weather, who measured".into(), lines));
+    }
     for (heading, how, picture, form) in forms {
         blocks.push(Block::NewPage);
         blocks.push(Block::Heading(heading.into_owned()));

@@ -4,12 +4,14 @@ use crate::outcome::Heading;
 use std::ops::Range;
 
 use crate::calculations::{alley, passes, speed_law};
-use crate::outcome::MovingSetting;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK};
+use crate::outcome::{MovingSetting, Then};
 use crate::quantity::{Length, Speed};
+use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Tables, codes};
+use crate::sheet::{Tables, alley_run, codes, pass_run, with};
 
+use super::by_hand;
 use super::need::Need;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
 
@@ -37,7 +39,7 @@ pub(super) fn alley_runs(
         })
         .collect();
     let first = here.first()?.run.span.clone();
-    let runs: Option<Vec<_>> = here.iter().map(|table| table.alleys.clone()).collect();
+    let runs: Option<Vec<_>> = here.iter().map(|table| at_present(table, tables)).collect();
     if let Some(runs) = &runs {
         let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
         if without.contains(&true) && without.contains(&false) {
@@ -76,6 +78,7 @@ pub(super) fn alley(
     );
     Some(alley::Inputs {
         runs: alleys.runs?,
+        leads: leads(tables),
         alley: wanted?,
         plot: plot(tables),
         setback: setback?,
@@ -83,6 +86,17 @@ pub(super) fn alley(
         width_tolerance: tables.trial.tolerance.width.clone(),
         seeds: seeds(tables),
     })
+}
+
+/// The leads at the trial's speed, for alleys of one heading.
+fn leads(tables: &Tables) -> Vec<passes::LeadRun> {
+    let here = tables.pass_runs.iter().filter(|table| same_speed(&table.run, tables));
+    here.filter_map(|table| lead_run(table, tables)).collect()
+}
+
+/// A run of leads with what was set otherwise when it was planted.
+fn lead_run(table: &pass_run::Table, tables: &Tables) -> Option<passes::LeadRun> {
+    Some(passes::LeadRun { leads: table.leads.clone()?, then: then(&table.run.with, tables) })
 }
 
 /// Leads need the pass offset; alleys of both headings say something about passes by themselves.
@@ -113,7 +127,7 @@ pub(super) fn passes(
         }
         None => None,
     };
-    let leads: Option<Vec<Vec<Length>>> = here.iter().map(|table| table.leads.clone()).collect();
+    let leads: Option<Vec<_>> = here.iter().map(|table| lead_run(table, tables)).collect();
     let leads = leads?;
     if leads.is_empty() && marked.is_none() {
         return None;
@@ -129,6 +143,44 @@ pub(super) fn passes(
     })
 }
 
+/// An alley run with what was set otherwise when it was planted.
+fn at_present(table: &alley_run::Table, tables: &Tables) -> Option<alley::AlleyRun> {
+    let run = table.alleys.clone()?;
+    let with = &table.run.with;
+    let mut then = then(with, tables);
+    then.extend(by_hand::marks_then(with.marks.as_ref(), run.heading, tables));
+    Some(alley::AlleyRun { then, ..run })
+}
+
+/// What moves alleys and was another when a run was planted.
+fn then(with: &with::Table, tables: &Tables) -> Vec<Then> {
+    let (controller, settings) = (&tables.planter.controller, &tables.settings);
+    let all = [
+        (&SETBACK, &controller.setback, &settings.setback, &with.setback),
+        (&PASS_OFFSET, &controller.pass_offset, &settings.pass_offset, &with.pass_offset),
+    ];
+    let of = |(setting, controller, now, then): (
+        _,
+        &Option<Moving>,
+        &Option<Length>,
+        &Option<Length>,
+    )| {
+        let controller = controller.as_ref()?;
+        let (now, then) = (now.clone()?, then.clone()?);
+        let moved = now.base() != then.base();
+        let setting = MovingSetting {
+            setting,
+            now,
+            raising_moves: controller.raising?,
+            moves: controller.moves,
+            acts_on: controller.acts_on,
+            step: controller.step.clone(),
+        };
+        moved.then_some(Then { setting, then })
+    };
+    all.into_iter().filter_map(of).collect()
+}
+
 fn plot(tables: &Tables) -> Option<Length> {
     tables.trial.plot.as_ref().map(|plot| plot.value.clone())
 }
@@ -141,7 +193,7 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
         .iter()
         .map(|table| {
             let speed = table.run.speed.as_ref().map(|speed| &speed.value).or(trial)?;
-            Some((speed, table.alleys.as_ref()?))
+            Some((speed, at_present(table, tables)?))
         })
         .collect();
     let runs = runs?;
@@ -153,13 +205,15 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
             setting: &SETBACK,
             now: tables.settings.setback.clone()?,
             raising_moves: controller.raising?,
+            moves: controller.moves,
+            acts_on: controller.acts_on,
             step: controller.step.clone(),
         })
     };
     let alley = tables.trial.alley.as_ref()?.value.clone();
-    let own = |(speed, run): (&Speed, &alley::AlleyRun)| speed_law::SpeedAlleys {
+    let own = |(speed, run): (&Speed, alley::AlleyRun)| speed_law::SpeedAlleys {
         speed: speed.clone(),
-        run: run.clone(),
+        run,
     };
     several.then(|| speed_law::Inputs {
         runs: runs.into_iter().map(own).collect(),

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use crate::calculations::spacing::{Drive, TravelSource};
 use crate::calculations::{spacing, speed, sprockets, wheel};
+use crate::record::Record;
 use crate::record::operating_point::same_speed_as;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
@@ -11,10 +12,15 @@ use crate::working::Units;
 
 pub(super) fn speed(
     tables: &Tables,
+    record: &Record,
     units: Units,
     reader: &mut Reader<'_>,
 ) -> Option<speed::Inputs> {
-    let runs = at_present_speed(tables, &units, reader);
+    // Where the sheet says which throttle it is, runs of another are out already.
+    let runs = match tables.by_hand.throttle {
+        Some(_) => tables.speed_runs.iter().flatten().cloned().collect(),
+        None => at_present_speed(tables, record, &units, reader),
+    };
     (!runs.is_empty()).then(|| speed::Inputs {
         runs,
         target: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
@@ -23,10 +29,11 @@ pub(super) fn speed(
 }
 
 /// The speed runs that speak of how fast the planter drives now: the last one, and those that
-/// come to the same speed. Nothing in the sheet marks a run out of date when the driver takes
-/// another gear, and the mean of two speeds is the speed of neither.
+/// come to the same speed. Where nobody wrote down that the driver took another gear, nothing tells
+/// else, and the mean of two speeds is the speed of neither.
 fn at_present_speed(
     tables: &Tables,
+    record: &Record,
     units: &Units,
     reader: &mut Reader<'_>,
 ) -> Vec<speed::SpeedRun> {
@@ -34,12 +41,10 @@ fn at_present_speed(
     let Some(now) = tables.speed_runs.iter().flatten().next_back().and_then(driven) else {
         return vec![];
     };
-    let live = tables
-        .recorded
-        .iter()
-        .filter(|one| one.run.table == "speed-run" && one.run.out_of_date.is_none());
+    let recorded = tables.recorded.iter().zip(&record.runs);
+    let live = recorded.filter(|(_, run)| run.table == "speed-run" && run.aside.is_none());
     let mut present = vec![];
-    for (run, place) in tables.speed_runs.iter().zip(live) {
+    for (run, (place, _)) in tables.speed_runs.iter().zip(live) {
         let Some((run, own)) = run.as_ref().and_then(|run| Some((run, driven(run)?))) else {
             continue;
         };

@@ -61,7 +61,7 @@ fn steering(runs: &[Table], reader: &mut Reader<'_>) -> Option<Steering> {
     let other = runs.iter().find(|table| table.steering.is_some_and(|own| own != first));
     if let Some(other) = other {
         let message = "the guess-row runs were steered in two ways";
-        let advice = "keep the runs of one way; mark the others by `out-of-date`";
+        let advice = "keep the runs of one way, and take the others out";
         reader.say(&codes::CONFLICT, other.run.span.clone(), message, advice);
         return None;
     }

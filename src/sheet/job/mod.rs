@@ -4,6 +4,7 @@
 //! can point at the run that needs it.
 
 mod alleys;
+mod by_hand;
 mod changeover;
 mod drive;
 mod guess_rows;
@@ -21,11 +22,13 @@ use crate::calculations::registry::Job;
 use crate::calculations::wheel;
 use crate::forecast::plan;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::record::Record;
 use crate::working::Units;
 
 use super::Tables;
 use super::reader::Reader;
 
+use record::last_changes;
 pub(super) use record::record;
 
 use alleys::{alley, alley_runs, passes, speed_law};
@@ -43,6 +46,7 @@ use trip::trip;
 pub(super) fn assemble(
     tables: &Tables,
     units: Units,
+    record: &Record,
     made_for_other: Vec<String>,
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
@@ -51,6 +55,7 @@ pub(super) fn assemble(
         Ok(inputs) => (inputs, vec![]),
         Err(lacks) => (None, lacks),
     };
+    by_hand::check(tables, reader);
     let speed_law = speed_law(tables);
     let alleys = alley_runs(tables, speed_law.is_some(), reader);
     let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
@@ -61,14 +66,16 @@ pub(super) fn assemble(
         (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
     ];
     let mut job = Box::new(Job::new(Common::new(units)));
+    job.common.changes = last_changes(record);
     job.made_for_other = made_for_other;
+    job.not_measured_since = by_hand::not_measured_since(record);
     job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
     job.stand = stand(tables, reader).map(Box::new);
     job.stakes = stakes(tables, &job.common, reader).map(Box::new);
-    job.speed = speed(tables, units, reader).map(Box::new);
+    job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(tables, &alleys, reader).map(Box::new);

@@ -134,6 +134,8 @@ impl Need<'_> {
             setting,
             now: now?.clone(),
             raising_moves: controller.raising?,
+            moves: controller.moves,
+            acts_on: controller.acts_on,
             step: controller.step.clone(),
         })
     }

@@ -7,8 +7,9 @@ use crate::quantity::{Decimal, Length};
 use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
 use crate::sheet::stand_count::{Over, Table};
-use crate::sheet::{Tables, codes};
+use crate::sheet::{Tables, codes, depth_run};
 
+use super::by_hand;
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};
 
@@ -26,7 +27,14 @@ pub(super) fn depth(tables: &Tables, reader: &mut Reader<'_>) -> Option<depth::I
     for table in &here {
         on_the_planter(table.row.as_ref(), tables, reader);
     }
-    let runs: Option<Vec<_>> = here.iter().map(|table| table.depths.clone()).collect();
+    let at_present = |table: &&depth_run::Table| {
+        let run = table.depths.clone()?;
+        let with = &table.run.with;
+        let turned = by_hand::turned(with.depth, run.row, tables);
+        let turned_alike = by_hand::turned_alike(with.depth_all, tables);
+        Some(depth::DepthRun { turned, turned_alike, ..run })
+    };
+    let runs: Option<Vec<_>> = here.iter().map(at_present).collect();
     let turns = tables.planter.depth_turns.as_ref();
     if turns.is_some_and(Option::is_none) {
         return None;

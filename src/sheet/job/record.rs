@@ -1,21 +1,15 @@
 //! What the sheet remembers.
 
-use crate::calculations::changeover::CLEAN_OUT;
-use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+use crate::calculations::LastChange;
 use crate::record::operating_point::{OperatingPoint, Planter};
-use crate::record::{Record, Subject};
-use crate::sheet::Tables;
+use crate::record::{Held, Record, Subject, TIMERS};
+use crate::sheet::{Tables, with};
+
+use super::by_hand;
 
 /// The operating point of the sheet, its runs and changes, and the settings it holds.
 pub(in crate::sheet) fn record(tables: &Tables) -> Record {
-    let timers = tables.changeover.as_ref().is_some_and(|table| table.present.is_some());
-    let held = [
-        (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
-        (&SETBACK, tables.settings.setback.is_some()),
-        (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
-        (&CLEAN_OUT, timers),
-    ];
-    Record {
+    let mut record = Record {
         present: OperatingPoint {
             speed: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
             seeds: tables.trial.target.clone(),
@@ -28,10 +22,62 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
         },
         runs: tables.recorded.iter().map(|one| one.run.clone()).collect(),
         changes: tables.history.iter().flatten().cloned().collect(),
-        held: held
-            .into_iter()
-            .filter(|(_, held)| *held)
-            .map(|(setting, _)| Subject::Held(setting))
-            .collect(),
+        held: held(tables),
+        known: by_hand::known(tables),
+    };
+    by_hand::add_held(tables, &mut record);
+    record.set_aside();
+    record
+}
+
+/// The last change of every setting that was ever changed.
+pub(super) fn last_changes(record: &Record) -> Vec<LastChange> {
+    let mut all: Vec<LastChange> = vec![];
+    for change in record.changes.iter().rev() {
+        let Subject::Held(setting) = change.setting else { continue };
+        if all.iter().any(|one| one.setting == setting) {
+            continue;
+        }
+        all.push(LastChange {
+            setting,
+            date: change.date.clone(),
+            from: change.from.text.clone(),
+            from_base: change.from.base,
+            to: change.to.text.clone(),
+            measured: record.unproven(change.setting).is_none(),
+        });
     }
+    all
+}
+
+/// What is in force now.
+fn held(tables: &Tables) -> Vec<(Subject, Held)> {
+    let settings = &tables.settings;
+    let mut held = with::controller(
+        settings.trip_scale.as_ref(),
+        settings.setback.as_ref(),
+        settings.pass_offset.as_ref(),
+    );
+    let Some(changeover) = &tables.changeover else { return with_drive(held, tables) };
+    let present = changeover.present.as_ref();
+    let sweep = changeover.sweep.as_ref().and_then(|sweep| sweep.value.timing.as_ref());
+    // What stands there before any timer is set is no setting yet.
+    let hand_over = present.and_then(|timers| timers.hand_over.as_ref());
+    let times = [
+        hand_over,
+        present.map(|timers| &timers.clean_out),
+        present.map(|timers| &timers.run_out),
+        present.map(|timers| &timers.fill),
+        sweep.map(|(after, _)| after),
+        sweep.map(|(_, length)| length),
+    ];
+    let timers = TIMERS.into_iter().zip(times);
+    held.extend(timers.filter_map(|(timer, time)| Some((Subject::Held(timer), with::kept(time?)))));
+    with_drive(held, tables)
+}
+
+fn with_drive(mut held: Vec<(Subject, Held)>, tables: &Tables) -> Vec<(Subject, Held)> {
+    let stages = tables.planter.drive.iter().map(|stage| &stage.sprockets);
+    held.extend(with::fitted(stages.flat_map(|stage| [stage.driving.fitted, stage.driven.fitted])));
+    held
 }

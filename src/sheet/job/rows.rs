@@ -2,8 +2,9 @@
 
 use crate::calculations::rows;
 use crate::sheet::reader::Reader;
-use crate::sheet::{Tables, codes};
+use crate::sheet::{Tables, codes, row_run};
 
+use super::by_hand;
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};
 
@@ -44,21 +45,16 @@ pub(super) fn rows(tables: &Tables, reader: &mut Reader<'_>) -> Option<rows::Inp
             );
         }
     }
-    let runs: Option<Vec<_>> = here.iter().map(|table| table.edges.clone()).collect();
-    // Several runs of one row are one list of readings.
-    let mut merged: Vec<rows::RowEdges> = vec![];
-    for edges in runs? {
-        match merged.iter_mut().find(|known| known.row == edges.row) {
-            Some(known) => known.ahead.extend(edges.ahead),
-            None => merged.push(edges),
-        }
-    }
-    if merged.is_empty() {
-        return None;
-    }
+    let at_present = |table: &&row_run::Table| {
+        let edges = table.edges.clone()?;
+        let jumped = by_hand::jumped(table.run.with.chain, edges.row, tables);
+        Some(rows::RowEdges { jumped, ..edges })
+    };
+    let runs: Option<Vec<_>> = here.iter().map(at_present).collect();
+    let runs = runs.filter(|runs| !runs.is_empty())?;
     Some(rows::Inputs {
         reference,
-        rows: merged,
+        rows: runs,
         cells: plate?.cells?,
         meter_teeth: plate?.meter_teeth,
         seeds: seeds?,

@@ -26,7 +26,13 @@ pub(super) fn trip(tables: &Tables, reader: &mut Reader<'_>) -> Option<trip::Inp
     }
     let plot = need.of_trial(reader, tables, tables.trial.plot.as_ref(), "plot", "\"17 ft 6 in\"");
     let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
-    let runs: Option<Vec<_>> = here.iter().map(|table| table.evidence.clone()).collect();
+    let runs: Option<Vec<_>> = here
+        .iter()
+        .map(|table| {
+            let then = table.run.with.trip_scale.filter(|then| now != Some(*then));
+            Some(trip::TripRun { evidence: table.evidence.clone()?, then })
+        })
+        .collect();
     let controller = controller?;
     Some(trip::Inputs {
         runs: runs?,

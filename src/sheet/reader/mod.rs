@@ -13,6 +13,6 @@ pub(super) use mistakes::{Item, Reader};
 pub(super) use section::{Section, suggestion};
 pub(super) use shape::{Names, Shape, Written, any};
 pub(super) use values::{
-    Day, Either, InLengths, InUnits, Mapped, SeedRates, Text, YesNo, angle, counted, either,
-    length, list, mapped, measure, number, whole, whole_list, word,
+    Day, Either, InLengths, InUnits, Mapped, SeedRates, SignedWhole, Text, YesNo, angle, counted,
+    either, length, list, mapped, measure, number, signed_whole, whole, whole_list, word,
 };

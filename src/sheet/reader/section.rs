@@ -169,6 +169,11 @@ impl<'s> Section<'s> {
         self.table.contains_key(key.name())
     }
 
+    /// What stands behind a key, for what has to know it before the key is read.
+    pub(in crate::sheet) fn glance(&self, name: &str) -> Option<&'s DeValue<'s>> {
+        self.table.get(name).map(Spanned::get_ref)
+    }
+
     /// Whether a key holds a table.
     pub(in crate::sheet) fn holds_table(&self, key: &dyn Entry) -> bool {
         let value = self.table.get(key.name());
@@ -332,7 +337,8 @@ fn belongs(
         .iter()
         .filter(|place| place.path != here && place.keys.has(key))
         // What the record repeats belongs where it is said first.
-        .filter(|place| place.path != "history" && !place.path.ends_with(".at"))
+        .filter(|place| place.path != "history")
+        .filter(|place| [".at", ".with"].iter().all(|end| !place.path.ends_with(end)))
         .filter(|place| !is_table || table_of(place).is_some())
         .collect();
     if places.is_empty() || places.len() > MOST_PLACES {

@@ -345,32 +345,47 @@ impl Takes<Angle> for Degrees {
 }
 
 /// A whole number.
-pub(in crate::sheet) const fn whole(bounds: &'static Bounds) -> Whole {
-    Whole(bounds)
+pub(in crate::sheet) const fn whole(bounds: &'static Bounds) -> Whole<u32> {
+    Whole { bounds, keep: Decimal::as_whole }
 }
 
-/// A whole number.
-pub(in crate::sheet) struct Whole(&'static Bounds);
+/// A whole number that may be below nought, as it enters the arithmetic.
+pub(in crate::sheet) const fn signed_whole(bounds: &'static Bounds) -> SignedWhole {
+    Whole { bounds, keep: whole_of_either_sign }
+}
 
-impl Takes<u32> for Whole {
-    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<u32> {
-        let read = number(self.0).read(reader, item)?;
-        read.as_whole().or_else(|| {
+fn whole_of_either_sign(number: Decimal) -> Option<Decimal> {
+    number.as_whole().or(number.negated().as_whole()).map(|_| number)
+}
+
+/// A whole number that may be below nought.
+pub(in crate::sheet) type SignedWhole = Whole<Decimal>;
+
+/// A whole number.
+pub(in crate::sheet) struct Whole<T> {
+    bounds: &'static Bounds,
+    keep: fn(Decimal) -> Option<T>,
+}
+
+impl<T> Takes<T> for Whole<T> {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<T> {
+        let read = number(self.bounds).read(reader, item)?;
+        (self.keep)(read).or_else(|| {
             let message = format!("`{}` must be a whole number", item.key);
             reader
                 .say(&codes::NOT_WHOLE, item.span(), message, "write it without a fraction")
-                .allowed = Some(format!("a whole number, {}", self.0.text()));
+                .allowed = Some(format!("a whole number, {}", self.bounds.text()));
             None
         })
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        vec![Shape::Whole(self.0)]
+        vec![Shape::Whole(self.bounds)]
     }
 }
 
 /// A whole number as it enters the arithmetic.
-pub(in crate::sheet) const fn counted(bounds: &'static Bounds) -> Mapped<Whole, u32, Decimal> {
+pub(in crate::sheet) const fn counted(bounds: &'static Bounds) -> Mapped<Whole<u32>, u32, Decimal> {
     mapped(whole(bounds), Decimal::whole)
 }
 
@@ -468,7 +483,7 @@ pub(in crate::sheet) const fn list<K>(entry: K) -> List<K> {
 }
 
 /// A list of whole numbers, in which a comma can't be a decimal comma.
-pub(in crate::sheet) const fn whole_list(bounds: &'static Bounds) -> List<Whole> {
+pub(in crate::sheet) const fn whole_list(bounds: &'static Bounds) -> List<Whole<u32>> {
     List { entry: whole(bounds), decimals: false }
 }
 

@@ -1,5 +1,5 @@
-//! Settings changed in a sheet: the new value, a line of history, and the runs that the change
-//! has made out of date.
+//! Settings changed in a sheet: the new value, a line of history, and in the runs that were made
+//! with the old one what it was.
 
 use std::collections::BTreeSet;
 
@@ -7,16 +7,17 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{Array, Item, Table, Value};
 
-use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
-use crate::quantity::{LengthUnit, brief};
-use crate::record::{Subject, Wanted};
-use crate::sheet::run::OUT_OF_DATE;
-use crate::sheet::top::{BARE_LENGTH, UNITS};
-use crate::sheet::{FieldSheet, Source, changeover, history, settings};
+use crate::outcome::ByHand;
+use crate::quantity::brief;
+use crate::record::{Run, Subject, Wanted};
+use crate::sheet::top::BARE_LENGTH;
+use crate::sheet::with::{self, WITH};
+use crate::sheet::{FieldSheet, Source, history};
 
-use super::form::new_value;
-use super::place::{Places, replaced};
-use super::run::{POINT, TRIAL_SPEED, as_text, checked};
+use super::by_hand;
+use super::form::{bare_unit, new_value};
+use super::place::{Edit, Entry, Places, replaced};
+use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
 use super::{WriteError, printable};
 
 const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
@@ -34,12 +35,7 @@ pub fn apply(
     reason: Option<&str>,
 ) -> Result<String, WriteError> {
     let places = Places::of(source.text())?;
-    if let Some(reason) = reason {
-        printable("the reason", reason)?;
-    }
-    let mut edits = Vec::new();
-    let mut history = String::new();
-    for change in changes {
+    let put = |change: &Wanted| {
         let old = place_of(&places, change.setting)?;
         let typed = &source.text()[old.span()];
         let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
@@ -48,77 +44,104 @@ pub fn apply(
             let name = change.setting.name();
             WriteError::Refused(format!("the {name} stands in the sheet as {typed}"), BY_HAND)
         })?;
-        edits.push((old.span(), new.to_string()));
+        Ok(Put {
+            subject: change.setting,
+            to: new,
+            error: change.error.as_ref().map(in_brief),
+            reason: reason.unwrap_or(&change.reason).to_owned(),
+            runs: change.runs.clone(),
+        })
+    };
+    let puts: Result<Vec<Put>, WriteError> = changes.iter().map(put).collect();
+    put_in(source, before, &puts?, day)
+}
+
+pub(super) fn in_brief(error: &crate::working::Value) -> String {
+    format!("{} {}", brief(error.number()), error.unit_text())
+}
+
+/// A new value on its way into the sheet.
+pub(super) struct Put {
+    /// What it is for.
+    pub(super) subject: Subject,
+    /// The value.
+    pub(super) to: Value,
+    /// The error it takes out.
+    pub(super) error: Option<String>,
+    /// Why.
+    pub(super) reason: String,
+    /// The runs it came from.
+    pub(super) runs: Vec<String>,
+}
+
+/// The text of the sheet with new values in it, a line of history for each, and in the runs that
+/// lack it what was in force before.
+pub(super) fn put_in(
+    source: &Source,
+    before: &FieldSheet,
+    puts: &[Put],
+    day: &str,
+) -> Result<String, WriteError> {
+    let places = Places::of(source.text())?;
+    let mut edits = Vec::new();
+    let mut history = String::new();
+    for put in puts {
+        printable("the reason", &put.reason)?;
+        let typed = match put.subject {
+            Subject::Hand(what) => by_hand::now(&places, what),
+            subject => {
+                let old = place_of(&places, subject)?;
+                edits.push((old.span(), put.to.to_string()));
+                source.text()[old.span()].to_owned()
+            }
+        };
         if !history.is_empty() {
             history.push('\n');
         }
-        history.push_str(&as_text(
-            history::KEYS.name,
-            entry(&places, change, typed, new, day, reason)?,
-        ));
+        history.push_str(&as_text(history::KEYS.name, entry(&places, put, &typed, day)?));
     }
-    let mark = format!("{} changed {day}", names(changes).join(" and "));
-    edits.extend(marks(&places, changes, &mark)?);
-    let end = places.after_last(history::KEYS.name)?;
-    edits.push((end..end, places.set_apart(end, &history)));
+    let hands: Vec<(ByHand, Value)> = puts.iter().filter_map(Put::by_hand).collect();
+    edits.extend(by_hand::edits(&places, &hands)?);
+    let subjects: Vec<Subject> = puts.iter().map(|put| put.subject).collect();
+    edits.extend(labels(&places, &subjects)?);
+    edits.push(history_at_the_end(&places, &history)?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
-    proved(before, &after, changes)?;
+    proved(before, &after, &subjects)?;
+    by_hand::proved(&after, &hands)?;
     Ok(text)
 }
 
-/// What is changed, in words; the swaps of one combination are one thing.
-fn names(changes: &[Wanted]) -> Vec<String> {
-    let mut names: Vec<String> = changes
-        .iter()
-        .map(|change| match change.setting {
-            Subject::Sprocket { .. } => "sprockets".into(),
-            Subject::Held(setting) => setting.name.into(),
-        })
-        .collect();
-    names.dedup();
-    names
+impl Put {
+    /// What is put there, where hands have set it.
+    fn by_hand(&self) -> Option<(ByHand, Value)> {
+        match self.subject {
+            Subject::Hand(what) => Some((what, by_hand::as_label(what, &self.to))),
+            _ => None,
+        }
+    }
 }
 
-/// The unit of bare lengths, by its text in the sheet.
-pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
-    let typed = typed.trim_matches(['"', '\'']);
-    UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
+/// Lines of history, where they go.
+pub(super) fn history_at_the_end(places: &Places<'_>, history: &str) -> Result<Edit, WriteError> {
+    let end = places.after_last(history::KEYS.name)?;
+    Ok((end..end, places.set_apart(end, history)))
 }
 
 fn place_of<'p, 's>(
     places: &'p Places<'s>,
     setting: Subject,
 ) -> Result<&'p Spanned<DeValue<'s>>, WriteError> {
-    let found = match setting {
-        Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
-            places.value(&[settings::KEYS.name, held.key])
-        }
-        Subject::Held(held) => {
-            let path: Vec<&str> =
-                std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
-            places.value(&path)
-        }
-        Subject::Sprocket { chain, driving } => {
-            let chain = (chain - 1).to_string();
-            let side = if driving { "driving" } else { "driven" };
-            let path = ["planter", "drive", &chain, side];
-            let bare = places.value(&path);
-            places.value(&[&path[..], &["fitted"]].concat()).or(bare)
-        }
-    };
-    found.ok_or_else(|| {
+    typed_value(places, setting).ok_or_else(|| {
         WriteError::Refused(format!("the sheet does not hold the {} yet", setting.name()), BY_HAND)
     })
 }
 
 /// The table that goes into the history.
-fn entry(
+pub(super) fn entry(
     places: &Places<'_>,
-    change: &Wanted,
+    change: &Put,
     old: &str,
-    new: Value,
     day: &str,
-    reason: Option<&str>,
 ) -> Result<Table, WriteError> {
     let mut table = Table::new();
     let mut put = |key: &str, value: Value| {
@@ -126,14 +149,14 @@ fn entry(
     };
     let bad_day = |_| WriteError::Refused(format!("`{day}` is no date"), "write it as 2027-04-18");
     put(history::DATE.name, day.parse().map_err(bad_day)?);
-    put(history::SETTING.name, change.setting.key().into());
+    put(history::SETTING.name, change.subject.key().into());
     let odd = |_| WriteError::Refused(format!("the sheet has {old}"), BY_HAND);
     put(history::FROM.name, old.parse().map_err(odd)?);
-    put(history::TO.name, new);
+    put(history::TO.name, change.to.clone());
     if let Some(error) = &change.error {
-        put(history::ERROR.name, format!("{} {}", brief(error.number()), error.unit_text()).into());
+        put(history::ERROR.name, error.as_str().into());
     }
-    put(history::REASON.name, reason.unwrap_or(&change.reason).into());
+    put(history::REASON.name, change.reason.as_str().into());
     if !change.runs.is_empty() {
         put(
             history::RUNS.name,
@@ -148,63 +171,120 @@ fn entry(
     Ok(table)
 }
 
-/// The run tables that changes make out of date.
-fn outdated(changes: &[Wanted]) -> BTreeSet<&'static str> {
-    changes
-        .iter()
-        .flat_map(|change| change.setting.effect().outdates)
-        .map(|(table, _)| *table)
-        .collect()
+/// What runs are to be labelled with: their tables, the key under `with`, and what stands behind it.
+pub(super) struct Label {
+    pub(super) tables: &'static [&'static str],
+    pub(super) key: String,
+    pub(super) value: String,
+    /// The row whose runs they are, where it is one.
+    pub(super) row: Option<u32>,
 }
 
-/// A line in every run that is out of date now and was not before.
-fn marks(
-    places: &Places<'_>,
-    changes: &[Wanted],
-    words: &str,
-) -> Result<Vec<(std::ops::Range<usize>, String)>, WriteError> {
-    let line = format!("{} = {}", OUT_OF_DATE.name, Value::from(words));
+/// What was in force before the changes.
+fn in_force(places: &Places<'_>, changes: &[Subject]) -> Result<Vec<Label>, WriteError> {
+    let mut labels: Vec<Label> = vec![];
+    for change in changes {
+        let key = with::key(*change);
+        let value = match *change {
+            Subject::Sprocket { .. } => sprockets(places),
+            Subject::Hand(what) => Some(by_hand::now(places, what)),
+            subject => Some(places.text[place_of(places, subject)?.span()].to_owned()),
+        };
+        let row = change.row();
+        let is_new = labels.iter().all(|label| label.key != key || label.row != row);
+        let Some(value) = value.filter(|_| is_new) else { continue };
+        labels.push(Label { tables: change.effect().moves, key, value, row });
+    }
+    Ok(labels)
+}
+
+/// In every run whose readings the changes move, and which does not say so yet, what it was made
+/// with.
+pub(super) fn labels(places: &Places<'_>, changes: &[Subject]) -> Result<Vec<Edit>, WriteError> {
+    write_labels(places, &in_force(places, changes)?)
+}
+
+/// Labels in every run that lacks them.
+pub(super) fn write_labels(places: &Places<'_>, labels: &[Label]) -> Result<Vec<Edit>, WriteError> {
+    let tables: BTreeSet<&'static str> =
+        labels.iter().flat_map(|one| one.tables).copied().collect();
     let mut edits = Vec::new();
-    for table in outdated(changes) {
+    for table in tables {
         if places.value(&[table]).is_none() {
             continue;
         }
-        let is_old =
-            |index: usize| places.value(&[table, &index.to_string(), OUT_OF_DATE.name]).is_some();
-        let entries = places.entries(table)?;
-        for (_, run) in entries.iter().enumerate().filter(|(index, _)| !is_old(*index)) {
-            if run.in_braces {
-                let place = run.start + 1;
-                edits.push((place..place, format!(" {line},")));
-                continue;
-            }
-            let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
-            let indent = &places.text[start..run.start];
-            let place = places.line_after(run.start);
-            let end = places.line_end();
-            let text = if places.text[..place].ends_with('\n') {
-                format!("{indent}{line}{end}")
-            } else {
-                format!("{end}{indent}{line}")
+        for (index, run) in places.entries(table)?.iter().enumerate() {
+            let index = index.to_string();
+            let lacks = |label: &&Label| {
+                let path = [table, &index, WITH.name, &label.key];
+                label.tables.contains(&table)
+                    && by_hand::is_of_row(places, table, &index, label.row)
+                    && places.value(&path).is_none()
             };
-            edits.push((place..place, text));
+            let pairs: Vec<String> = labels
+                .iter()
+                .filter(lacks)
+                .map(|label| format!("{} = {}", label.key, label.value))
+                .collect();
+            if !pairs.is_empty() {
+                edits.push(labelled(places, table, &index, run, &pairs.join(", "))?);
+            }
         }
     }
     Ok(edits)
 }
 
+/// Puts what was in force into a run.
+fn labelled(
+    places: &Places<'_>,
+    table: &str,
+    index: &str,
+    run: &Entry,
+    pairs: &str,
+) -> Result<Edit, WriteError> {
+    if let Some(with) = places.value(&[table, index, WITH.name]) {
+        let start = with.span().start;
+        if !places.text[start..].starts_with('{') {
+            let number = index.parse().map_or(1, |index: usize| index + 1);
+            let what = format!("`{}` of {table} {number} does not stand in braces", WITH.name);
+            return Err(WriteError::Refused(what, BY_HAND));
+        }
+        let empty = places.text[start + 1..].trim_start().starts_with('}');
+        let end = if empty { " " } else { "," };
+        return Ok((start + 1..start + 1, format!(" {pairs}{end}")));
+    }
+    let line = format!("{} = {{ {pairs} }}", WITH.name);
+    if run.in_braces {
+        let place = run.start + 1;
+        return Ok((place..place, format!(" {line},")));
+    }
+    let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
+    let indent = &places.text[start..run.start];
+    let place = places.line_after(run.start);
+    let end = places.line_end();
+    let text = if places.text[..place].ends_with('\n') {
+        format!("{indent}{line}{end}")
+    } else {
+        format!("{end}{indent}{line}")
+    };
+    Ok((place..place, text))
+}
+
 /// Looks that the new sheet says what was wanted, and that nothing else changed.
-fn proved(before: &FieldSheet, after: &FieldSheet, changes: &[Wanted]) -> Result<(), WriteError> {
-    let tables = outdated(changes);
-    let marked = after
-        .record
-        .runs
-        .iter()
-        .all(|run| !tables.contains(run.table) || run.out_of_date.is_some());
+pub(super) fn proved(
+    before: &FieldSheet,
+    after: &FieldSheet,
+    changes: &[Subject],
+) -> Result<(), WriteError> {
+    let says = |run: &Run| {
+        let moved = |change: &&Subject| change.moves(run);
+        changes.iter().filter(moved).all(|change| run.had(*change).is_some())
+    };
+    let labelled = after.record.runs.iter().all(says);
     let told = after.record.changes.len() == before.record.changes.len() + changes.len();
-    if marked && told {
+    if labelled && told {
         return Ok(());
     }
-    let message = "the runs of this sheet are written in a way that can't be marked";
+    let message = "the runs of this sheet are written in a way that can't be labelled";
     Err(WriteError::Refused(message.into(), BY_HAND))
 }

@@ -6,6 +6,7 @@ use toml_edit::Value;
 use crate::quantity::{
     Length, LengthUnit, Measure, MeasureUnit, TimeUnit, Unit, clean, plain, round_half_away, shown,
 };
+use crate::sheet::top::UNITS;
 use crate::working;
 
 /// Numbers are the same when they differ by no more than this share.
@@ -50,6 +51,12 @@ pub(super) fn new_value(
         }
         _ => None,
     }
+}
+
+/// The unit of bare lengths, by its text in the sheet.
+pub(super) fn bare_unit(typed: &str) -> Option<LengthUnit> {
+    let typed = typed.trim_matches(['"', '\'']);
+    UNITS.iter().find(|(name, _)| *name == typed).map(|(_, unit)| *unit)
 }
 
 /// A number with as many decimals as the old one had, or more where it has more.

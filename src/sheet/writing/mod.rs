@@ -4,9 +4,12 @@
 //! that place is replaced; new tables and values are written by `toml_edit`, which knows how
 //! to quote.
 
+mod adjust;
 mod attributes;
 mod beside;
+mod by_hand;
 mod change;
+mod correct;
 mod form;
 mod guard;
 mod kinds;
@@ -18,7 +21,9 @@ mod whole;
 
 use thiserror::Error;
 
+pub use adjust::apply_by_hand;
 pub use change::apply;
+pub use correct::{Correction, correct};
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Takes, Values};

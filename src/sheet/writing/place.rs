@@ -7,6 +7,9 @@ use toml::de::{DeTable, DeValue};
 
 use super::WriteError;
 
+/// A place of the text and what it is replaced by.
+pub(super) type Edit = (Range<usize>, String);
+
 /// A sheet without mistakes, with the place of everything in it.
 pub(super) struct Places<'s> {
     pub(super) text: &'s str,
@@ -152,7 +155,7 @@ fn last_byte(value: &Spanned<DeValue<'_>>) -> usize {
 }
 
 /// A text with some of its places replaced; the rest stays byte for byte.
-pub(super) fn replaced(text: &str, mut edits: Vec<(Range<usize>, String)>) -> String {
+pub(super) fn replaced(text: &str, mut edits: Vec<Edit>) -> String {
     // Edits at one place stay in their order.
     edits.sort_by_key(|(place, _)| place.start);
     let mut out = String::with_capacity(text.len() + 1024);

@@ -4,11 +4,11 @@ use toml::de::{DeTable, DeValue};
 
 use crate::quantity::{Length, LengthUnit, Measure, TimeUnit};
 use crate::sheet::operating_point::AT;
-use crate::sheet::run::OUT_OF_DATE;
 use crate::sheet::top::BARE_LENGTH;
+use crate::sheet::with::WITH;
 
 use super::Kind;
-use super::change::bare_unit;
+use super::form::bare_unit;
 use super::place::Places;
 
 /// Lengths and times are the same when they differ by no more than this share.
@@ -38,9 +38,9 @@ pub fn repeated(text: &str, kind: &Kind) -> Option<usize> {
     before.iter().position(|run| same_run(run, last, bare)).map(|at| at + 1)
 }
 
-/// What the run was made at, and whether it still counts, does not make it another run.
+/// What the run was made at and with does not make it another run.
 fn same_run(one: &DeTable<'_>, other: &DeTable<'_>, bare: Option<LengthUnit>) -> bool {
-    let own = |key: &str| key != AT.name && key != OUT_OF_DATE.name;
+    let own = |key: &str| key != AT.name && key != WITH.name;
     let keys = |run: &DeTable<'_>| run.keys().filter(|key| own(key.get_ref())).count();
     keys(one) == keys(other)
         && one.iter().filter(|(key, _)| own(key.get_ref())).all(|(key, value)| {

@@ -1,11 +1,17 @@
 //! A run of measurements added to a sheet.
 
+use toml::Spanned;
+use toml::de::DeValue;
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
+use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
+use crate::record::{Subject, TIMERS};
 use crate::sheet::operating_point::{ALLEY, AT, BOOST, POPULATION, SEED_SPACING};
 use crate::sheet::run::SPEED;
-use crate::sheet::{FieldSheet, Source, changeover, trial};
+use crate::sheet::with::{self, WITH};
+use crate::sheet::{FieldSheet, Source, changeover, settings, trial};
 
+use super::by_hand;
 use super::place::{Places, replaced};
 use super::{Kind, WriteError, printable};
 
@@ -31,6 +37,16 @@ pub struct NewRun {
     pub kind: &'static Kind,
     /// Its keys with what was given, in the order in which they are written.
     pub keys: Vec<(&'static str, Given)>,
+}
+
+impl NewRun {
+    /// The row that it is of, where it is one.
+    fn row(&self) -> Option<u32> {
+        self.keys.iter().find_map(|(key, given)| match given {
+            Given::One(text) if *key == "row" => text.trim().parse().ok(),
+            _ => None,
+        })
+    }
 }
 
 /// The text of the sheet with a run added.
@@ -60,6 +76,7 @@ pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
     for (key, given) in shared {
         table.insert(key, Item::Value(value_of(key, given)?));
     }
+    note_in_force(&places, run, &mut table);
     if run.kind.at_point {
         note_point(&places, &mut table);
     }
@@ -108,7 +125,7 @@ fn value_of(key: &str, given: &Given) -> Result<Value, WriteError> {
 }
 
 /// A number where a plain one was said, else a text.
-fn spoken(text: &str) -> Value {
+pub(super) fn spoken(text: &str) -> Value {
     let text = text.trim();
     let (sign, digits) = match text.strip_prefix(['-', '+']) {
         Some(rest) => (&text[..1], rest),
@@ -147,6 +164,75 @@ fn note_point(places: &Places<'_>, table: &mut Table) {
     if !point.is_empty() {
         table.insert(AT.name, Item::Value(Value::InlineTable(point)));
     }
+}
+
+/// Writes down what is in force now, as it stands in the sheet, of what moves the readings of this
+/// kind of run.
+fn note_in_force(places: &Places<'_>, run: &NewRun, table: &mut Table) {
+    let kind = run.kind.table;
+    let mut with = InlineTable::new();
+    let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| Subject::Held(setting));
+    for subject in held.filter(|subject| subject.effect().moves.contains(&kind)) {
+        let typed = typed_value(places, subject).map(|value| &places.text[value.span()]);
+        if let Some(value) = typed.and_then(|typed| typed.parse::<Value>().ok()) {
+            with.insert(with::key(subject), value);
+        }
+    }
+    if FIRST_SPROCKET.effect().moves.contains(&kind)
+        && let Some(value) = sprockets(places).and_then(|list| list.parse::<Value>().ok())
+    {
+        with.insert(with::key(FIRST_SPROCKET), value);
+    }
+    for (key, value) in by_hand::in_force(places, kind, run.row()) {
+        with.insert(key, value);
+    }
+    if !with.is_empty() {
+        table.insert(WITH.name, Item::Value(Value::InlineTable(with)));
+    }
+}
+
+/// What one sprocket moves, all do.
+const FIRST_SPROCKET: Subject = Subject::Sprocket { chain: 1, driving: true };
+
+/// Where what is in force stands in a sheet.
+pub(super) fn typed_value<'p, 's>(
+    places: &'p Places<'s>,
+    subject: Subject,
+) -> Option<&'p Spanned<DeValue<'s>>> {
+    match subject {
+        Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
+            places.value(&[settings::KEYS.name, held.key])
+        }
+        Subject::Hand(what) => {
+            let path = by_hand::path_of(what);
+            places.value(&path.iter().map(String::as_str).collect::<Vec<_>>())
+        }
+        Subject::Held(held) => {
+            let path: Vec<&str> =
+                std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
+            places.value(&path)
+        }
+        Subject::Direction(setting) => ["raising-moves-alley", "counts", "length"]
+            .iter()
+            .find_map(|key| places.value(&["planter", "controller", setting.key, key])),
+        Subject::Sprocket { chain, driving } => {
+            let chain = (chain - 1).to_string();
+            let side = if driving { "driving" } else { "driven" };
+            let path = ["planter", "drive", &chain, side];
+            let bare = places.value(&path);
+            places.value(&[&path[..], &["fitted"]].concat()).or(bare)
+        }
+    }
+}
+
+/// The sprockets that are fitted, as `with` has them; `None` where the sheet has none.
+pub(super) fn sprockets(places: &Places<'_>) -> Option<String> {
+    let sprocket = |place: usize| {
+        let subject = Subject::Sprocket { chain: place / 2 + 1, driving: place.is_multiple_of(2) };
+        Some(places.text[typed_value(places, subject)?.span()].to_owned())
+    };
+    let all: Vec<String> = (0..).map_while(sprocket).collect();
+    (!all.is_empty()).then(|| format!("[{}]", all.join(", ")))
 }
 
 /// What of the operating point is written down, and where it stands in a sheet.

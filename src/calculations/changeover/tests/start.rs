@@ -180,8 +180,13 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
         alley: cm(9.0),
         old_seed_gone: seconds(1.0),
         step: Some(seconds(0.0001)),
+        width_tolerance: None,
         ..unset()
     };
+    // 13 cm are inside a tolerance of 4 cm.
+    let tolerant = Inputs { width_tolerance: Some(cm(4.1)), ..inputs.clone() };
+    let set = calibrate(&tolerant, &common()).next.expect("a step").instruction;
+    assert!(set.starts_with("set clean-out"), "{set}");
     // 0.7071 m/s is 2.546 km/h.
     let words = calibrate(&inputs, &common()).next.expect("a step").instruction;
     let start = "an alley of 9 cm can't be made at 1 m/s: choose an alley of 13";

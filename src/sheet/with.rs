@@ -1,0 +1,270 @@
+//! `with`: what was in force when a run was planted.
+
+use crate::outcome::ByHand;
+use crate::outcome::setting::Setting;
+use crate::quantity::{Decimal, Duration, Length, Measure, MeasureUnit};
+use crate::quantity::{TimeUnit, bounds};
+use crate::record::{Held, Subject, TIMERS};
+
+use super::reader::{
+    InUnits, Key, Keys, Needed, Reader, Section, Text, length, list, measure, number, whole,
+};
+use super::{by_hand, settings};
+
+pub(super) static WITH: Keys = Keys {
+    name: "with",
+    meaning: "What was set when the run was planted.",
+    example: "{ setback = \"15 in\" }",
+    notes: "`record` writes it, and whoever changes a setting by `apply` gives the runs that lack it \
+            what it was. What is not in it was as it is now. A run made with another trip scale, \
+            setback or pass offset, other marks, or another chain or depth of its row goes on to \
+            count: what the change does to its readings is known. One made with other timers or \
+            sprockets, another throttle or hitch is kept and not used.",
+    list: &[
+        &TRIP_SCALE,
+        &SETBACK,
+        &PASS_OFFSET,
+        &HAND_OVER,
+        &CLEAN_OUT,
+        &RUN_OUT,
+        &FILL,
+        &SWEEP_AFTER,
+        &SWEEP_FOR,
+        &SPROCKETS,
+        &THROTTLE,
+        &MARKS,
+        &STAKING,
+        &CHAIN,
+        &DEPTH,
+        &DEPTH_ALL,
+        &HITCH,
+    ],
+    shown: &[&SETBACK],
+    ..Keys::ONCE
+};
+
+static TRIP_SCALE: Key<Decimal> = Key {
+    name: settings::TRIP_SCALE.name,
+    takes: &number(&bounds::SCALE),
+    needed: Needed::No,
+    example: "402.5",
+    meaning: "The trip scale.",
+};
+static SETBACK: Key<Length> = Key {
+    name: settings::SETBACK.name,
+    takes: &length(&bounds::SETTING_LENGTH),
+    needed: Needed::No,
+    example: "\"15 in\"",
+    meaning: "The setback.",
+};
+static PASS_OFFSET: Key<Length> = Key {
+    name: settings::PASS_OFFSET.name,
+    takes: &length(&bounds::SETTING_LENGTH),
+    needed: Needed::No,
+    example: "\"6.5 in\"",
+    meaning: "The pass offset.",
+};
+
+const TIMER: InUnits<TimeUnit> = measure(&bounds::TIMER);
+
+static HAND_OVER: Key<Duration> = timer("hand-over", "\"0.8 s\"", "The hand-over.");
+static CLEAN_OUT: Key<Duration> = timer("clean-out", "\"1.5 s\"", "The clean-out.");
+static RUN_OUT: Key<Duration> = timer("run-out", "\"0.2 s\"", "The run-out.");
+static FILL: Key<Duration> = timer("fill", "\"0.5 s\"", "The fill.");
+static SWEEP_AFTER: Key<Duration> = timer("sweep-after", "\"1.4 s\"", "When the sweep started.");
+static SWEEP_FOR: Key<Duration> = timer("sweep-for", "\"0.4 s\"", "How long the sweep worked.");
+
+const fn timer(name: &'static str, example: &'static str, meaning: &'static str) -> Key<Duration> {
+    Key { name, takes: &TIMER, needed: Needed::No, example, meaning }
+}
+
+pub(super) static SPROCKETS: Key<Vec<u32>> = Key {
+    name: "sprockets",
+    takes: &list(whole(&bounds::TEETH)),
+    needed: Needed::No,
+    example: "[24, 18]",
+    meaning: "The teeth that were fitted, from the wheel to the plate: driving and driven of each \
+              chain.",
+};
+
+static THROTTLE: Key<String> = Key {
+    name: by_hand::THROTTLE.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"gear 2, 1800 turns\"",
+    meaning: "Throttle and gear, in the words of [by-hand].",
+};
+static MARKS: Key<Length> = Key {
+    name: by_hand::MARKS.name,
+    takes: &length(&bounds::MARKS_MOVED),
+    needed: Needed::No,
+    example: "\"3 in\"",
+    meaning: "How far the marks had been moved out.",
+};
+static STAKING: Key<String> = Key {
+    name: by_hand::STAKING.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"second\"",
+    meaning: "Which staking of the marks it was, in the words of [by-hand].",
+};
+static CHAIN: Key<Decimal> = Key {
+    name: "chain",
+    takes: &by_hand::ONE_CHAIN,
+    needed: Needed::No,
+    example: "2",
+    meaning: "Teeth that the chain of its row had been jumped forward (back: negative).",
+};
+static DEPTH: Key<Decimal> = Key {
+    name: by_hand::DEPTH.name,
+    takes: &number(&bounds::TURNS_MADE),
+    needed: Needed::No,
+    example: "2",
+    meaning: "Turns that the depth setting of its row had been turned in (out: negative).",
+};
+static DEPTH_ALL: Key<Decimal> = Key {
+    name: by_hand::DEPTH_ALL.name,
+    takes: &number(&bounds::TURNS_MADE),
+    needed: Needed::No,
+    example: "1",
+    meaning: "Turns that the depth of all rows alike had been turned in (out: negative).",
+};
+static HITCH: Key<String> = Key {
+    name: by_hand::HITCH.name,
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"planter 3 in to the left\"",
+    meaning: "How the planter hung at its hitch, in the words of [by-hand].",
+};
+
+/// The timers in the order of [`TIMERS`].
+static TIMER_KEYS: [&Key<Duration>; 6] =
+    [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
+
+/// What was in force, as far as it stands there.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Table {
+    pub(super) trip_scale: Option<Decimal>,
+    pub(super) setback: Option<Length>,
+    pub(super) pass_offset: Option<Length>,
+    timers: Vec<(&'static Setting, Duration)>,
+    sprockets: Vec<u32>,
+    throttle: Option<String>,
+    pub(super) marks: Option<Length>,
+    staking: Option<String>,
+    pub(super) chain: Option<Decimal>,
+    pub(super) depth: Option<Decimal>,
+    pub(super) depth_all: Option<Decimal>,
+    hitch: Option<String>,
+}
+
+pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
+    let mut timers = vec![];
+    let (trip_scale, setback) = (table.read(reader, &TRIP_SCALE), table.read(reader, &SETBACK));
+    let pass_offset = table.read(reader, &PASS_OFFSET);
+    for (setting, key) in TIMERS.into_iter().zip(TIMER_KEYS) {
+        timers.extend(table.read(reader, key).map(|time| (setting, time)));
+    }
+    let sprockets = table.read(reader, &SPROCKETS).unwrap_or_default();
+    Table {
+        trip_scale,
+        setback,
+        pass_offset,
+        timers,
+        sprockets,
+        throttle: table.read(reader, &THROTTLE),
+        marks: table.read(reader, &MARKS),
+        staking: table.read(reader, &STAKING),
+        chain: table.read(reader, &CHAIN),
+        depth: table.read(reader, &DEPTH),
+        depth_all: table.read(reader, &DEPTH_ALL),
+        hitch: table.read(reader, &HITCH),
+    }
+}
+
+impl Table {
+    /// The same, for the record; `row` is that of the run.
+    pub(super) fn held(&self, row: Option<u32>) -> Vec<(Subject, Held)> {
+        let mut all =
+            controller(self.trip_scale.as_ref(), self.setback.as_ref(), self.pass_offset.as_ref());
+        all.extend(self.timers.iter().map(|(setting, time)| (Subject::Held(setting), kept(time))));
+        all.extend(fitted(self.sprockets.iter().copied()));
+        all.extend(self.by_hand(row).into_iter().map(|(what, held)| (Subject::Hand(what), held)));
+        all
+    }
+
+    /// What hands had set.
+    fn by_hand(&self, row: Option<u32>) -> Vec<(ByHand, Held)> {
+        let word = |what, text: &Option<String>| Some((what, Held::label(text.as_deref()?)));
+        let of_row = |what: Option<ByHand>, count: Option<Decimal>| Some((what?, plain(count?)));
+        let chain = row.map(|row| ByHand::Chain { row });
+        let depth = row.map(|row| ByHand::Depth { row: Some(row) });
+        let all = [
+            word(ByHand::Throttle, &self.throttle),
+            self.marks.as_ref().map(|moved| (ByHand::Marks, kept(moved))),
+            word(ByHand::Staking, &self.staking),
+            of_row(chain, self.chain),
+            of_row(depth, self.depth),
+            of_row(Some(ByHand::Depth { row: None }), self.depth_all),
+            word(ByHand::Hitch, &self.hitch),
+        ];
+        all.into_iter().flatten().collect()
+    }
+}
+
+/// The key of an adjustment.
+pub(super) fn key(subject: Subject) -> String {
+    match subject {
+        Subject::Held(setting) => setting.key.replace('.', "-"),
+        Subject::Sprocket { .. } => SPROCKETS.name.into(),
+        Subject::Hand(what) => match what {
+            ByHand::Throttle => THROTTLE.name,
+            ByHand::Marks => MARKS.name,
+            ByHand::Staking => STAKING.name,
+            ByHand::Chain { .. } => CHAIN.name,
+            ByHand::Depth { row: Some(_) } => DEPTH.name,
+            ByHand::Depth { row: None } => DEPTH_ALL.name,
+            ByHand::Hitch => HITCH.name,
+        }
+        .into(),
+        // No run has it.
+        Subject::Direction(_) => subject.key(),
+    }
+}
+
+/// What the controller holds, for the record.
+pub(super) fn controller(
+    trip_scale: Option<&Decimal>,
+    setback: Option<&Length>,
+    pass_offset: Option<&Length>,
+) -> Vec<(Subject, Held)> {
+    use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
+    let scale = trip_scale.map(|scale| {
+        let held = Held { text: scale.to_string(), base: scale.value() };
+        (Subject::Held(&TRIP_SCALE), held)
+    });
+    let lengths = [(&SETBACK, setback), (&PASS_OFFSET, pass_offset)];
+    let lengths = lengths
+        .into_iter()
+        .filter_map(|(setting, length)| Some((Subject::Held(setting), kept(length?))));
+    scale.into_iter().chain(lengths).collect()
+}
+
+/// Sprockets as fitted, from the wheel to the plate, for the record.
+pub(super) fn fitted(teeth: impl Iterator<Item = u32>) -> Vec<(Subject, Held)> {
+    let of = |(place, teeth): (usize, u32)| {
+        let subject = Subject::Sprocket { chain: place / 2 + 1, driving: place % 2 == 0 };
+        (subject, Held { text: teeth.to_string(), base: f64::from(teeth) })
+    };
+    teeth.enumerate().map(of).collect()
+}
+
+/// What a measure was, for the record.
+pub(super) fn kept<U: MeasureUnit>(measure: &Measure<U>) -> Held {
+    Held { text: measure.to_string(), base: measure.base() }
+}
+
+/// What a plain number was, for the record.
+pub(super) fn plain(number: Decimal) -> Held {
+    Held { text: number.to_string(), base: number.value() }
+}
