@@ -198,13 +198,18 @@ struct Rounded {
 
 impl Rounded {
     fn text(&self) -> String {
-        let sign = if self.negative && self.whole > 0 { "-" } else { "" };
-        let zeros = if self.whole > 0 { self.zeros } else { 0 };
-        // One digit at least stands before the point.
-        let digits = (self.places + 1).saturating_sub(zeros);
-        let mut text = format!("{sign}{:0digits$}{:0<zeros$}", self.whole, "");
+        let mut text = self.whole.to_string();
+        if self.whole > 0 {
+            text.push_str(&"0".repeat(self.zeros));
+        }
+        if text.len() <= self.places {
+            text.insert_str(0, &"0".repeat(self.places + 1 - text.len()));
+        }
         if self.places > 0 {
             text.insert(text.len() - self.places, '.');
+        }
+        if self.negative && self.whole > 0 {
+            text.insert(0, '-');
         }
         text
     }

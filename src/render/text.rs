@@ -420,9 +420,13 @@ pub fn table(out: &mut String, table: &Table) {
         let mut text = String::from("  ");
         for (index, (cell, width)) in cells.into_iter().zip(&widths).enumerate() {
             let cell = if width_of(&cell) > *width { cut(&cell, *width) } else { cell };
-            let room = width.saturating_sub(width_of(&cell));
-            let (before, after) = if index == 0 { (0, room) } else { (2 + room, 0) };
-            let _ = write!(text, "{0:before$}{cell}{0:after$}", "");
+            let padding = " ".repeat(width.saturating_sub(width_of(&cell)));
+            let left = index == 0;
+            text.push_str(&if left {
+                format!("{cell}{padding}")
+            } else {
+                format!("  {padding}{cell}")
+            });
         }
         format!("{}\n", text.trim_end())
     };

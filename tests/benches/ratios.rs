@@ -213,8 +213,18 @@ fn measure(quick: bool) {
     ] {
         let other = || run(&this, &["parse-only", "1", &one]);
         let (ours, theirs, ratio) = pairs(rounds, || run(program, &command), other);
-        row(what, millis(ours), millis(theirs), format!("{ratio:.2}"), "1.3");
+        row(what, millis(ours), millis(theirs), format!("{ratio:.2}"), "2.0");
     }
+    let page = memory(program, &["calibrate", &one]);
+    let parsed = memory(&this, &["parse-only", "1", &one]);
+    row("its peak memory", mebibytes(page), mebibytes(parsed), "-".into(), "6 MiB");
+
+    let five_thousand = text(&folder_of(5_000, root));
+    let other = || run(&this, &["parse-only", "1", &five_thousand]);
+    let batch = || run(program, &["batch", "--jobs", "1", &five_thousand]);
+    let (ours, theirs, ratio) = pairs(if quick { 3 } else { 9 }, batch, other);
+    let what = "5000 sheets of 1 KB on one core, CSV";
+    row(what, millis(ours), millis(theirs), format!("{ratio:.2}"), "2.0");
 
     let (few, many) = if quick { (1_000, 10_000) } else { (10_000, 100_000) };
     let thousand = text(&folder_of(1_000, &root.join(".")));
@@ -223,7 +233,7 @@ fn measure(quick: bool) {
     let other = || run(&this, &["parse-only", &threads, &few_folder]);
     let (ours, theirs, ratio) = pairs(rounds, || run(program, &["batch", &few_folder]), other);
     let what = format!("{few} sheets of 1 KB, CSV");
-    row(&what, millis(ours), millis(theirs), format!("{ratio:.2}"), "1.5");
+    row(&what, millis(ours), millis(theirs), format!("{ratio:.2}"), "2.0");
 
     let many_folder = text(&folder_of(many, root));
     let rounds = if quick { 1 } else { 3 };
