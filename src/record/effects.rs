@@ -1,4 +1,4 @@
-//! What a setting rests on, and which measurements a change of it makes out of date.
+//! What a setting rests on, and which measurements a change of it moves.
 
 use super::operating_point::Part;
 use crate::calculations::changeover::{

@@ -1,5 +1,5 @@
-//! The record: what was changed and when, which measurements a change makes out of date, and
-//! whether every calibration still holds.
+//! The record: what was changed and when, which measurements go on to count after it, and whether
+//! every calibration still holds.
 
 mod by_hand;
 mod check;
@@ -111,7 +111,7 @@ pub struct Record {
     pub present: OperatingPoint,
     /// What it takes to compare operating points.
     pub planter: Planter,
-    /// Every run, in the order of the sheet, those out of date too.
+    /// Every run, in the order of the sheet, those set aside too.
     pub runs: Vec<Run>,
     /// Every change, in the order of the sheet.
     pub changes: Vec<Change>,

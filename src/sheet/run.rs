@@ -153,8 +153,8 @@ pub(super) fn remark_on_aside(
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 
-/// One remark for all runs that count although they are older than a change which makes runs of
-/// their kind out of date.
+/// One remark for all runs that count as made with what is set now although they are older than the
+/// change that made it so.
 pub(super) fn remark_on_older(
     reader: &mut Reader<'_>,
     recorded: &[Recorded],
