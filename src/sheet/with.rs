@@ -78,6 +78,11 @@ const fn timer(name: &'static str, example: &'static str, meaning: &'static str)
     Key { name, takes: &TIMER, needed: Needed::No, example, meaning }
 }
 
+/// What nobody has a number for, in the words of [by-hand].
+const fn words(name: &'static str, example: &'static str, meaning: &'static str) -> Key<String> {
+    Key { name, takes: &Text, needed: Needed::No, example, meaning }
+}
+
 pub(super) static SPROCKETS: Key<Vec<u32>> = Key {
     name: "sprockets",
     takes: &list(whole(&bounds::TEETH)),
@@ -87,13 +92,11 @@ pub(super) static SPROCKETS: Key<Vec<u32>> = Key {
               chain.",
 };
 
-static THROTTLE: Key<String> = Key {
-    name: by_hand::THROTTLE.name,
-    takes: &Text,
-    needed: Needed::No,
-    example: "\"gear 2, 1800 turns\"",
-    meaning: "Throttle and gear, in the words of [by-hand].",
-};
+static THROTTLE: Key<String> = words(
+    by_hand::THROTTLE.name,
+    "\"gear 2, 1800 turns\"",
+    "Throttle and gear, in the words of [by-hand].",
+);
 static MARKS: Key<Length> = Key {
     name: by_hand::MARKS.name,
     takes: &length(&bounds::MARKS_MOVED),
@@ -101,13 +104,11 @@ static MARKS: Key<Length> = Key {
     example: "\"3 in\"",
     meaning: "How far the marks had been moved out.",
 };
-static STAKING: Key<String> = Key {
-    name: by_hand::STAKING.name,
-    takes: &Text,
-    needed: Needed::No,
-    example: "\"second\"",
-    meaning: "Which staking of the marks it was, in the words of [by-hand].",
-};
+static STAKING: Key<String> = words(
+    by_hand::STAKING.name,
+    "\"second\"",
+    "Which staking of the marks it was, in the words of [by-hand].",
+);
 static CHAIN: Key<Decimal> = Key {
     name: "chain",
     takes: &by_hand::ONE_CHAIN,
@@ -129,13 +130,11 @@ static DEPTH_ALL: Key<Decimal> = Key {
     example: "1",
     meaning: "Turns that the depth of all rows alike had been turned in (out: negative).",
 };
-static HITCH: Key<String> = Key {
-    name: by_hand::HITCH.name,
-    takes: &Text,
-    needed: Needed::No,
-    example: "\"planter 3 in to the left\"",
-    meaning: "How the planter hung at its hitch, in the words of [by-hand].",
-};
+static HITCH: Key<String> = words(
+    by_hand::HITCH.name,
+    "\"planter 3 in to the left\"",
+    "How the planter hung at its hitch, in the words of [by-hand].",
+);
 
 /// The timers in the order of [`TIMERS`].
 static TIMER_KEYS: [&Key<Duration>; 6] =
