@@ -1,7 +1,8 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
 use crate::outcome::{
-    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since, Then,
+    ByHand, Condition, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured,
+    Since, Then,
 };
 use crate::quantity::{Decimal, Length};
 use crate::record::{Held, Known, Record, Subject};
@@ -21,7 +22,8 @@ pub(super) fn known(tables: &Tables) -> Known {
 /// Adds what hands have set to what is in force: what the table holds, and nought for teeth, turns
 /// and marks that only a run or the history speaks of.
 pub(super) fn add_held(tables: &Tables, record: &mut Record) {
-    let of_table = tables.by_hand.held().into_iter();
+    let conditions = Condition::ALL.map(|one| Subject::Hand(ByHand::Condition(one)));
+    let of_table = tables.by_hand.held().into_iter().chain(conditions);
     let of_runs = record.runs.iter().flat_map(|run| &run.with).map(|(subject, _)| *subject);
     let of_changes = record.changes.iter().map(|change| change.setting);
     let mut all: Vec<ByHand> = vec![];
@@ -31,7 +33,7 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
             _ => {}
         }
     }
-    let held = |what: ByHand| Some((Subject::Hand(what), now(&tables.by_hand, what)?));
+    let held = |what: ByHand| Some((Subject::Hand(what), now(tables, what)?));
     record.held.extend(all.into_iter().filter_map(held));
 }
 
@@ -63,7 +65,8 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
 
 /// What the table holds of an adjustment; teeth, turns and marks that were never changed stand
 /// at nought.
-fn now(table: &Table, what: ByHand) -> Option<Held> {
+fn now(tables: &Tables, what: ByHand) -> Option<Held> {
+    let table: &Table = &tables.by_hand;
     let word = |text: &Option<String>| text.as_deref().map(Held::label);
     let nought = || with::plain(Decimal::whole(0));
     match what {
@@ -74,7 +77,25 @@ fn now(table: &Table, what: ByHand) -> Option<Held> {
         ByHand::Chain { row } => Some(with::plain(table.jumped(row))),
         ByHand::Depth { row: Some(row) } => Some(with::plain(table.turned(row))),
         ByHand::Depth { row: None } => Some(with::plain(table.turned_alike())),
+        ByHand::Condition(condition) => condition_now(tables, condition),
     }
+}
+
+/// A condition as the sheet has it; nothing where it says nothing of it.
+fn condition_now(tables: &Tables, condition: Condition) -> Option<Held> {
+    let own = &tables.conditions;
+    let plate = tables.planter.plate.as_ref();
+    let words = match condition {
+        Condition::Cells => return plate?.cells.map(with::plain),
+        Condition::Carry => return plate?.carry.map(with::plain),
+        Condition::Planter => &tables.planter.name,
+        Condition::Plate => &own.plate,
+        Condition::Seed => &own.seed,
+        Condition::Vacuum => &own.vacuum,
+        Condition::Tyres => &own.tyres,
+        Condition::Soil => &own.soil,
+    };
+    words.as_deref().map(Held::label)
 }
 
 /// Lists by row are no longer than the planter has rows.

@@ -21,7 +21,6 @@ use crate::calculations::Common;
 use crate::calculations::registry::Job;
 use crate::calculations::wheel;
 use crate::forecast::plan;
-use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
 use crate::record::Record;
 use crate::working::Units;
 
@@ -47,7 +46,6 @@ pub(super) fn assemble(
     tables: &Tables,
     units: Units,
     record: &Record,
-    made_for_other: Vec<String>,
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
     let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
@@ -60,16 +58,9 @@ pub(super) fn assemble(
     let alleys = alley_runs(tables, speed_law.is_some(), reader);
     let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
     let packets = packets(tables, changeover.as_deref(), reader);
-    let held = [
-        (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
-        (&SETBACK, tables.settings.setback.is_some()),
-        (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
-    ];
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
-    job.made_for_other = made_for_other;
     job.not_measured_since = by_hand::not_measured_since(record);
-    job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
