@@ -16,13 +16,13 @@ pub struct Report {
     pub not_measured: Vec<&'static str>,
 }
 
-/// What was changed by hand and not measured since.
+/// What was changed and not measured since.
 #[derive(Clone, Debug)]
 pub struct NotMeasured {
     /// The calculation that tells of it.
     pub calculation: Calculation,
-    /// What was adjusted.
-    pub what: ByHand,
+    /// What was adjusted, where it was by hand.
+    pub by_hand: Option<ByHand>,
     /// Whether it was the last change of all: nothing else is changed before it is measured.
     pub is_last: bool,
     /// What it is and when it was changed.
@@ -32,7 +32,8 @@ pub struct NotMeasured {
 impl NotMeasured {
     /// Whether a step has to wait for it.
     fn holds_up(&self, next: &Next) -> bool {
-        self.is_last && !next.by_hand.iter().any(|one| self.what.goes_with(one.what))
+        let together = |own: ByHand| next.by_hand.iter().any(|one| own.goes_with(one.what));
+        self.is_last && !self.by_hand.is_some_and(together)
     }
 }
 

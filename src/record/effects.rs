@@ -49,9 +49,12 @@ static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
 
 /// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
 /// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
-/// width (t_first - t_last) and the middle.
-static BY_TIMER: Effect =
-    Effect { moves: &["changeover-run", "alley-run", "pass-run"], known: &[] };
+/// width (t_first - t_last) and the middle, by as much as the changeover predicts. What is seen of bunched
+/// and stray seeds is no such sum.
+static BY_TIMER: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run"],
+    known: &["alley-run", "pass-run"],
+};
 
 /// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
 /// v/s inside q(t), every edge, and every share of a spacing. What the wheel does on the ground

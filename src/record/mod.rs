@@ -134,6 +134,8 @@ pub struct Known {
     pub tooth: bool,
     /// How far a turn of the depth setting moves the depth.
     pub turn: bool,
+    /// Where the changeover puts the edges of an alley.
+    pub timers: bool,
 }
 
 impl Record {
@@ -260,6 +262,7 @@ impl Subject {
             Subject::Hand(ByHand::Depth { .. }) => known.turn,
             // Which way marks that moved out went, only the heading tells.
             Subject::Hand(ByHand::Marks) => run.headed,
+            Subject::Held(setting) if TIMERS.contains(setting) => known.timers,
             _ => true,
         };
         by_sheet && self.effect().known.contains(&run.table)

@@ -149,7 +149,8 @@ pub(super) fn remark_on_aside(
     let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
     let with = last.1.aside.as_deref().unwrap_or_default();
     let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
-    let advice = "they stay in the sheet as the record; measure again with what is set now";
+    let stay = if all.len() == 1 { "it stays" } else { "they stay" };
+    let advice = format!("{stay} in the sheet as the record; measure again with what is set now");
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 

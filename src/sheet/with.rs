@@ -18,7 +18,8 @@ pub(super) static WITH: Keys = Keys {
     notes: "`record` writes it, and whoever changes a setting by `apply` gives the runs that lack it \
             what it was. What is not in it was as it is now. A run made with another trip scale, \
             setback or pass offset, other marks, or another chain or depth of its row goes on to \
-            count: what the change does to its readings is known. One made with other timers or \
+            count: what the change does to its readings is known; so do alleys and leads with other \
+            timers where [changeover] can tell. One made with other \
             sprockets, another throttle or hitch, or under other conditions is kept and not used.",
     list: &[
         &TRIP_SCALE,
@@ -183,7 +184,7 @@ pub(super) struct Table {
     pub(super) trip_scale: Option<Decimal>,
     pub(super) setback: Option<Length>,
     pub(super) pass_offset: Option<Length>,
-    timers: Vec<(&'static Setting, Duration)>,
+    pub(super) timers: Vec<(&'static Setting, Duration)>,
     sprockets: Vec<u32>,
     throttle: Option<String>,
     pub(super) marks: Option<Length>,

@@ -5,7 +5,7 @@ use crate::outcome::{
     Since, Then,
 };
 use crate::quantity::{Decimal, Length};
-use crate::record::{Held, Known, Record, Subject};
+use crate::record::{Held, Known, Record, Subject, TIMERS};
 use crate::sheet::by_hand::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes, with};
@@ -16,6 +16,7 @@ pub(super) fn known(tables: &Tables) -> Known {
     Known {
         tooth: plate.is_some_and(|plate| plate.cells.is_some() && plate.meter_teeth.is_some()),
         turn: matches!(tables.planter.depth_turns, Some(Some(_))),
+        timers: super::changeover::predicts(tables),
     }
 }
 
@@ -37,18 +38,22 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
     record.held.extend(all.into_iter().filter_map(held));
 }
 
-/// What hands adjusted and nothing was measured with since, in words.
+/// What hands adjusted, and timers that were changed, with nothing measured since, in words. Of the
+/// settings that runs go on to speak about after a change, the calculations say it themselves.
 pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
-    let mut all: Vec<ByHand> = vec![];
+    let mut all: Vec<Subject> = vec![];
     for change in &record.changes {
-        match change.setting {
-            Subject::Hand(what) if !all.contains(&what) => all.push(what),
-            _ => {}
+        let own = match change.setting {
+            Subject::Hand(_) => true,
+            Subject::Held(setting) => TIMERS.contains(&setting),
+            _ => false,
+        };
+        if own && !all.contains(&change.setting) {
+            all.push(change.setting);
         }
     }
     let last = record.changes.last().map(|change| change.setting);
-    let open = |what: ByHand| {
-        let subject = Subject::Hand(what);
+    let open = |subject: Subject| {
         let change = record.unproven(subject)?;
         let words = format!(
             "{}, changed on {} from {} to {}",
@@ -58,7 +63,11 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
             change.to.text
         );
         let calculation = subject.calculation();
-        Some(NotMeasured { calculation, what, is_last: last == Some(subject), words })
+        let by_hand = match subject {
+            Subject::Hand(what) => Some(what),
+            _ => None,
+        };
+        Some(NotMeasured { calculation, by_hand, is_last: last == Some(subject), words })
     };
     all.into_iter().filter_map(open).collect()
 }

@@ -30,7 +30,7 @@ use super::reader::Reader;
 use record::last_changes;
 pub(super) use record::record;
 
-use alleys::{alley, alley_runs, passes, speed_law};
+use alleys::{Planted, alley, alley_runs, passes, speed_law, widths};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use guess_rows::guess_rows;
@@ -54,9 +54,14 @@ pub(super) fn assemble(
         Err(lacks) => (None, lacks),
     };
     by_hand::check(tables, reader);
-    let speed_law = speed_law(tables);
-    let alleys = alley_runs(tables, speed_law.is_some(), reader);
-    let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
+    let mut changeover = changeover(tables, reader).map(Box::new);
+    let planted = Planted { tables, changeover: changeover.as_deref(), units };
+    let speed_law = speed_law(&planted);
+    let alleys = alley_runs(&planted, speed_law.is_some(), reader);
+    if let Some(inputs) = &mut changeover {
+        inputs.widths = widths(alleys.as_ref(), units);
+    }
+    let planted = Planted { tables, changeover: changeover.as_deref(), units };
     let packets = packets(tables, changeover.as_deref(), reader);
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
@@ -69,9 +74,9 @@ pub(super) fn assemble(
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
-    job.passes = passes(tables, &alleys, reader).map(Box::new);
+    job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
-    job.alley = alley(tables, alleys, reader).map(Box::new);
+    job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
     job.packets = packets.map(Box::new);
     job.speed_law = speed_law.map(Box::new);
