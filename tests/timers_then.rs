@@ -66,10 +66,8 @@ fn a_run_at_its_own_speed_is_brought_on_at_that_speed() {
     let text = sheet("1.6 s", "").replacen("heading", &[slow, "heading"].concat(), 1);
     let text = text.replacen(
         "[[pass-run]]",
-        &format!(
-            "[[alley-run]]\ndate = 2027-04-19\nheading = \"out\"\n\
-         last-seed-to-mark = [18, 18, 18]\nmark-to-first-seed = [18, 18, 18]\n[[pass-run]]"
-        ),
+        "[[alley-run]]\ndate = 2027-04-19\nheading = \"out\"\n\
+         last-seed-to-mark = [18, 18, 18]\nmark-to-first-seed = [18, 18, 18]\n[[pass-run]]",
         1,
     );
     let written = Written::new(&text);
