@@ -40,7 +40,7 @@ fn read(text: &str) -> FieldSheet {
 
 const LEADS: &str = "bare-length = \"in\"\n[planter.controller]\n\
                      pass-offset = { raising-moves-alley = \"back\", step = 0.5 }\n\
-                     [trial]\nspeed = \"2.8 mph\"\nalley = 30\ntolerance = { passes = 1 }\n\
+                     [trial]\nalley = 30\ntolerance = { passes = 1 }\n\
                      [settings]\npass-offset = 6\n\n\
                      [[pass-run]]\ndate = 2027-04-18\nlead = [4, 4.5, 3.5, 4]\n\n\
                      [[pass-run]]\ndate = 2027-04-18\nlead = [14, 14.5, 13.5, 14]\n";

@@ -138,6 +138,8 @@ pub struct Known {
     pub turn: bool,
     /// Where the changeover puts the edges of an alley.
     pub timers: bool,
+    /// Whether the travel per turn is worked out from the wheel's size and a skid that is assumed.
+    pub travel_is_assumed: bool,
 }
 
 impl Record {
