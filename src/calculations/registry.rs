@@ -36,13 +36,22 @@ macro_rules! registry {
             pub made_for_other: Vec<String>,
             /// What hands adjusted and nothing was measured with since.
             pub not_measured_since: Vec<NotMeasured>,
+            /// The crew's own labels of settings, by the keys of those.
+            pub called: Vec<(&'static str, String)>,
         }
 
         impl Job {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![], not_measured_since: vec![] }
+                Job {
+                    common,
+                    $($name: None,)+
+                    held: vec![],
+                    made_for_other: vec![],
+                    not_measured_since: vec![],
+                    called: vec![],
+                }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -135,7 +144,8 @@ impl Job {
         }
         let report = Report::of(so_far.outcomes);
         let report = report.or_measure_since(&self.not_measured_since);
-        Ok(report.or_measure_again(&self.made_for_other).or_measure(&self.held))
+        let report = report.or_measure_again(&self.made_for_other).or_measure(&self.held);
+        Ok(report.with_labels(&self.called))
     }
 
     /// What a subcommand shows; nothing where the sheet has no data for it.
@@ -152,7 +162,7 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own))
+        Ok(Report::of(outcomes).or_measure_since(&own).with_labels(&self.called))
     }
 }
 

@@ -37,6 +37,7 @@ mod spacing_run;
 mod speed_run;
 mod stand_count;
 pub mod starter;
+mod study;
 mod syntax;
 mod top;
 mod trial;
@@ -119,6 +120,7 @@ macro_rules! tables {
 }
 
 tables! {
+    study: always study;
     planter: always planter;
     trial: always trial;
     layout: once layout;

@@ -20,6 +20,9 @@ pub enum Scene {
     Field(Layout),
     /// Counts in classes; the picture is geometry by itself.
     Histogram(Histogram),
+    /// Ground cut through along the row, upright: the surface, a seed under it, and the tape that is
+    /// held from the one down to the other; under a title.
+    Cut(String),
 }
 
 /// From where to where an axis goes.

@@ -60,6 +60,7 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
         Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
+        Scene::Cut(title) => (title.as_str(), cut()),
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
     let mut picture = Markup::default();
@@ -463,6 +464,33 @@ fn headings(pen: &mut Pen, layout: &Layout, x: &dyn Fn(f64) -> f64, bottom: f64)
     let words = "start line; arrows: travel of each pass; r: range; m: mark (dashed)";
     pen.text((WIDTH / 2.0, pen.y + TEXT), "middle", words);
     pen.y += LINE + 4.0;
+}
+
+/// Ground cut through: surface on top, a seed at its depth, the tape held upright beside it.
+fn cut() -> Pen {
+    const TOP: f64 = 24.0;
+    const SEED: f64 = 86.0;
+    const BOTTOM: f64 = 104.0;
+    let (left, right) = (60.0, 330.0);
+    let (seed, tape) = (200.0, 236.0);
+    let mut pen = Pen::default();
+    pen.text((left, TEXT), "start", "surface, pressed flat");
+    pen.line((left, TOP), (right, TOP), Stroke::Thick);
+    // Soil, as short strokes below the surface.
+    let mut x = left + 6.0;
+    while x < right {
+        pen.line((x, TOP + 3.0), (x - 6.0, TOP + 10.0), Stroke::Thin);
+        x += 12.0;
+    }
+    pen.dot((seed, SEED), 6.0, "black");
+    pen.text((seed - 12.0, SEED + 4.0), "end", "seed");
+    pen.line((seed + 8.0, SEED), (tape + 8.0, SEED), Stroke::Dashed);
+    pen.line((tape, TOP), (tape, SEED), Stroke::Plain);
+    pen.shape(&[(tape, TOP), (tape - 4.0, TOP + 8.0), (tape + 4.0, TOP + 8.0)], "black");
+    pen.shape(&[(tape, SEED), (tape - 4.0, SEED - 8.0), (tape + 4.0, SEED - 8.0)], "black");
+    pen.text((tape + 10.0, f64::midpoint(TOP, SEED) + 4.0), "start", "depth");
+    pen.y = BOTTOM;
+    pen
 }
 
 /// Counts as columns, class by class; a thick line at every limit.

@@ -23,7 +23,11 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let table = |key: &str| outcome.tables.iter().find(|table| table.key == key);
     if let Some(marks) = table("marks") {
         blocks.push(Block::NewPage);
-        blocks.push(Block::Grid(Grid { ticks: true, strong: Some(2), ..Grid::from(marks) }));
+        blocks.push(Block::Grid(Grid {
+            ticks: vec!["left", "right"],
+            strong: Some(2),
+            ..Grid::from(marks)
+        }));
     }
     blocks.push(Block::Words(
         "The marks are set by one tape that lies still from the start line, at both edges of the \

@@ -26,6 +26,7 @@ use crate::record::Record;
 use crate::working::Units;
 
 use super::Tables;
+use super::facts;
 use super::reader::Reader;
 
 use record::last_changes;
@@ -68,6 +69,7 @@ pub(super) fn assemble(
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
     job.made_for_other = made_for_other;
+    job.called = facts::called(tables);
     job.not_measured_since = by_hand::not_measured_since(record);
     job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
     job.rows = rows(tables, reader).map(Box::new);

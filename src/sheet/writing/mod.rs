@@ -17,6 +17,7 @@ mod place;
 mod repeat;
 mod replace;
 mod run;
+mod signed;
 mod whole;
 
 use thiserror::Error;
@@ -30,6 +31,7 @@ pub use kinds::{KINDS, Key, Kind, Takes, Values};
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub use signed::signed;
 pub use whole::{write_new, write_whole};
 
 use super::diagnostic::Diagnostic;
