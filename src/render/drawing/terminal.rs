@@ -108,7 +108,7 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Strips(picture) => strips(picture, glyphs),
         Scene::Bars(picture) => bars(picture, glyphs),
         Scene::Graph(picture) => graph(picture, glyphs),
-        Scene::Field(layout) => field_plan::terminal(layout, style),
+        Scene::Field(view) => field_plan::terminal(&view.layout, style),
         Scene::Histogram(picture) => super::histogram::histogram(picture, style),
         Scene::Cut(title) => cut(title),
     }
