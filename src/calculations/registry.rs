@@ -10,7 +10,6 @@
 
 use thiserror::Error;
 
-use crate::outcome::setting::Setting;
 use crate::outcome::{NotMeasured, Report};
 
 use super::calculate::{Calculate, Entry, SoFar};
@@ -29,11 +28,6 @@ macro_rules! registry {
             /// What all calculations are worked with.
             pub common: Common,
             $($(#[$doc])* pub $name: Option<Box<$name::Inputs>>,)+
-            /// Settings that the controller holds, measured or not.
-            pub held: Vec<&'static Setting>,
-            /// What the runs were made for and the sheet is not for, in words; none where they
-            /// fit it.
-            pub made_for_other: Vec<String>,
             /// What hands adjusted and nothing was measured with since.
             pub not_measured_since: Vec<NotMeasured>,
             /// The crew's own labels of settings, by the keys of those.
@@ -44,14 +38,7 @@ macro_rules! registry {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job {
-                    common,
-                    $($name: None,)+
-                    held: vec![],
-                    made_for_other: vec![],
-                    not_measured_since: vec![],
-                    called: vec![],
-                }
+                Job { common, $($name: None,)+ not_measured_since: vec![], called: vec![] }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -142,9 +129,7 @@ impl Job {
         for inputs in self.inputs() {
             inputs.in_order(&self.common, &mut so_far)?;
         }
-        let report = Report::of(so_far.outcomes);
-        let report = report.or_measure_since(&self.not_measured_since);
-        let report = report.or_measure_again(&self.made_for_other).or_measure(&self.held);
+        let report = Report::of(so_far.outcomes).or_measure_since(&self.not_measured_since);
         Ok(report.with_labels(&self.called))
     }
 

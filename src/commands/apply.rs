@@ -90,7 +90,8 @@ fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
          hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
-         chain-row-2, depth-row-2, depth-all, hitch"
+         chain-row-2, depth-row-2, depth-all, hitch, \
+         planter, plate, plate-cells, plate-carry, seed, vacuum, tyres, soil"
             .into()
     })
 }
@@ -154,8 +155,8 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     };
     let day = arguments.date.clone().unwrap_or_else(today);
     let reason = arguments.reason.as_deref();
-    let report = match sheet.job.calibrate() {
-        Ok(report) => report,
+    let report = match sheet.calibrate(Some(&day)) {
+        Ok(standing) => standing.report,
         Err(error) => {
             let words = format!("error: {error}\nhelp: list only the sprockets at hand\n");
             return could_not(&words);
@@ -282,6 +283,7 @@ fn at_hand(what: ByHand) -> (&'static str, &'static [&'static Caution]) {
         ByHand::Chain { .. } => ("with the engine off, jump the chain", AT_THE_DRIVE),
         ByHand::Depth { .. } => ("set the depth", AT_THE_OPENERS),
         ByHand::Hitch => ("set what the tractor goes by, or the hitch", AT_THE_HITCH),
+        ByHand::Condition(_) => ("with the engine off, fit or load it", AT_THE_DRIVE),
     }
 }
 

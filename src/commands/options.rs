@@ -11,6 +11,7 @@ use crate::quantity::{Measure, MeasureUnit};
 use crate::sheet::{Diagnostic, Override};
 use crate::statistics::Confidence;
 
+use super::dates::{day, today};
 use super::mistakes::usage;
 
 /// Form of the results.
@@ -61,6 +62,21 @@ pub struct Readings {
     /// Readings to leave out by their number: `7,9`; in `calibrate`, `trip:7,alley:3`.
     #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
     pub(super) without: Vec<LeftOut>,
+}
+
+/// The day that results are for.
+#[derive(Clone, Debug, Args)]
+pub struct On {
+    /// Day it is to hold on, such as 2027-05-01 [default: today].
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    on: Option<String>,
+}
+
+impl On {
+    /// The day.
+    pub(super) fn day(&self) -> String {
+        self.on.clone().unwrap_or_else(today)
+    }
 }
 
 /// Values set over those of the sheet.

@@ -7,7 +7,7 @@ use crate::outcome::Verdict;
 use crate::working::Value;
 
 use super::check::made_before_change;
-use super::{Change, Record, Run, Subject};
+use super::{Change, Record, Run, Subject, edited_words};
 
 /// A change worked out by the calculations, on its way into the sheet.
 #[derive(Clone, Debug)]
@@ -84,6 +84,16 @@ pub fn choose(
             open.date
         )));
     }
+    let edited = |one: &Wanted| {
+        let all = record.edited().into_iter();
+        let mut own = all.filter(|(change, _)| change.setting == one.setting);
+        own.next().map(|(change, now)| edited_words(change, now))
+    };
+    if let Some(words) = chosen.iter().find_map(edited) {
+        return Err(NoChange::NotNow(format!(
+            "{words}: put that back, or make it a change of its own by --setting KEY=VALUE"
+        )));
+    }
     if let Some(why) = chosen.iter().find_map(|one| proved_by_old(one, record)) {
         return Err(NoChange::NotNow(why));
     }
@@ -148,10 +158,9 @@ fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Want
 
 fn nothing(report: &Report) -> NoChange {
     if !report.not_measured.is_empty() {
-        let names: Vec<&str> = report.not_measured.iter().map(|setting| setting.name).collect();
         return NoChange::Nothing(format!(
             "what was measured stays as it is; measure these next: {}",
-            names.join(", ")
+            report.not_measured.join(", ")
         ));
     }
     NoChange::Nothing(match &report.next {
@@ -281,7 +290,7 @@ mod tests {
         let by_hand = report(alley::CALCULATION, None);
         let why = choose(&by_hand, &record, Choice::Next).expect_err("by hand");
         assert_eq!(why, NoChange::ByHand("put it right".into()));
-        let not_measured = vec![&TRIP_SCALE, &SETBACK];
+        let not_measured = vec![TRIP_SCALE.name, SETBACK.name];
         let why = choose(&Report { not_measured, ..by_hand }, &record, Choice::Next);
         let why = why.expect_err("to be measured");
         assert!(matches!(&why, NoChange::Nothing(words) if words.ends_with("trip scale, setback")));

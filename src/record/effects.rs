@@ -8,7 +8,7 @@ use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{ByHand, Calculation, SettingResult};
+use crate::outcome::{ByHand, Calculation, Condition, SettingResult};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -49,9 +49,12 @@ static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
 
 /// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
 /// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
-/// width (t_first - t_last) and the middle.
-static BY_TIMER: Effect =
-    Effect { moves: &["changeover-run", "alley-run", "pass-run"], known: &[] };
+/// width (t_first - t_last) and the middle, by as much as the changeover predicts. What is seen of bunched
+/// and stray seeds is no such sum.
+static BY_TIMER: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run"],
+    known: &["alley-run", "pass-run"],
+};
 
 /// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
 /// v/s inside q(t), every edge, and every share of a spacing. What the wheel does on the ground
@@ -82,6 +85,51 @@ static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] 
 
 /// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
 static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
+
+/// Another planter: nothing that was measured with the one tells of the other. What was timed is the
+/// tractor's.
+static BY_PLANTER: Effect = Effect {
+    moves: &[
+        "wheel-run",
+        "trip-run",
+        "alley-run",
+        "pass-run",
+        "guess-row-run",
+        "changeover-run",
+        "row-run",
+        "depth-run",
+        "spacing-run",
+        "stand-count",
+    ],
+    known: &[],
+};
+
+/// Another plate: k cells from pick-up to release stand in t_last and t_first, so every edge moves,
+/// and with the cells the spacing.
+static BY_PLATE: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run", "row-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Other seed, or another vacuum: how seeds are picked up, swept off and let go, and how they come
+/// up. Common practice, no source.
+static BY_SEED: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Other tyres, or another pressure in them: how far the wheel rolls in a turn, and with it every
+/// length that is counted out by the wheel, up to the trip.
+static BY_TYRES: Effect = Effect {
+    moves: &["wheel-run", "trip-run", "alley-run", "pass-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Another soil: the skid of the wheel, how deep the openers go, and what comes up.
+static BY_SOIL: Effect = Effect {
+    moves: &["wheel-run", "trip-run", "depth-run", "spacing-run", "stand-count"],
+    known: &[],
+};
 
 /// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
 /// runs are read anew.
@@ -193,7 +241,20 @@ impl Subject {
             Subject::Hand(ByHand::Chain { .. }) => &BY_CHAIN,
             Subject::Hand(ByHand::Depth { .. }) => &BY_DEPTH,
             Subject::Hand(ByHand::Hitch) => &BY_HITCH,
+            Subject::Hand(ByHand::Condition(condition)) => match condition {
+                Condition::Planter => &BY_PLANTER,
+                Condition::Plate | Condition::Cells | Condition::Carry => &BY_PLATE,
+                Condition::Seed | Condition::Vacuum => &BY_SEED,
+                Condition::Tyres => &BY_TYRES,
+                Condition::Soil => &BY_SOIL,
+            },
         }
+    }
+
+    /// Whether it is a condition that calibrations hold for, and none of them corrects.
+    #[must_use]
+    pub fn is_condition(&self) -> bool {
+        matches!(self, Subject::Hand(ByHand::Condition(_)))
     }
 
     /// The row that it belongs to, where it belongs to one.
@@ -230,6 +291,11 @@ impl Subject {
             Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,
             Subject::Hand(ByHand::Depth { .. }) => depth::CALCULATION.key,
             Subject::Hand(ByHand::Hitch) => guess_rows::CALCULATION.key,
+            // Many rest on it; the first of those that it moves.
+            Subject::Hand(ByHand::Condition(
+                Condition::Planter | Condition::Tyres | Condition::Soil,
+            )) => trip::CALCULATION.key,
+            Subject::Hand(ByHand::Condition(_)) => changeover::CALCULATION.key,
         };
         let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
         found.unwrap_or(&CALIBRATIONS[0])

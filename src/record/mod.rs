@@ -1,18 +1,22 @@
 //! The record: what was changed and when, which measurements go on to count after it, and whether
 //! every calibration still holds.
 
+mod age;
 mod by_hand;
 mod check;
 mod choice;
 mod course;
 mod effects;
 pub mod operating_point;
+mod standing;
 
+pub use age::{HOLDS_FOR, holds_until};
 pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other};
 pub use choice::{Choice, NoChange, Wanted, choose};
 pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, TIMERS};
+pub use standing::{Standing, standing};
 
 use crate::calculations::changeover;
 use crate::outcome::ByHand;
@@ -121,6 +125,8 @@ pub struct Record {
     pub held: Vec<(Subject, Held)>,
     /// What the sheet says of the effects of hands.
     pub known: Known,
+    /// For how many days a calibration holds, where the sheet says so.
+    pub holds_for: Option<u32>,
 }
 
 /// What a sheet says of what hands do.
@@ -130,6 +136,8 @@ pub struct Known {
     pub tooth: bool,
     /// How far a turn of the depth setting moves the depth.
     pub turn: bool,
+    /// Where the changeover puts the edges of an alley.
+    pub timers: bool,
 }
 
 impl Record {
@@ -162,6 +170,18 @@ impl Record {
         self.changes.iter().filter(touches).max_by(|a, b| a.date.cmp(&b.date))
     }
 
+    /// What is another in the sheet than its last change made it: somebody wrote over it.
+    #[must_use]
+    pub fn edited(&self) -> Vec<(&Change, &Held)> {
+        let is_last = |(place, change): &(usize, &Change)| {
+            self.changes[place + 1..].iter().all(|later| later.setting != change.setting)
+        };
+        let last = self.changes.iter().enumerate().filter(is_last).map(|(_, change)| change);
+        let now =
+            |change: &Change| self.held(change.setting).filter(|now| !now.is_same(&change.to));
+        last.filter_map(|change| Some((change, now(change)?))).collect()
+    }
+
     /// What something is in force as now.
     #[must_use]
     pub fn held(&self, subject: Subject) -> Option<&Held> {
@@ -172,6 +192,10 @@ impl Record {
     /// now.
     #[must_use]
     pub fn unproven(&self, subject: Subject) -> Option<&Change> {
+        // What a condition sets aside shows by itself.
+        if subject.is_condition() {
+            return None;
+        }
         let last = self.changes.iter().rfind(|change| change.setting == subject)?;
         let proof = self.proof(subject.calibration());
         let now = self.held(subject)?;
@@ -190,6 +214,18 @@ impl Record {
         let seen = self.runs.iter().any(|run| calibration.proof.contains(&run.table));
         if timers && !seen { &["alley-run"] } else { calibration.proof }
     }
+}
+
+/// What was written over, in words.
+#[must_use]
+pub fn edited_words(change: &Change, now: &Held) -> String {
+    format!(
+        "the sheet has the {} at {}, and its last change, of {}, was to {}",
+        change.setting.name(),
+        now.text,
+        change.date,
+        change.to.text
+    )
 }
 
 impl Run {
@@ -228,6 +264,7 @@ impl Subject {
             Subject::Hand(ByHand::Depth { .. }) => known.turn,
             // Which way marks that moved out went, only the heading tells.
             Subject::Hand(ByHand::Marks) => run.headed,
+            Subject::Held(setting) if TIMERS.contains(setting) => known.timers,
             _ => true,
         };
         by_sheet && self.effect().known.contains(&run.table)

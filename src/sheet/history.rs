@@ -2,8 +2,8 @@
 
 use toml::de::DeValue;
 
-use crate::outcome::ByHand;
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
+use crate::outcome::{ByHand, Condition};
 use crate::quantity::bounds::{self, Bounds};
 use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, TimeUnit};
 use crate::record::operating_point::OperatingPoint;
@@ -161,7 +161,8 @@ fn settings() -> Names {
     let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
-    let all = held.chain(others).chain(by_hand).collect();
+    let conditions = Condition::ALL.map(Condition::key);
+    let all = held.chain(others).chain(by_hand).chain(conditions).collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 
@@ -183,6 +184,8 @@ static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Hel
     text: teeth.to_string(),
     base: f64::from(teeth),
 });
+static CELLS: &dyn Takes<Held> = &mapped(whole(&bounds::CELLS), count);
+static CARRY: &dyn Takes<Held> = &mapped(whole(&bounds::CARRY), count);
 static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal| Held {
     text: scale.to_string(),
     base: scale.value(),
@@ -192,6 +195,10 @@ static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), ke
 static MARKS: &dyn Takes<Held> = &kept_length(&bounds::MARKS_MOVED);
 static JUMPED: &dyn Takes<Held> = &mapped(signed_whole(&bounds::TEETH_JUMPED), with::plain);
 static TURNED: &dyn Takes<Held> = &mapped(number(&bounds::TURNS_MADE), with::plain);
+
+fn count(number: u32) -> Held {
+    with::plain(Decimal::whole(number))
+}
 
 /// What a setting held, by what it is; anything a setting can hold where that is not known.
 fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
@@ -213,6 +220,9 @@ fn by_hand(what: ByHand) -> &'static dyn Takes<Held> {
         ByHand::Marks => MARKS,
         ByHand::Chain { .. } => JUMPED,
         ByHand::Depth { .. } => TURNED,
+        ByHand::Condition(Condition::Cells) => CELLS,
+        ByHand::Condition(Condition::Carry) => CARRY,
+        ByHand::Condition(_) => WORDS,
     }
 }
 

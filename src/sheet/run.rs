@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::de::DeValue;
 
+use crate::quantity::Speed;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, Speed};
 use crate::record;
 use crate::record::operating_point::OperatingPoint;
 
@@ -157,7 +157,8 @@ pub(super) fn remark_on_aside(
     let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
     let with = last.1.aside.as_deref().unwrap_or_default();
     let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
-    let advice = "they stay in the sheet as the record; measure again with what is set now";
+    let stay = if all.len() == 1 { "it stays" } else { "they stay" };
+    let advice = format!("{stay} in the sheet as the record; measure again with what is set now");
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 
@@ -183,20 +184,35 @@ pub(super) fn remark_on_older(
     reader.say(&codes::BEFORE_CHANGE, first.span.clone(), message, advice);
 }
 
+/// One remark for what somebody wrote over.
+pub(super) fn remark_on_edited(
+    reader: &mut Reader<'_>,
+    place: Range<usize>,
+    record: &record::Record,
+) {
+    let edited = record.edited();
+    if edited.is_empty() {
+        return;
+    }
+    let words: Vec<String> =
+        edited.iter().map(|(change, now)| record::edited_words(change, now)).collect();
+    let advice = "put that back and change it by `alleytrue apply SHEET --setting KEY=VALUE`, so that \
+                  runs keep what they were made with";
+    reader.say(&codes::EDITED, place, words.join("; "), advice);
+}
+
 /// How many differences one remark names.
 const MOST_NAMED: usize = 4;
 
 /// One remark for all runs that count although they were made for another seed spacing, alley or
-/// boost than the sheet is for; returns what that was, in words.
+/// boost than the sheet is for.
 pub(super) fn remark_on_other(
     reader: &mut Reader<'_>,
     recorded: &[Recorded],
     record: &record::Record,
-) -> Vec<String> {
+) {
     let other = record::made_for_other(record);
-    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else {
-        return vec![];
-    };
+    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else { return };
     let mut words: Vec<String> = vec![];
     for word in other.iter().flat_map(|(_, words)| words) {
         if !words.contains(word) {
@@ -215,21 +231,4 @@ pub(super) fn remark_on_other(
          those again"
     );
     reader.say(&codes::OTHER_OPERATING_POINT, first.span.clone(), message, advice);
-    words
-}
-
-/// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.
-pub(super) fn check_travel(
-    reader: &mut Reader<'_>,
-    course: &Length,
-    turns: &Decimal,
-    place: Range<usize>,
-) {
-    let bounds = &bounds::TRAVEL_PER_TURN;
-    if !bounds.hold(course.base() / turns.value()) {
-        let message = format!("{turns} turns over {course} can't be");
-        let advice = "check the turns and the unit of the course";
-        reader.say(&codes::OUT_OF_RANGE, place, message, advice).allowed =
-            Some(format!("{} a turn", bounds.text()));
-    }
 }

@@ -85,7 +85,8 @@ fn until_when(cautions: &[&'static Caution]) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("Until when the card holds".into())];
     blocks.push(Block::Words(
         "Until speed, seed spacing, alley or boost is another than over its front, or soil, seed \
-         lot, tyres or load: then measure again, print a new card, tear this one up."
+         lot, tyres or load; and no longer than the days on its front. Then measure again, print a \
+         new card, tear this one up."
             .into(),
     ));
     blocks.push(Block::Heading("Cautions".into()));
@@ -228,7 +229,9 @@ fn table(all: &[InForce]) -> Grid {
             (State::Later, _) => "its turn comes".into(),
             (State::Measure, _) => "not sure yet".into(),
             (State::NotMeasured, _) => "not known".into(),
-            (State::Leave, None) => "yes".into(),
+            (State::Leave, None) => {
+                one.until.as_ref().map_or_else(|| "yes".into(), |day| format!("until {day}"))
+            }
             (State::Leave, Some(why)) => format!("no: {}", harmless(why)),
         };
         vec![one.full_name(), one.now.clone(), one.rests_on.clone(), holds]

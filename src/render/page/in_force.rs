@@ -38,6 +38,8 @@ pub(super) struct InForce {
     pub(super) state: State,
     /// Readings and day that it rests on.
     pub(super) rests_on: String,
+    /// The last day on which that holds.
+    pub(super) until: Option<String>,
     /// Why it does not hold any more.
     pub(super) stale: Vec<String>,
 }
@@ -63,7 +65,7 @@ pub(super) fn in_force(material: &Material<'_>) -> Vec<InForce> {
     // What the record says of each by itself: what another row of the same calculation is to be
     // changed by is said in its own row.
     let bare = report.outcomes.iter().map(|outcome| Outcome::new(outcome.calculation)).collect();
-    let checked = check(&material.sheet.record, &Report::of(bare));
+    let checked = check(&material.sheet.record, &Report::of(bare), Some(material.date));
     let next = next_names(report);
     let mut all = vec![];
     for outcome in &report.outcomes {
@@ -81,6 +83,7 @@ pub(super) fn in_force(material: &Material<'_>) -> Vec<InForce> {
                 now: harmless(held),
                 state: State::NotMeasured,
                 rests_on: "not measured".into(),
+                until: None,
                 stale: vec![],
             });
         }
@@ -114,13 +117,14 @@ fn measured(
         Verdict::Keep(_) => State::Leave,
         Verdict::Measure(_) => State::Measure,
     };
-    let own = checked.iter().find(|one| outcome.calculation.key.starts_with(one.key));
+    let own = checked.iter().find(|one| outcome.calculation.key.starts_with(one.calculation.key));
     InForce {
         name: setting.name.clone(),
         called: report.called(setting).map(str::to_owned),
         now: if is_held || setting.now.is_none() { now } else { format!("{now} measured") },
         state,
         rests_on: rests_on(outcome, own),
+        until: own.and_then(|one| one.until.clone()),
         stale: own.map_or(vec![], |one| one.stale.clone()),
     }
 }

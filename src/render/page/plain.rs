@@ -140,9 +140,7 @@ fn grid(out: &mut String, table: &Grid, style: Style) {
     if !table.title.is_empty() {
         wrapped(out, "", &table.title, style);
     }
-    let count = table.heads.len();
-    let last_of_words = count > 0 && table.is_of_words(count - 1);
-    let widths: Vec<usize> = (0..count)
+    let mut widths: Vec<usize> = (0..table.heads.len())
         .map(|column| {
             let cells = table.rows.iter().filter_map(|row| row.get(column));
             let head = &table.heads[column];
@@ -150,10 +148,17 @@ fn grid(out: &mut String, table: &Grid, style: Style) {
             cells.map(|cell| cell.width()).chain(heads).max().unwrap_or(0)
         })
         .collect();
+    let last_of_words = !widths.is_empty() && table.is_of_words(widths.len() - 1);
+    // Columns of numbers that find no room are on paper.
+    let room = WIDTH - 2 - 4 * table.ticks.len();
+    while !last_of_words && widths.len() > 1 && widths.iter().map(|w| w + 2).sum::<usize>() > room {
+        widths.pop();
+    }
+    let count = widths.len();
     let mut line = |cells: &[String], tick: &str| {
         let mut start = format!("  {tick}");
         let mut end = String::new();
-        for (column, cell) in cells.iter().enumerate() {
+        for (column, cell) in cells.iter().enumerate().take(count) {
             let padding = " ".repeat(widths[column].saturating_sub(cell.width()));
             let gap = if column == 0 { "" } else { "  " };
             if column + 1 == count && last_of_words {
