@@ -577,17 +577,26 @@ fn lists_on_the_pages_leave_no_calculation_and_no_run_out() {
 fn the_page_of_cautions_has_every_caution_with_its_source() {
     let text = in_one_line(reference::CAUTIONS.text);
     for caution in [
-        &cautions::STOP_FIRST,
         &cautions::MANUAL_FIRST,
-        &cautions::SEED_TAG,
-        &cautions::PACKING,
+        &cautions::STOP_FIRST,
+        &cautions::BLOCK_FIRST,
+        &cautions::POWER_SHAFT,
         &cautions::NO_RIDERS,
         &cautions::CLEAR_OF_METERS,
+        &cautions::RUN_DOWN,
+        &cautions::TURNING_WHEEL,
         &cautions::BLOCK_RAISED,
+        &cautions::OVER_A_TRAY,
         &cautions::HYDRAULIC_LEAKS,
         &cautions::ROLL_BAR,
+        &cautions::OVERHEAD_LINES,
+        &cautions::HEARING,
+        &cautions::EXHAUST_DUST,
+        &cautions::NO_AIR,
+        &cautions::SEED_TAG,
         &cautions::WASH,
-        &cautions::BLOCK_FIRST,
+        &cautions::LEFT_OVER,
+        &cautions::PACKING,
     ] {
         let words = format!("- {} ({})", caution.text, caution.source);
         assert!(text.contains(&words), "{words}");

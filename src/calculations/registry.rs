@@ -30,13 +30,15 @@ macro_rules! registry {
             $($(#[$doc])* pub $name: Option<Box<$name::Inputs>>,)+
             /// What hands adjusted and nothing was measured with since.
             pub not_measured_since: Vec<NotMeasured>,
+            /// The crew's own labels of settings, by the keys of those.
+            pub called: Vec<(&'static str, String)>,
         }
 
         impl Job {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job { common, $($name: None,)+ not_measured_since: vec![] }
+                Job { common, $($name: None,)+ not_measured_since: vec![], called: vec![] }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -127,7 +129,8 @@ impl Job {
         for inputs in self.inputs() {
             inputs.in_order(&self.common, &mut so_far)?;
         }
-        Ok(Report::of(so_far.outcomes).or_measure_since(&self.not_measured_since))
+        let report = Report::of(so_far.outcomes).or_measure_since(&self.not_measured_since);
+        Ok(report.with_labels(&self.called))
     }
 
     /// What a subcommand shows; nothing where the sheet has no data for it.
@@ -144,7 +147,7 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own))
+        Ok(Report::of(outcomes).or_measure_since(&own).with_labels(&self.called))
     }
 }
 

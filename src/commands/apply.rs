@@ -13,7 +13,7 @@ use crate::quantity::Speed;
 use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand, setback_for};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
-    Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct,
+    Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
 };
 use crate::sheet::{FieldSheet, Source};
 
@@ -62,6 +62,9 @@ pub struct Arguments {
     /// Why, instead of the error that was measured.
     #[arg(long)]
     reason: Option<String>,
+    /// Who makes the change: a name or initials.
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
     /// Change it although the day lies before the last run or change.
     #[arg(long)]
     yes: bool,
@@ -193,6 +196,8 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
             Err(why) => return Ok(refuse(&why, style)),
         },
     };
+    let chosen =
+        chosen.and_then(|(text, last)| Ok((signed(source, text, arguments.by.as_deref())?, last)));
     let (text, last) = match chosen {
         Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),

@@ -43,6 +43,9 @@ pub struct Arguments {
     /// Date on the pages; today where it is left out.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<String>,
+    /// Cab card of half a page, for a pocket or the windscreen.
+    #[arg(long)]
+    half: bool,
     #[command(flatten)]
     readings: Readings,
 }
@@ -146,6 +149,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         stakes: stakes.as_ref(),
         packets: packets.as_ref(),
         chart: chart.as_ref().map_err(String::as_str),
+        half: arguments.half,
         remarks: &sheet.remarks,
     };
     Ok(page::document(&kinds, &material, paper(arguments, sheet)))

@@ -121,6 +121,7 @@ fn subcommand(kind: &Kind) -> clap::Command {
     let mut command = clap::Command::new(kind.name)
         .about(kind.about)
         .arg(option("date", "DAY", date).value_parser(day))
+        .arg(option("by", "NAME", "Who measured: a name or initials"))
         .arg(option("note", "TEXT", "A note, in quotes"));
     if kind.at_point {
         command =
@@ -177,6 +178,7 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
     let one = |name: &str| given.get_one::<String>(name).map(|value| said(value));
     let date = one("date").unwrap_or_else(today);
     let mut keys = vec![("date", Given::Day(date))];
+    keys.extend(one("by").map(|by| ("by", Given::Text(by))));
     keys.extend(one("note").map(|note| ("note", Given::Text(note))));
     if kind.at_point {
         keys.extend(one("speed").map(|speed| ("speed", Given::One(speed))));

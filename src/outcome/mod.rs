@@ -14,6 +14,7 @@ mod picture;
 mod report;
 pub mod setting;
 mod table;
+mod to_do;
 pub mod warning;
 pub(crate) mod wording;
 
@@ -31,6 +32,7 @@ pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
 pub use report::{NotMeasured, Report};
 pub use setting::{SettingResult, Verdict};
 pub use table::{Cell, Column, Table};
+pub use to_do::ToDo;
 pub use warning::{Warning, WarningKind};
 
 use std::borrow::Cow;

@@ -3,7 +3,8 @@
 use super::Outcome;
 use super::by_hand::ByHand;
 use super::next::{Calculation, Next};
-use super::setting::Verdict;
+use super::setting::{SettingResult, Verdict};
+use super::to_do::ToDo;
 
 /// The results in working order.
 #[derive(Clone, Debug)]
@@ -14,7 +15,12 @@ pub struct Report {
     pub next: Option<Next>,
     /// What the sheet holds and nothing ever measured, where measuring it is the next step.
     pub not_measured: Vec<&'static str>,
+    /// The crew's own labels of settings, by the keys of those.
+    pub called: Vec<(&'static str, String)>,
 }
+
+/// Steps that set several things in one change.
+const TOGETHER: [&str; 2] = ["sprockets", "timers"];
 
 /// What was changed and not measured since.
 #[derive(Clone, Debug)]
@@ -44,7 +50,7 @@ impl Report {
         let next = outcomes.iter().find_map(|outcome| outcome.next.clone());
         // What no step can reach holds up nothing that can be changed.
         let next = next.or_else(|| outcomes.iter().find_map(Outcome::step_at_fault));
-        Report { outcomes, next, not_measured: vec![] }
+        Report { outcomes, next, not_measured: vec![], called: vec![] }
     }
 
     /// The same report; where hands adjusted something that was not measured since, that is the next
@@ -60,6 +66,64 @@ impl Report {
         self
     }
 
+    /// What the next step comes to.
+    ///
+    /// ```
+    /// use alleytrue::outcome::ToDo;
+    /// use alleytrue::sheet::{FieldSheet, Source, starter};
+    /// let sheet = FieldSheet::read(&Source::new("sheet.toml", starter::US)).expect("a sheet");
+    /// let report = sheet.job.calibrate().expect("results").one_at_a_time();
+    /// let ToDo::Set(settings) = report.to_do() else { panic!("a setting") };
+    /// assert_eq!(settings.len(), 1);
+    /// assert_eq!(Some(&settings[0].name), report.next.as_ref().and_then(|next| next.setting.as_ref()));
+    /// ```
+    #[must_use]
+    pub fn to_do(&self) -> ToDo<'_> {
+        let Some(next) = &self.next else { return ToDo::Nothing };
+        if !next.by_hand.is_empty() {
+            return ToDo::Adjust(next);
+        }
+        let own = self.outcomes.iter().filter(|one| one.calculation == next.calculation);
+        let changing: Vec<&SettingResult> = own
+            .flat_map(|outcome| &outcome.settings)
+            .filter(|setting| matches!(setting.verdict, Verdict::Change(_)))
+            .collect();
+        let named = |setting: &&&SettingResult| next.setting.as_ref() == Some(&setting.name);
+        if let Some(one) = changing.iter().find(named) {
+            return ToDo::Set(vec![one]);
+        }
+        let together = next.setting.as_deref().is_some_and(|name| TOGETHER.contains(&name));
+        match together && !changing.is_empty() {
+            true => ToDo::Set(changing),
+            false => ToDo::Look(next),
+        }
+    }
+
+    /// The same report with the crew's own labels of settings, in the next step too.
+    #[must_use]
+    pub fn with_labels(mut self, called: &[(&'static str, String)]) -> Report {
+        self.called = called.to_vec();
+        let named = |name: &str| {
+            let mut results = self.outcomes.iter().flat_map(|outcome| &outcome.settings);
+            results.find(|setting| setting.name == name).and_then(|setting| self.called(setting))
+        };
+        let label = self.next.as_ref().and_then(|next| named(next.setting.as_deref()?));
+        let label = label.map(str::to_owned);
+        if let (Some(next), Some(label)) = (&mut self.next, label) {
+            let name = next.setting.clone().unwrap_or_default();
+            let called = format!("the {name} (\"{label}\")");
+            next.instruction = next.instruction.replacen(&format!("the {name}"), &called, 1);
+        }
+        self
+    }
+
+    /// The crew's own label of a setting, where it has one.
+    #[must_use]
+    pub fn called(&self, setting: &SettingResult) -> Option<&str> {
+        let key = setting.key?;
+        self.called.iter().find(|(own, _)| *own == key).map(|(_, label)| label.as_str())
+    }
+
     /// The same report as it is shown: one thing is changed at a time, so every other setting that is
     /// to be changed waits for the next step.
     #[must_use]
@@ -70,10 +134,22 @@ impl Report {
             Some(name) => format!("the {name} first"),
             None => format!("{} first", next.calculation.title.to_lowercase()),
         };
-        let others = self.outcomes.iter_mut().filter(|one| one.calculation != next.calculation);
-        for setting in others.flat_map(|outcome| &mut outcome.settings) {
-            if matches!(setting.verdict, Verdict::Change(_)) {
-                *setting = setting.clone().waiting(format!("{first}; then measure again"));
+        // What the step itself changes stays; hands may adjust several rows in one step.
+        let own = next.calculation;
+        let of_step: Option<Vec<String>> = match self.to_do() {
+            ToDo::Set(settings) => Some(settings.iter().map(|one| one.name.clone()).collect()),
+            ToDo::Adjust(_) => None,
+            ToDo::Look(_) | ToDo::Nothing => Some(vec![]),
+        };
+        for outcome in &mut self.outcomes {
+            let is_own = outcome.calculation == own;
+            let stays = |setting: &SettingResult| {
+                is_own && of_step.as_ref().is_none_or(|names| names.contains(&setting.name))
+            };
+            for setting in outcome.settings.iter_mut().filter(|setting| !stays(setting)) {
+                if matches!(setting.verdict, Verdict::Change(_)) {
+                    *setting = setting.clone().waiting(format!("{first}; then measure again"));
+                }
             }
         }
         self

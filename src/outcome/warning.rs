@@ -252,6 +252,9 @@ warning_table! {
     EDGE_PLOTS = "edge-plots",
         "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
         "A [layout] without `border-ranges` or without `border-passes`.";
+    TAPE_SHORT = "tape-short",
+        "The tape ends before the last mark. Each time it is laid anew an error is made that all marks behind it carry; where it must be, set a peg at a full length of it with the tape still lying, and start from that peg. Common practice, no source.",
+        "A [layout] with `tape = \"100 ft\"` whose last mark is further out.";
 }
 
 #[cfg(test)]

@@ -106,6 +106,7 @@ mod tests {
             to: held(to),
             error: error.map(held),
             reason: None,
+            by: None,
             runs: vec![],
             point: OperatingPoint::default(),
         }

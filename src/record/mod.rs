@@ -104,6 +104,8 @@ pub struct Change {
     pub error: Option<Held>,
     /// Why.
     pub reason: Option<String>,
+    /// Who changed it.
+    pub by: Option<String>,
     /// The runs it came from.
     pub runs: Vec<String>,
     /// What it was changed for.
@@ -288,6 +290,7 @@ fn from_one_to_two(date: &str, setting: Subject) -> Change {
         to: held("2"),
         error: None,
         reason: None,
+        by: None,
         runs: vec![],
         point: OperatingPoint::default(),
     }

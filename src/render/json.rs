@@ -45,6 +45,7 @@ struct ResultObject {
 struct SettingObject {
     name: String,
     key: Option<&'static str>,
+    called: Option<String>,
     now: Option<Number>,
     set: Option<Number>,
     exact: Option<Number>,
@@ -199,7 +200,7 @@ pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Documen
     Document {
         sheet: source.name().into(),
         title: sheet.title.clone(),
-        results: report.outcomes.iter().map(result).collect(),
+        results: report.outcomes.iter().map(|outcome| result(report, outcome)).collect(),
         remarks: sheet
             .remarks
             .iter()
@@ -257,10 +258,10 @@ fn number(value: f64) -> Option<Number> {
     Number::from_f64(value)
 }
 
-fn result(outcome: &Outcome) -> ResultObject {
+fn result(report: &Report, outcome: &Outcome) -> ResultObject {
     ResultObject {
         calculation: outcome.calculation.key,
-        settings: outcome.settings.iter().map(setting).collect(),
+        settings: outcome.settings.iter().map(|one| setting(report, one)).collect(),
         values: outcome.values.iter().map(value).collect(),
         how_sure: outcome.judgement.as_ref().map(sure),
         tables: outcome.tables.iter().map(|t| (t.key.to_owned(), table(t))).collect(),
@@ -281,10 +282,11 @@ fn result(outcome: &Outcome) -> ResultObject {
     }
 }
 
-fn setting(setting: &SettingResult) -> SettingObject {
+fn setting(report: &Report, setting: &SettingResult) -> SettingObject {
     SettingObject {
         name: setting.name.clone(),
         key: setting.key,
+        called: report.called(setting).map(str::to_owned),
         now: setting.now.as_ref().and_then(|now| number(now.number())),
         set: number(setting.set.number()),
         exact: number(setting.exact.number()),

@@ -149,6 +149,7 @@ struct ChangeObject {
     to: String,
     error: Option<String>,
     reason: Option<String>,
+    by: Option<String>,
     runs: Vec<String>,
     speed: Option<String>,
     seeds: Option<String>,
@@ -204,6 +205,7 @@ fn change_object(change: &Change) -> ChangeObject {
         to: change.to.text.clone(),
         error: change.error.as_ref().map(|error| error.text.clone()),
         reason: change.reason.clone(),
+        by: change.by.clone(),
         runs: change.runs.clone(),
         speed: change.point.text(Part::Speed),
         seeds: change.point.text(Part::Seeds),
@@ -224,6 +226,7 @@ pub fn history_table(record: &Record) -> Table {
             text(&change.to.text),
             maybe(change.error.as_ref().map(|error| &error.text)),
             maybe(change.reason.as_ref()),
+            maybe(change.by.as_ref()),
             text(&change.runs.join(", ")),
             maybe(change.point.text(Part::Speed).as_ref()),
             maybe(change.point.text(Part::Seeds).as_ref()),
@@ -235,8 +238,8 @@ pub fn history_table(record: &Record) -> Table {
         key: "history",
         title: "History".into(),
         columns: columns(&[
-            "date", "setting", "from", "to", "error", "reason", "runs", "speed", "seeds", "alley",
-            "boost",
+            "date", "setting", "from", "to", "error", "reason", "by", "runs", "speed", "seeds",
+            "alley", "boost",
         ]),
         rows: record.changes.iter().map(row).collect(),
     }
@@ -298,6 +301,7 @@ fn changes(out: &mut String, changes: &[Change], style: Style) {
     for (change, row) in changes.iter().zip(&rows) {
         let _ = writeln!(out, "{}", line(row));
         let mut notes: Vec<String> = change.reason.iter().cloned().collect();
+        notes.extend(change.by.as_ref().map(|by| format!("by {by}")));
         if !change.runs.is_empty() {
             notes.push(format!("from {}", change.runs.join(", ")));
         }

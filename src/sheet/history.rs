@@ -30,6 +30,7 @@ pub(super) static KEYS: Keys = Keys {
         &TO,
         &ERROR,
         &REASON,
+        &BY,
         &RUNS,
         &SPEED,
         &POPULATION,
@@ -87,6 +88,13 @@ pub(super) static REASON: Key<String> = Key {
     example: "\"alleys lie ahead\"",
     meaning: "Why.",
 };
+pub(super) static BY: Key<String> = Key {
+    name: "by",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"J. D.\"",
+    meaning: "Who changed it: a name or initials.",
+};
 pub(super) static RUNS: Key<Vec<String>> = Key {
     name: "runs",
     takes: &list(Text),
@@ -112,6 +120,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let to = table.read_as(reader, &TO, held(setting));
     let error = table.read(reader, &ERROR);
     let reason = table.read(reader, &REASON);
+    let by = table.read(reader, &BY);
     let runs = table.read(reader, &RUNS);
     let speed = table.read(reader, &SPEED);
     let point = OperatingPoint { speed, ..operating_point::read(reader, table) };
@@ -122,6 +131,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         to: to?,
         error,
         reason,
+        by,
         runs: runs.unwrap_or_default(),
         point,
     })

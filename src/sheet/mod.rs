@@ -38,6 +38,7 @@ mod spacing_run;
 mod speed_run;
 mod stand_count;
 pub mod starter;
+mod study;
 mod syntax;
 mod top;
 mod travel;
@@ -121,6 +122,7 @@ macro_rules! tables {
 }
 
 tables! {
+    study: always study;
     planter: always planter;
     trial: always trial;
     layout: once layout;

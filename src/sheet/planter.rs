@@ -28,6 +28,7 @@ pub(super) static KEYS: Keys = Keys {
     meaning: "The machine.",
     list: &[
         &NAME,
+        &SERIAL,
         &ROWS,
         &ROW_SPACING,
         &TRAVEL_PER_TURN,
@@ -48,6 +49,13 @@ pub(super) static NAME: Key<String> = Key {
     needed: Needed::No,
     example: "\"four-row\"",
     meaning: "A name. What was measured with another planter is not used.",
+};
+static SERIAL: Key<String> = Key {
+    name: "serial",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"0417\"",
+    meaning: "Its serial number. For the record.",
 };
 static ROWS: Key<Decimal> = Key {
     name: "rows",
@@ -318,7 +326,7 @@ static TRIP_SCALE: Keys = Keys {
     example: "{ counts = \"per length\", step = 0.01 }",
     instead: "what the number means: { counts = \"per length\" } or { length = \"per count\" }; the \
               number itself goes under [settings]",
-    list: &[&COUNTS, &LENGTH, &SCALE_STEP],
+    list: &[&COUNTS, &LENGTH, &SCALE_STEP, &CALLED],
     shown: &[&COUNTS, &SCALE_STEP],
     ..Keys::ONCE
 };
@@ -364,7 +372,7 @@ const MOVING: Keys = Keys {
     example: "{ raising-moves-alley = \"back\", step = \"0.5 in\" }",
     instead: "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting \
               itself goes under [settings]",
-    list: &[&RAISING, &MOVES, &ACTS_ON, &STEP],
+    list: &[&RAISING, &MOVES, &ACTS_ON, &STEP, &CALLED],
     shown: &[&RAISING, &STEP],
     ..Keys::ONCE
 };
@@ -404,11 +412,20 @@ static STEP: Key<Length> = Key {
     meaning: "The smallest change the controller takes. Without it the exact length is printed.",
 };
 
+static CALLED: Key<String> = Key {
+    name: "called",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"line 3\"",
+    meaning: "What the crew or the controller's screen calls it; printed beside its name.",
+};
+
 /// The table as read.
 #[derive(Debug, Default)]
 #[allow(dead_code)]
 pub(super) struct Table {
     pub(super) name: Option<String>,
+    pub(super) serial: Option<String>,
     pub(super) rows: Option<Placed<Decimal>>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
@@ -447,6 +464,7 @@ pub(super) struct Controller {
 pub(super) struct TripScale {
     pub(super) kind: Option<ScaleKind>,
     pub(super) step: Option<Decimal>,
+    pub(super) called: Option<String>,
 }
 
 /// A setting that moves alleys.
@@ -457,6 +475,7 @@ pub(super) struct Moving {
     pub(super) moves: Option<Decimal>,
     pub(super) acts_on: Option<Heading>,
     pub(super) step: Option<Length>,
+    pub(super) called: Option<String>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -467,6 +486,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let drive_span = table.place(&DRIVE);
     Table {
         name,
+        serial: table.read(reader, &SERIAL),
         rows: table.placed(reader, &ROWS),
         row_spacing: table.placed(reader, &ROW_SPACING),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
@@ -688,7 +708,11 @@ fn trip_scale(reader: &mut Reader<'_>, table: &mut Section<'_>) -> TripScale {
         reader.say(&codes::MISSING_SIGN, table.span(), message, advice).allowed =
             Some("counts = \"per length\" or length = \"per count\"".into());
     }
-    TripScale { kind: counts.or(length), step: table.read(reader, &SCALE_STEP) }
+    TripScale {
+        kind: counts.or(length),
+        step: table.read(reader, &SCALE_STEP),
+        called: table.read(reader, &CALLED),
+    }
 }
 
 fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
@@ -698,5 +722,6 @@ fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
         moves: table.read(reader, &MOVES),
         acts_on: table.read(reader, &ACTS_ON).flatten(),
         step: table.read(reader, &STEP),
+        called: table.read(reader, &CALLED),
     }
 }

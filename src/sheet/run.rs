@@ -16,9 +16,9 @@ use super::reader::{Day, Entry, Key, Keys, Needed, Reader, Section, Text, measur
 use super::with::{self, WITH};
 
 /// The keys that runs share.
-pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &NOTE, &DROPPED, &WITH, &AT];
+pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 /// Those of runs in which the speed is what is measured, or does not count.
-pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &NOTE, &DROPPED, &WITH, &AT];
+pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 
 pub(super) static SPEED: Key<Speed> = Key {
     name: "speed",
@@ -33,6 +33,13 @@ pub(super) static DATE: Key<String> = Key {
     needed: Needed::No,
     example: "2027-04-18",
     meaning: "When, without quotes. For the record.",
+};
+pub(super) static BY: Key<String> = Key {
+    name: "by",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"J. D.\"",
+    meaning: "Who measured: a name or initials. For the record.",
 };
 pub(super) static NOTE: Key<String> = Key {
     name: "note",
@@ -114,6 +121,7 @@ fn shared(
     let at = section.table(reader, &AT, operating_point::read).unwrap_or_default();
     let date = section.read(reader, &DATE);
     // Checked, and for whoever reads the sheet.
+    section.read(reader, &BY);
     section.read(reader, &NOTE);
     let dropped = section.read(reader, &DROPPED);
     let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };

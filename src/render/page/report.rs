@@ -35,8 +35,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
             rows,
             words: vec![0, 3],
             strong: Some(2),
-            marked: None,
-            ticks: false,
+            ..Grid::default()
         }));
     }
     if !material.report.outcomes.is_empty() {

@@ -25,6 +25,7 @@ use crate::record::Record;
 use crate::working::Units;
 
 use super::Tables;
+use super::facts;
 use super::reader::Reader;
 
 use record::last_changes;
@@ -65,6 +66,7 @@ pub(super) fn assemble(
     let packets = packets(tables, changeover.as_deref(), reader);
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
+    job.called = facts::called(tables);
     job.not_measured_since = by_hand::not_measured_since(record);
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);

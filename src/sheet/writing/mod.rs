@@ -19,6 +19,7 @@ mod place;
 mod repeat;
 mod replace;
 mod run;
+mod signed;
 mod speed;
 mod speed_labels;
 mod whole;
@@ -35,6 +36,7 @@ pub use kinds::{KINDS, Key, Kind, Takes, Values};
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub use signed::signed;
 pub use speed::adopt_speed;
 pub use whole::{write_new, write_whole};
 
