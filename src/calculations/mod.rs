@@ -23,6 +23,7 @@ pub mod jitter;
 mod judgement;
 mod leads;
 mod lengths;
+pub mod limits;
 pub mod packets;
 pub mod passes;
 mod readings;

@@ -67,6 +67,7 @@ pub(super) fn assemble(
     ];
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
+    job.common.limits = tables.trial.limits();
     job.made_for_other = made_for_other;
     job.not_measured_since = by_hand::not_measured_since(record);
     job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
