@@ -29,6 +29,7 @@ pub mod passes;
 mod readings;
 pub mod registry;
 pub mod rows;
+mod single;
 pub mod spacing;
 pub mod speed;
 pub mod speed_law;

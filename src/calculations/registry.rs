@@ -135,7 +135,8 @@ impl Job {
         }
         let report = Report::of(so_far.outcomes);
         let report = report.or_measure_since(&self.not_measured_since);
-        Ok(report.or_measure_again(&self.made_for_other).or_measure(&self.held))
+        let report = report.or_measure_again(&self.made_for_other).or_measure(&self.held);
+        Ok(report.or_look_for_causes())
     }
 
     /// What a subcommand shows; nothing where the sheet has no data for it.
@@ -152,7 +153,7 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own))
+        Ok(Report::of(outcomes).or_measure_since(&own).or_look_for_causes())
     }
 }
 

@@ -59,6 +59,14 @@ impl Report {
         self
     }
 
+    /// The same report; where nothing is left to change or to measure, what scatters single ones is to
+    /// be looked for. It comes last, since what is never found would hold up everything else.
+    pub(crate) fn or_look_for_causes(mut self) -> Report {
+        let cause = || self.outcomes.iter().find_map(Outcome::cause_to_look_for);
+        self.next = self.next.take().or_else(cause);
+        self
+    }
+
     /// The same report as it is shown: one thing is changed at a time, so every other setting that is
     /// to be changed waits for the next step.
     #[must_use]

@@ -217,7 +217,7 @@ fn unsettled(outcome: &Outcome) -> Option<String> {
     }
     let open = outcome.settings.iter().find_map(|result| match &result.verdict {
         Verdict::Measure(words) => Some(words.clone()),
-        Verdict::Wait(words) => Some(format!("open; {words}")),
+        Verdict::Wait(words) | Verdict::Cause(words) => Some(format!("open; {words}")),
         _ => None,
     });
     // What has no setting, such as rows, says it by its next step.

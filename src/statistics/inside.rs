@@ -44,6 +44,39 @@ fn density(z: f64) -> f64 {
     (-0.5 * z * z).exp() * 0.398_942_280_401_432_7
 }
 
+/// How far the next one lies off the mean of those that were read.
+#[derive(Clone, Debug)]
+pub struct NextOne {
+    /// sqrt(s² + e²)
+    sd: Value,
+    /// s
+    scatter: f64,
+    /// e
+    error: f64,
+    /// ν
+    degrees: u32,
+}
+
+impl NextOne {
+    /// d = sqrt(s² + e²), which one more lies off m by: its own scatter s at ν degrees of freedom, and
+    /// the standard error e of m; s sqrt(1 + 1/n) for the mean of n readings. `None` without scatter or
+    /// degrees of freedom: then nothing is known of the next but what was counted, see
+    /// [`Share`](super::Share).
+    #[must_use]
+    pub fn new(subject: &str, sd: &Value, standard_error: &Value, degrees: u32) -> Option<NextOne> {
+        if sd.number() <= 0.0 || degrees == 0 {
+            return None;
+        }
+        let next = (sd.to_the(2) + standard_error.to_the(2)).root();
+        Some(NextOne {
+            sd: next.named(["SD of the next ", subject].concat()),
+            scatter: sd.number(),
+            error: standard_error.number(),
+            degrees,
+        })
+    }
+}
+
 /// What readings say of the share inside a limit.
 #[derive(Clone, Debug)]
 pub struct ShareInside {
@@ -72,61 +105,49 @@ struct Law {
 impl ShareInside {
     /// The share of the next ones to expect inside ± L:
     ///
-    /// P(T ≤ (L - m) / d) - P(T ≤ (-L - m) / d), d = sqrt(s² + e²)
+    /// P(T ≤ (L - m) / d) - P(T ≤ (-L - m) / d)
     ///
-    /// T is Student's t at ν degrees of freedom. It is the chance of one more to be inside, since one
-    /// more lies off m by d: for e = s / sqrt(n) the limits m ± t s sqrt(1 + 1/n) are the prediction
-    /// interval of one more reading. m, s, e and L have one unit. `None` without scatter or degrees
-    /// of freedom: then nothing is known of the next but what was counted, see
-    /// [`Share`](super::Share).
+    /// T is Student's t at ν degrees of freedom, d as [`NextOne::new`] has it. It is the chance of one
+    /// more to be inside: the limits m ± t s sqrt(1 + 1/n) are the prediction interval of one more
+    /// reading. m, d and L have one unit. `None` for a limit below zero.
     ///
     /// Source: Hahn and Meeker 1991, Statistical Intervals, 4.7 and 4.8 (from memory), of which the
     /// factors are printed for R's EnvStats.
     ///
     /// ```
-    /// use alleytrue::statistics::ShareInside;
+    /// use alleytrue::statistics::{NextOne, ShareInside};
     /// use alleytrue::working::Value;
     /// // EnvStats, predIntNormK: of 20 readings, 2.144711 standard deviations each way are the
     /// // prediction interval of one more at 95 %.
     /// let [m, s, limit] = [0.0, 1.0, 2.144_711].map(Value::constant);
     /// let e = Value::constant(20.0_f64.sqrt().recip());
-    /// let share = ShareInside::of("plot", &m, &s, &e, 19, &limit).ok_or("no scatter")?;
+    /// let next = NextOne::new("plot", &s, &e, 19).ok_or("no scatter")?;
+    /// let share = ShareInside::of("plot", &m, &next, &limit).ok_or("no limit")?;
     /// assert!((share.share.number() - 95.0).abs() < 1e-4);
     /// # Ok::<(), &str>(())
     /// ```
     #[must_use]
-    pub fn of(
-        subject: &str,
-        off: &Value,
-        sd: &Value,
-        standard_error: &Value,
-        degrees: u32,
-        limit: &Value,
-    ) -> Option<ShareInside> {
-        if sd.number() <= 0.0 || degrees == 0 || limit.number() < 0.0 {
+    pub fn of(subject: &str, off: &Value, next: &NextOne, limit: &Value) -> Option<ShareInside> {
+        if limit.number() < 0.0 {
             return None;
         }
-        let next = (sd.to_the(2) + standard_error.to_the(2))
-            .root()
-            .named(["SD of the next ", subject].concat());
-        let low = ((Value::constant(-1.0) * limit - off) / &next)
+        let low = ((Value::constant(-1.0) * limit - off) / &next.sd)
             .named(["t of the lower limit, ", subject].concat());
-        let high = ((limit - off) / &next).named(["t of the upper limit, ", subject].concat());
-        let up_to = |t: &Value, which: &str| {
-            let name = format!("chance below the {which} limit, {subject} ({degrees} df)");
-            Value::found(name, below(t.number(), degrees), Unit::ONE, "Student's t, one-sided")
-        };
-        let share = (up_to(&high, "upper") - up_to(&low, "lower"))
-            .in_percent()
-            .named(["share to expect inside, ", subject].concat());
+        let high = ((limit - off) / &next.sd).named(["t of the upper limit, ", subject].concat());
+        let inside = below(high.number(), next.degrees) - below(low.number(), next.degrees);
+        let share = Value::found(
+            format!("share to expect, {subject} (t at {} df)", next.degrees),
+            100.0 * inside.max(0.0),
+            Unit::PERCENT,
+            "Student's t between the limits",
+        );
         let law = Law {
-            off: (off.number() / sd.number()).abs(),
-            limit: limit.number() / sd.number(),
-            error: standard_error.number() / sd.number(),
-            degrees: f64::from(degrees),
+            off: (off.number() / next.scatter).abs(),
+            limit: limit.number() / next.scatter,
+            error: next.error / next.scatter,
+            degrees: f64::from(next.degrees),
         };
-        let of_limits = [low, high];
-        Some(ShareInside { subject: subject.to_owned(), share, law, of_limits })
+        Some(ShareInside { subject: subject.to_owned(), share, law, of_limits: [low, high] })
     }
 
     /// Both ends of the interval of the share of the population, in per cent.
@@ -146,7 +167,7 @@ impl ShareInside {
         let ends = [("low", 1.0 - beyond), ("high", beyond)];
         ends.map(|(which, sure)| {
             let share = 100.0 * self.law.share_reached(sure);
-            let name = format!("{which} share inside, {} ({confidence})", self.subject);
+            let name = format!("{which} share, {} ({confidence})", self.subject);
             Value::found(name, share, Unit::PERCENT, "normal law and chi-square, integrated")
         })
     }
@@ -316,7 +337,8 @@ mod tests {
     fn low(count: u32, degrees: u32, off: f64, limit: f64, one_sided: f64) -> f64 {
         let error = f64::from(count).sqrt().recip();
         let [off, sd, error, limit] = [off, 1.0, error, limit].map(Value::constant);
-        let share = ShareInside::of("x", &off, &sd, &error, degrees, &limit).expect("a share");
+        let next = NextOne::new("x", &sd, &error, degrees).expect("a scatter");
+        let share = ShareInside::of("x", &off, &next, &limit).expect("a share");
         let confidence = Confidence::new(2.0 * one_sided - 1.0).expect("a confidence");
         share.interval(confidence)[0].number() / 100.0
     }
@@ -374,7 +396,8 @@ mod tests {
     #[test]
     fn of_very_many_readings_the_interval_is_the_share_itself() {
         let [off, sd, error, limit] = [0.5, 1.0, 1e-4, 2.5].map(Value::constant);
-        let share = ShareInside::of("x", &off, &sd, &error, 100_000_000, &limit).expect("a share");
+        let next = NextOne::new("x", &sd, &error, 100_000_000).expect("a scatter");
+        let share = ShareInside::of("x", &off, &next, &limit).expect("a share");
         let ends = share.interval(Confidence::NINETY_FIVE).map(|end| end.number());
         for found in [ends[0], share.share.number(), ends[1], 100.0 * share.most_likely()] {
             approx::assert_abs_diff_eq!(found, 97.725 - 0.135, epsilon = 0.005);
@@ -385,7 +408,7 @@ mod tests {
     fn nothing_is_said_without_scatter_or_degrees_of_freedom() {
         let of = |sd: f64, degrees, limit: f64| {
             let [off, sd, error, limit] = [0.0, sd, 0.1, limit].map(Value::constant);
-            ShareInside::of("x", &off, &sd, &error, degrees, &limit)
+            ShareInside::of("x", &off, &NextOne::new("x", &sd, &error, degrees)?, &limit)
         };
         assert!(of(0.0, 5, 1.0).is_none() && of(1.0, 0, 1.0).is_none());
         assert!(of(1.0, 5, -1.0).is_none());
@@ -406,7 +429,8 @@ mod tests {
             (0.0, 1e-6, 9),
         ] {
             let [off, sd, error, limit] = [off, 1.0, 0.2, limit].map(Value::constant);
-            let share = ShareInside::of("x", &off, &sd, &error, degrees, &limit).expect("a share");
+            let next = NextOne::new("x", &sd, &error, degrees).expect("a scatter");
+            let share = ShareInside::of("x", &off, &next, &limit).expect("a share");
             let [low, high] = share.interval(Confidence::NINETY_FIVE).map(|end| end.number());
             assert!(0.0 <= low && low <= high && high <= 100.0, "{low} {high}");
             assert!((0.0..=100.0).contains(&share.share.number()));
@@ -427,7 +451,8 @@ mod tests {
                 let error = unit / f64::from(n).sqrt();
                 let [off, sd, error, limit] =
                     [off * unit, unit, error, limit * unit].map(Value::constant);
-                let share = ShareInside::of("x", &off, &sd, &error, n - 1, &limit).expect("a share");
+                let next = NextOne::new("x", &sd, &error, n - 1).expect("a scatter");
+                let share = ShareInside::of("x", &off, &next, &limit).expect("a share");
                 let [low, high] = share.interval(Confidence::NINETY_FIVE);
                 [low.number(), share.share.number(), high.number(), 100.0 * share.most_likely()]
             };

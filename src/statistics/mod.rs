@@ -31,7 +31,7 @@ pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns, means_of
 pub use confidence::Confidence;
 pub use counts::CountInterval;
 pub use drift::{may_drift, slope};
-pub use inside::{ShareInside, share_inside};
+pub use inside::{NextOne, ShareInside, share_inside};
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
 pub use outliers::{LEAST_OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z, outlier_limit};

@@ -3,7 +3,7 @@
 use crate::outcome::cautions::{
     CLEAR_OF_METERS, HYDRAULIC_LEAKS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
 };
-use crate::outcome::{SettingResult, Verdict};
+use crate::outcome::{SettingResult, Singles, Verdict};
 use crate::paper::Facts;
 use crate::render::{Style, harmless, text};
 
@@ -27,10 +27,14 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let several = by_speed.peek().is_some();
     blocks.extend(by_speed.map(|table| Block::Grid(Grid { strong: Some(1), ..Grid::from(table) })));
     blocks.push(Block::NewPage);
-    if !facts.tolerances.is_empty() {
+    let singles = material.report.outcomes.iter().flat_map(|outcome| &outcome.singles);
+    let singles: Vec<String> = singles.filter_map(Singles::on_a_card).collect();
+    let singles = (!singles.is_empty())
+        .then(|| ("single ones to expect inside".to_owned(), harmless(&singles.join(", "))));
+    if !facts.tolerances.is_empty() || singles.is_some() {
         blocks.push(Block::Heading("Good enough".into()));
         let each = facts.tolerances.iter().map(|(what, text)| ((*what).into(), harmless(text)));
-        blocks.push(Block::Facts(each.collect()));
+        blocks.push(Block::Facts(each.chain(singles).collect()));
     }
     blocks.push(Block::Heading("What the card holds for".into()));
     blocks.push(Block::Words(
@@ -128,6 +132,7 @@ fn result(row: &SettingResult) -> Vec<String> {
         Verdict::Keep(_) => (now.clone(), "keep".into()),
         Verdict::Measure(_) => (now.clone(), "measure more first".into()),
         Verdict::Wait(reason) => (now.clone(), format!("wait: {reason}")),
+        Verdict::Cause(_) => (now.clone(), "keep; look for what scatters".into()),
     };
     vec![row.name.clone(), now, set, harmless(&what)]
 }
