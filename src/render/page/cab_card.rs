@@ -31,7 +31,8 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let singles: Vec<String> = singles.filter_map(Singles::on_a_card).collect();
     let singles = (!singles.is_empty())
         .then(|| ("single ones to expect inside".to_owned(), harmless(&singles.join(", "))));
-    if !facts.tolerances.is_empty() || singles.is_some() {
+    let has_singles = singles.is_some();
+    if !facts.tolerances.is_empty() || has_singles {
         blocks.push(Block::Heading("Good enough".into()));
         let each = facts.tolerances.iter().map(|(what, text)| ((*what).into(), harmless(text)));
         blocks.push(Block::Facts(each.chain(singles).collect()));
@@ -54,7 +55,9 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let always = [&NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &HYDRAULIC_LEAKS, &SEED_TAG];
     blocks.extend(always.map(Block::Caution));
     blocks.push(Block::Caution(&MANUAL_FIRST));
-    blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), 7));
+    // A line of single ones takes two of the lines to write on.
+    let lines = if has_singles { 5 } else { 7 };
+    blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), lines));
     blocks
 }
 
