@@ -169,7 +169,7 @@ fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
 }
 
 fn one_heading(alleys: Vec<Measured>) -> alley::Inputs {
-    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys, then: vec![] }])
+    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys, then: vec![], edges: None }])
 }
 
 /// Alleys of both headings: a shift along the travel and an error of the mark line.
@@ -181,7 +181,8 @@ fn both_headings(
 ) -> alley::Inputs {
     let out = alleys(dice, counts.0, shift + marks, scatter);
     let home = alleys(dice, counts.1, shift - marks, scatter);
-    let run = |heading, alleys| AlleyRun { heading: Some(heading), alleys, then: vec![] };
+    let run =
+        |heading, alleys| AlleyRun { heading: Some(heading), alleys, then: vec![], edges: None };
     alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)])
 }
 
@@ -653,7 +654,7 @@ fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::I
             let speed = Speed::of(decimal(*mph), SpeedUnit::MilePerHour);
             runs.push(SpeedAlleys {
                 speed,
-                run: AlleyRun { heading: *heading, alleys, then: vec![] },
+                run: AlleyRun { heading: *heading, alleys, then: vec![], edges: None },
             });
         }
     }
@@ -1156,6 +1157,7 @@ impl Planter {
             heading: Some(heading),
             alleys: alleys.clone(),
             then: vec![],
+            edges: None,
         };
         let mut alley = alley_inputs(vec![
             heading(Heading::Out, &taken.out),

@@ -4,8 +4,10 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::path::PathBuf;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value as Json;
 
@@ -24,7 +26,7 @@ impl Season {
     }
 
     fn run(&self, command: &str, more: &[&str]) -> Output {
-        let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let mut program = common::program();
         program.arg(command).arg(&self.path).args(more).env("LC_ALL", "C.UTF-8");
         program.output().expect("the program runs")
     }
@@ -289,7 +291,7 @@ fn the_speed_law_outlives_a_change() {
     // At 4 mph alleys lie 8 - 4 = 4 in ahead of now: 23 in.
     let output = season.run("setback-at", &[]);
     assert_ne!(output.status.code(), Some(0), "a speed is asked for");
-    let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut program = common::program();
     let output = program.args(["setback-at", "4 mph"]).arg(&season.path).output().expect("it runs");
     let page = String::from_utf8(output.stdout).expect("text");
     assert!(page.contains("23 in"), "{page}");

@@ -3,15 +3,17 @@
 //! pages in a browser.
 #![allow(missing_docs, clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use alleytrue::paper::checklist::ITEMS;
 use alleytrue::sheet::{FieldSheet, Source};
 use unicode_width::UnicodeWidthStr;
 
 fn print(arguments: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(env!("CARGO_MANIFEST_DIR")).env("LC_ALL", "C.UTF-8").arg("print");
     command.args(arguments).args(["--date", "2027-04-18"]).output().expect("the program runs")
 }

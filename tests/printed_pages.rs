@@ -7,6 +7,8 @@
 //! fails instead.
 #![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+mod common;
+
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -57,7 +59,7 @@ fn browser(chromium: &str, profile: &Path) -> Command {
 }
 
 fn print_html(sheet: &Path, paper: &str, html: &Path) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.args(["print", "all"]).arg(sheet).args([
         "--paper",
         paper,

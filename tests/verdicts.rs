@@ -7,13 +7,15 @@
 
 #![allow(clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use std::io::Write;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value as Json;
 
 fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_alleytrue")).args(arguments).output().expect("the program")
+    common::program().args(arguments).output().expect("the program")
 }
 
 fn json(arguments: &[&str]) -> Json {

@@ -7,6 +7,7 @@ use crate::working::{Units, Value};
 
 use super::agreement::{Apart, OneRun};
 use super::common::Common;
+use super::edges::EdgesSince;
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, Reach};
 use super::single;
@@ -24,12 +25,14 @@ pub struct LeadRun {
     pub leads: Vec<Length>,
     /// What was set otherwise when they were planted.
     pub then: Vec<Then>,
+    /// What other timers since have done to the edges of their alleys.
+    pub edges: Option<EdgesSince>,
 }
 
 /// A run made with what is set now.
 impl From<Vec<Length>> for LeadRun {
     fn from(leads: Vec<Length>) -> Self {
-        LeadRun { leads, then: vec![] }
+        LeadRun { leads, then: vec![], edges: None }
     }
 }
 
@@ -38,7 +41,12 @@ impl LeadRun {
     /// so a lead grows by twice that.
     pub(crate) fn at_present(&self, units: &Units) -> Vec<Value> {
         let leads = units.readings(&self.leads);
-        let Some(since) = Then::all_ahead(&self.then, None, units) else { return leads };
+        let by_settings = Then::all_ahead(&self.then, None, units);
+        let by_timers = self.edges.as_ref().map(EdgesSince::middle);
+        let Some(since) = by_settings.into_iter().chain(by_timers).reduce(|sum, next| sum + next)
+        else {
+            return leads;
+        };
         leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
     }
 
@@ -206,7 +214,7 @@ fn apart(
     let run = |(place, run): (usize, &LeadRun)| OneRun {
         name: format!("pass run {}", place + 1),
         side: 0,
-        since: run.then.is_empty(),
+        since: run.then.is_empty() && run.edges.is_none(),
         each: run.shifts(units),
     };
     let runs: Vec<OneRun> = runs.iter().enumerate().map(run).collect();

@@ -17,6 +17,7 @@ mod change_check;
 pub mod changeover;
 mod common;
 pub mod depth;
+mod edges;
 pub mod evenness;
 pub mod guess_rows;
 pub mod jitter;
@@ -41,3 +42,4 @@ pub mod wheel;
 
 pub use calculate::{Calculate, Entry, SoFar};
 pub use common::{Common, LastChange};
+pub use edges::EdgesSince;

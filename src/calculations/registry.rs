@@ -10,7 +10,6 @@
 
 use thiserror::Error;
 
-use crate::outcome::setting::Setting;
 use crate::outcome::{NotMeasured, Report};
 
 use super::calculate::{Calculate, Entry, SoFar};
@@ -29,11 +28,6 @@ macro_rules! registry {
             /// What all calculations are worked with.
             pub common: Common,
             $($(#[$doc])* pub $name: Option<Box<$name::Inputs>>,)+
-            /// Settings that the controller holds, measured or not.
-            pub held: Vec<&'static Setting>,
-            /// What the runs were made for and the sheet is not for, in words; none where they
-            /// fit it.
-            pub made_for_other: Vec<String>,
             /// What hands adjusted and nothing was measured with since.
             pub not_measured_since: Vec<NotMeasured>,
         }
@@ -42,7 +36,7 @@ macro_rules! registry {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![], not_measured_since: vec![] }
+                Job { common, $($name: None,)+ not_measured_since: vec![] }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -133,10 +127,7 @@ impl Job {
         for inputs in self.inputs() {
             inputs.in_order(&self.common, &mut so_far)?;
         }
-        let report = Report::of(so_far.outcomes);
-        let report = report.or_measure_since(&self.not_measured_since);
-        let report = report.or_measure_again(&self.made_for_other).or_measure(&self.held);
-        Ok(report.or_look_for_causes())
+        Ok(Report::of(so_far.outcomes).or_measure_since(&self.not_measured_since))
     }
 
     /// What a subcommand shows; nothing where the sheet has no data for it.
@@ -153,7 +144,9 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own).or_look_for_causes())
+        let report = Report::of(outcomes).or_measure_since(&own);
+        let next = report.next.clone().or_else(|| report.cause_to_look_for());
+        Ok(Report { next, ..report })
     }
 }
 

@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 
 use crate::calculations::{packets, spacing, stakes};
 use crate::forecast::plan;
-use crate::outcome::{Report, Table};
+use crate::outcome::Table;
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
@@ -124,8 +124,9 @@ fn form(arguments: &Arguments) -> Form {
 fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diagnostic> {
     arguments.readings.apply(&mut opened.sheet.job, None)?;
     let sheet = &opened.sheet;
-    let report =
-        sheet.job.calibrate().map(Report::one_at_a_time).map_err(|error| too_many(&error))?;
+    let date = arguments.date.clone().unwrap_or_else(today);
+    let standing = sheet.calibrate(Some(&date)).map_err(|error| too_many(&error))?;
+    let report = standing.report.one_at_a_time();
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
     let stakes =
@@ -133,7 +134,6 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let packets =
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
-    let date = arguments.date.clone().unwrap_or_else(today);
     // On paper the folder says nothing.
     let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
     let material = Material {

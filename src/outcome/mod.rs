@@ -2,6 +2,7 @@
 
 mod by_hand;
 pub mod cautions;
+mod condition;
 mod direction;
 pub mod geodesy;
 mod ground;
@@ -19,6 +20,7 @@ pub(crate) mod wording;
 
 pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
+pub use condition::Condition;
 pub use direction::{Direction, Heading};
 pub use ground::{
     Bars, ChangeoverPicture, Fate, Ground, Lane, Mark, MarkKind, Phase, Seed, Strip, Travel,

@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::by_hand::ByHand;
 use super::next::{Calculation, Next};
-use super::setting::{Setting, Verdict};
+use super::setting::Verdict;
 
 /// The results in working order.
 #[derive(Clone, Debug)]
@@ -12,17 +12,17 @@ pub struct Report {
     pub outcomes: Vec<Outcome>,
     /// The one thing to change next; `None` where nothing has to change.
     pub next: Option<Next>,
-    /// Settings that the sheet holds and nothing measures, where measuring them is the next step.
-    pub not_measured: Vec<&'static Setting>,
+    /// What the sheet holds and nothing ever measured, where measuring it is the next step.
+    pub not_measured: Vec<&'static str>,
 }
 
-/// What was changed by hand and not measured since.
+/// What was changed and not measured since.
 #[derive(Clone, Debug)]
 pub struct NotMeasured {
     /// The calculation that tells of it.
     pub calculation: Calculation,
-    /// What was adjusted.
-    pub what: ByHand,
+    /// What was adjusted, where it was by hand.
+    pub by_hand: Option<ByHand>,
     /// Whether it was the last change of all: nothing else is changed before it is measured.
     pub is_last: bool,
     /// What it is and when it was changed.
@@ -32,7 +32,8 @@ pub struct NotMeasured {
 impl NotMeasured {
     /// Whether a step has to wait for it.
     fn holds_up(&self, next: &Next) -> bool {
-        self.is_last && !next.by_hand.iter().any(|one| self.what.goes_with(one.what))
+        let together = |own: ByHand| next.by_hand.iter().any(|one| own.goes_with(one.what));
+        self.is_last && !self.by_hand.is_some_and(together)
     }
 }
 
@@ -59,12 +60,10 @@ impl Report {
         self
     }
 
-    /// The same report; where nothing is left to change or to measure, what scatters single ones is to
-    /// be looked for. It comes last, since what is never found would hold up everything else.
-    pub(crate) fn or_look_for_causes(mut self) -> Report {
-        let cause = || self.outcomes.iter().find_map(Outcome::cause_to_look_for);
-        self.next = self.next.take().or_else(cause);
-        self
+    /// What to look for where nothing is left to change or to measure, and single ones are too often
+    /// beyond their limit. It comes last, since what is never found would hold up everything else.
+    pub(crate) fn cause_to_look_for(&self) -> Option<Next> {
+        self.outcomes.iter().find_map(Outcome::cause_to_look_for)
     }
 
     /// The same report as it is shown: one thing is changed at a time, so every other setting that is
@@ -82,49 +81,6 @@ impl Report {
             if matches!(setting.verdict, Verdict::Change(_)) {
                 *setting = setting.clone().waiting(format!("{first}; then measure again"));
             }
-        }
-        self
-    }
-
-    /// The same report; where it has no next step but runs were made for something else than the
-    /// sheet is for, measuring again is the next step: a calibration holds for one operating point.
-    pub(crate) fn or_measure_again(mut self, made_for_other: &[String]) -> Report {
-        let last = self.outcomes.last().map(|outcome| outcome.calculation);
-        if let (None, Some(calculation), false) = (&self.next, last, made_for_other.is_empty()) {
-            let why = made_for_other.join("; ");
-            let instruction = format!(
-                "nothing to change by what was measured, but the runs don't fit what the sheet is \
-                 for: {why}; measure again"
-            );
-            self.next = Some(Next::only(calculation, instruction));
-        }
-        self
-    }
-
-    /// The same report; where it has no next step but settings were never measured, that is the
-    /// next step.
-    pub(crate) fn or_measure(mut self, held: &[&'static Setting]) -> Report {
-        let measured = |key| {
-            let mut settings = self.outcomes.iter().flat_map(|outcome| &outcome.settings);
-            settings.any(|setting| setting.key == Some(key))
-        };
-        let untested: Vec<&'static Setting> =
-            held.iter().copied().filter(|setting| !measured(setting.key)).collect();
-        let last = self.outcomes.last().map(|outcome| outcome.calculation);
-        if let (None, Some(first), Some(calculation)) = (&self.next, untested.first(), last) {
-            let names: Vec<&str> = untested.iter().map(|setting| setting.name).collect();
-            self.next = Some(Next {
-                calculation,
-                setting: Some(first.name.into()),
-                now: None,
-                set: None,
-                by_hand: vec![],
-                instruction: format!(
-                    "nothing to change in what was measured; not measured yet: {}",
-                    names.join(", ")
-                ),
-            });
-            self.not_measured = untested;
         }
         self
     }

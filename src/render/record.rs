@@ -26,6 +26,7 @@ struct CheckedObject {
     name: &'static str,
     changed: Option<String>,
     measured: Option<String>,
+    until: Option<String>,
     holds: bool,
     stale: Vec<String>,
 }
@@ -39,10 +40,11 @@ pub fn check_document(heading: Heading<'_>, checked: &[Checked]) -> CheckDocumen
         checked: checked
             .iter()
             .map(|one| CheckedObject {
-                calculation: one.key,
+                calculation: one.calculation.key,
                 name: one.name,
                 changed: one.changed.clone(),
                 measured: one.measured.clone(),
+                until: one.until.clone(),
                 holds: one.stale.is_empty(),
                 stale: one.stale.clone(),
             })
@@ -74,6 +76,7 @@ pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
                 Cell::Text(one.name.into()),
                 maybe(one.changed.as_ref()),
                 maybe(one.measured.as_ref()),
+                maybe(one.until.as_ref()),
                 Cell::Text(holds.into()),
                 Cell::Text(one.stale.join("; ")),
             ]
@@ -82,7 +85,7 @@ pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
     Table {
         key: "checked",
         title: "Calibrations".into(),
-        columns: columns(&["sheet", "name", "changed", "measured", "holds", "stale"]),
+        columns: columns(&["sheet", "name", "changed", "measured", "until", "holds", "stale"]),
         rows: rows.collect(),
     }
 }
@@ -113,7 +116,7 @@ pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> St
         let first =
             format!("  {}  {}  {}  ", pad(one.name, wide), date(&one.changed), date(&one.measured));
         let words = if one.stale.is_empty() {
-            "holds".into()
+            one.until.as_ref().map_or("holds".into(), |day| format!("holds until {day}"))
         } else {
             format!("stale: {}", one.stale.join("; "))
         };

@@ -21,7 +21,7 @@ use super::reader::{
     Item, Key, Keys, Needed, Reader, Section, Shape, Takes, Text, counted, length, measure, number,
     whole, whole_list, word,
 };
-use super::run;
+use super::travel::check_travel;
 
 pub(super) static KEYS: Keys = Keys {
     name: "planter",
@@ -42,12 +42,12 @@ pub(super) static KEYS: Keys = Keys {
     ..Keys::ONCE
 };
 
-static NAME: Key<String> = Key {
+pub(super) static NAME: Key<String> = Key {
     name: "name",
     takes: &Text,
     needed: Needed::No,
     example: "\"four-row\"",
-    meaning: "A name. For the record.",
+    meaning: "A name. What was measured with another planter is not used.",
 };
 static ROWS: Key<Decimal> = Key {
     name: "rows",
@@ -149,7 +149,7 @@ static TURNING_IN: Key<Way> = Key {
 };
 
 /// `[planter.plate]`.
-static PLATE: Keys = Keys {
+pub(super) static PLATE: Keys = Keys {
     name: "plate",
     meaning: "The seed plate.",
     needed: Needed::Where("for spacing, changeover, rows"),
@@ -160,14 +160,14 @@ static PLATE: Keys = Keys {
     ..Keys::ONCE
 };
 
-static CELLS: Key<u32> = Key {
+pub(super) static CELLS: Key<u32> = Key {
     name: "cells",
     takes: &whole(&bounds::CELLS),
     needed: Needed::Always,
     example: "40",
     meaning: "Cells of the seed plate.",
 };
-static CARRY: Key<u32> = Key {
+pub(super) static CARRY: Key<u32> = Key {
     name: "carry",
     takes: &whole(&bounds::CARRY),
     needed: Needed::Where("for the changeover"),
@@ -408,6 +408,7 @@ static STEP: Key<Length> = Key {
 #[derive(Debug, Default)]
 #[allow(dead_code)]
 pub(super) struct Table {
+    pub(super) name: Option<String>,
     pub(super) rows: Option<Placed<Decimal>>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
@@ -462,10 +463,10 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let measured = table.table(reader, &TRAVEL_PER_TURN, travel);
     let circumference = table.placed(reader, &ROLLING_CIRCUMFERENCE);
     let skid = table.placed(reader, &SKID);
-    // Checked, and for whoever reads the sheet.
-    table.read(reader, &NAME);
+    let name = table.read(reader, &NAME);
     let drive_span = table.place(&DRIVE);
     Table {
+        name,
         rows: table.placed(reader, &ROWS),
         row_spacing: table.placed(reader, &ROW_SPACING),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
@@ -482,7 +483,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
 fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
     let (distance, turns) = (table.read(reader, &DISTANCE), table.read(reader, &TURNS));
     let (distance, turns) = (distance?, turns?);
-    run::check_travel(reader, &distance, &turns, table.place(&TURNS));
+    check_travel(reader, &distance, &turns, table.place(&TURNS));
     Some(Travel::Measured { distance, turns })
 }
 

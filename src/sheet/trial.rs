@@ -5,11 +5,13 @@ use std::ops::Range;
 use crate::calculations::limits::{Accept, Limit, Limits};
 use crate::calculations::spacing::Target;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, SeedRate, Share, Speed};
+use crate::quantity::{Decimal, Duration, Length, SeedRate, Share, Speed, TimeUnit};
 
 use super::operating_point::target;
 use super::placed::Placed;
-use super::reader::{Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure};
+use super::reader::{
+    InUnits, Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure,
+};
 
 pub(super) static KEYS: Keys = Keys {
     name: "trial",
@@ -27,6 +29,7 @@ pub(super) static KEYS: Keys = Keys {
         &ROWS_PER_PLOT,
         &DEPTH,
         &STAND,
+        &HOLDS_FOR,
         &TOLERANCE,
         &LIMIT,
         &ACCEPT,
@@ -117,6 +120,17 @@ static STAND: Key<SeedRate> = Key {
     needed: Needed::Where("for packets without seeds wanted"),
     example: "\"120000 /ac\"",
     meaning: "Plants wanted per area, or along the row.",
+};
+
+/// In which days are counted.
+const DAYS: InUnits<TimeUnit> = measure(&bounds::HOLDS_FOR);
+
+static HOLDS_FOR: Key<Duration> = Key {
+    name: "holds-for",
+    takes: &DAYS,
+    needed: Needed::No,
+    example: "\"30 days\"",
+    meaning: "How long a calibration counts after it was measured; without it 30 days.",
 };
 
 /// `[trial.tolerance]`.
@@ -267,6 +281,8 @@ pub(super) struct Table {
     pub(super) entries: Option<Placed<Decimal>>,
     pub(super) reps: Option<Placed<Decimal>>,
     pub(super) rows_per_plot: Option<Placed<Decimal>>,
+    /// Days, whole ones.
+    pub(super) holds_for: Option<u32>,
     pub(super) tolerance: Tolerance,
     pub(super) limit: SingleLimits,
     pub(super) accept: Option<Share>,
@@ -357,6 +373,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         entries: table.placed(reader, &ENTRIES),
         reps: table.placed(reader, &REPS),
         rows_per_plot: table.placed(reader, &ROWS_PER_PLOT),
+        holds_for: table.read(reader, &HOLDS_FOR).map(|time| days(&time)),
         tolerance: table.table(reader, &TOLERANCE, tolerance).unwrap_or_default(),
         limit: table.table(reader, &LIMIT, limit).unwrap_or_default(),
         accept: table.read(reader, &ACCEPT),
@@ -371,6 +388,11 @@ fn limit(reader: &mut Reader<'_>, table: &mut Section<'_>) -> SingleLimits {
         lead: table.read(reader, &LIMIT_LEAD),
         depth: table.read(reader, &LIMIT_DEPTH),
     }
+}
+
+/// Whole days; the bounds of the key keep them small.
+fn days(time: &Duration) -> u32 {
+    time.value_in(TimeUnit::Day) as u32
 }
 
 fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {
