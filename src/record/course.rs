@@ -161,6 +161,7 @@ mod tests {
             interval: None,
             tolerance: Some(inches("tolerance", tolerance)),
             confidence: Confidence::NINETY_FIVE,
+            of_one: None,
             decision: Decision::Change,
             warnings: vec![],
             figures: vec![],

@@ -24,7 +24,8 @@ pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
     let report = match report.next {
         Some(next) => Report { next: Some(first.unwrap_or(next)), ..report },
         None => Report {
-            next: measure_next(&checked, !report.outcomes.is_empty()),
+            next: measure_next(&checked, !report.outcomes.is_empty())
+                .or_else(|| report.cause_to_look_for()),
             not_measured: never_measured(&checked).collect(),
             ..report
         },
