@@ -1,6 +1,6 @@
 //! What is wrong with a call or lacking in a sheet, and how it is said.
 
-use crate::render::{Style, diagnostics, json, text};
+use crate::render::{Style, diagnostics, harmless, json, text};
 use crate::sheet::writing::{ReplaceError, WriteError};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
 
@@ -57,17 +57,33 @@ pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> 
             let page = diagnostics::mistakes_then(&new, mistakes, "nothing was written", style);
             complain(&page);
         }
-        WriteError::Refused(message, advice) => {
-            // Where the sheet itself has mistakes, they come first, each with its place.
-            if let Err(mistakes) = FieldSheet::read(source) {
-                let undone = "nothing was written";
-                complain(&diagnostics::mistakes_then(source, &mistakes, undone, style));
-                return Exit::CouldNot;
-            }
-            let (first, help) = ("error: ", "help: ");
-            let first = text::hanging(first, message, style);
-            complain(&format!("{first}\n{}\n", text::hanging(help, advice, style)));
-        }
+        WriteError::Refused(message, advice) => refuse_words(source, message, advice, style),
+        WriteError::Doubtful { words, advice } => refuse_words(source, words, advice, style),
     }
     Exit::CouldNot
+}
+
+/// Says what is refused and what to do.
+fn refuse_words(source: &Source, message: &str, advice: &str, style: Style) {
+    // Where the sheet itself has mistakes, they come first, each with its place.
+    if let Err(mistakes) = FieldSheet::read(source) {
+        let undone = "nothing was written";
+        complain(&diagnostics::mistakes_then(source, &mistakes, undone, style));
+        return;
+    }
+    say(message, advice, style);
+}
+
+/// Says why what was given can't be understood, whatever the sheet.
+pub(super) fn refuse_doubt(error: &WriteError, style: Style) -> Exit {
+    match error {
+        WriteError::Doubtful { words, advice } => say(words, advice, style),
+        other => say(&other.to_string(), "nothing was written", style),
+    }
+    Exit::CouldNot
+}
+
+fn say(message: &str, advice: &str, style: Style) {
+    let first = text::hanging("error: ", &harmless(message), style);
+    complain(&format!("{first}\n{}\n", text::hanging("help: ", &harmless(advice), style)));
 }

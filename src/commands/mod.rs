@@ -22,6 +22,7 @@ mod options;
 mod output;
 pub mod plan;
 pub mod print;
+mod readings;
 pub mod record;
 pub mod schema;
 pub mod setback_at;
@@ -31,6 +32,7 @@ pub mod stand;
 use std::ffi::OsString;
 use std::io::Write;
 
+use clap::error::{ContextKind, ErrorKind};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::calculations;
@@ -120,9 +122,19 @@ impl Cli {
         // The list in groups is a sixth of a short run, so it is made for who is shown it only.
         let matches = Cli::command()
             .try_get_matches_from(arguments)
-            .or_else(|_| help::grouped(Cli::command()).try_get_matches_from(arguments))?;
+            .or_else(|_| help::grouped(Cli::command()).try_get_matches_from(arguments))
+            .map_err(without_dashes)?;
         Cli::from_arg_matches(&matches)
     }
+}
+
+/// An unknown option is a slip, never a reading or the name of a file: that it could be passed as
+/// one behind two dashes helps nobody.
+fn without_dashes(mut error: clap::Error) -> clap::Error {
+    if error.kind() == ErrorKind::UnknownArgument {
+        error.remove(ContextKind::Suggested);
+    }
+    error
 }
 
 /// What is wrong with a command line. It quotes the words of the command line, which may hold what

@@ -7,9 +7,10 @@ use std::path::PathBuf;
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
-use crate::render::{Style, difference, harmless, shell_word};
+use crate::render::{Style, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
-    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run, drop_run, repeated,
+    Given, Held, KINDS, Kind, NewRun, ReplaceError, Said, Suspicion, Takes, Understood, WriteError,
+    add_run, drop_run, repeated, understood,
 };
 use crate::sheet::{FieldSheet, Source};
 
@@ -17,6 +18,7 @@ use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
 use super::mistakes::refuse_text;
+use super::readings::{From, read};
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -31,7 +33,7 @@ pub struct Arguments {
 #[derive(Debug)]
 struct Recorded {
     /// What is added; nothing where a run is only dropped.
-    run: Option<NewRun>,
+    run: Option<Spoken>,
     kind: &'static Kind,
     /// The run that no longer counts, by its number.
     out: Option<usize>,
@@ -42,7 +44,16 @@ struct Recorded {
     yes: bool,
 }
 
+/// A run as it was given, before what it is read from is read.
+#[derive(Debug)]
+struct Spoken {
+    keys: Vec<(&'static str, Given)>,
+    from: From,
+}
+
 const VALUES: &str = "VALUES";
+const FROM: &str = "from";
+const COLUMNS: &str = "columns";
 const DROP: &str = "drop";
 const REPLACE: &str = "replace";
 const REASON: &str = "reason";
@@ -62,7 +73,7 @@ pub fn with_negative_values(arguments: impl Iterator<Item = OsString>) -> Vec<Os
     }
     let negative = |text: &str| {
         let rest = text.strip_prefix('-')?;
-        let number = rest.trim_start_matches('.').starts_with(|c: char| c.is_ascii_digit());
+        let number = rest.trim_start_matches('.').starts_with(char::is_numeric);
         number.then(|| OsString::from(format!("{MINUS}{rest}")))
     };
     all.into_iter().map(|one| one.to_str().and_then(negative).unwrap_or(one)).collect()
@@ -94,7 +105,7 @@ impl FromArgMatches for Recorded {
         let flag = |name: &str| given.get_flag(name);
         let number = |name: &str| given.get_one::<usize>(name).copied();
         let text = |name: &str| given.get_one::<String>(name).map(|value| said(value));
-        let run = if number(DROP).is_some() { None } else { Some(new_run(kind, given)?) };
+        let run = if number(DROP).is_some() { None } else { Some(spoken(kind, given)) };
         Ok(Recorded {
             run,
             kind,
@@ -134,23 +145,39 @@ fn subcommand(kind: &Kind) -> clap::Command {
         command = command.arg(match &key.takes {
             Takes::One | Takes::Text => arg,
             Takes::List => arg.num_args(1..).action(ArgAction::Append),
-            Takes::Word(words) => arg.value_parser(PossibleValuesParser::new(words)),
-            Takes::YesNo => arg.value_parser(PossibleValuesParser::new(["true", "false"])),
+            Takes::Word(words) => {
+                arg.value_parser(PossibleValuesParser::new(words)).ignore_case(true)
+            }
+            Takes::YesNo => {
+                arg.value_parser(PossibleValuesParser::new(["true", "false"])).ignore_case(true)
+            }
         });
     }
-    if !kind.values.is_empty() {
-        let help = "Readings in order, each with its unit in quotes unless the sheet has \
-                    `bare-length`";
-        command = command.arg(Arg::new(VALUES).num_args(0..).help(help));
-    }
+    let both = "Both sides of each alley in order, with a slash between them: 11.5/17.5";
+    let usual = "Readings in order; a bare length takes the sheet's `bare-length`, a bare time is \
+                 in seconds";
+    let help = if kind.pair.is_some() { both } else { usual };
+    let from = "Read them from a spreadsheet's file saved as CSV";
+    let columns = "Columns of it that hold the readings: names or numbers";
+    command = command
+        .arg(
+            Arg::new(VALUES)
+                .num_args(0..)
+                .help(format!("{help}; - reads them from standard input")),
+        )
+        .arg(
+            option(FROM, "FILE", from)
+                .value_parser(clap::value_parser!(PathBuf))
+                .conflicts_with(VALUES),
+        )
+        .arg(option(COLUMNS, "A,B", columns).value_delimiter(',').requires(FROM));
     let flag = |name: &'static str, about: &'static str| {
         Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
     };
     let number = |name: &'static str, about: &'static str| {
         option(name, "N", about).value_parser(clap::value_parser!(usize))
     };
-    let beside = kind.keys.iter().map(|key| key.name).chain(["note"]);
-    let beside = beside.chain((!kind.values.is_empty()).then_some(VALUES));
+    let beside = kind.keys.iter().map(|key| key.name).chain(["note", VALUES, FROM]);
     let beside = beside.chain(kind.at_point.then_some("speed"));
     command
         .arg(
@@ -165,15 +192,16 @@ fn subcommand(kind: &Kind) -> clap::Command {
         .group(clap::ArgGroup::new("out").args([DROP, REPLACE]))
         .arg(flag(
             "yes",
-            "Write it though its day lies before the last one, or the sheet has it already",
+            "Write it though its day lies before the last one, the sheet has it already, or its \
+             readings seem to be in another unit",
         ))
         .arg(flag("dry-run", "Show what would be written, and write nothing"))
 }
 
-fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Error> {
+fn spoken(kind: &'static Kind, given: &ArgMatches) -> Spoken {
     let texts = |name: &str| -> Vec<String> {
         let values = given.get_many::<String>(name).into_iter().flatten();
-        values.map(|value| in_list(&said(value)).to_owned()).collect()
+        values.map(|value| said(value)).collect()
     };
     let one = |name: &str| given.get_one::<String>(name).map(|value| said(value));
     let date = one("date").unwrap_or_else(today);
@@ -183,35 +211,31 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
     if kind.at_point {
         keys.extend(one("speed").map(|speed| ("speed", Given::One(speed))));
     }
-    let bare = if kind.values.is_empty() { vec![] } else { texts(VALUES) };
-    let is_given = |name: &str| given.contains_id(name);
-    let goes_to = kind.values.iter().find(|to| to.with.is_none_or(is_given)).map(|to| to.key);
     for key in &kind.keys {
         let value = match &key.takes {
             Takes::List => {
-                let mut all = texts(key.name);
-                if goes_to == Some(key.name) {
-                    all.extend(bare.iter().cloned());
-                }
+                let all = texts(key.name);
                 (!all.is_empty()).then_some(Given::List(all))
             }
             Takes::One => one(key.name).map(Given::One),
-            Takes::Text | Takes::Word(_) => one(key.name).map(Given::Text),
-            Takes::YesNo => one(key.name).map(|word| Given::YesNo(word == "true")),
+            Takes::Text => one(key.name).map(Given::Text),
+            Takes::Word(_) => one(key.name).map(|word| Given::Text(word.to_lowercase())),
+            Takes::YesNo => {
+                one(key.name).map(|word| Given::YesNo(word.eq_ignore_ascii_case("true")))
+            }
         };
         keys.extend(value.map(|value| (key.name, value)));
     }
-    Ok(NewRun { kind, keys })
+    let from = match given.get_one::<PathBuf>(FROM) {
+        Some(file) => From::File { file: file.clone(), columns: texts(COLUMNS) },
+        None => From::Words(texts(VALUES)),
+    };
+    Spoken { keys, from }
 }
 
 /// A value as it was typed, its sign included.
 fn said(value: &str) -> String {
     value.strip_prefix(MINUS).map_or_else(|| value.to_owned(), |rest| format!("-{rest}"))
-}
-
-/// One of several values: a list typed with commas has one after each.
-fn in_list(value: &str) -> &str {
-    value.trim_end_matches([',', ';'])
 }
 
 /// Runs the subcommand.
@@ -220,42 +244,69 @@ fn in_list(value: &str) -> &str {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    change_sheet(&arguments.sheet, style, out, || added(arguments, style))
+    let recorded = &arguments.run;
+    // What can be read once only is read before the sheet is, which may be read again.
+    let said = match &recorded.run {
+        Some(Spoken { keys, from }) => match read(from, recorded.kind, style) {
+            Ok(values) => Some(Said { kind: recorded.kind, keys: keys.clone(), values }),
+            Err(exit) => return Ok(exit),
+        },
+        None => None,
+    };
+    change_sheet(&arguments.sheet, style, out, || added(arguments, said.as_ref(), style))
 }
 
 /// The run added, where nothing speaks against it.
-fn added(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+fn added(arguments: &Arguments, said: Option<&Said>, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
     let Recorded { dry_run, yes, day, .. } = &arguments.run;
-    let text = match arguments.run.written(held.source()) {
-        Ok(text) => text,
+    let New { text, line } = match arguments.run.written(held.source(), said) {
+        Ok(new) => new,
         Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
     if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), day)) {
         return Ok(Ended::Refused(ask(&words, style)));
     }
+    let understood = line.map_or(String::new(), |line| {
+        text::hanging("understood: ", &harmless(&line), style) + "\n\n"
+    });
     let shown = difference::lines(held.source().text(), &text);
     let name = harmless(held.source().name());
     if *dry_run {
         let last = format!("nothing was written: this is what would go into {name}");
-        return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
+        return Ok(Ended::Shown(format!("{understood}{shown}\n{last}\n")));
     }
     held.replace(&text)?;
     let next = shell_word(&arguments.sheet);
-    let page = format!("{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
-    Ok(Ended::Written { page, done: format!("it is recorded in {name}") })
+    let page =
+        format!("{understood}{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
+    Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })
+}
+
+/// The new text of a sheet, and what was understood of the run in it.
+struct New {
+    text: String,
+    line: Option<String>,
 }
 
 impl Recorded {
     /// The text of the sheet with the run added, the other one dropped, or both.
-    fn written(&self, source: &Source) -> Result<String, WriteError> {
-        let text = match &self.run {
-            Some(run) => Some(once(add_run(source, run)?, run, self.yes || self.out.is_some())?),
-            None => None,
+    fn written(&self, source: &Source, said: Option<&Said>) -> Result<New, WriteError> {
+        let Some(said) = said else {
+            let text = self.dropped(source)?.unwrap_or_default();
+            return Ok(New { text, line: None });
         };
-        let Some(number) = self.out else { return Ok(text.unwrap_or_default()) };
-        let source = Source::new(source.name(), text.as_deref().unwrap_or(source.text()));
-        let sheet = FieldSheet::read(&source)
+        let Understood { run, line, suspicion } = understood(source, said)?;
+        let text = in_its_unit(add_run(source, &run), suspicion, self.yes)?;
+        let text = once(text, &run, self.yes || self.out.is_some())?;
+        let dropped = self.dropped(&Source::new(source.name(), &text))?;
+        Ok(New { text: dropped.unwrap_or(text), line: Some(line) })
+    }
+
+    /// The text of the sheet with the run dropped that no longer counts, where there is one.
+    fn dropped(&self, source: &Source) -> Result<Option<String>, WriteError> {
+        let Some(number) = self.out else { return Ok(None) };
+        let sheet = FieldSheet::read(source)
             .map_err(|mistakes| WriteError::Mistakes { text: source.text().into(), mistakes })?;
         let usual = match &self.run {
             Some(_) => {
@@ -266,8 +317,20 @@ impl Recorded {
             None => "not to be used".to_owned(),
         };
         let reason = self.reason.as_deref().unwrap_or(&usual);
-        drop_run(&source, &sheet, self.kind, number, reason, &self.day)
+        drop_run(source, &sheet, self.kind, number, reason, &self.day).map(Some)
     }
+}
+
+/// A text whose readings are in the unit that they were given in, or are meant as they are.
+fn in_its_unit(
+    text: Result<String, WriteError>,
+    suspicion: Option<Suspicion>,
+    meant: bool,
+) -> Result<String, WriteError> {
+    let Some(Suspicion { words, advice }) = suspicion.filter(|_| !meant) else { return text };
+    // What the sheet can't hold is not written either way.
+    let or_meant = if text.is_ok() { "; where it is right, add --yes" } else { "" };
+    Err(WriteError::Doubtful { words, advice: advice + or_meant })
 }
 
 /// A text whose last run stands in it once, or is wanted once more.
@@ -317,7 +380,6 @@ mod tests {
     #[test]
     fn values_come_back_as_typed() {
         assert_eq!(said("\u{2212}1 in"), "-1 in");
-        assert_eq!(in_list("4,"), "4");
-        assert_eq!(in_list("3,5"), "3,5");
+        assert_eq!(said("4,"), "4,");
     }
 }

@@ -22,6 +22,7 @@ pub use measure::{
     CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerMass, PerRow, PerTime,
     SeedRate, Share, Speed,
 };
+pub(crate) use parse::{Commas, commas};
 pub use parse::{ParseError, parse_number};
 pub use tape::feet_and_inches;
 pub use unit::{

@@ -439,16 +439,49 @@ fn decimal(digits: &str, exponent: i32, negative: bool) -> Result<Decimal, Parse
     Ok(Decimal::new(if negative { -mantissa } else { mantissa }, places))
 }
 
+/// What commas in a number may stand for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Commas {
+    /// One comma, with digits behind it that are no thousands.
+    Decimal,
+    /// One comma, which is a decimal one or sets thousands apart.
+    Either,
+    /// They set thousands apart.
+    Thousands,
+    /// They part several numbers.
+    Several,
+}
+
+/// What the commas in a text of digits, points and commas may stand for: thousands are set apart
+/// by threes, or by threes and then twos, in front of the point.
+///
+/// A number with a point has no decimal comma, and one number has one decimal comma at most.
+pub(crate) fn commas(found: &str) -> Commas {
+    let (whole, decimals) = found.split_once('.').unwrap_or((found, ""));
+    let groups: Vec<&str> = whole.split(',').collect();
+    let size = |at: usize| groups.get(at).map_or(0, |group| group.len());
+    let last = groups.len() - 1;
+    let by_threes = (1..=last).all(|at| size(at) == 3);
+    let by_twos = size(last) == 3 && (1..last).all(|at| size(at) == 2);
+    let grouped = last > 0 && (1..=3).contains(&size(0)) && (by_threes || by_twos);
+    let one = found.matches(',').count() == 1 && !found.contains('.');
+    match (one, grouped && !decimals.contains([',', '.'])) {
+        (true, true) => Commas::Either,
+        (true, false) => Commas::Decimal,
+        (false, true) => Commas::Thousands,
+        (false, false) => Commas::Several,
+    }
+}
+
 /// A comma may be a decimal comma or a thousands separator; say what to type for either.
 fn comma(found: &str) -> ParseError {
-    let thousands = found.rsplit(',').next().is_some_and(|group| group.len() == 3);
     let decimal = found.replacen(',', ".", 1);
     let joined = found.replace(',', "");
-    let instead = match (thousands, decimal.contains(',')) {
-        (true, true) => format!("`{joined}` without commas"),
-        (true, false) => format!("`{joined}`, or `{decimal}` if the comma was a decimal comma"),
-        (false, true) => "one number, with no comma in it".into(),
-        (false, false) => format!("a decimal point: `{decimal}`"),
+    let instead = match commas(found) {
+        Commas::Thousands => format!("`{joined}` without commas"),
+        Commas::Either => format!("`{joined}`, or `{decimal}` if the comma was a decimal comma"),
+        Commas::Decimal => format!("a decimal point: `{decimal}`"),
+        Commas::Several => "one number, with no comma in it".into(),
     };
     ParseError::Comma { found: found.into(), instead }
 }
@@ -594,6 +627,9 @@ mod tests {
         assert_eq!(advice("1,390,000"), "type `1390000` without commas");
         assert_eq!(advice("1,39,000"), "type `139000` without commas");
         assert_eq!(advice("12,5,31"), "type one number, with no comma in it");
+        assert_eq!(advice("1.5,2,3"), "type one number, with no comma in it");
+        assert_eq!(advice("50,51,52"), "type one number, with no comma in it");
+        assert_eq!(advice("1,390.5"), "type `1390.5` without commas");
     }
 
     #[test]

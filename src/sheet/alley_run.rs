@@ -9,7 +9,7 @@ use crate::quantity::bounds;
 
 use super::codes;
 use super::reader::{
-    Blank, Entry, Hint, Key, Keys, Needed, Reader, Recording, Section, length, list, word,
+    Blank, Entry, Hint, Key, Keys, Needed, Pair, Reader, Recording, Section, length, list, word,
 };
 use super::run::{self, Run};
 
@@ -24,8 +24,13 @@ pub(super) static KEYS: Keys = Keys {
     shown: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
     run: Some(Recording {
         name: "alley",
-        about: "Alleys against their marks",
+        about: "Alleys against their marks; values are both sides of each, such as 11.5/17.5",
         values: &[],
+        pair: Some(Pair {
+            before: &LAST_SEED_TO_MARK,
+            behind: &MARK_TO_FIRST_SEED,
+            many: "alleys",
+        }),
         shared: run::SHARED,
         blanks: &[
             Blank {

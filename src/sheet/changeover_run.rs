@@ -24,7 +24,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "changeover",
         about: "What was seen of the changeover after a test range",
-        values: &[Values { list: &ALLEY_WIDTH, with: None }],
+        values: &[Values { list: &ALLEY_WIDTH, with: None, many: "alley widths" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank {
             fields: &[

@@ -18,7 +18,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "depth",
         about: "How deep seeds were found; values are the depths",
-        values: &[Values { list: &DEPTH, with: None }],
+        values: &[Values { list: &DEPTH, with: None, many: "depths" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank {
             fields: &[

@@ -24,7 +24,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "guess-row",
         about: "Gaps between the outer rows of neighbouring passes; values are the gaps",
-        values: &[Values { list: &GAP, with: None }],
+        values: &[Values { list: &GAP, with: None, many: "gaps" }],
+        pair: None,
         shared: run::WITHOUT_SPEED,
         blanks: &[
             Blank {

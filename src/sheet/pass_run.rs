@@ -16,7 +16,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "pass",
         about: "How far each alley lies ahead of its neighbour's; values are the leads",
-        values: &[Values { list: &LEAD, with: None }],
+        values: &[Values { list: &LEAD, with: None, many: "leads" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank { fields: &[(&run::SPEED, Hint::Speed)], lists: &[&LEAD] }],
     }),

@@ -64,7 +64,7 @@ static ROWS: Key<Decimal> = Key {
     example: "4",
     meaning: "Rows planted in one pass.",
 };
-static ROW_SPACING: Key<Length> = Key {
+pub(super) static ROW_SPACING: Key<Length> = Key {
     name: "row-spacing",
     takes: &length(&bounds::ROW_SPACING),
     needed: Needed::Where("for spacing, changeover, rows, guess rows, evenness, stand, layout"),

@@ -17,7 +17,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "row",
         about: "Edges of one row against the reference row's; values are those",
-        values: &[Values { list: &AHEAD, with: None }],
+        values: &[Values { list: &AHEAD, with: None, many: "edges" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank {
             fields: &[

@@ -22,7 +22,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "spacing",
         about: "Seeds or plants along one row; values are their places on the tape",
-        values: &[Values { list: &POSITIONS, with: None }],
+        values: &[Values { list: &POSITIONS, with: None, many: "places" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank {
             fields: &[

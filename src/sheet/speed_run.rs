@@ -18,7 +18,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "speed",
         about: "Drives over a timed course; values are the times",
-        values: &[Values { list: &TIMES, with: None }],
+        values: &[Values { list: &TIMES, with: None, many: "times" }],
+        pair: None,
         shared: run::WITHOUT_SPEED,
         blanks: &[Blank {
             fields: &[(&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\""))],

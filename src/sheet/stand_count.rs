@@ -20,7 +20,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "stand",
         about: "Plants counted on a length of row or in whole plots; values are the counts",
-        values: &[Values { list: &COUNTS, with: None }],
+        values: &[Values { list: &COUNTS, with: None, many: "counts" }],
+        pair: None,
         shared: run::SHARED,
         blanks: &[Blank {
             fields: &[

@@ -6,6 +6,8 @@
 use std::collections::HashMap;
 use std::ops::Range;
 
+use crate::quantity::{Commas, commas};
+
 use super::codes::{self, Code};
 use super::diagnostic::{Diagnostic, MOST_MISTAKES};
 
@@ -570,20 +572,22 @@ fn in_letters(text: &str) -> String {
     spelled.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// What to type where a number holds commas: a point, or nothing.
+/// What to type where a number holds commas: a point, nothing, or each number by itself.
 pub(super) fn comma_advice(number: &str, whole: impl Fn(String) -> String) -> String {
     let joined = whole(number.replace(',', ""));
-    let grouped = number.split(',').skip(1).all(|group| {
-        let group = group.split('.').next().unwrap_or_default();
-        group.len() == 3
-    });
-    let point_first = number.find('.').is_some_and(|point| number.rfind(',') > Some(point));
     let point = whole(number.replace('.', "").replacen(',', ".", 1));
-    match (number.matches(',').count(), number.contains('.')) {
-        (1, true) if point_first => format!("type {point}"),
-        (1, false) if grouped => format!("type {joined}, or {point} if it is a decimal comma"),
-        (1, false) => format!("type a decimal point: {point}"),
-        _ => format!("type it without commas: {joined}"),
+    // Points set thousands apart where a comma follows: 1.234,5.
+    let turned = number.replace('.', "\0").replace(',', ".").replace('\0', ",");
+    match (commas(number), commas(&turned)) {
+        (Commas::Either, _) => format!("type {joined}, or {point} if it is a decimal comma"),
+        (Commas::Decimal, _) => format!("type a decimal point: {point}"),
+        (Commas::Thousands, _) => format!("type it without commas: {joined}"),
+        (Commas::Several, Commas::Thousands) => format!("type {point}"),
+        (Commas::Several, _) => {
+            let each: Vec<String> =
+                number.split(',').map(|one| whole(one.trim().to_owned())).collect();
+            format!("where they are several numbers, write each by itself: {}", each.join(", "))
+        }
     }
 }
 

@@ -37,7 +37,7 @@ pub(super) static KEYS: Keys = Keys {
     ..Keys::ONCE
 };
 
-static PLOT: Key<Length> = Key {
+pub(super) static PLOT: Key<Length> = Key {
     name: "plot",
     takes: &length(&bounds::PLOT),
     needed: Needed::Where("for trip, layout, packets"),
@@ -107,7 +107,7 @@ static ROWS_PER_PLOT: Key<Decimal> = Key {
     example: "2",
     meaning: "Rows of one plot; `rows` of the planter where it is left out.",
 };
-static DEPTH: Key<Length> = Key {
+pub(super) static DEPTH: Key<Length> = Key {
     name: "depth",
     takes: &length(&bounds::DEPTH),
     needed: Needed::Where("for the depth"),

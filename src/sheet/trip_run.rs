@@ -21,9 +21,10 @@ pub(super) static KEYS: Keys = Keys {
         name: "trip",
         about: "Controller readouts between marks, or tape of a commanded length; values are those",
         values: &[
-            Values { list: &TAPED, with: Some(&COMMANDED) },
-            Values { list: &READOUT, with: None },
+            Values { list: &TAPED, with: Some(&COMMANDED), many: "taped lengths" },
+            Values { list: &READOUT, with: None, many: "readouts" },
         ],
+        pair: None,
         shared: run::SHARED,
         blanks: &[
             Blank {
@@ -48,7 +49,7 @@ pub(super) static KEYS: Keys = Keys {
     ..Keys::MANY
 };
 
-static MARKS: Key<Length> = Key {
+pub(super) static MARKS: Key<Length> = Key {
     name: "marks",
     takes: &length(&bounds::TRIP_LENGTH),
     needed: Needed::Where("yes, or `commanded`"),
@@ -62,7 +63,7 @@ static READOUT: Key<Vec<Length>> = Key {
     example: "[\"238.1 in\", \"237.4 in\"]",
     meaning: "What the controller read from mark to mark.",
 };
-static COMMANDED: Key<Length> = Key {
+pub(super) static COMMANDED: Key<Length> = Key {
     name: "commanded",
     takes: &length(&bounds::TRIP_LENGTH),
     needed: Needed::Where("with `taped`"),

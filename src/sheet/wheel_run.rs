@@ -19,7 +19,8 @@ pub(super) static KEYS: Keys = Keys {
     run: Some(Recording {
         name: "wheel",
         about: "Turns of the drive wheel over a course; values are the turns",
-        values: &[Values { list: &TURNS, with: None }],
+        values: &[Values { list: &TURNS, with: None, many: "turns" }],
+        pair: None,
         shared: run::WITHOUT_SPEED,
         blanks: &[Blank {
             fields: &[(&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\""))],

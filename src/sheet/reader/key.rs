@@ -78,6 +78,8 @@ pub(in crate::sheet) struct Recording {
     pub(in crate::sheet) about: &'static str,
     /// The list that bare values go to: the first whose condition holds.
     pub(in crate::sheet) values: &'static [Values],
+    /// Where both sides of a bare value go that has two, such as `11.5/17.5`.
+    pub(in crate::sheet) pair: Option<Pair>,
     /// The keys that it shares with other runs.
     pub(in crate::sheet) shared: &'static [&'static dyn Entry],
     /// The blank forms on which it is written in the field.
@@ -89,6 +91,18 @@ pub(in crate::sheet) struct Values {
     pub(in crate::sheet) list: &'static dyn Entry,
     /// The key that must be given for it; `None` where it is the usual one.
     pub(in crate::sheet) with: Option<&'static dyn Entry>,
+    /// What they are, in a word or two.
+    pub(in crate::sheet) many: &'static str,
+}
+
+/// Where the sides of a bare value go that has two.
+pub(in crate::sheet) struct Pair {
+    /// The list of what stands before the slash.
+    pub(in crate::sheet) before: &'static dyn Entry,
+    /// The list of what stands behind it.
+    pub(in crate::sheet) behind: &'static dyn Entry,
+    /// What such values are, in a word or two.
+    pub(in crate::sheet) many: &'static str,
 }
 
 /// A blank form: what of a run is written down on it, besides its date and a note.

@@ -8,7 +8,7 @@ mod shape;
 mod values;
 
 pub(crate) use key::Hint;
-pub(super) use key::{Blank, Entry, Key, Keys, Known, Needed, Recording, Takes, Values};
+pub(super) use key::{Blank, Entry, Key, Keys, Known, Needed, Pair, Recording, Takes, Values};
 pub(super) use mistakes::{Item, Reader};
 pub(super) use section::{Section, suggestion};
 pub(super) use shape::{Names, Shape, Written, any};

@@ -2,8 +2,10 @@
 
 use std::sync::LazyLock;
 
+use crate::quantity::bounds::Bounds;
+use crate::quantity::{MeasureUnit, TimeUnit};
 use crate::sheet::TOP;
-use crate::sheet::reader::{Blank, Entry, Hint, Keys, Recording, Shape};
+use crate::sheet::reader::{Blank, Entry, Hint, Keys, Needed, Recording, Shape};
 use crate::sheet::run::SPEED;
 
 /// A kind of run.
@@ -25,6 +27,8 @@ pub struct Kind {
     pub keys: Vec<Key>,
     /// The list that bare values go to: the first whose condition holds.
     pub values: Vec<Values>,
+    /// The two lists that a bare value with a slash in it goes to, and what such values are.
+    pub pair: Option<Pair>,
     /// Whether it holds for one operating point, which is then written down with it.
     pub at_point: bool,
     /// The blank forms on which it is written down in the field.
@@ -38,6 +42,19 @@ pub struct Values {
     pub key: &'static str,
     /// The key that must be given for it; `None` where it is the usual one.
     pub with: Option<&'static str>,
+    /// What they are, in a word or two.
+    pub many: &'static str,
+}
+
+/// Where the two sides of a bare value go.
+#[derive(Debug)]
+pub struct Pair {
+    /// The list of what stands before the slash.
+    pub before: &'static str,
+    /// The list of what stands behind it.
+    pub behind: &'static str,
+    /// What such values are, in a word or two.
+    pub many: &'static str,
 }
 
 /// A key of a run.
@@ -47,6 +64,10 @@ pub struct Key {
     pub name: &'static str,
     /// What it takes.
     pub takes: Takes,
+    /// What its values are measures of.
+    pub of: Of,
+    /// When a run can't do without it.
+    pub needed: Need,
     /// What it is.
     pub about: &'static str,
     /// A value as typed.
@@ -66,6 +87,28 @@ pub enum Takes {
     Word(Vec<&'static str>),
     /// `true` or `false`.
     YesNo,
+}
+
+/// What values are measures of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Of {
+    /// Lengths, believed within these limits.
+    Length(&'static Bounds),
+    /// Times.
+    Time,
+    /// Anything else.
+    Else,
+}
+
+/// When a run can't do without a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// It can.
+    No,
+    /// Never.
+    Always,
+    /// Where none of the others is given that are needed so.
+    OneOf,
 }
 
 /// What of a run is written down on a blank form, besides its date and a note.
@@ -106,8 +149,13 @@ fn kind(keys: &'static Keys, run: &'static Recording) -> Kind {
         values: run
             .values
             .iter()
-            .map(|to| Values { key: to.list.name(), with: to.with.map(Entry::name) })
+            .map(|to| Values { key: to.list.name(), with: to.with.map(Entry::name), many: to.many })
             .collect(),
+        pair: run.pair.as_ref().map(|pair| Pair {
+            before: pair.before.name(),
+            behind: pair.behind.name(),
+            many: pair.many,
+        }),
         at_point: keys.has(SPEED.name),
         blanks: run.blanks.iter().map(blank).collect(),
     }
@@ -123,7 +171,22 @@ fn key(entry: &'static dyn Entry) -> Key {
     };
     // A line of help has no full stop.
     let about = entry.meaning().trim_end_matches('.');
-    Key { name: entry.name(), takes, about, example: entry.example() }
+    let needed = match entry.needed() {
+        Needed::No => Need::No,
+        Needed::Always => Need::Always,
+        Needed::Where(_) => Need::OneOf,
+    };
+    let of = of(entry.shapes().pop());
+    Key { name: entry.name(), takes, of, needed, about, example: entry.example() }
+}
+
+fn of(shape: Option<Shape>) -> Of {
+    match shape {
+        Some(Shape::List(mut entries)) => of(entries.pop()),
+        Some(Shape::Measure(written)) if written.bare => Of::Length(written.bounds),
+        Some(Shape::Measure(written)) if written.unit == TimeUnit::Second.symbol() => Of::Time,
+        _ => Of::Else,
+    }
 }
 
 fn blank(blank: &'static Blank) -> BlankForm {

@@ -19,6 +19,7 @@ mod place;
 mod repeat;
 mod replace;
 mod run;
+mod said;
 mod signed;
 mod speed;
 mod speed_labels;
@@ -32,10 +33,11 @@ pub use correct::{Correction, correct};
 pub use drop::drop_run;
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
-pub use kinds::{KINDS, Key, Kind, Takes, Values};
+pub use kinds::{KINDS, Key, Kind, Need, Of, Pair, Takes, Values};
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub use said::{Bare, Columns, Said, Suspicion, Understood, columns, understood};
 pub use signed::signed;
 pub use speed::adopt_speed;
 pub use whole::{write_new, write_whole};
@@ -48,6 +50,14 @@ pub enum WriteError {
     /// What was to be written is refused; what to do stands in the second text.
     #[error("{0}")]
     Refused(String, &'static str),
+    /// What was said lacks something, or may mean two things.
+    #[error("{words}")]
+    Doubtful {
+        /// What is in doubt.
+        words: String,
+        /// What to type.
+        advice: String,
+    },
     /// The new sheet would have mistakes.
     #[error("the sheet would have mistakes")]
     Mistakes {

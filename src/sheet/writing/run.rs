@@ -124,6 +124,11 @@ fn value_of(key: &str, given: &Given) -> Result<Value, WriteError> {
     })
 }
 
+/// What a person would say for a value that is a number or a text.
+pub(super) fn spoken_text(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string().trim().to_owned(), ToOwned::to_owned)
+}
+
 /// A number where a plain one was said, else a text.
 pub(super) fn spoken(text: &str) -> Value {
     let text = text.trim();
