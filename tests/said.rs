@@ -234,6 +234,9 @@ fn standard_input_and_files_are_read() {
     let (output, changed) = program(starter::US, &["trip", "-", "238"], "237\n");
     assert!(output.status.code() == Some(2) && !changed);
 
+    let (output, changed) = program(starter::US, &["trip", "--columns", "a", "238"], "");
+    assert!(output.status.code() == Some(2) && !changed);
+
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("readings.csv");
     let record = |contents: &str, more: &[&str]| {
@@ -257,7 +260,7 @@ fn standard_input_and_files_are_read() {
     let (done, page) = record("readout\n237,4\n238,1\n", &[]);
     assert!(done && page.contains("readout = [237.4, 238.1]"), "{page}");
     let (done, page) = record("a,b\n1,237.4\n2,\"238,1\",3\n", &[]);
-    assert!(!done && page.contains("row 3 has 3 cells"), "{page}");
+    assert!(!done && page.contains("row 3 is 3 cells wide, row 1 is 2"), "{page}");
     let alleys = "last,first\n11.5,17.5\n12,18\n";
     let (done, page) = record(alleys, &["--heading", "out"]);
     assert!(done && page.contains("mark-to-first-seed = [17.5, 18]"), "{page}");

@@ -105,7 +105,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     let spacing = inputs.seeds.spacing(units);
     let mut rows = Vec::new();
-    let mut first_jump = None;
+    let mut jumps: Vec<(u32, i32, Value)> = vec![];
     for (row, readings) in by_row(inputs, &spacing, common) {
         let subject = format!("edge of row {row} ahead");
         let readings = in_one_turn(readings, &spacing);
@@ -113,21 +113,21 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         let share = (&ahead / &spacing).named(format!("row {row} ahead, in spacings"));
         outcome.values.push(share.clone());
         let cured = cell_of(inputs, row, &ahead, &share, &mut outcome);
-        if let (None, Some((jumped, _))) = (&first_jump, cured)
+        if let Some((jumped, _)) = cured
             && jumped != 0
         {
-            first_jump = Some((row, jumped, ahead.clone()));
+            jumps.push((row, jumped, ahead.clone()));
         }
         rows.push(table_row(row, &ahead, &share, cured));
     }
     outcome.tables.push(table(inputs, common, rows));
-    if let (None, Some(open)) = (&first_jump, outcome.warnings.first()) {
+    if let (None, Some(open)) = (jumps.first(), outcome.warnings.first()) {
         outcome.next =
             Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
     }
-    if let Some((row, jumped, ahead)) = first_jump {
+    if let Some((row, jumped, ahead)) = jumps.first() {
         outcome.cautions = AT_THE_DRIVE.to_vec();
-        outcome.next = Some(next(row, jumped, &ahead));
+        outcome.next = Some(next(*row, *jumped, ahead, jumps.get(1).map(|jump| jump.0)));
     }
     outcome
 }
@@ -252,7 +252,9 @@ fn cell_of(
     Some((jumped, left))
 }
 
-fn next(row: u32, jumped: i32, ahead: &Value) -> Next {
+/// The first jump; `then` is the row to be jumped after it, where there is one.
+fn next(row: u32, jumped: i32, ahead: &Value, then: Option<u32>) -> Next {
+    let then = then.map_or(String::new(), |row| format!("then row {row}; "));
     let way = if jumped > 0 { "forward, the way it turns" } else { "back, against its turning" };
     let chain = Adjustment {
         what: ByHand::Chain { row },
@@ -267,8 +269,8 @@ fn next(row: u32, jumped: i32, ahead: &Value) -> Next {
         set: None,
         by_hand: vec![chain],
         instruction: format!(
-            "with the engine off, jump the chain on the meter of row {row} by {} {} {way}; then \
-             the next row; plant again and look at all rows",
+            "with the engine off, jump the chain on the meter of row {row} by {} {} {way}; \
+             {then}plant again and look at all rows",
             jumped.abs(),
             if jumped.abs() == 1 { "tooth" } else { "teeth" }
         ),
@@ -338,10 +340,12 @@ mod tests {
     /// Forward brings seed earlier, so that an edge that lies ahead comes back.
     #[test]
     fn the_next_step_says_which_way_to_jump_and_how_far() {
-        let forward = next(2, 1, &Value::constant(0.5)).instruction;
+        let forward = next(2, 1, &Value::constant(0.5), Some(4)).instruction;
         assert!(forward.contains("row 2 by 1 tooth forward"), "{forward}");
-        let back = next(3, -2, &Value::constant(0.5)).instruction;
+        assert!(forward.ends_with("; then row 4; plant again and look at all rows"), "{forward}");
+        let back = next(3, -2, &Value::constant(0.5), None).instruction;
         assert!(back.contains("row 3 by 2 teeth back"), "{back}");
+        assert!(!back.contains("then row"), "{back}");
     }
 
     /// Spacing 1.5 in: 0.3 and -0.75 in are 0.2 and -0.5 of it, 0.7 apart, so one turn was missed

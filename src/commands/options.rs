@@ -82,8 +82,8 @@ impl On {
 /// Values set over those of the sheet.
 #[derive(Clone, Debug, Args)]
 pub struct Overrides {
-    /// Value to set over that of the sheet, as in `trial.speed="3 mph"`; without a value the
-    /// key is taken out. May be given several times.
+    /// Value to set over that of the sheet, as in `trial.speed="3 mph"`, `trial.alley="75 cm"`;
+    /// without a value the key is taken out. May be given several times.
     #[arg(long = "set", value_name = "TABLE.KEY=VALUE")]
     pub(super) set: Vec<Override>,
 }

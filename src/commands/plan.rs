@@ -21,7 +21,7 @@ pub struct Arguments {
     /// Tolerance to plan for, instead of those in the sheet.
     #[arg(long, value_parser = length)]
     tolerance: Option<Length>,
-    /// Standard deviation of one reading by tape, ground and hand, such as "0.5 in".
+    /// Standard deviation of one reading by tape, ground and hand, such as "0.5 in", "12 mm".
     #[arg(long, value_parser = length)]
     scatter: Option<Length>,
 }

@@ -170,7 +170,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
                 .value_parser(clap::value_parser!(PathBuf))
                 .conflicts_with(VALUES),
         )
-        .arg(option(COLUMNS, "A,B", columns).value_delimiter(',').requires(FROM));
+        .arg(
+            option(COLUMNS, "A,B", columns)
+                .value_delimiter(',')
+                .requires(FROM)
+                .conflicts_with(VALUES),
+        );
     let flag = |name: &'static str, about: &'static str| {
         Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
     };

@@ -18,7 +18,7 @@ use super::output::complain;
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// Ground speed, such as "3 mph".
+    /// Ground speed, such as "3 mph", "5 km/h".
     #[arg(value_parser = speed)]
     speed: Speed,
     #[command(flatten)]

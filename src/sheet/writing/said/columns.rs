@@ -33,7 +33,7 @@ pub fn columns(kind: &Kind, text: &str, wanted: &[String]) -> Result<Columns, Wr
         return Err(doubt("the file is empty", "give one with the readings in a column"));
     };
     if let Some((at, row)) = rows.iter().enumerate().find(|(_, row)| row.len() != width) {
-        let words = format!("row {} has {} cells, and row 1 has {width}", at + 1, row.len());
+        let words = format!("row {} is {} cells wide, row 1 is {width}", at + 1, row.len());
         return Err(doubt(words, "part cells by semicolons or tabs where numbers have commas"));
     }
     let is_head = |row: &[String]| !row.iter().any(|cell| is_number(cell));
