@@ -36,15 +36,24 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::calculations;
 use crate::render::{Style, harmless};
 
+use anstyle::Style as Ink;
+use clap::builder::styling::Styles;
+
 pub use exit::Exit;
 
 use deferred::{Deferred, whole};
 use output::{Output, complain, end};
 
+/// Bold, underlined and without colours, so that it reads on light ground and on dark.
+const INK: Styles = {
+    let (bold, line) = (Ink::new().bold(), Ink::new().underline());
+    Styles::styled().error(bold).valid(line).invalid(bold)
+};
+
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
 /// corrected settings, with the arithmetic shown.
 #[derive(Debug, Parser)]
-#[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80,
+#[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80, styles = INK,
     after_help = "Exit status: 0 done; 1 done, and a check asked for did not hold; 2 could not \
                   (bad sheet, bad usage, no room for the results).")]
 pub struct Cli {

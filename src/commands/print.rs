@@ -13,7 +13,7 @@ use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
 use crate::sheet::writing::{is_sheet, write_whole};
-use crate::sheet::{Diagnostic, FieldSheet};
+use crate::sheet::{Diagnostic, FieldSheet, runs_as_written};
 
 use super::dates::{day, today};
 use super::exit::Exit;
@@ -139,8 +139,14 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let kinds = kinds(arguments.page, sheet)?;
     // On paper the folder says nothing.
     let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
+    // Only the report has them.
+    let reported = kinds.contains(&Kind::Report);
+    let written = if reported { runs_as_written(&opened.source) } else { vec![] };
+    let sha256 = if reported { opened.source.sha256() } else { String::new() };
     let material = Material {
         sheet,
+        written: &written,
+        sha256: &sha256,
         file: file.as_deref().unwrap_or(opened.source.name()),
         source: opened.source.text(),
         date: &date,

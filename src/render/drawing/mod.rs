@@ -7,6 +7,7 @@ mod histogram;
 mod pen;
 mod scene;
 mod view;
+mod words;
 
 pub mod svg;
 pub mod terminal;

@@ -21,7 +21,10 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
     let mut picture = Markup::default();
-    picture.tags("<svg role=\"img\" aria-label=\"").text(harmless(title));
+    let words = super::words::words(scene);
+    let stop = if words.is_empty() { "" } else { ". " };
+    picture.tags("<svg role=\"img\" aria-label=\"");
+    picture.text(harmless(&[title, stop, words.as_str()].concat()));
     picture.tags("\" width=\"").text(width).tags("pt\" height=\"").text(height);
     picture.tags("pt\" viewBox=\"0 0 ").text(width).tags(" ").text(height);
     picture.tags("\" xmlns=\"http://www.w3.org/2000/svg\">").append(&pen.drawn);

@@ -1,13 +1,17 @@
 //! What pages are made from.
 
 use crate::outcome::{Outcome, Report, Table};
-use crate::sheet::{Diagnostic, FieldSheet};
+use crate::sheet::{Diagnostic, FieldSheet, WrittenRun};
 
 /// What pages are made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Material<'a> {
     /// The sheet.
     pub sheet: &'a FieldSheet,
+    /// Its runs as they were typed.
+    pub written: &'a [WrittenRun],
+    /// SHA-256 of its file.
+    pub sha256: &'a str,
     /// Name of its file.
     pub file: &'a str,
     /// Its text, for line numbers.

@@ -4,11 +4,11 @@ use crate::render::markup::Markup;
 use crate::render::page::blocks::{Field, Form};
 
 pub(super) fn write_form<'a>(page: &'a mut Markup, form: &Form) -> &'a mut Markup {
-    page.tags("<div class=\"form\">\n<table class=\"fields\"><tbody>");
+    page.tags("<div class=\"form\">\n<div class=\"scroll\"><table class=\"fields\"><tbody>");
     for field in &form.fields {
         write_field(page, field);
     }
-    page.tags("\n</tbody></table>");
+    page.tags("\n</tbody></table></div>");
     if !form.in_force.is_empty() {
         write_in_force(page, form);
     }
@@ -41,7 +41,7 @@ fn write_choices(page: &mut Markup, choices: &[&'static str]) {
 
 /// What is in force, with a box where it is as printed and a blank where it is another.
 fn write_in_force(page: &mut Markup, form: &Form) {
-    page.tags("\n<table class=\"fields force\">\n<caption>In force when this was planted ");
+    page.tags("\n<div class=\"scroll\"><table class=\"fields force\">\n<caption>In force when this was planted ");
     page.tags("<span class=\"key\">with</span></caption>\n<tbody>");
     for (name, text) in &form.in_force {
         page.tags("\n<tr><th scope=\"row\">")
@@ -52,14 +52,14 @@ fn write_in_force(page: &mut Markup, form: &Form) {
         write_choices(page, &["as printed"]);
         page.tags("other ______________</td></tr>");
     }
-    page.tags("\n</tbody></table>");
+    page.tags("\n</tbody></table></div>");
 }
 
 /// Room for the readings of a form, and for their mean.
 fn write_blanks(page: &mut Markup, form: &Form) {
     let places = form.places();
     let halves = places.first().map_or(1, Vec::len);
-    page.tags("\n<table class=\"blanks\">\n<thead><tr>");
+    page.tags("\n<div class=\"scroll\"><table class=\"blanks\">\n<thead><tr>");
     // A single list stands in two halves side by side, each under a head of its own.
     for _ in 0..halves {
         page.tags("\n<th scope=\"col\" class=\"place\">no</th>");
@@ -86,5 +86,5 @@ fn write_blanks(page: &mut Markup, form: &Form) {
     for _ in &form.lists {
         page.tags("<td></td>");
     }
-    page.tags("</tr>\n</tbody></table>");
+    page.tags("</tr>\n</tbody></table></div>");
 }
