@@ -187,3 +187,52 @@ fn one_step_names_all_that_does_not_hold() {
     assert!(next.instruction.contains("not measured yet: trip scale; setback: measured"));
     assert_eq!(standing.report.not_measured, ["trip scale"]);
 }
+
+/// Alleys 3 in ahead at a speed that nobody timed: the course comes before the setback.
+#[test]
+fn the_speed_is_timed_before_what_rests_on_it_is_changed() {
+    let off = "[[alley-run]]\ndate = 2027-04-18\nheading = \"out\"\n\
+               last-seed-to-mark = [12, 12.25, 11.75, 12]\n\
+               mark-to-first-seed = [18, 17.75, 18.25, 18]\n\n";
+    let timed =
+        "[[speed-run]]\ncourse = \"200 ft\"\ntimes = [\"48.7 s\", \"48.6 s\", \"48.8 s\"]\n";
+    let next = |text: &str| on(text, None).1;
+    let at_speed = "speed = \"2.8 mph\"\n";
+    let words = next(&sheet(at_speed, "", off));
+    assert!(words.starts_with("time the ground speed first"), "{words}");
+    assert!(
+        words.ends_with(
+            "then: set the setback to 18 in (now 15 in), plant a test range and measure again"
+        ),
+        "{words}"
+    );
+    // 200 ft in 48.7 s are 2.8 mph; without a speed in the sheet there is nothing to hold one against.
+    for text in [sheet(at_speed, "", &[timed, off].concat()), sheet("", "", off)] {
+        let words = next(&text);
+        assert!(words.starts_with("set the setback to 18 in"), "{words}");
+    }
+    // What stays as it is needs no course.
+    assert_eq!(next(&sheet(at_speed, "", &alleys("2027-04-18", ""))), "");
+}
+
+/// 2.08 m / 0.96 / (20 / 18 x 40) = 4.875 cm, by a skid that was assumed: the turns of the wheel are
+/// counted before sprockets are swapped.
+#[test]
+fn the_wheel_is_counted_before_sprockets_are_swapped() {
+    let text = |more: &str| {
+        format!(
+            "[planter]\nrow-spacing = \"75 cm\"\nrolling-circumference = \"2.08 m\"\nskid = \"4 %\"\n\
+             plate = {{ cells = 40 }}\n[[planter.drive]]\n\
+             driving = {{ fitted = 24, choices = [20, 24, 28] }}\ndriven = 18\n\
+             [trial]\nseed-spacing = \"4.88 cm\"\ntolerance = {{ spacing = \"2 %\" }}\n{more}"
+        )
+    };
+    let next = |more: &str| {
+        let standing = read(&text(more)).calibrate(None).expect("no drive to search");
+        standing.report.next.map(|next| next.instruction).unwrap_or_default()
+    };
+    let words = next("");
+    assert!(words.starts_with("count the turns of the drive wheel first"), "{words}");
+    let counted = "[[wheel-run]]\ncourse = \"20 m\"\nturns = [9.2, 9.25, 9.22]\n";
+    assert!(!next(counted).contains("first: how far"), "{}", next(counted));
+}

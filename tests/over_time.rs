@@ -283,6 +283,13 @@ fn the_speed_law_outlives_a_change() {
     };
     record("2027-05-01", "2 mph", 4.0);
     record("2027-05-01", "4 mph", 8.0);
+    // A setback rests on the speed, so that is timed first: 100 ft in 34.09 s are 2 mph.
+    assert!(
+        season.refused("apply", &["--date", "2027-05-01"]).contains("time the ground speed first")
+    );
+    let times = ["34.1 s", "34.0 s", "34.2 s"];
+    let course = ["speed", "--date", "2027-05-01", "--course", "100 ft"];
+    season.done("record", &[&course[..], &times].concat());
     season.done("apply", &["--date", "2027-05-01"]);
     record("2027-05-02", "2 mph", 0.0);
     let report = season.report();

@@ -8,6 +8,8 @@ use crate::outcome::setting::Setting;
 use crate::statistics::Confidence;
 use crate::working::Units;
 
+use super::limits::Limits;
+
 /// What is the same for every calculation of one sheet.
 #[derive(Clone, Debug)]
 pub struct Common {
@@ -20,6 +22,8 @@ pub struct Common {
     pub left_out: BTreeMap<String, Vec<usize>>,
     /// The last change of every setting that was ever changed.
     pub changes: Vec<LastChange>,
+    /// What the sheet asks of single plots.
+    pub limits: Limits,
 }
 
 /// The last change of a setting.
@@ -48,6 +52,7 @@ impl Common {
             confidence: Confidence::NINETY_FIVE,
             left_out: BTreeMap::new(),
             changes: vec![],
+            limits: Limits::none(),
         }
     }
 

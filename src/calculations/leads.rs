@@ -1,6 +1,6 @@
 //! Leads: how far alleys lie ahead of their neighbours', and the shift of each pass that they give.
 
-use crate::outcome::{Judgement, Then};
+use crate::outcome::{Judgement, OfOne, Then};
 use crate::quantity::Length;
 use crate::statistics::{self, Moments};
 use crate::working::{Units, Value};
@@ -10,6 +10,7 @@ use super::common::Common;
 use super::edges::EdgesSince;
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, Reach};
+use super::single;
 
 /// What one reading is.
 pub(super) const SUBJECT: &str = "lead";
@@ -113,6 +114,37 @@ impl<'a> Leads<'a> {
             None => shift_from_lead(&moments.mean).named("shift of each pass"),
         };
         Some(Leads { runs, trial, readings, moments, jitter, apart, shift })
+    }
+
+    /// The leads one by one, with how far neighbours lie apart in the mean, now and with each pass
+    /// moved `back` by the change advised.
+    pub(super) fn singles(
+        &self,
+        of_one: Option<&OfOne>,
+        change: Option<(String, Value)>,
+        units: &Units,
+    ) -> single::Readings {
+        let since = |run: &LeadRun| run.then.is_empty() || !self.by_since();
+        let runs = (1..).zip(self.runs).filter(|(_, run)| since(run));
+        let groups = runs.map(|(place, run)| (format!("pass run {place}"), run.at_present(units)));
+        // A lead holds the shift of both passes.
+        let twice = |one: &Value, name: &'static str| (Value::constant(2.0) * one).named(name);
+        let of_lead = of_one.map(|one| OfOne {
+            sd: twice(&one.sd, "scatter of one lead"),
+            degrees: one.degrees,
+            standard_errors: (one.standard_errors.iter())
+                .map(|error| twice(error, "standard error of the lead"))
+                .collect(),
+        });
+        let middle = twice(&self.shift, "lead to expect");
+        let readings = single::Readings::of(groups.collect(), vec![middle], of_lead.as_ref());
+        let by_seeds = self.jitter.clone();
+        let (change, back) = change.unzip();
+        let after = |middle: &single::Middle| {
+            let back = twice(back.as_ref()?, "lead taken out by the change");
+            Some((&middle.off - back).named("lead to expect with the change"))
+        };
+        single::Readings { by_seeds, ..readings.with_change(change, after) }
     }
 
     /// Whether runs made with what is set now decide alone.

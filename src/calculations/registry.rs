@@ -147,7 +147,9 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own).with_labels(&self.called))
+        let report = Report::of(outcomes).or_measure_since(&own);
+        let next = report.next.clone().or_else(|| report.cause_to_look_for());
+        Ok(Report { next, ..report }.with_labels(&self.called))
     }
 }
 

@@ -135,6 +135,16 @@ pub(super) fn confidence(text: &str) -> Result<Confidence, String> {
 }
 
 impl Readings {
+    /// The readings left out, in words; nothing where all count.
+    pub(super) fn left_out_words(&self) -> Option<String> {
+        let word = |one: &LeftOut| match &one.calculation {
+            Some(calculation) => format!("{calculation}:{}", one.place),
+            None => one.place.to_string(),
+        };
+        let words: Vec<String> = self.without.iter().map(word).collect();
+        (!words.is_empty()).then(|| format!("without {}", words.join(", ")))
+    }
+
     /// Applies the choices to the inputs of a sheet; `calculation` is the one meant where the
     /// command line does not say.
     pub(super) fn apply(&self, job: &mut Job, calculation: Option<&str>) -> Result<(), Diagnostic> {

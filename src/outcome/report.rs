@@ -124,6 +124,12 @@ impl Report {
         self.called.iter().find(|(own, _)| *own == key).map(|(_, label)| label.as_str())
     }
 
+    /// What to look for where nothing is left to change or to measure, and single ones are too often
+    /// beyond their limit. It comes last, since what is never found would hold up everything else.
+    pub(crate) fn cause_to_look_for(&self) -> Option<Next> {
+        self.outcomes.iter().find_map(Outcome::cause_to_look_for)
+    }
+
     /// The same report as it is shown: one thing is changed at a time, so every other setting that is
     /// to be changed waits for the next step.
     #[must_use]

@@ -94,6 +94,8 @@ bounds_table! {
     ENTRIES = 1.0 "1", 100000.0 "100000", "Entries of a trial.";
     REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
+    LIMIT = 0.1 "0.1 mm", 3048.0 "10 ft", "How far off a single plot, alley, lead or depth may be.";
+    ACCEPT = 0.01 "1 %", 0.999 "99.9 %", "The share of single plots that must be inside their limit.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
     ERROR_SHARE = -1000.0 "-100000 %", 1000.0 "100000 %", "An error that is a share.";
     THOUSAND_SEEDS = 5.0 "5 mg", 5000000.0 "5 kg", "Mass of a thousand seeds.";

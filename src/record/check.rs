@@ -35,9 +35,8 @@ pub struct Checked {
 #[must_use]
 pub fn check(record: &Record, report: &Report, on: Option<&str>) -> Vec<Checked> {
     let concerns = |one: &&Calibration| {
-        let is_own = |subject: &Subject| {
-            std::ptr::eq(subject.calibration(), *one) && !subject.is_condition()
-        };
+        let is_own =
+            |subject: &Subject| std::ptr::eq(subject.calibration(), *one) && !subject.is_beside();
         let held = record.held.iter().any(|(subject, _)| is_own(subject));
         let measured = record.runs.iter().any(|run| one.proof.contains(&run.table));
         held && !one.proof.is_empty()
@@ -74,7 +73,7 @@ fn check_one(
     on: Option<&str>,
 ) -> Checked {
     let own = |change: &&Change| {
-        std::ptr::eq(change.setting.calibration(), one) && !change.setting.is_condition()
+        std::ptr::eq(change.setting.calibration(), one) && !change.setting.is_beside()
     };
     let proof = proof(one, record, report);
     let measured = record.live(proof).filter_map(|run| run.date.clone()).max();
@@ -100,7 +99,8 @@ fn check_one(
 
 /// Whether something that runs measure has none of them.
 fn has_none(proof: &[&str], record: &Record) -> bool {
-    !proof.is_empty() && !record.runs.iter().any(|run| proof.contains(&run.table))
+    let counts = |run: &Run| run.dropped.is_none() && proof.contains(&run.table);
+    !proof.is_empty() && !record.runs.iter().any(counts)
 }
 
 fn holds_for(record: &Record) -> u32 {
@@ -119,7 +119,8 @@ fn too_old(measured: &str, on: &str, record: &Record) -> Option<String> {
 /// Why there is no measurement to go by, if there is none.
 fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     let first = proof.first()?;
-    let mut runs = record.runs.iter().filter(|run| proof.contains(&run.table)).peekable();
+    let counts = |run: &&Run| run.dropped.is_none() && proof.contains(&run.table);
+    let mut runs = record.runs.iter().filter(counts).peekable();
     if runs.peek().is_none() {
         return Some(format!("never measured: no [[{first}]]"));
     }

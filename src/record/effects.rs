@@ -131,9 +131,9 @@ static BY_SOIL: Effect = Effect {
     known: &[],
 };
 
-/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
-/// runs are read anew.
-static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
+/// Something is put right in the sheet: nothing on the planter changes, and all runs are read anew. At
+/// which speed a run was planted it says itself.
+static BY_THE_SHEET: Effect = Effect { moves: &[], known: &[] };
 
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -151,7 +151,34 @@ pub enum Subject {
     Hand(ByHand),
     /// Which way round a setting works, as the sheet has it.
     Direction(&'static Setting),
+    /// Whether a run counts.
+    Run {
+        /// Its table.
+        table: &'static str,
+        /// Which of its kind, counted from one.
+        number: usize,
+    },
+    /// The ground speed that the sheet is for.
+    Speed,
 }
+
+/// The tables of runs.
+pub const RUNS: [&str; 11] = [
+    "speed-run",
+    "wheel-run",
+    "trip-run",
+    "alley-run",
+    "pass-run",
+    "guess-row-run",
+    "changeover-run",
+    "row-run",
+    "depth-run",
+    "spacing-run",
+    "stand-count",
+];
+
+/// The key of the ground speed.
+const SPEED: &str = "speed";
 
 /// The timers of `[changeover]`.
 pub static TIMERS: [&Setting; 6] =
@@ -176,6 +203,18 @@ impl Subject {
         }
         if let Some(what) = ByHand::of_key(key) {
             return Some(Subject::Hand(what));
+        }
+        if key == SPEED {
+            return Some(Subject::Speed);
+        }
+        if let Some((table, number)) = RUNS
+            .iter()
+            .find_map(|table| Some((*table, key.strip_prefix(table)?.strip_prefix('-')?)))
+        {
+            let plain =
+                number.bytes().all(|byte| byte.is_ascii_digit()) && !number.starts_with('0');
+            let number = number.parse().ok().filter(|_| plain)?;
+            return Some(Subject::Run { table, number });
         }
         if let Some(own) = key.strip_suffix("-direction") {
             let mut all = SETTINGS_OF_CONTROLLER.into_iter();
@@ -208,6 +247,8 @@ impl Subject {
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
             Subject::Hand(what) => what.key(),
             Subject::Direction(setting) => [setting.key, "-direction"].concat(),
+            Subject::Run { table, number } => format!("{table}-{number}"),
+            Subject::Speed => SPEED.into(),
         }
     }
 
@@ -221,6 +262,8 @@ impl Subject {
             }
             Subject::Hand(what) => what.name(),
             Subject::Direction(setting) => format!("direction of the {}", setting.name),
+            Subject::Run { table, number } => format!("{} {number}", table.replace('-', " ")),
+            Subject::Speed => "speed of the trial".into(),
         }
     }
 
@@ -229,7 +272,7 @@ impl Subject {
     pub fn effect(&self) -> &'static Effect {
         match self {
             Subject::Sprocket { .. } => &BY_SPROCKET,
-            Subject::Direction(_) => &BY_DIRECTION,
+            Subject::Direction(_) | Subject::Run { .. } | Subject::Speed => &BY_THE_SHEET,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
@@ -251,10 +294,11 @@ impl Subject {
         }
     }
 
-    /// Whether it is a condition that calibrations hold for, and none of them corrects.
+    /// Whether it is nothing that a calibration corrects: a condition that it holds for, or something
+    /// that is put right in the sheet alone.
     #[must_use]
-    pub fn is_condition(&self) -> bool {
-        matches!(self, Subject::Hand(ByHand::Condition(_)))
+    pub fn is_beside(&self) -> bool {
+        matches!(self, Subject::Hand(ByHand::Condition(_)) | Subject::Run { .. } | Subject::Speed)
     }
 
     /// The row that it belongs to, where it belongs to one.
@@ -262,7 +306,7 @@ impl Subject {
     pub fn row(&self) -> Option<u32> {
         match self {
             Subject::Hand(what) => what.row(),
-            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
+            _ => None,
         }
     }
 
@@ -286,6 +330,11 @@ impl Subject {
                 passes::CALCULATION.key
             }
             Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
+            Subject::Speed => speed::CALCULATION.key,
+            Subject::Run { table, .. } => {
+                let proves = |one: &&Calibration| one.proof.contains(table);
+                return CALIBRATIONS.iter().find(proves).unwrap_or(&CALIBRATIONS[1]);
+            }
             Subject::Hand(ByHand::Throttle) => speed::CALCULATION.key,
             Subject::Hand(ByHand::Marks | ByHand::Staking) => alley::CALCULATION.key,
             Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,

@@ -13,9 +13,9 @@ mod standing;
 pub use age::{HOLDS_FOR, holds_until};
 pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other};
-pub use choice::{Choice, NoChange, Wanted, choose};
+pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
-pub use effects::{Calibration, Effect, Subject, TIMERS};
+pub use effects::{Calibration, Effect, RUNS, Subject, TIMERS};
 pub use standing::{Standing, standing};
 
 use crate::calculations::changeover;
@@ -45,6 +45,8 @@ pub struct Run {
     /// What it was made with that is another now, in words, where nobody can tell what that does to
     /// its readings: it is then kept and not used.
     pub aside: Option<String>,
+    /// Why it was dropped, where it was: it is kept and not used.
+    pub dropped: Option<String>,
 }
 
 impl Run {
@@ -138,6 +140,8 @@ pub struct Known {
     pub turn: bool,
     /// Where the changeover puts the edges of an alley.
     pub timers: bool,
+    /// Whether the travel per turn is worked out from the wheel's size and a skid that is assumed.
+    pub travel_is_assumed: bool,
 }
 
 impl Record {
@@ -153,6 +157,9 @@ impl Record {
             let words: Vec<String> =
                 run.with.iter().filter(other).map(|(subject, then)| subject.at(then)).collect();
             run.aside = (!words.is_empty()).then(|| words.join(", "));
+            if run.dropped.is_some() {
+                run.aside.clone_from(&run.dropped);
+            }
         }
     }
 
@@ -192,8 +199,8 @@ impl Record {
     /// now.
     #[must_use]
     pub fn unproven(&self, subject: Subject) -> Option<&Change> {
-        // What a condition sets aside shows by itself.
-        if subject.is_condition() {
+        // What a condition sets aside shows by itself, and what is in the sheet alone needs no run.
+        if subject.is_beside() {
             return None;
         }
         let last = self.changes.iter().rfind(|change| change.setting == subject)?;
@@ -211,7 +218,8 @@ impl Record {
     /// nothing else was ever seen of them.
     fn proof(&self, calibration: &Calibration) -> &'static [&'static str] {
         let timers = calibration.calculation.key == changeover::CALCULATION.key;
-        let seen = self.runs.iter().any(|run| calibration.proof.contains(&run.table));
+        let counts = |run: &Run| run.dropped.is_none() && calibration.proof.contains(&run.table);
+        let seen = self.runs.iter().any(counts);
         if timers && !seen { &["alley-run"] } else { calibration.proof }
     }
 }

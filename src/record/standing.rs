@@ -1,6 +1,7 @@
 //! What holds, as one judgement: the report, with measuring again as the next step where nothing is
 //! to be changed and not every calibration holds.
 
+use crate::calculations::{alley, changeover, passes, spacing, speed, wheel};
 use crate::outcome::{Next, Report};
 
 use super::Record;
@@ -19,10 +20,12 @@ pub struct Standing {
 #[must_use]
 pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
     let checked = check(record, &report, on);
+    let first = measure_first(record, &report);
     let report = match report.next {
-        Some(_) => report,
+        Some(next) => Report { next: Some(first.unwrap_or(next)), ..report },
         None => Report {
-            next: measure_next(&checked, !report.outcomes.is_empty()),
+            next: measure_next(&checked, !report.outcomes.is_empty())
+                .or_else(|| report.cause_to_look_for()),
             not_measured: never_measured(&checked).collect(),
             ..report
         },
@@ -32,6 +35,37 @@ pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
 
 fn never_measured(checked: &[Checked]) -> impl Iterator<Item = &'static str> {
     checked.iter().filter(|one| one.never_measured).map(|one| one.name)
+}
+
+/// Measuring the ground speed or the turns of the wheel, where a setting that rests on them is to be
+/// changed and nobody ever did.
+fn measure_first(record: &Record, report: &Report) -> Option<Next> {
+    let next = report.next.as_ref().filter(|next| next.set.is_some() || next.sets_several())?;
+    let key = next.calculation.key;
+    let never = |table| !record.runs.iter().any(|run| run.table == table && run.dropped.is_none());
+    let by_speed =
+        [changeover::CALCULATION, changeover::ADVICE, alley::CALCULATION, passes::CALCULATION];
+    let rests_on_speed =
+        by_speed.iter().any(|one| one.key == key) && record.present.speed.is_some();
+    if rests_on_speed && never("speed-run") {
+        let instruction = format!(
+            "time the ground speed first: it was never measured, and {} rests on it; drive a course at \
+             planting throttle and gear, and record the times by `alleytrue record SHEET speed`; then: {}",
+            next.calculation.title.to_lowercase(),
+            next.instruction
+        );
+        return Some(Next::only(speed::CALCULATION, instruction));
+    }
+    if key == spacing::CALCULATION.key && record.known.travel_is_assumed && never("wheel-run") {
+        let instruction = format!(
+            "count the turns of the drive wheel first: how far it goes in a turn was never measured in \
+             the soil to be planted, and the sprockets rest on it; record them by `alleytrue record \
+             SHEET wheel`; then: {}",
+            next.instruction
+        );
+        return Some(Next::only(wheel::CALCULATION, instruction));
+    }
+    None
 }
 
 /// The step that measures what does not hold.

@@ -6,7 +6,10 @@ use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
 use crate::outcome::Report;
-use crate::outcome::{Adjustment, By, Cell, Judgement, Next, Outcome, SettingResult, Table};
+use crate::outcome::{
+    Adjustment, By, Cell, Expected, Group, Judgement, Next, Outcome, SettingResult, Singles, Table,
+    Why,
+};
 use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
 use crate::working::Value;
 use crate::working::{Precision, Step, plain_text};
@@ -34,6 +37,7 @@ struct ResultObject {
     settings: Vec<SettingObject>,
     values: Vec<ValueObject>,
     how_sure: Option<SureObject>,
+    single_plots: Vec<SinglesObject>,
     #[serde(skip_serializing_if = "Map::is_empty")]
     tables: Map<String, Json>,
     working: Vec<StepObject>,
@@ -70,6 +74,40 @@ struct SureObject {
     tolerance: Option<Number>,
     error_unit: String,
     confidence_percent: Option<Number>,
+}
+
+#[derive(Serialize)]
+struct SinglesObject {
+    kind: &'static str,
+    row: Option<u32>,
+    limit: Option<Number>,
+    limit_unit: String,
+    limit_from: String,
+    readings: usize,
+    inside: usize,
+    accept_percent: Option<Number>,
+    best_percent_by_seed_spacing: Option<Number>,
+    too_few: bool,
+    why: Option<&'static str>,
+    now: Option<ExpectedObject>,
+    after_change: Option<ExpectedObject>,
+    parted: Vec<GroupObject>,
+}
+
+#[derive(Serialize)]
+struct ExpectedObject {
+    change: Option<String>,
+    share_percent: Option<Number>,
+    low_percent: Option<Number>,
+    high_percent: Option<Number>,
+}
+
+#[derive(Serialize)]
+struct GroupObject {
+    name: String,
+    mean: Option<Number>,
+    readings: usize,
+    inside: usize,
 }
 
 #[derive(Serialize)]
@@ -264,6 +302,7 @@ fn result(report: &Report, outcome: &Outcome) -> ResultObject {
         settings: outcome.settings.iter().map(|one| setting(report, one)).collect(),
         values: outcome.values.iter().map(value).collect(),
         how_sure: outcome.judgement.as_ref().map(sure),
+        single_plots: outcome.singles.iter().map(singles).collect(),
         tables: outcome.tables.iter().map(|t| (t.key.to_owned(), table(t))).collect(),
         working: outcome.working().iter().map(step).collect(),
         warnings: outcome
@@ -319,6 +358,42 @@ fn sure(judgement: &Judgement) -> SureObject {
         tolerance: judgement.tolerance.as_ref().and_then(of),
         error_unit: judgement.error.unit_text().into_owned(),
         confidence_percent: number(judgement.confidence.fraction() * 100.0),
+    }
+}
+
+fn singles(singles: &Singles) -> SinglesObject {
+    let group = |group: &Group| GroupObject {
+        name: group.name.clone(),
+        mean: number(group.mean.number()),
+        readings: group.count,
+        inside: group.inside,
+    };
+    let after = singles.after.as_ref();
+    SinglesObject {
+        kind: singles.kind,
+        row: singles.row,
+        limit: number(singles.limit.number()),
+        limit_unit: singles.limit.unit_text().into_owned(),
+        limit_from: singles.limit_words.clone(),
+        readings: singles.count,
+        inside: singles.inside,
+        accept_percent: number(singles.accept.number()),
+        best_percent_by_seed_spacing: singles.best.and_then(number),
+        too_few: singles.too_few(),
+        why: singles.why.map(Why::word),
+        now: singles.now.as_ref().map(|now| expected(None, now)),
+        after_change: after.map(|(change, after)| expected(Some(change.clone()), after)),
+        parted: singles.parted.iter().map(group).collect(),
+    }
+}
+
+fn expected(change: Option<String>, expected: &Expected) -> ExpectedObject {
+    let [low, high] = expected.ends();
+    ExpectedObject {
+        change,
+        share_percent: number(expected.share.number()),
+        low_percent: number(low.number()),
+        high_percent: number(high.number()),
     }
 }
 

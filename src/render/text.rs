@@ -8,7 +8,9 @@ use std::fmt::Write as _;
 use anstyle::Style as Ink;
 
 use crate::outcome::Report;
-use crate::outcome::{Caution, Cell, Judgement, Outcome, SettingResult, Table, ToDo, Verdict};
+use crate::outcome::{
+    Caution, Cell, Judgement, Outcome, SettingResult, Singles, Table, ToDo, Verdict,
+};
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
 use crate::sheet::Diagnostic;
 use crate::working::Value;
@@ -79,6 +81,7 @@ impl Page<'_> {
         let outcomes = &self.report.outcomes;
         settings(&mut out, self.report, style);
         if brief {
+            brief_singles(&mut out, outcomes, style);
             for table in outcomes.iter().flat_map(|outcome| &outcome.tables) {
                 if SHORT_TABLES.contains(&table.key) {
                     out.push('\n');
@@ -144,7 +147,7 @@ fn settings(out: &mut String, report: &Report, style: Style) {
     }
     let now = |row: &SettingResult| row.now.as_ref().map_or("-".into(), |now| as_held(now, style));
     let set = |row: &SettingResult| match row.verdict {
-        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) => now(row),
+        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) | Verdict::Cause(_) => now(row),
         Verdict::Change(_) => as_typed_before(row),
     };
     let widest = |cell: &dyn Fn(&SettingResult) -> String, least: usize| {
@@ -172,7 +175,7 @@ fn settings(out: &mut String, report: &Report, style: Style) {
             Verdict::Keep(reason) => format!("keep: {reason}"),
             Verdict::Measure(reason) => reason.clone(),
             Verdict::Wait(reason) => format!("wait: {reason}"),
-            Verdict::Change(reason) => reason.clone(),
+            Verdict::Change(reason) | Verdict::Cause(reason) => reason.clone(),
         };
         before = row.verdict.reason();
         let mut line = String::new();
@@ -258,6 +261,7 @@ fn section<'a>(
         out.push('\n');
         how_sure(out, judgement, style);
     }
+    singles(out, outcome, style);
     let said =
         |table: &&Table| outcome.pictures.iter().any(|picture| picture.says() == Some(table.key));
     for table in outcome.tables.iter().filter(|table| !said(table)) {
@@ -277,6 +281,40 @@ fn section<'a>(
 fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
     wrapped(out, "  How sure: ", &sure_words(judgement), style);
     out.push_str(&drawing::interval_bar(judgement, style));
+}
+
+/// Single plots, alleys, leads or seeds against their limit.
+fn singles(out: &mut String, outcome: &Outcome, style: Style) {
+    for line in singles_words(outcome) {
+        wrapped(out, "  ", &harmless(&line), style);
+    }
+}
+
+/// A line of words for every kind of single ones, and one on what is asked of them.
+pub(super) fn singles_words(outcome: &Outcome) -> Vec<String> {
+    let line = |one: &Singles| sentence(&format!("{}: {}", one.name(), one.words()));
+    let mut lines: Vec<String> = outcome.singles.iter().map(line).collect();
+    lines.extend(Singles::asked(&outcome.singles).map(|asked| sentence(&asked)));
+    lines
+}
+
+/// The same with a capital letter at its start.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// A brief page has what to expect of single ones in a line.
+fn brief_singles(out: &mut String, outcomes: &[Outcome], style: Style) {
+    let each: Vec<String> =
+        outcomes.iter().flat_map(|outcome| &outcome.singles).map(Singles::in_short).collect();
+    if !each.is_empty() {
+        out.push('\n');
+        let words = format!("expect inside their limit: {}", harmless(&each.join("; ")));
+        wrapped(out, "Single ones: ", &words, style);
+    }
 }
 
 /// How far the correction can be trusted, in words.

@@ -5,7 +5,9 @@ use toml::de::DeValue;
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
 use crate::outcome::{ByHand, Condition};
 use crate::quantity::bounds::{self, Bounds};
-use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, TimeUnit};
+use crate::quantity::{
+    Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, SpeedUnit, TimeUnit,
+};
 use crate::record::operating_point::OperatingPoint;
 use crate::record::{Change, Held, Subject, TIMERS};
 
@@ -13,7 +15,7 @@ use super::codes;
 use super::operating_point::{self, ALLEY, BOOST, POPULATION, SEED_SPACING};
 use super::reader::{
     Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
-    either, length, list, mapped, measure, number, signed_whole, whole,
+    either, length, list, mapped, measure, number, signed_whole, whole, word,
 };
 use super::with;
 
@@ -158,7 +160,7 @@ impl Takes<Subject> for Setting {
 
 fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-    let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
+    let others = ["chain-1-driving", "chain-1-driven", "setback-direction", "speed", "trip-run-2"];
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
     let conditions = Condition::ALL.map(Condition::key);
@@ -191,7 +193,20 @@ static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal
     base: scale.value(),
 });
 static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
-static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), kept);
+static TIMER: &dyn Takes<Held> = &either(
+    is_not_set,
+    mapped(word(&[(NOT_SET, ())]), |()| Held::label(NOT_SET)),
+    mapped(measure::<TimeUnit>(&bounds::TIMER), kept),
+);
+
+/// What a timer was before it was set for the first time.
+pub(super) const NOT_SET: &str = "not set";
+
+fn is_not_set(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
+    matches!(item.value.get_ref(), DeValue::String(typed) if typed == NOT_SET)
+}
+
+static GROUND_SPEED: &dyn Takes<Held> = &mapped(measure::<SpeedUnit>(&bounds::SPEED), kept);
 static MARKS: &dyn Takes<Held> = &kept_length(&bounds::MARKS_MOVED);
 static JUMPED: &dyn Takes<Held> = &mapped(signed_whole(&bounds::TEETH_JUMPED), with::plain);
 static TURNED: &dyn Takes<Held> = &mapped(number(&bounds::TURNS_MADE), with::plain);
@@ -204,7 +219,8 @@ fn count(number: u32) -> Held {
 fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
     match setting {
         Some(Subject::Sprocket { .. }) => TEETH,
-        Some(Subject::Direction(_)) => WORDS,
+        Some(Subject::Direction(_) | Subject::Run { .. }) => WORDS,
+        Some(Subject::Speed) => GROUND_SPEED,
         Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
         Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
         Some(Subject::Held(_)) => TIMER,
@@ -242,7 +258,7 @@ impl Takes<Held> for AnySetting {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        [TEETH, SCALE, LENGTH, TIMER, MARKS, JUMPED, TURNED, WORDS]
+        [TEETH, SCALE, LENGTH, TIMER, GROUND_SPEED, MARKS, JUMPED, TURNED, WORDS]
             .iter()
             .flat_map(|takes| takes.shapes())
             .collect()

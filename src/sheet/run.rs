@@ -16,9 +16,9 @@ use super::reader::{Day, Entry, Key, Keys, Needed, Reader, Section, Text, measur
 use super::with::{self, WITH};
 
 /// The keys that runs share.
-pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &BY, &NOTE, &WITH, &AT];
+pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 /// Those of runs in which the speed is what is measured, or does not count.
-pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &BY, &NOTE, &WITH, &AT];
+pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 
 pub(super) static SPEED: Key<Speed> = Key {
     name: "speed",
@@ -48,6 +48,14 @@ pub(super) static NOTE: Key<String> = Key {
     example: "\"one pass out\"",
     meaning: "For the record.",
 };
+pub(super) static DROPPED: Key<String> = Key {
+    name: "dropped",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"tape had slipped\"",
+    meaning: "Why the run does not count, where it does not: it stays in the sheet as it was measured.",
+};
+
 /// What the run itself does not say about it.
 #[derive(Debug)]
 pub(super) struct Run {
@@ -115,6 +123,7 @@ fn shared(
     // Checked, and for whoever reads the sheet.
     section.read(reader, &BY);
     section.read(reader, &NOTE);
+    let dropped = section.read(reader, &DROPPED);
     let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };
     let point = OperatingPoint { speed: speed.as_ref().map(|speed| speed.value.clone()), ..at };
     let row = section.glance(ROW).and_then(row_of);
@@ -125,6 +134,7 @@ fn shared(
         headed: section.glance(HEADING).is_some(),
         point,
         with: with.held(row),
+        dropped,
         ..record::Run::default()
     };
     (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
@@ -136,7 +146,8 @@ pub(super) fn remark_on_aside(
     recorded: &[Recorded],
     record: &record::Record,
 ) {
-    let aside = |(_, run): &(_, &record::Run)| run.aside.is_some();
+    // Whoever dropped a run knows of it.
+    let aside = |(_, run): &(_, &record::Run)| run.aside.is_some() && run.dropped.is_none();
     let all: Vec<(&Recorded, &record::Run)> =
         recorded.iter().zip(&record.runs).filter(aside).collect();
     let Some((first, last)) = all.first().zip(all.last()) else { return };

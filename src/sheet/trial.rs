@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::calculations::limits::{Accept, Limit, Limits};
 use crate::calculations::spacing::Target;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Duration, Length, SeedRate, Share, Speed, TimeUnit};
@@ -30,6 +31,8 @@ pub(super) static KEYS: Keys = Keys {
         &STAND,
         &HOLDS_FOR,
         &TOLERANCE,
+        &LIMIT,
+        &ACCEPT,
     ],
     ..Keys::ONCE
 };
@@ -207,6 +210,62 @@ static WITHIN_SPEED: Key<Share> = Key {
     meaning: "Ground speed.",
 };
 
+/// `[trial.limit]`.
+static LIMIT: Keys = Keys {
+    name: "limit",
+    meaning: "How far off a single one may be, where `tolerance` is for the middle of many. A limit \
+              that is left out is the tolerance of the same thing.",
+    example: "{ plot = \"2 in\", centre = \"2 in\" }",
+    instead: "one limit for each: { plot = \"2 in\", centre = \"2 in\" }",
+    list: &[&LIMIT_PLOT, &LIMIT_CENTRE, &LIMIT_WIDTH, &LIMIT_LEAD, &LIMIT_DEPTH],
+    ..Keys::ONCE
+};
+
+static LIMIT_PLOT: Key<Length> = Key {
+    name: "plot",
+    takes: &length(&bounds::LIMIT),
+    needed: Needed::No,
+    example: "\"2 in\"",
+    meaning: "Length of a single plot. Without it the `trip` tolerance counts.",
+};
+static LIMIT_CENTRE: Key<Length> = Key {
+    name: "centre",
+    takes: &length(&bounds::LIMIT),
+    needed: Needed::No,
+    example: "\"2 in\"",
+    meaning: "Middle of a single alley from its mark. Without it the `centre` tolerance counts.",
+};
+static LIMIT_WIDTH: Key<Length> = Key {
+    name: "width",
+    takes: &length(&bounds::LIMIT),
+    needed: Needed::No,
+    example: "\"3 in\"",
+    meaning: "Width of a single alley. Without it the `width` tolerance counts.",
+};
+static LIMIT_LEAD: Key<Length> = Key {
+    name: "lead",
+    takes: &length(&bounds::LIMIT),
+    needed: Needed::No,
+    example: "\"3 in\"",
+    meaning: "A single lead, ahead or behind. Without it twice the `passes` tolerance counts, which \
+              is for the shift of one of two passes.",
+};
+static LIMIT_DEPTH: Key<Length> = Key {
+    name: "depth",
+    takes: &length(&bounds::LIMIT),
+    needed: Needed::No,
+    example: "\"1/4 in\"",
+    meaning: "Depth of a single seed. Without it the `depth` tolerance counts.",
+};
+static ACCEPT: Key<Share> = Key {
+    name: "accept",
+    takes: &measure(&bounds::ACCEPT),
+    needed: Needed::No,
+    example: "\"90 %\"",
+    meaning: "Share of single plots, alleys, leads and depths that must be inside their limit; 90 % \
+              where it is left out (common practice, no source).",
+};
+
 /// The table as read.
 #[derive(Debug, Default)]
 pub(super) struct Table {
@@ -225,6 +284,8 @@ pub(super) struct Table {
     /// Days, whole ones.
     pub(super) holds_for: Option<u32>,
     pub(super) tolerance: Tolerance,
+    pub(super) limit: SingleLimits,
+    pub(super) accept: Option<Share>,
 }
 
 /// How far off is good enough.
@@ -238,6 +299,42 @@ pub(super) struct Tolerance {
     pub(super) depth: Option<Length>,
     pub(super) spacing: Option<Share>,
     pub(super) speed: Option<Share>,
+}
+
+/// How far off a single one may be.
+#[derive(Debug, Default)]
+pub(super) struct SingleLimits {
+    plot: Option<Length>,
+    centre: Option<Length>,
+    width: Option<Length>,
+    lead: Option<Length>,
+    depth: Option<Length>,
+}
+
+impl Table {
+    /// What the sheet asks of single plots: its limits, or the tolerances that serve for them. The
+    /// `centre` tolerance serves for a width without any, as it does for the mean width.
+    pub(super) fn limits(&self) -> Limits {
+        let Tolerance { trip, centre, width, passes, depth, .. } = &self.tolerance;
+        let keyed = |key: &Key<Length>, held: &Option<Length>| {
+            held.clone().map(|length| (key.name, length))
+        };
+        let of = |key: &Key<Length>, own: &Option<Length>, serves: Option<(_, Length)>, times| {
+            let serves = serves.as_ref().map(|(key, length)| (*key, length));
+            Limit::of(key.name, own.as_ref(), serves, times)
+        };
+        let limit = &self.limit;
+        let by_centre = || keyed(&WITHIN_CENTRE, centre);
+        let of_width = keyed(&WITHIN_WIDTH, width).or_else(by_centre);
+        Limits {
+            plot: of(&LIMIT_PLOT, &limit.plot, keyed(&WITHIN_TRIP, trip), 1),
+            centre: of(&LIMIT_CENTRE, &limit.centre, by_centre(), 1),
+            width: of(&LIMIT_WIDTH, &limit.width, of_width, 1),
+            lead: of(&LIMIT_LEAD, &limit.lead, keyed(&WITHIN_PASSES, passes), 2),
+            depth: of(&LIMIT_DEPTH, &limit.depth, keyed(&WITHIN_DEPTH, depth), 1),
+            accept: Accept::of(self.accept.clone()),
+        }
+    }
 }
 
 impl Tolerance {
@@ -278,6 +375,18 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         rows_per_plot: table.placed(reader, &ROWS_PER_PLOT),
         holds_for: table.read(reader, &HOLDS_FOR).map(|time| days(&time)),
         tolerance: table.table(reader, &TOLERANCE, tolerance).unwrap_or_default(),
+        limit: table.table(reader, &LIMIT, limit).unwrap_or_default(),
+        accept: table.read(reader, &ACCEPT),
+    }
+}
+
+fn limit(reader: &mut Reader<'_>, table: &mut Section<'_>) -> SingleLimits {
+    SingleLimits {
+        plot: table.read(reader, &LIMIT_PLOT),
+        centre: table.read(reader, &LIMIT_CENTRE),
+        width: table.read(reader, &LIMIT_WIDTH),
+        lead: table.read(reader, &LIMIT_LEAD),
+        depth: table.read(reader, &LIMIT_DEPTH),
     }
 }
 

@@ -304,7 +304,7 @@ pub(super) fn key(subject: Subject) -> String {
         }
         .into(),
         // No run has it.
-        Subject::Direction(_) => subject.key(),
+        Subject::Direction(_) | Subject::Run { .. } | Subject::Speed => subject.key(),
     }
 }
 

@@ -48,6 +48,11 @@ impl Written {
         Written { folder }
     }
 
+    /// Where it stands.
+    pub fn path(&self) -> std::path::PathBuf {
+        self.folder.path().join("sheet.toml")
+    }
+
     /// What the sheet says now.
     pub fn text(&self) -> String {
         std::fs::read_to_string(self.folder.path().join("sheet.toml")).expect("the sheet")

@@ -3,7 +3,9 @@
 use crate::outcome::cautions::{
     BLOCK_FIRST, BLOCK_RAISED, CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
 };
-use crate::outcome::{Adjustment, By, ByHand, Caution, Next, Outcome, SettingResult, ToDo};
+use crate::outcome::{
+    Adjustment, By, ByHand, Caution, Next, Outcome, SettingResult, Singles, ToDo,
+};
 use crate::paper::Facts;
 use crate::quantity::brief;
 use crate::render::{harmless, text};
@@ -25,7 +27,8 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.push(Block::NewPage);
     blocks.extend(back(material));
     // Warnings take the room of the lines.
-    let lines = [4, 1, 1][warnings(material).len().min(2)];
+    let taken = warnings(material).len() + usize::from(singles(material).is_some());
+    let lines = [4, 1, 1][taken.min(2)];
     blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), lines));
     blocks
 }
@@ -60,10 +63,11 @@ fn back(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Heading("What it is for".into()));
         blocks.push(Block::Facts(facts.to_vec()));
     }
-    if !facts.tolerances.is_empty() {
+    let singles = singles(material);
+    if !facts.tolerances.is_empty() || singles.is_some() {
         blocks.push(Block::Heading("Good enough".into()));
         let each = facts.tolerances.iter().map(|(what, text)| ((*what).into(), harmless(text)));
-        blocks.push(Block::Facts(each.collect()));
+        blocks.push(Block::Facts(each.chain(singles).collect()));
     }
     let warnings = warnings(material);
     if !warnings.is_empty() {
@@ -273,4 +277,12 @@ fn both(ranges: &Option<String>, passes: &Option<String>) -> Option<String> {
             Some(format!("{}, {}", word(ranges), word(passes)))
         }
     }
+}
+
+/// The share of single plots, alleys, leads and depths to expect inside their limits.
+fn singles(material: &Material<'_>) -> Option<(String, String)> {
+    let all = material.report.outcomes.iter().flat_map(|outcome| &outcome.singles);
+    let all: Vec<String> = all.filter_map(Singles::on_a_card).collect();
+    let what = "single ones to expect inside".to_owned();
+    (!all.is_empty()).then(|| (what, harmless(&all.join(", "))))
 }

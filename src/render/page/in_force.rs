@@ -114,7 +114,7 @@ fn measured(
     let state = match &setting.verdict {
         Verdict::Change(_) if next.contains(&setting.name.as_str()) || adjusts => State::Next,
         Verdict::Change(_) | Verdict::Wait(_) => State::Later,
-        Verdict::Keep(_) => State::Leave,
+        Verdict::Keep(_) | Verdict::Cause(_) => State::Leave,
         Verdict::Measure(_) => State::Measure,
     };
     let own = checked.iter().find(|one| outcome.calculation.key.starts_with(one.calculation.key));

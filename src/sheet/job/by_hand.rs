@@ -1,5 +1,6 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
+use crate::calculations::wheel::Travel;
 use crate::outcome::{
     ByHand, Condition, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured,
     Since, Then,
@@ -17,6 +18,7 @@ pub(super) fn known(tables: &Tables) -> Known {
         tooth: plate.is_some_and(|plate| plate.cells.is_some() && plate.meter_teeth.is_some()),
         turn: matches!(tables.planter.depth_turns, Some(Some(_))),
         timers: super::changeover::predicts(tables),
+        travel_is_assumed: matches!(tables.planter.travel, Some(Travel::Rolling { .. })),
     }
 }
 

@@ -67,6 +67,7 @@ pub(super) fn assemble(
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
     job.called = facts::called(tables);
+    job.common.limits = tables.trial.limits();
     job.not_measured_since = by_hand::not_measured_since(record);
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);

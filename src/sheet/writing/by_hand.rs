@@ -210,7 +210,11 @@ fn filled(rows: &[(usize, &Value)], from: usize) -> Vec<String> {
 }
 
 /// New lines in the table, or a new table.
-fn lines(places: &Places<'_>, path: &[&str], new: &[String]) -> Result<Edit, WriteError> {
+pub(super) fn lines(
+    places: &Places<'_>,
+    path: &[&str],
+    new: &[String],
+) -> Result<Edit, WriteError> {
     let end = places.line_end();
     let name = path.join(".");
     let Some(table) = places.value(path) else {

@@ -91,6 +91,8 @@ fn section(blocks: &mut Vec<Block>, outcome: &Outcome) {
         blocks.push(Block::Words(format!("How sure: {}.", harmless(&text::sure_words(judgement)))));
         blocks.extend(Scene::interval(judgement).map(Block::Picture));
     }
+    let singles = text::singles_words(outcome);
+    blocks.extend(singles.into_iter().map(|line| Block::Words(format!("{}.", harmless(&line)))));
     // A picture that says a table in full stands for it; lists of every plot go elsewhere.
     let said = |key| outcome.pictures.iter().any(|picture| picture.says() == Some(key));
     for table in outcome.tables.iter().filter(|table| !said(table.key)) {
