@@ -486,3 +486,40 @@ fn html_pages_escape_what_the_sheet_says() {
     assert!(!page.contains("<script") && !page.contains("</svg><"), "{page}");
     assert_eq!(page.matches("</style>").count(), 1);
 }
+
+/// The crew's own label stands beside our name wherever the name stands.
+#[test]
+fn labels_of_the_crew_stand_everywhere() {
+    let starter = alleytrue::sheet::starter::US;
+    let own = starter.replacen("step = 0.01", "step = 0.01, called = \"line 3\"", 1);
+    assert_ne!(own, starter);
+    let (_folder, path) = sheet(&own);
+    let run = |arguments: &[&str]| {
+        let output = common::program().args(arguments).output().expect("the program runs");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    for page in ["cab-card", "checklist", "run-form", "report"] {
+        assert!(text(&[page, &path]).contains("line 3"), "{page}");
+    }
+    for command in ["calibrate", "check"] {
+        assert!(run(&[command, &path]).contains("trip scale \"line 3\""), "{command}");
+    }
+    assert!(run(&["calibrate", &path]).contains("Next: set the trip scale (\"line 3\") to"));
+    let called = settings(&json(&path)).iter().filter(|one| one["called"] == "line 3").count();
+    assert_eq!(called, 1);
+    run(&["apply", &path, "--date", "2027-05-02"]);
+    assert!(run(&["history", &path]).contains("trip scale \"line 3\""));
+    // A label that would break a page or a terminal does not.
+    let long = starter.replacen(
+        "step = 0.01",
+        &format!("step = 0.01, called = \"\\u001b[2J{}\"", "x".repeat(300)),
+        1,
+    );
+    let (_folder, path) = sheet(&long);
+    for arguments in [&["calibrate", path.as_str()][..], &["check", path.as_str()]] {
+        let page = run(arguments);
+        assert!(!page.contains('\u{1b}'), "{page}");
+        let settings = page.split("Next:").next().unwrap_or_default();
+        assert!(settings.lines().all(|line| line.width() <= 80), "{page}");
+    }
+}

@@ -5,6 +5,7 @@ use crate::quantity::brief;
 use crate::record::{Change, Record, Subject};
 use crate::render::harmless;
 use crate::render::page::blocks::{Block, Grid};
+use crate::render::page::in_force::with_label;
 use crate::render::page::material::Material;
 
 /// The history of the sheet; a sentence where there is none.
@@ -32,7 +33,7 @@ fn row(material: &Material<'_>, place: usize, change: &Change) -> Vec<String> {
     let runs = if change.runs.is_empty() { "-".into() } else { harmless(&change.runs.join(", ")) };
     vec![
         change.date.clone(),
-        change.setting.name(),
+        with_label(&change.setting.name(), material.sheet.facts.called(&change.setting.key())),
         harmless(&change.from.text),
         harmless(&change.to.text),
         or_dash(&change.reason),

@@ -1,5 +1,6 @@
 //! The first page of a report: what it is about, what is in force, what holds, who signs.
 
+use crate::calculations::limits::Source;
 use crate::outcome::{SettingResult, Verdict};
 use crate::record::{Checked, check};
 use crate::render::page::blocks::{Block, Grid};
@@ -60,19 +61,29 @@ fn words(verdict: &Verdict) -> String {
     harmless(&match verdict {
         Verdict::Keep(reason) => format!("keep: {reason}"),
         Verdict::Wait(reason) => format!("wait: {reason}"),
-        Verdict::Change(reason) | Verdict::Measure(reason) => reason.clone(),
-        Verdict::Cause(reason) => reason.clone(),
+        Verdict::Change(reason) | Verdict::Measure(reason) | Verdict::Cause(reason) => {
+            reason.clone()
+        }
     })
 }
 
 /// What is good enough.
 pub(super) fn tolerances(material: &Material<'_>) -> Vec<Block> {
     let facts = &material.sheet.facts;
-    if facts.tolerances.is_empty() {
-        return vec![];
-    }
     let each = facts.tolerances.iter().map(|(what, text)| ((*what).into(), harmless(text)));
-    vec![Block::Heading("Tolerances".into()), Block::Facts(each.collect())]
+    let all: Vec<(String, String)> = each.chain(limits(material)).collect();
+    match all.is_empty() {
+        true => vec![],
+        false => vec![Block::Heading("Tolerances and limits".into()), Block::Facts(all)],
+    }
+}
+
+/// How far off a single one may be, where the sheet says so by itself: else the tolerance serves.
+fn limits<'a>(material: &'a Material<'_>) -> impl Iterator<Item = (String, String)> + 'a {
+    let limits = &material.sheet.job.common.limits;
+    let all = [&limits.plot, &limits.centre, &limits.width, &limits.lead, &limits.depth];
+    let own = all.into_iter().flatten().filter(|limit| matches!(limit.from, Source::Limit(_)));
+    own.map(|limit| (format!("limit of one {}", limit.what), harmless(&limit.words())))
 }
 
 /// Whether every calibration holds on the day of the report.
