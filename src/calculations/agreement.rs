@@ -35,6 +35,8 @@ pub(super) struct Apart {
     pub(super) standard_error: Value,
     /// Its degrees of freedom.
     pub(super) degrees: u32,
+    /// Standard deviation of what sets them apart besides their readings, where anything does.
+    pub(super) between: Option<Value>,
     /// Each run with its error, in words.
     pub(super) words: String,
     /// How far the two that lie furthest apart on one side do.
@@ -100,6 +102,7 @@ impl Apart {
         Some(Apart {
             standard_error: together.standard_error(subject)?,
             degrees: together.degrees,
+            between: together.between.clone(),
             words: words.join(", "),
             furthest: furthest(&means)?,
             runs: means.len(),
@@ -122,6 +125,7 @@ struct Together {
     means: Vec<Value>,
     squared_errors: Vec<Value>,
     degrees: u32,
+    between: Option<Value>,
 }
 
 impl Together {
@@ -132,6 +136,7 @@ impl Together {
             means: spread.means,
             squared_errors: spread.squared_errors,
             degrees: spread.degrees_of_freedom,
+            between: Some(spread.squared.root().named(format!("spread of {subject} between runs"))),
         })
     }
 
@@ -145,7 +150,7 @@ impl Together {
             return None;
         }
         let (means, squared_errors) = means_of_one(&subject, means);
-        Some(Together { means, squared_errors, degrees })
+        Some(Together { means, squared_errors, degrees, between: None })
     }
 
     /// The standard error of the mean of the sides.
