@@ -25,7 +25,10 @@ const SET: Ink = AnsiColor::Green.on_default().bold();
 const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 11] = [
+const SHORT_TABLES: [&str; 14] = [
+    "answer",
+    "out",
+    "help",
     "rows",
     "plan",
     "starting-values",

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::calculations::registry::Job;
-use crate::forecast::plan;
+use crate::forecast::{plan, rehearsal};
 use crate::paper::Facts;
 use crate::record::Record;
 use crate::working::Units;
@@ -28,6 +28,8 @@ pub struct FieldSheet {
     pub record: Record,
     /// What a measurement plan starts from.
     pub plan: plan::Inputs,
+    /// The trial as staked, for its rehearsal.
+    pub rehearsal: rehearsal::Inputs,
     /// What the sheet lacks for its spacing to be worked out.
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
@@ -68,6 +70,7 @@ impl FieldSheet {
         let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
+        let rehearsal = job::as_staked(&tables);
         let (job, spacing_lacks) =
             job::assemble(&tables, units, &record, made_for_other, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
@@ -77,7 +80,17 @@ impl FieldSheet {
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, record, plan, spacing_lacks, remarks, facts })
+            Ok(FieldSheet {
+                title,
+                units,
+                job,
+                record,
+                plan,
+                rehearsal,
+                spacing_lacks,
+                remarks,
+                facts,
+            })
         } else {
             Err(mistakes)
         }

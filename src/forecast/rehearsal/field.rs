@@ -9,7 +9,8 @@
 //! counted, none where every mark gives a trip;
 //!
 //! the last seed lies at C - (W + z σ_w) / 2 + j and the first of the next plot at C + (W + z σ_w) / 2 +
-//! j, each against where it belongs, with j = mean over the rows of s (frac(u + phase) - 1/2). A plot is
+//! j', each against where it belongs, with j = mean over the rows of s (frac(u + phase) - 1/2) and j' the
+//! same of u + t: both edges hang on one plate, which turns on by t cells in between. A plot is
 //! too long by its last seed less its first one, an alley too wide by first less last, its middle off by
 //! their mean; a lead is the middle of this pass and of the one before at the same mark, each in its own
 //! travel, together: the marks go out of it.
@@ -186,21 +187,21 @@ impl Planting<'_> {
 
     /// The edges of the alley at a mark, whose middle is meant to lie so far ahead.
     fn edges(&mut self, ahead: f64) -> Edges {
-        let Truth { centre, width, .. } = self.truth;
+        let (centre, width) = (self.truth.centre, self.truth.width);
         let middle = ahead + centre.sd * self.edges.normal();
         let half = (width.shared + width.sd * self.edges.normal()) / 2.0;
-        let (last, first) = (self.jitter(), self.jitter());
+        let u = self.edges.even();
+        let (last, first) = (self.jitter(u), self.jitter(u + self.truth.turned));
         Edges { last: middle - half + last, first: middle + half + first }
     }
 
     /// Where the phase of the plate puts an edge.
-    fn jitter(&mut self) -> f64 {
-        let u = self.edges.even();
+    fn jitter(&self, u: f64) -> f64 {
         let phases = &self.known.phases;
         #[allow(clippy::cast_precision_loss)] // a few rows
         let mean = match phases.as_slice() {
             [] => 0.0,
-            [_] => u - 0.5,
+            [_] => u - u.floor() - 0.5,
             rows => {
                 let turned = rows.iter().map(|phase| u + phase);
                 turned.map(|turned| turned - turned.floor() - 0.5).sum::<f64>() / rows.len() as f64

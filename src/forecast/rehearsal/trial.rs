@@ -69,6 +69,19 @@ impl Kind {
         }
     }
 
+    /// The key of its limit in `[trial.limit]`.
+    #[must_use]
+    pub fn limit_key(self) -> &'static str {
+        match self {
+            Kind::TooLong | Kind::TooShort => "plot",
+            Kind::Centre => "centre",
+            Kind::Width => "width",
+            Kind::Lead => "lead",
+            Kind::Depth => "depth",
+            Kind::Stand => "stand",
+        }
+    }
+
     /// What is held against one limit, and accepted or not, together: a plot is too long or too short
     /// by the same limit.
     #[must_use]
@@ -105,13 +118,19 @@ impl Limits {
     /// Whether plots are counted by a kind.
     #[must_use]
     pub fn counts(&self, kind: Kind) -> bool {
+        self.of(kind).is_some()
+    }
+
+    /// The limit of a kind.
+    #[must_use]
+    pub fn of(&self, kind: Kind) -> Option<f64> {
         match kind {
-            Kind::TooLong | Kind::TooShort => self.plot.is_some(),
-            Kind::Centre => self.centre.is_some(),
-            Kind::Width => self.width.is_some(),
-            Kind::Lead => self.lead.is_some(),
-            Kind::Depth => self.depth.is_some(),
-            Kind::Stand => self.stand.is_some(),
+            Kind::TooLong | Kind::TooShort => self.plot,
+            Kind::Centre => self.centre,
+            Kind::Width => self.width,
+            Kind::Lead => self.lead,
+            Kind::Depth => self.depth,
+            Kind::Stand => self.stand,
         }
     }
 }

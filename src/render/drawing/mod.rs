@@ -3,6 +3,8 @@
 
 mod field_plan;
 mod histogram;
+mod pen;
+mod rehearsed;
 mod scene;
 
 pub mod svg;

@@ -3,7 +3,8 @@
 use crate::calculations::stakes::Layout;
 use crate::outcome::Fate;
 use crate::outcome::{
-    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture, Travel,
+    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture,
+    RehearsedField, Travel,
 };
 use crate::quantity::{brief, round_half_away};
 
@@ -20,6 +21,8 @@ pub enum Scene {
     Field(Layout),
     /// Counts in classes; the picture is geometry by itself.
     Histogram(Histogram),
+    /// A field as it came out in one drawn trial; the picture is geometry by itself.
+    Rehearsed(Box<RehearsedField>),
 }
 
 /// From where to where an axis goes.
@@ -226,6 +229,7 @@ impl Scene {
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
             Picture::FieldPlan(layout) => Scene::Field(*layout),
             Picture::Histogram(picture) => Scene::Histogram(picture.clone()),
+            Picture::Rehearsed(picture) => Scene::Rehearsed(picture.clone()),
         }
     }
 

@@ -1,7 +1,5 @@
 //! Pictures as SVG for paper: plain black ink, legible without colour, figures of 12 points.
 
-use std::fmt;
-
 use unicode_width::UnicodeWidthStr;
 
 use crate::calculations::stakes::{Heading, Layout};
@@ -10,6 +8,8 @@ use crate::quantity::round_half_away;
 use crate::render::harmless;
 use crate::render::markup::Markup;
 
+use super::pen::{Number, Pen, Stroke};
+use super::rehearsed;
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
 
 /// Width of every picture, in points: it fits between the margins of Letter and A4.
@@ -23,35 +23,6 @@ const STRIP: f64 = 20.0;
 /// Room at both ends of a strip, for figures that stand at its very end.
 const MARGIN: f64 = 12.0;
 
-/// A place in the picture, to a tenth of a point.
-#[derive(Clone, Copy)]
-struct Number(f64);
-
-impl fmt::Display for Number {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let tenths = (self.0 * 10.0).round() / 10.0;
-        write!(f, "{}", if tenths == 0.0 { 0.0 } else { tenths })
-    }
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Stroke {
-    Thin,
-    Plain,
-    Thick,
-    Dashed,
-}
-
-impl Stroke {
-    fn width(&self) -> &'static str {
-        match self {
-            Stroke::Thin => "0.7",
-            Stroke::Plain | Stroke::Dashed => "1.3",
-            Stroke::Thick => "3",
-        }
-    }
-}
-
 /// The geometry of a picture as an `svg` element.
 pub(crate) fn scene(scene: &Scene) -> Markup {
     let (title, pen) = match scene {
@@ -60,6 +31,7 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
         Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
+        Scene::Rehearsed(picture) => (picture.title.as_str(), rehearsed::paper(picture)),
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
     let mut picture = Markup::default();
@@ -71,61 +43,7 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
     picture
 }
 
-/// What is drawn so far, and how far down the picture that is.
-#[derive(Default)]
-struct Pen {
-    drawn: Markup,
-    y: f64,
-}
-
 impl Pen {
-    /// Numbers of an element, each under its name.
-    fn numbers(&mut self, numbers: &[(&'static str, f64)]) -> &mut Markup {
-        for (name, number) in numbers {
-            self.drawn.tags(" ").tags(name).tags("=\"").text(Number(*number)).tags("\"");
-        }
-        &mut self.drawn
-    }
-
-    fn line(&mut self, from: (f64, f64), to: (f64, f64), stroke: Stroke) {
-        self.drawn.tags("\n<line");
-        self.numbers(&[("x1", from.0), ("y1", from.1), ("x2", to.0), ("y2", to.1)])
-            .tags(" stroke=\"black\" stroke-width=\"")
-            .text(stroke.width())
-            .tags(if stroke == Stroke::Dashed { "\" stroke-dasharray=\"5 3\"/>" } else { "\"/>" });
-    }
-
-    fn boxed(&mut self, from: (f64, f64), to: (f64, f64), fill: &str) {
-        let (wide, high) = (to.0 - from.0, to.1 - from.1);
-        self.drawn.tags("\n<rect");
-        self.numbers(&[("x", from.0), ("y", from.1), ("width", wide), ("height", high)]);
-        self.filled(fill);
-    }
-
-    fn shape(&mut self, points: &[(f64, f64)], fill: &str) {
-        let points: Vec<String> =
-            points.iter().map(|(x, y)| format!("{},{}", Number(*x), Number(*y))).collect();
-        self.drawn.tags("\n<polygon points=\"").text(points.join(" ")).tags("\"");
-        self.filled(fill);
-    }
-
-    fn dot(&mut self, at: (f64, f64), radius: f64, fill: &str) {
-        self.drawn.tags("\n<circle");
-        self.numbers(&[("cx", at.0), ("cy", at.1), ("r", radius)]);
-        self.filled(fill);
-    }
-
-    /// The end of an element that is filled.
-    fn filled(&mut self, fill: &str) {
-        self.drawn.tags(" fill=\"").text(fill).tags("\" stroke=\"black\" stroke-width=\"1\"/>");
-    }
-
-    fn text(&mut self, at: (f64, f64), anchor: &str, text: &str) {
-        self.drawn.tags("\n<text");
-        self.numbers(&[("x", at.0), ("y", at.1)]).tags(" text-anchor=\"").text(anchor);
-        self.drawn.tags("\">").text(harmless(text)).tags("</text>");
-    }
-
     /// An arrow along the travel, in a box of its own.
     fn arrow(&mut self, travel: Travel, from: f64, to: f64, y: f64) {
         let (tail, head, back) = match travel {
