@@ -19,8 +19,8 @@ use super::one_calculation::{OneCalculation, of_sheet, too_many};
 /// The share of the trials that must pass where nobody says another: all but one in twenty. Common
 /// practice, no source.
 const USUAL: f64 = 0.95;
-/// Trials that a page is drawn from: enough for plots to a tenth, and soon drawn.
-const FOR_A_PAGE: u64 = 2_000;
+/// Trials that a page is drawn from: enough for plots to a tenth or two, and soon drawn.
+const FOR_A_PAGE: u64 = 1_000;
 /// Steps in which progress is shown.
 const STEPS: u64 = 50;
 

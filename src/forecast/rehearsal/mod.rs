@@ -41,7 +41,7 @@ use page::{Drawn, share};
 
 /// Trials that each thing that would help is drawn anew in, at the most and at the least, and the plots of
 /// them all: both draws take the same chance, and a few hundred tell.
-const FOR_HELP: (u64, u64) = (1_000, 50);
+const FOR_HELP: (u64, u64) = (400, 50);
 const PLOTS_FOR_HELP: u64 = 400_000;
 /// Trials that are looked through for one to show.
 const LOOKED_AT: u64 = 100;
