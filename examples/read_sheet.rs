@@ -31,7 +31,7 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     };
-    let report = match sheet.job.calibrate() {
+    let report = match sheet.calibrate(None).map(|standing| standing.report) {
         Ok(report) => report,
         Err(error) => return could_not(&format!("{}: {error}", source.name())),
     };

@@ -82,7 +82,7 @@ fn report(path: &Path) -> Result<Report, Vec<String>> {
         };
         mistakes.iter().map(place).collect::<Vec<_>>()
     })?;
-    let report = sheet.job.calibrate().map_err(|error| vec![error.to_string()])?;
+    let report = sheet.calibrate(None).map_err(|error| vec![error.to_string()])?.report;
     if report.outcomes.is_empty() {
         return Err(vec!["the sheet has no measurements to work with".into()]);
     }

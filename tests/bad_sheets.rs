@@ -6,10 +6,12 @@
 // Helpers of tests may fail like tests.
 #![allow(clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use alleytrue::render::{Style, diagnostics, text};
 use alleytrue::sheet::{CODES, FieldSheet, Level, MOST_MISTAKES, Source, starter};
@@ -52,7 +54,7 @@ fn stem(path: &Path) -> &str {
 
 /// Runs the program in the folder of the sheet, so that no path gets into what it prints.
 fn calibrate(path: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_alleytrue"))
+    common::program()
         .current_dir(path.parent().expect("a folder"))
         .env_remove("CLICOLOR_FORCE")
         .arg("calibrate")
@@ -355,7 +357,7 @@ fn numbers(text: &str) -> Vec<(String, Json)> {
     let source = Source::new("sheet.toml", text);
     let sheet =
         FieldSheet::read(&source).unwrap_or_else(|mistakes| panic!("{mistakes:#?} in\n{text}"));
-    let report = sheet.job.calibrate().expect("few sprockets");
+    let report = sheet.calibrate(None).expect("few sprockets").report;
     let document = alleytrue::render::json::document(&source, &sheet, &report);
     let document = serde_json::to_value(&document).expect("JSON");
     let mut numbers = vec![];

@@ -2,6 +2,8 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::io::{BufRead, BufReader, Read, Write};
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
@@ -9,7 +11,7 @@ use std::process::{Command, Output, Stdio};
 use alleytrue::sheet::starter;
 
 fn program(folder: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(folder).env("NO_COLOR", "1").env("LC_ALL", "C.UTF-8");
     command
 }

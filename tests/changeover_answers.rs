@@ -620,7 +620,10 @@ fn what_a_sweep_takes_off_is_said_as_it_is() {
         let step = format!("timer-step = \"{step}\"");
         let outcome = calibrated(&first_set_up(&[
             ("timer-step = \"0.05 s\"", &step),
-            ("tolerance = { width = \"2 in\" }", "tolerance = { width = \"6 in\" }"),
+            (
+                "tolerance = { width = \"2 in\", speed = \"2 %\" }",
+                "tolerance = { width = \"6 in\" }",
+            ),
         ]));
         let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
         sweep.expect("a sweep").verdict.reason().to_owned()

@@ -1,12 +1,14 @@
 //! CSV: one table of a result, the same cells as in the JSON, nothing where anything is wrong.
 #![allow(missing_docs, clippy::expect_used, clippy::panic)]
 
-use std::process::{Command, Output};
+mod common;
+
+use std::process::Output;
 
 const SHEET: &str = "demo-data/soybean-advanced-north.toml";
 
 fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_alleytrue"))
+    common::program()
         .args(arguments)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("NO_COLOR", "1")

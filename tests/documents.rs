@@ -6,9 +6,10 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use alleytrue::outcome::cautions;
 use alleytrue::reference;
@@ -21,7 +22,8 @@ use asked::{incomplete, joined, mistakes};
 /// The program as built for this test.
 const PROGRAM: &str = env!("CARGO_BIN_EXE_alleytrue");
 /// What the output depends on besides the sheet: no colours, and a screen that takes Unicode.
-const SURROUNDINGS: [(&str, &str); 2] = [("NO_COLOR", "1"), ("LC_ALL", "C.UTF-8")];
+const SURROUNDINGS: [(&str, &str); 3] =
+    [("NO_COLOR", "1"), ("LC_ALL", "C.UTF-8"), ("SOURCE_DATE_EPOCH", common::TODAY_IN_SECONDS)];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -73,7 +75,7 @@ fn blocks(markdown: &str) -> Vec<Block> {
 }
 
 fn run(arguments: &[String], folder: &Path) -> (String, i32) {
-    let mut command = Command::new(PROGRAM);
+    let mut command = common::program();
     let output = command.args(arguments).current_dir(folder).envs(SURROUNDINGS).output();
     let output = output.expect("the program runs");
     let text = [output.stdout, output.stderr].concat();
@@ -323,7 +325,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     let mut add = |arguments: &[&str]| {
         let mut arguments: Vec<String> = arguments.iter().map(|&one| one.into()).collect();
         arguments.extend(["--format".to_owned(), "json".to_owned()]);
-        let mut command = Command::new(PROGRAM);
+        let mut command = common::program();
         let output = command.args(arguments).current_dir(root()).output().expect("it runs");
         let document = serde_json::from_slice(&output.stdout).expect("JSON");
         json_keys(&document, "", &mut found);
@@ -359,7 +361,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["calibrate", remarked.to_str().expect("a plain name")]);
     add(&["check", remarked.to_str().expect("a plain name")]);
     // A day after the runs of the sheet.
-    let mut apply = Command::new(PROGRAM);
+    let mut apply = common::program();
     let changed = apply.arg("apply").arg(&remarked).args(["--date", "2027-05-02"]).output();
     assert!(changed.expect("it runs").status.success());
     add(&["history", remarked.to_str().expect("a plain name")]);
@@ -576,17 +578,26 @@ fn lists_on_the_pages_leave_no_calculation_and_no_run_out() {
 fn the_page_of_cautions_has_every_caution_with_its_source() {
     let text = in_one_line(reference::CAUTIONS.text);
     for caution in [
-        &cautions::STOP_FIRST,
         &cautions::MANUAL_FIRST,
-        &cautions::SEED_TAG,
-        &cautions::PACKING,
+        &cautions::STOP_FIRST,
+        &cautions::BLOCK_FIRST,
+        &cautions::POWER_SHAFT,
         &cautions::NO_RIDERS,
         &cautions::CLEAR_OF_METERS,
+        &cautions::RUN_DOWN,
+        &cautions::TURNING_WHEEL,
         &cautions::BLOCK_RAISED,
+        &cautions::OVER_A_TRAY,
         &cautions::HYDRAULIC_LEAKS,
         &cautions::ROLL_BAR,
+        &cautions::OVERHEAD_LINES,
+        &cautions::HEARING,
+        &cautions::EXHAUST_DUST,
+        &cautions::NO_AIR,
+        &cautions::SEED_TAG,
         &cautions::WASH,
-        &cautions::BLOCK_FIRST,
+        &cautions::LEFT_OVER,
+        &cautions::PACKING,
     ] {
         let words = format!("- {} ({})", caution.text, caution.source);
         assert!(text.contains(&words), "{words}");

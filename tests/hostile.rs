@@ -3,13 +3,15 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use alleytrue::sheet::{FieldSheet, Source, starter};
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     let command = command.current_dir(folder).args(arguments).env("LC_ALL", "C.UTF-8");
     command.output().expect("the program runs")
 }
@@ -55,7 +57,7 @@ fn no_sheet_fills_the_memory() {
     ];
     for (text, code) in sheets {
         std::fs::write(folder.path().join("s.toml"), &text).expect("a sheet");
-        let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let mut command = common::program();
         command.current_dir(folder.path()).args(["calibrate", "s.toml"]);
         let (out, error) = (std::process::Stdio::null(), std::process::Stdio::null());
         let mut child = command.stdout(out).stderr(error).spawn().expect("the program starts");

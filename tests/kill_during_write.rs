@@ -7,6 +7,8 @@
 // Helpers of tests may fail like tests.
 #![allow(clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
 use std::thread;
@@ -21,13 +23,13 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_alleytrue");
 const RECORD: [&str; 8] = ["pass", "6", "5 1/2 in", "-1", "--date", "2027-04-19", "--note", "n"];
 
 fn record(sheet: &Path) -> Command {
-    let mut command = Command::new(PROGRAM);
+    let mut command = common::program();
     command.arg("record").arg(sheet).args(RECORD);
     command
 }
 
 fn apply(sheet: &Path) -> Command {
-    let mut command = Command::new(PROGRAM);
+    let mut command = common::program();
     command.args(["apply", "--date", "2027-04-19"]).arg(sheet);
     command
 }
@@ -111,12 +113,12 @@ fn a_killed_program_leaves_no_half_page_and_no_half_sheet() {
     let file = |name: &str| folder.path().join(name);
     std::fs::write(file("sheet.toml"), starter::US).expect("the sheet");
     let make_new = || {
-        let mut command = Command::new(PROGRAM);
+        let mut command = common::program();
         command.arg("new").arg(file("fresh.toml"));
         command
     };
     let make_pages = |name: &str| {
-        let mut command = Command::new(PROGRAM);
+        let mut command = common::program();
         command.args(["print", "all", "--date", "2027-04-19"]).arg(file("sheet.toml"));
         command.arg("-o").arg(file(name));
         command
@@ -178,7 +180,7 @@ fn two_at_once_lose_nothing() {
     const WRITERS: usize = 12;
     let children: Vec<Child> = (0..WRITERS)
         .map(|writer| {
-            let mut command = Command::new(PROGRAM);
+            let mut command = common::program();
             command.arg("record").arg(&path).args(["pass", "5", "--yes", "--note"]);
             start({
                 command.arg(format!("writer {writer}"));
@@ -256,10 +258,10 @@ fn a_control_character_is_not_recorded() {
     let path = folder.path().join("sheet.toml");
     std::fs::write(&path, starter::US).expect("the sheet");
     for evil in ["a\u{1b}[2Jb", "one\ntwo", "tab\there", "\u{7f}"] {
-        let mut plain = Command::new(PROGRAM);
+        let mut plain = common::program();
         plain.arg("record").arg(&path).args(["pass", "5", "--note", evil]);
         refused(plain, &path, "control character");
-        let mut plain = Command::new(PROGRAM);
+        let mut plain = common::program();
         plain.arg("record").arg(&path).args(["pass", evil]);
         refused(plain, &path, "control character");
         let mut why = apply(&path);

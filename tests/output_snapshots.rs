@@ -3,10 +3,10 @@
 //! whoever reviews it. Refresh with `INSTA_UPDATE=always cargo test --test output_snapshots`.
 #![allow(missing_docs, clippy::expect_used)]
 
-use std::process::Command;
+mod common;
 
 fn output(arguments: &[&str]) -> String {
-    let output = Command::new(env!("CARGO_BIN_EXE_alleytrue"))
+    let output = common::program()
         .args(arguments)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("NO_COLOR", "1")

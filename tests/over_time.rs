@@ -4,8 +4,10 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::path::PathBuf;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value as Json;
 
@@ -24,7 +26,7 @@ impl Season {
     }
 
     fn run(&self, command: &str, more: &[&str]) -> Output {
-        let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let mut program = common::program();
         program.arg(command).arg(&self.path).args(more).env("LC_ALL", "C.UTF-8");
         program.output().expect("the program runs")
     }
@@ -281,6 +283,13 @@ fn the_speed_law_outlives_a_change() {
     };
     record("2027-05-01", "2 mph", 4.0);
     record("2027-05-01", "4 mph", 8.0);
+    // A setback rests on the speed, so that is timed first: 100 ft in 34.09 s are 2 mph.
+    assert!(
+        season.refused("apply", &["--date", "2027-05-01"]).contains("time the ground speed first")
+    );
+    let times = ["34.1 s", "34.0 s", "34.2 s"];
+    let course = ["speed", "--date", "2027-05-01", "--course", "100 ft"];
+    season.done("record", &[&course[..], &times].concat());
     season.done("apply", &["--date", "2027-05-01"]);
     record("2027-05-02", "2 mph", 0.0);
     let report = season.report();
@@ -289,7 +298,7 @@ fn the_speed_law_outlives_a_change() {
     // At 4 mph alleys lie 8 - 4 = 4 in ahead of now: 23 in.
     let output = season.run("setback-at", &[]);
     assert_ne!(output.status.code(), Some(0), "a speed is asked for");
-    let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut program = common::program();
     let output = program.args(["setback-at", "4 mph"]).arg(&season.path).output().expect("it runs");
     let page = String::from_utf8(output.stdout).expect("text");
     assert!(page.contains("23 in"), "{page}");

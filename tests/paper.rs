@@ -3,15 +3,17 @@
 //! pages in a browser.
 #![allow(missing_docs, clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use alleytrue::paper::checklist::ITEMS;
 use alleytrue::sheet::{FieldSheet, Source};
 use unicode_width::UnicodeWidthStr;
 
 fn print(arguments: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(env!("CARGO_MANIFEST_DIR")).env("LC_ALL", "C.UTF-8").arg("print");
     command.args(arguments).args(["--date", "2027-04-18"]).output().expect("the program runs")
 }
@@ -127,9 +129,10 @@ fn a_filled_form_typed_back_is_calculated() {
     let page = text(&["run-form", &path]);
     let (table, keys) =
         forms(&page).into_iter().find(|(table, _)| table == "[[trip-run]]").expect("a trip form");
-    assert_eq!(keys, ["date", "speed", "marks", "note", "readout"]);
+    assert_eq!(keys, ["date", "by", "speed", "marks", "note", "readout"]);
     let values = [
         "2027-04-18",
+        "\"J. D.\"",
         "\"2.8 mph\"",
         "\"20 ft\"",
         "\"calm\"",
@@ -156,13 +159,116 @@ fn own_items_are_printed_and_cautions_stay() {
     assert_eq!(print(&["checklist", &path]).status.code(), Some(2));
 }
 
+/// The texts of elements of a class, in order.
+fn of_class<'a>(page: &'a str, class: &str) -> Vec<&'a str> {
+    let start = format!("class=\"{class}\"");
+    let after = page.split(&start).skip(1);
+    let text = |rest: &'a str| rest.split_once('>').map_or("", |(_, text)| text);
+    after.map(|rest| text(rest).split('<').next().unwrap_or_default().trim()).collect()
+}
+
+/// What `calibrate` says of a sheet.
+fn json(sheet: &str) -> serde_json::Value {
+    let mut command = common::program();
+    command.current_dir(env!("CARGO_MANIFEST_DIR")).args(["calibrate", sheet, "--format", "json"]);
+    command.args(["--on", "2027-04-18"]);
+    let output = command.output().expect("the program runs");
+    serde_json::from_slice(&output.stdout).expect("a document")
+}
+
+/// Every setting of a document, with what `key` has of it.
+fn settings(document: &serde_json::Value) -> Vec<serde_json::Value> {
+    let results = document["results"].as_array().expect("results");
+    let all = results.iter().flat_map(|one| one["settings"].as_array().expect("settings"));
+    all.cloned().collect()
+}
+
+/// One frame, one box, and in it the very settings that the JSON changes, with their new values;
+/// what waits has no number to be set anywhere.
+#[test]
+fn the_card_sets_what_the_json_changes_next_and_has_one_box() {
+    let mut set = 0;
+    for sheet in demo_sheets() {
+        let document = json(&sheet);
+        let page = text(&["cab-card", &sheet, "--format", "html"]);
+        let next = &document["next"];
+        let empty = document["results"].as_array().is_none_or(Vec::is_empty);
+        let boxes = usize::from(!next.is_null() || empty);
+        assert_eq!(page.matches("class=\"box").count(), boxes, "{sheet}");
+        assert_eq!(page.matches("class=\"frame").count(), 1, "{sheet}");
+        let names = of_class(&page, "name");
+        let news = of_class(&page, "new");
+        assert_eq!(names.len(), news.len(), "{sheet}");
+        if let Some(by_hand) = next["by_hand"].as_array() {
+            assert_eq!(names.len(), by_hand.len(), "{sheet}");
+            continue;
+        }
+        let changing: Vec<_> =
+            settings(&document).into_iter().filter(|one| one["verdict"] == "change").collect();
+        let wanted: Vec<&str> = changing.iter().filter_map(|one| one["name"].as_str()).collect();
+        assert_eq!(names, wanted, "{sheet}");
+        for (new, one) in news.iter().zip(&changing) {
+            let digits: String =
+                new.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+            let number: f64 = digits.parse().expect("a number");
+            let wanted = one["set"].as_f64().expect("a number");
+            // Shown to six figures.
+            assert!((number - wanted).abs() <= 1e-5 * wanted.abs(), "{sheet}: {new} {wanted}");
+            set += 1;
+        }
+    }
+    assert!(set >= 10, "{set} settings on all cards");
+}
+
+/// What is ticked in the controller is what stands there once the card's step is done.
+#[test]
+fn the_checklist_and_the_forms_have_settings_as_after_the_step_of_the_card() {
+    let mut seen = 0;
+    for sheet in demo_sheets() {
+        let (list, forms) = (text(&["checklist", &sheet]), text(&["run-form", &sheet]));
+        for one in settings(&json(&sheet)) {
+            let (Some(key), Some(now)) = (one["key"].as_str(), one["now"].as_f64()) else {
+                continue;
+            };
+            if !["trip-scale", "setback", "pass-offset"].contains(&key) {
+                continue;
+            }
+            let name = one["name"].as_str().expect("a name");
+            let wanted = if one["verdict"] == "change" { one["set"].as_f64() } else { Some(now) };
+            let number_after = |text: &str, start: &str| -> Option<f64> {
+                let (_, after) = text.split_once(start)?;
+                let digits = after.trim_start();
+                let end = digits.find(|c: char| !c.is_ascii_digit() && c != '.')?;
+                digits[..end].trim_end_matches('.').parse().ok()
+            };
+            let mut capital = name.to_owned();
+            capital[..1].make_ascii_uppercase();
+            let found = number_after(&list, &format!("{capital} stands at "));
+            let same = |a: Option<f64>| {
+                a.zip(wanted).is_some_and(|(a, b)| (a - b).abs() <= 1e-5 * b.abs())
+            };
+            // Feet and inches stand as they are typed: no single number to compare.
+            let start = format!("{capital} stands at ");
+            let typed = list.split_once(&start).map_or("", |(_, after)| after);
+            if typed.lines().next().is_some_and(|line| line.contains(['f', '\'', '\u{2032}'])) {
+                continue;
+            }
+            assert!(same(found), "{sheet}: {name} {found:?} {wanted:?}");
+            let on_form = number_after(&forms, &format!("in force: {name} "));
+            assert!(on_form.is_none() || same(on_form), "{sheet}: {name} {on_form:?}");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 12, "{seen} settings on all lists");
+}
+
 #[test]
 fn what_the_sheet_has_no_use_for_is_not_on_the_list() {
     let list = text(&["checklist", "demo-data/soybean-three-speeds.toml"]);
     for gone in ["(plates)", "(shop-changeover)", "(trip-scale)", "(test-trip)", "(after-speed)"] {
         assert!(!list.contains(gone), "{gone}");
     }
-    for there in ["(setback)", "(test-alley)", "(after-speed-law)", "19 in"] {
+    for there in ["(setback)", "(test-alley)", "(after-speed-law)", "22 in"] {
         assert!(list.contains(there), "{there}");
     }
 }
@@ -203,7 +309,7 @@ fn what_is_missing_is_said() {
     assert!(said(&["stakes", three]).contains("[layout]"));
     assert!(said(&["cab-card", "no-such-sheet.toml"]).contains("no-such-sheet.toml"));
     let (_folder, empty) = sheet("");
-    assert!(text(&["cab-card", &empty]).contains("nothing was measured yet"));
+    assert!(text(&["cab-card", &empty]).contains("Nothing was measured yet"));
     assert!(text(&["report", &empty]).contains("Nothing was measured yet"));
 }
 

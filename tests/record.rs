@@ -28,7 +28,7 @@ fn read(text: &str) -> FieldSheet {
 }
 
 fn report(sheet: &FieldSheet) -> Report {
-    sheet.job.calibrate().expect("a drive to search")
+    sheet.calibrate(None).expect("a drive to search").report
 }
 
 fn run(kind: &str, keys: Vec<(&'static str, Given)>) -> NewRun {
@@ -53,13 +53,13 @@ fn setting(key: &str) -> Subject {
 
 fn checked(text: &str) -> Vec<Checked> {
     let sheet = read(text);
-    check(&sheet.record, &report(&sheet))
+    check(&sheet.record, &report(&sheet), None)
 }
 
 #[track_caller]
 fn stale(text: &str, key: &str) -> String {
     let all = checked(text);
-    let one = all.iter().find(|one| one.key == key);
+    let one = all.iter().find(|one| one.calculation.key == key);
     one.unwrap_or_else(|| panic!("no {key}")).stale.join("; ")
 }
 
@@ -232,7 +232,7 @@ fn every_kind_can_be_recorded() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("sheet.toml");
         std::fs::write(&path, format!("{}{machine}", us)).expect("the sheet");
-        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let mut command = common::program();
         command.arg("record").arg(&path).args([name, "--date", DAY]).args(words);
         let output = command.output().expect("the program runs");
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
@@ -297,7 +297,7 @@ fn what_can_not_be_applied_is_said() {
 fn what_is_right_and_present_holds() {
     let all = checked(&all_right());
     assert_eq!(
-        all.iter().map(|one| one.key).collect::<Vec<_>>(),
+        all.iter().map(|one| one.calculation.key).collect::<Vec<_>>(),
         ["spacing", "trip", "alley", "passes"]
     );
     // 24/18 on 139000 /ac is 1.6 % off, inside the 2 % of the starter.
@@ -394,7 +394,7 @@ fn check_ends_with_one_where_anything_is_stale_and_two_on_a_bad_sheet() {
     assert_eq!(code, Some(2));
     assert!(page.contains("stale"), "{page}");
     let (_, csv) = status(&off, &["--format", "csv"]);
-    assert!(csv.starts_with("sheet,name,changed,measured,holds,stale\n"), "{csv}");
+    assert!(csv.starts_with("sheet,name,changed,measured,until,holds,stale\n"), "{csv}");
     let (_, json) = status(&off, &["--format", "json"]);
     let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
     assert!(json["checked"].as_array().is_some_and(|all| all.len() > 3));
@@ -601,7 +601,7 @@ fn a_sheet_with_mistakes_shows_them_where_a_run_is_recorded() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("sheet.toml");
     std::fs::write(&path, "bare-length = \"in\"\nplot =\n").expect("a written sheet");
-    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut program = common::program();
     let output = program.arg("record").arg(&path).args(["pass", "4"]).output().expect("it runs");
     let words = String::from_utf8(output.stderr).expect("UTF-8");
     assert_eq!(output.status.code(), Some(2));
@@ -643,7 +643,7 @@ fn a_day_before_the_last_run_is_asked_about() {
     let path = folder.path().join("sheet.toml");
     let run = |arguments: &[&str]| {
         std::fs::write(&path, alleytrue::sheet::starter::US).expect("a written sheet");
-        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+        let mut program = common::program();
         let (first, rest) = arguments.split_first().expect("a subcommand");
         let output = program.arg(first).arg(&path).args(rest).output().expect("it runs");
         let written = std::fs::read_to_string(&path).expect("the sheet");

@@ -43,6 +43,7 @@ fn of(text: &str, after: bool) -> Result<Rehearsed, NotRehearsed> {
         job: &sheet.job,
         report: &report,
         planned: &planned,
+        stale: &[],
         after,
         draws: Some(120),
         seed: 1,

@@ -38,7 +38,7 @@ fn run(tenths: i64, heading: Option<Heading>, ahead: &[f64]) -> SpeedAlleys {
         mark_to_first_seed: Some(inches(15.0 + ahead)),
     };
     let alleys = ahead.iter().map(alley).collect();
-    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys, then: vec![] } }
+    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys, then: vec![], edges: None } }
 }
 
 fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {

@@ -133,6 +133,7 @@ fn plots(report: &Report, unit: &str) -> Vec<Plot> {
     let edges = ["x_left", "x_right", "y_near", "y_far"];
     table
         .iter()
+        .filter(|row| row["kind"] == "plot")
         .map(|row| Plot {
             number: whole(row, "plot"),
             range: whole(row, "range"),
@@ -145,6 +146,33 @@ fn plots(report: &Report, unit: &str) -> Vec<Plot> {
 fn extent(plots: &[Plot], edge: usize) -> (f64, f64) {
     let all = plots.iter().map(|plot| plot.edges[edge]);
     (all.clone().fold(f64::INFINITY, f64::min), all.fold(f64::NEG_INFINITY, f64::max))
+}
+
+/// Borders are planted in every pass and range that the plots leave, and cover what they leave.
+fn borders_agree(report: &Report, unit: &str, plots: &[Plot]) {
+    let value = |name: &str| report.number("stakes", name);
+    let or_zero = |name: &str| report.maybe("stakes", name).unwrap_or(0.0);
+    let table = report.table("stakes", "plots").expect("plots");
+    let borders: Vec<&Json> = table.iter().filter(|row| row["kind"] == "border").collect();
+    assert_eq!(borders.len() + plots.len(), table.len());
+    let tiers = value("ranges") + 2.0 * or_zero("border ranges");
+    let strips = value("passes") + 2.0 * or_zero("border passes");
+    #[allow(clippy::cast_precision_loss)]
+    let count = borders.len() as f64;
+    assert_near(count, tiers * strips - value("ranges") * value("passes"), 0.0);
+    let edge = |row: &Json, name: &str| number(row, &format!("{name}_{unit}"));
+    let area = |row: &&&Json| {
+        (edge(row, "x_right") - edge(row, "x_left")) * (edge(row, "y_far") - edge(row, "y_near"))
+    };
+    let bordered: f64 = borders.iter().map(|row| area(&row)).sum();
+    let planted = tiers * value("plot") * strips * value("pass width");
+    assert_near(bordered, planted - value("net area"), 1e-9);
+    for row in &borders {
+        assert!(
+            row["plot"].is_null() && (row["range"].is_null() || row["pass"].is_null()),
+            "{row}"
+        );
+    }
 }
 
 /// Holds the lists of a sheet against each other; `metres` is a field unit in metres.
@@ -202,6 +230,13 @@ fn lists_agree(sheet: &str, unit: &str, metres: f64) {
             let on_a_mark = marks.iter().any(|mark| (mark - edge * metres).abs() < 1e-6);
             assert!(on_a_mark, "no mark at {edge}");
         }
+    }
+    borders_agree(&report, unit, &plots);
+    // Diagonals: by Pythagoras.
+    for row in report.table("stakes", "marks").expect("marks") {
+        let across = value("field width") * metres;
+        let wanted = across.hypot(number(row, "tape_m"));
+        assert_near(number(row, "diagonal_m"), wanted, 1e-9);
     }
     // Corners: those of the plot list.
     let corners = report.table("stakes", "corners").expect("corners");
@@ -314,6 +349,20 @@ fn geojson_lies_as_the_field_coordinates_do() {
             let field = &of_kind("field")[0]["geometry"]["coordinates"][0];
             let away = distance(point(&field[0]), corner(2));
             assert!((away - right.hypot(far)).abs() < ROUNDED);
+        }
+        // Borders: those of the plot list, corner by corner from that of the field.
+        let table = report.table("stakes", "plots").expect("plots");
+        let borders: Vec<&Json> = table.iter().filter(|row| row["kind"] == "border").collect();
+        let drawn = of_kind("border");
+        assert_eq!(drawn.len(), borders.len());
+        let field = &of_kind("field")[0]["geometry"]["coordinates"][0];
+        for (feature, row) in drawn.iter().zip(borders) {
+            assert_eq!(feature["properties"]["pass"], row["pass"]);
+            assert_eq!(feature["properties"]["heading"], row["heading"]);
+            let edge = |name: &str| number(row, &format!("{name}_{unit}")) * metres;
+            let far_right = point(&feature["geometry"]["coordinates"][0][2]);
+            let wanted = edge("x_right").hypot(edge("y_far"));
+            assert!((distance(point(&field[0]), far_right) - wanted).abs() < ROUNDED);
         }
         // Marks: from the near corner of their own side, as far as the tape says.
         let field = &of_kind("field")[0]["geometry"]["coordinates"][0];
@@ -490,6 +539,31 @@ fn a_map_needs_a_place_and_a_field() {
     let nowhere = sheet("1 m", "5 m", "1 m", 3, 3, "headland = \"5 m\"");
     assert!(output(&nowhere, "stakes").contains("where on the globe"));
     assert!(output(&demo("soybean-advanced-north.toml"), "trip").contains("no map"));
+}
+
+/// Plots of 20 ft and alleys of 5 ft behind 40 ft: marks at 37.5, 62.5, 87.5, ... A field 60 ft wide.
+/// A tape of 100 ft reaches along to 87.5, mark 3, and across to the one at 62.5, mark 2:
+/// sqrt(60^2 + 62.5^2) = 86.64, and sqrt(60^2 + 87.5^2) = 106.10 is too long.
+#[test]
+fn a_short_tape_says_how_far_it_reaches_and_what_squares_the_field() {
+    let with = |tape: &str| {
+        let layout = format!("headland = \"40 ft\"\n{tape}");
+        let sheet = "[planter]\nrows = 4\nrow-spacing = \"30 in\"\n[trial]\nplot = \"20 ft\"\n\
+                     alley = \"5 ft\"\nranges = 10\npasses = 6\n[layout]\n";
+        stakes(&format!("{sheet}{layout}"))
+    };
+    let short = with("tape = \"100 ft\"");
+    assert_near(short.number("stakes", "diagonal from a near corner to mark 2"), 86.638_6, 1e-5);
+    let said = short.result("stakes").to_string();
+    assert!(said.contains("tape-short") && said.contains("it ends after mark 3"), "{said}");
+    assert!(said.contains("diagonals to mark 2"), "{said}");
+    // The last mark stands at 37.5 + 10 x 25 = 287.5: 300 ft reach along, and across from
+    // sqrt(60^2 + 287.5^2) = 293.69 too.
+    let long = with("tape = \"300 ft\"");
+    assert_near(long.number("stakes", "diagonal from a near corner to mark 11"), 293.694, 1e-5);
+    assert!(!long.warned("stakes", "tape-short"));
+    let none = with("");
+    assert_near(none.number("stakes", "diagonal from a near corner to mark 11"), 293.694, 1e-5);
 }
 
 // Laws.

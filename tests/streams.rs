@@ -4,9 +4,11 @@
 #![cfg(unix)]
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::fs::File;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 
 use alleytrue::sheet::starter;
 
@@ -38,7 +40,7 @@ fn full() -> Stdio {
 }
 
 fn run(folder: &Path, arguments: &[&str], out: Stdio, error: Stdio) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(folder).args(arguments).env("LC_ALL", "C.UTF-8");
     let child = command.stdin(Stdio::null()).stdout(out).stderr(error).spawn();
     child.expect("the program starts").wait_with_output().expect("its end")
@@ -167,7 +169,7 @@ fn a_season_is_worked_to_its_end_for_its_status() {
     use std::io::{BufRead, BufReader};
     let folder = folder();
     let sheets: Vec<String> = (0..300).map(|_| "season/a.toml".to_owned()).collect();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(folder.path()).arg("batch").args(&sheets).arg("bad.toml");
     let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn();
     let mut child = child.expect("the program starts");

@@ -3,6 +3,8 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
@@ -10,7 +12,7 @@ use std::time::{Duration, Instant};
 use alleytrue::sheet::{MOST_BYTES, starter};
 
 fn program(folder: &Path, arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    let mut command = common::program();
     command.current_dir(folder).args(arguments).env("LC_ALL", "C.UTF-8");
     command
 }

@@ -37,6 +37,12 @@ pub(super) struct Apart {
     pub(super) degrees: u32,
     /// Standard deviation of what sets them apart besides their readings, where anything does.
     pub(super) between: Option<Value>,
+    /// The squares of the standard errors of the means of the sides.
+    pub(super) squared_errors: Vec<Value>,
+    /// Scatter of a single one of a further run: that within runs and what sets runs apart.
+    pub(super) sd_of_one: Value,
+    /// Its degrees of freedom.
+    pub(super) degrees_of_one: u32,
     /// Each run with its error, in words.
     pub(super) words: String,
     /// How far the two that lie furthest apart on one side do.
@@ -99,10 +105,18 @@ impl Apart {
             return None;
         }
         let together = of_since.map_or_else(|| Together::of_several(subject, &means), Some)?;
+        let (sd_of_one, degrees_of_one) =
+            together.of_a_single_one(subject, &square, degrees, &means);
         Some(Apart {
+            sd_of_one,
+            degrees_of_one,
+            squared_errors: together.squared_errors.clone(),
             standard_error: together.standard_error(subject)?,
             degrees: together.degrees,
-            between: together.between.clone(),
+            between: together
+                .between
+                .as_ref()
+                .map(|square| square.root().named(format!("spread of {subject} between runs"))),
             words: words.join(", "),
             furthest: furthest(&means)?,
             runs: means.len(),
@@ -125,6 +139,7 @@ struct Together {
     means: Vec<Value>,
     squared_errors: Vec<Value>,
     degrees: u32,
+    /// The square of what sets runs apart besides their readings.
     between: Option<Value>,
 }
 
@@ -136,7 +151,7 @@ impl Together {
             means: spread.means,
             squared_errors: spread.squared_errors,
             degrees: spread.degrees_of_freedom,
-            between: Some(spread.squared.root().named(format!("spread of {subject} between runs"))),
+            between: Some(spread.squared),
         })
     }
 
@@ -151,6 +166,32 @@ impl Together {
         }
         let (means, squared_errors) = means_of_one(&subject, means);
         Some(Together { means, squared_errors, degrees, between: None })
+    }
+
+    /// Scatter of a single one of a further run, sqrt(s² + spread²), and its degrees of freedom by
+    /// Welch and Satterthwaite (GUM, JCGM 100:2008, G.4.1): the squares of run means tell v + spread²
+    /// at those of the runs, v being the mean square of their errors, and readings the s² - v that is
+    /// left at theirs.
+    fn of_a_single_one(
+        &self,
+        subject: &str,
+        square: &Value,
+        degrees: u32,
+        means: &[RunMean],
+    ) -> (Value, u32) {
+        let name = ["SD of a single one, ", subject].concat();
+        let Some(between) = &self.between else { return (square.root().named(name), degrees) };
+        let sd = (square + between).root().named([&name, ", of any run"].concat());
+        let of_means: f64 = means.iter().map(|run| run.squared_error.number()).sum();
+        #[allow(clippy::cast_precision_loss)] // a count of runs
+        let of_means = of_means / means.len() as f64;
+        let parts =
+            [(square.number() - of_means, degrees), (between.number() + of_means, self.degrees)];
+        let together: f64 = parts.iter().map(|(part, df)| part * part / f64::from(*df)).sum();
+        let whole = (square.number() + between.number()).powi(2) / together;
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // no more than readings
+        let whole = (whole * (1.0 + 1e-12)).max(1.0) as u32;
+        (sd, whole)
     }
 
     /// The standard error of the mean of the sides.

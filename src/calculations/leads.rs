@@ -1,14 +1,16 @@
 //! Leads: how far alleys lie ahead of their neighbours', and the shift of each pass that they give.
 
-use crate::outcome::{Judgement, Then};
+use crate::outcome::{Judgement, OfOne, Then};
 use crate::quantity::Length;
 use crate::statistics::{self, Moments};
 use crate::working::{Units, Value};
 
 use super::agreement::{Apart, OneRun};
 use super::common::Common;
+use super::edges::EdgesSince;
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, Reach};
+use super::single;
 
 /// What one reading is.
 pub(super) const SUBJECT: &str = "lead";
@@ -23,12 +25,14 @@ pub struct LeadRun {
     pub leads: Vec<Length>,
     /// What was set otherwise when they were planted.
     pub then: Vec<Then>,
+    /// What other timers since have done to the edges of their alleys.
+    pub edges: Option<EdgesSince>,
 }
 
 /// A run made with what is set now.
 impl From<Vec<Length>> for LeadRun {
     fn from(leads: Vec<Length>) -> Self {
-        LeadRun { leads, then: vec![] }
+        LeadRun { leads, then: vec![], edges: None }
     }
 }
 
@@ -37,7 +41,12 @@ impl LeadRun {
     /// so a lead grows by twice that.
     pub(crate) fn at_present(&self, units: &Units) -> Vec<Value> {
         let leads = units.readings(&self.leads);
-        let Some(since) = Then::all_ahead(&self.then, None, units) else { return leads };
+        let by_settings = Then::all_ahead(&self.then, None, units);
+        let by_timers = self.edges.as_ref().map(EdgesSince::middle);
+        let Some(since) = by_settings.into_iter().chain(by_timers).reduce(|sum, next| sum + next)
+        else {
+            return leads;
+        };
         leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
     }
 
@@ -107,6 +116,37 @@ impl<'a> Leads<'a> {
         Some(Leads { runs, trial, readings, moments, jitter, apart, shift })
     }
 
+    /// The leads one by one, with how far neighbours lie apart in the mean, now and with each pass
+    /// moved `back` by the change advised.
+    pub(super) fn singles(
+        &self,
+        of_one: Option<&OfOne>,
+        change: Option<(String, Value)>,
+        units: &Units,
+    ) -> single::Readings {
+        let since = |run: &LeadRun| run.then.is_empty() || !self.by_since();
+        let runs = (1..).zip(self.runs).filter(|(_, run)| since(run));
+        let groups = runs.map(|(place, run)| (format!("pass run {place}"), run.at_present(units)));
+        // A lead holds the shift of both passes.
+        let twice = |one: &Value, name: &'static str| (Value::constant(2.0) * one).named(name);
+        let of_lead = of_one.map(|one| OfOne {
+            sd: twice(&one.sd, "scatter of one lead"),
+            degrees: one.degrees,
+            standard_errors: (one.standard_errors.iter())
+                .map(|error| twice(error, "standard error of the lead"))
+                .collect(),
+        });
+        let middle = twice(&self.shift, "lead to expect");
+        let readings = single::Readings::of(groups.collect(), vec![middle], of_lead.as_ref());
+        let by_seeds = self.jitter.clone();
+        let (change, back) = change.unzip();
+        let after = |middle: &single::Middle| {
+            let back = twice(back.as_ref()?, "lead taken out by the change");
+            Some((&middle.off - back).named("lead to expect with the change"))
+        };
+        single::Readings { by_seeds, ..readings.with_change(change, after) }
+    }
+
     /// Whether runs made with what is set now decide alone.
     pub(super) fn by_since(&self) -> bool {
         self.apart.as_ref().is_some_and(|apart| apart.by_since)
@@ -174,7 +214,7 @@ fn apart(
     let run = |(place, run): (usize, &LeadRun)| OneRun {
         name: format!("pass run {}", place + 1),
         side: 0,
-        since: run.then.is_empty(),
+        since: run.then.is_empty() && run.edges.is_none(),
         each: run.shifts(units),
     };
     let runs: Vec<OneRun> = runs.iter().enumerate().map(run).collect();

@@ -81,7 +81,7 @@ impl Limit {
     /// ```
     #[must_use]
     pub fn value(&self, units: &Units) -> Value {
-        let name = ["limit of a single ", self.what].concat();
+        let name = ["limit of one ", self.what].concat();
         match &self.from {
             Source::Limit(length) => units.length(name, length),
             Source::Tolerance { key, length, times } => {
@@ -98,15 +98,12 @@ impl Limit {
     #[must_use]
     pub fn words(&self) -> String {
         match &self.from {
-            Source::Limit(length) => format!("the limit of {length}"),
+            Source::Limit(length) => length.to_string(),
             Source::Tolerance { key, length, times: 1 } => {
-                format!("{length} (no limit `{}`: the tolerance `{key}` serves)", self.what)
+                format!("{length} (the tolerance `{key}`: no limit is given)")
             }
             Source::Tolerance { key, length, times } => {
-                format!(
-                    "{times} x {length} (no limit `{}`: {times} times the tolerance `{key}` serves)",
-                    self.what
-                )
+                format!("{times} x {length} ({times} x the tolerance `{key}`: no limit is given)")
             }
         }
     }
@@ -150,8 +147,8 @@ impl Accept {
     #[must_use]
     pub fn words(&self) -> String {
         match &self.typed {
-            Some(share) => format!("{share} (`accept`)"),
-            None => format!("{USUAL} % (the sheet has no `accept`)"),
+            Some(share) => share.to_string(),
+            None => format!("{USUAL} % (no `accept` is given)"),
         }
     }
 }

@@ -4,6 +4,7 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::change_check::{Doubt, Ratio, Side};
 use super::common::{Common, LastChange};
 use super::readings;
+use super::single;
 use super::sprockets::SearchError;
 use crate::quantity::Length;
 use crate::working::Value;
@@ -118,6 +119,7 @@ fn from_leads(
         doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
     }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
+    let of_one = judgement.of_one.clone();
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
     if let Some(setback_shift) = setback_shift {
@@ -141,7 +143,14 @@ fn from_leads(
             in_words(&result.set)
         )));
     }
-    outcome.settings.push(result);
+    let change = single::change_to(&result)
+        .map(|words| (words, offset.moved_back(&offset.now(units), &result.set)));
+    let singles = leads.singles(of_one.as_ref(), change, units);
+    // Leads that a change went wrong with are brought to the present by what it did not do.
+    if !explained || leads.by_since() {
+        singles.say(common.limits.lead.as_ref(), common, outcome);
+    }
+    outcome.settings.push(result.unless_singles(outcome.singles.last()));
     Some(shift)
 }
 

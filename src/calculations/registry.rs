@@ -10,7 +10,6 @@
 
 use thiserror::Error;
 
-use crate::outcome::setting::Setting;
 use crate::outcome::{NotMeasured, Report};
 
 use super::calculate::{Calculate, Entry, SoFar};
@@ -29,20 +28,17 @@ macro_rules! registry {
             /// What all calculations are worked with.
             pub common: Common,
             $($(#[$doc])* pub $name: Option<Box<$name::Inputs>>,)+
-            /// Settings that the controller holds, measured or not.
-            pub held: Vec<&'static Setting>,
-            /// What the runs were made for and the sheet is not for, in words; none where they
-            /// fit it.
-            pub made_for_other: Vec<String>,
             /// What hands adjusted and nothing was measured with since.
             pub not_measured_since: Vec<NotMeasured>,
+            /// The crew's own labels of settings, by the keys of those.
+            pub called: Vec<(&'static str, String)>,
         }
 
         impl Job {
             /// A job without data.
             #[must_use]
             pub fn new(common: Common) -> Job {
-                Job { common, $($name: None,)+ held: vec![], made_for_other: vec![], not_measured_since: vec![] }
+                Job { common, $($name: None,)+ not_measured_since: vec![], called: vec![] }
             }
 
             /// The inputs that the sheet has, in working order.
@@ -133,9 +129,8 @@ impl Job {
         for inputs in self.inputs() {
             inputs.in_order(&self.common, &mut so_far)?;
         }
-        let report = Report::of(so_far.outcomes);
-        let report = report.or_measure_since(&self.not_measured_since);
-        Ok(report.or_measure_again(&self.made_for_other).or_measure(&self.held))
+        let report = Report::of(so_far.outcomes).or_measure_since(&self.not_measured_since);
+        Ok(report.with_labels(&self.called))
     }
 
     /// What a subcommand shows; nothing where the sheet has no data for it.
@@ -152,7 +147,9 @@ impl Job {
             outcomes.iter().any(|outcome| outcome.calculation == one.calculation)
         };
         let own: Vec<NotMeasured> = self.not_measured_since.iter().filter(own).cloned().collect();
-        Ok(Report::of(outcomes).or_measure_since(&own))
+        let report = Report::of(outcomes).or_measure_since(&own);
+        let next = report.next.clone().or_else(|| report.cause_to_look_for());
+        Ok(Report { next, ..report }.with_labels(&self.called))
     }
 }
 

@@ -171,7 +171,7 @@ fn say_off(off: &mut Outcome, speed: &Value, target: &Speed, verdict: &Verdict) 
             )
         }
         Verdict::Measure(reason) => format!("ground speed: {reason}"),
-        Verdict::Keep(_) | Verdict::Wait(_) => return,
+        Verdict::Keep(_) | Verdict::Wait(_) | Verdict::Cause(_) => return,
     };
     off.next = Some(Next {
         calculation: CALCULATION,

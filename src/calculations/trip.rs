@@ -7,6 +7,7 @@ use super::common::{Common, LastChange};
 use super::judgement::{Evidence as Readings, Reach};
 use super::lengths::{self, Apart, OneLength, Read};
 use super::readings;
+use super::single;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, MeasureUnit, Unit, brief};
 use crate::statistics::{self, Moments};
@@ -396,17 +397,40 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         decision: &judgement.decision,
         few: judgement.few(),
     });
+    let singles = single_plots(inputs, &spacing, present, apart_runs.as_ref(), &judgement);
+    let after = corrected.left.clone();
+    let singles = singles.with_change(single::change_to(&corrected.result), |_| after.clone());
     outcome.judge(judgement);
     outcome.warnings.extend(corrected.warnings);
+    // Plots that a change went wrong with are brought to the present by what it did not do.
+    if !explained || apart_runs.as_ref().is_some_and(|apart| apart.by_since) {
+        singles.say(common.limits.plot.as_ref(), common, &mut outcome);
+    }
     if let Some(left) = corrected.left {
         let total = over_pass(&left, "error over the pass left by the step");
         outcome.values.push(left);
         outcome.values.extend(total);
     }
     remark(&mut outcome, readings, &error, adds_up.as_ref());
-    outcome.settings.push(corrected.result);
+    let result = corrected.result.unless_singles(outcome.singles.last());
+    outcome.settings.push(result);
     outcome.next = outcome.setting_to_change();
     outcome
+}
+
+/// Single plots: what each reading says of its own.
+fn single_plots(
+    inputs: &Inputs,
+    spacing: &Value,
+    present: Present<'_>,
+    apart: Option<&RunsApart>,
+    judgement: &Judgement,
+) -> single::Readings {
+    let of_now = |run: &TripRun| run.then.is_none() || !apart.is_some_and(|apart| apart.by_since);
+    let runs = (1..).zip(&inputs.runs).filter(|(_, run)| of_now(run));
+    let groups =
+        runs.map(|(place, run)| (format!("trip run {place}"), errors(run, spacing, present)));
+    single::Readings::of(groups.collect(), vec![judgement.error.clone()], judgement.of_one.as_ref())
 }
 
 /// Lengths that disagree by more than the tolerance decide nothing until they are measured again.
@@ -664,6 +688,7 @@ mod tests {
             between: None,
             tolerance: Some(inches(0.5)),
             confidence: Confidence::NINETY_FIVE,
+            of_one: None,
             decision,
             warnings: vec![],
             figures: vec![],

@@ -6,19 +6,22 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::calculations::guess_rows::AT_THE_HITCH;
+use crate::calculations::speed_law;
 use crate::outcome::cautions::{AT_THE_DRIVE, AT_THE_OPENERS, CHANGEOVER, ON_THE_RANGE};
-use crate::outcome::{ByHand, Caution, Outcome, Report};
-use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand};
+use crate::outcome::{ByHand, Caution, Outcome, Report, Warning};
+use crate::quantity::Speed;
+use crate::record::{Choice, NoChange, Subject, TIMERS, choose, choose_by_hand, setback_for};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
-    Correction, Held, ReplaceError, WriteError, apply, apply_by_hand, correct,
+    Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
 };
 use crate::sheet::{FieldSheet, Source};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
-use super::mistakes::refuse_text;
+use super::mistakes::{refuse as refuse_sheet, refuse_text};
+use super::options::{Readings, measure_option};
 use super::output::complain;
 
 /// Arguments of the subcommand.
@@ -33,6 +36,11 @@ pub struct Arguments {
     /// Everything that has to change, at once.
     #[arg(long, conflicts_with_all = ["undo", "not_set", "was", "turn", "learn"])]
     all: bool,
+    /// Make this the speed of the trial, with the setback that the speed law has for it.
+    #[arg(long, value_name = "SPEED", value_parser = ground_speed, conflicts_with_all = ["setting", "all", "undo", "not_set", "was", "turn", "learn"])]
+    speed: Option<Speed>,
+    #[command(flatten)]
+    readings: Readings,
     /// Take the last change back, in the sheet and on the planter.
     #[arg(long, conflicts_with_all = ["not_set", "was", "turn", "learn"])]
     undo: bool,
@@ -54,6 +62,9 @@ pub struct Arguments {
     /// Why, instead of the error that was measured.
     #[arg(long)]
     reason: Option<String>,
+    /// Who makes the change: a name or initials.
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
     /// Change it although the day lies before the last run or change.
     #[arg(long)]
     yes: bool,
@@ -83,11 +94,16 @@ fn valued(text: &str) -> Result<Chosen, String> {
     if chosen.value.is_some() { Ok(chosen) } else { Err(none()) }
 }
 
+fn ground_speed(text: &str) -> Result<Speed, String> {
+    measure_option(text, &crate::quantity::bounds::SPEED)
+}
+
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
         "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
          hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
-         chain-row-2, depth-row-2, depth-all, hitch"
+         chain-row-2, depth-row-2, depth-all, hitch, \
+         planter, plate, plate-cells, plate-carry, seed, vacuum, tyres, soil"
             .into()
     })
 }
@@ -142,7 +158,7 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
         complain(words);
         Ok(Ended::Refused(Exit::CouldNot))
     };
-    let sheet = match FieldSheet::read(source) {
+    let mut sheet = match FieldSheet::read(source) {
         Ok(sheet) => sheet,
         Err(mistakes) => {
             let undone = "nothing was written";
@@ -151,8 +167,12 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     };
     let day = arguments.date.clone().unwrap_or_else(today);
     let reason = arguments.reason.as_deref();
-    let report = match sheet.job.calibrate() {
-        Ok(report) => report,
+    if let Err(mistake) = arguments.readings.apply(&mut sheet.job, None) {
+        refuse_sheet(source, &[mistake], style);
+        return Ok(Ended::Refused(Exit::CouldNot));
+    }
+    let report = match sheet.calibrate(Some(&day)) {
+        Ok(standing) => standing.report,
         Err(error) => {
             let words = format!("error: {error}\nhelp: list only the sprockets at hand\n");
             return could_not(&words);
@@ -176,6 +196,8 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
             Err(why) => return Ok(refuse(&why, style)),
         },
     };
+    let chosen =
+        chosen.and_then(|(text, last)| Ok((signed(source, text, arguments.by.as_deref())?, last)));
     let (text, last) = match chosen {
         Ok(written) => written,
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
@@ -207,15 +229,62 @@ impl Arguments {
     ) -> Result<Result<(String, String), WriteError>, NoChange> {
         let subjects: Vec<Subject> = self.setting.iter().map(|one| one.subject).collect();
         let (choice, reason) = (self.choice(&subjects), self.reason.as_deref());
+        if let Some(speed) = &self.speed {
+            return self.at_speed(source, sheet, speed, day, style);
+        }
         if let Some((changes, outcome)) = choose_by_hand(report, &sheet.record, choice)? {
             let text = apply_by_hand(source, sheet, &changes, day, reason);
-            return Ok(text.map(|text| (text, steps_of_hands(outcome, style))));
+            let warned = warnings(&[outcome], style);
+            return Ok(text.map(|text| (text, warned + &steps_of_hands(outcome, style))));
         }
-        let changes = choose(report, &sheet.record, choice)?;
+        let mut changes = choose(report, &sheet.record, choice)?;
+        if let Some(words) = self.readings.left_out_words() {
+            changes.iter_mut().for_each(|change| change.reason += &format!("; {words}"));
+        }
         let settings: Vec<Subject> = changes.iter().map(|change| change.setting).collect();
+        let own = |outcome: &&Outcome| {
+            let mut all = outcome.settings.iter().filter_map(Subject::of_result);
+            all.any(|subject| settings.contains(&subject))
+        };
+        let warned = warnings(&report.outcomes.iter().filter(own).collect::<Vec<_>>(), style);
         let text = apply(source, sheet, &changes, day, reason);
-        Ok(text.map(|text| (text, by_hand(&settings, style))))
+        Ok(text.map(|text| (text, warned + &by_hand(&settings, style))))
     }
+
+    /// The same for another speed of the trial.
+    fn at_speed(
+        &self,
+        source: &Source,
+        sheet: &FieldSheet,
+        speed: &Speed,
+        day: &str,
+        style: Style,
+    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+        let Some(inputs) = sheet.job.speed_law.as_deref() else {
+            let words = "the speed: the sheet has no alleys measured at two speeds or more, which is \
+                         what tells the setback for another";
+            return Err(NoChange::NotNow(words.into()));
+        };
+        let outcome = speed_law::setback_at(inputs, &sheet.job.common, speed, None);
+        let setback = setback_for(&sheet.record, &outcome)?;
+        let warned = warnings(&[&outcome], style);
+        let text = adopt_speed(source, sheet, speed, setback.as_ref(), day, self.reason.as_deref());
+        let next = format!(
+            "drive by {speed}{}, plant a test range and measure again",
+            if setback.is_some() { ", give the machine the new setback" } else { "" }
+        );
+        Ok(text.map(|text| (text, warned + &with_cautions(ON_THE_RANGE, &next, style))))
+    }
+}
+
+/// The warnings that a calculation had, for who takes what it says.
+fn warnings(outcomes: &[&Outcome], style: Style) -> String {
+    let all = outcomes.iter().flat_map(|outcome| &outcome.warnings);
+    let line = |one: &Warning| {
+        let words = format!("{} [{}]", harmless(&one.message), one.kind.code);
+        text::hanging("  - ", &words, style) + "\n"
+    };
+    all.map(line).collect()
 }
 
 /// The step that was put into the sheet, for who has yet to take it.
@@ -277,6 +346,7 @@ fn at_hand(what: ByHand) -> (&'static str, &'static [&'static Caution]) {
         ByHand::Chain { .. } => ("with the engine off, jump the chain", AT_THE_DRIVE),
         ByHand::Depth { .. } => ("set the depth", AT_THE_OPENERS),
         ByHand::Hitch => ("set what the tractor goes by, or the hitch", AT_THE_HITCH),
+        ByHand::Condition(_) => ("with the engine off, fit or load it", AT_THE_DRIVE),
     }
 }
 

@@ -14,7 +14,7 @@ use crate::sheet::{Diagnostic, FieldSheet};
 use super::exit::Exit;
 use super::mistakes::{no_data, refuse};
 use super::opened::{Opened, open_with, print, print_json};
-use super::options::{Format, Output, Overrides, Readings};
+use super::options::{Format, On, Output, Overrides, Readings};
 use super::output::complain;
 
 /// Arguments of the subcommand.
@@ -27,6 +27,8 @@ pub struct Arguments {
     readings: Readings,
     #[command(flatten)]
     overrides: Overrides,
+    #[command(flatten)]
+    on: On,
     #[command(flatten)]
     output: Output,
 }
@@ -155,7 +157,7 @@ fn settings_of_all(arguments: &Arguments, style: Style, out: &mut dyn Write) -> 
 
 fn report(arguments: &Arguments, sheet: &mut FieldSheet) -> Result<Report, Diagnostic> {
     arguments.output.check()?;
-    everything(&arguments.readings, sheet)
+    everything(&arguments.readings, &arguments.on.day(), sheet)
 }
 
 /// The commands for what the sheet has besides measurements.
@@ -171,14 +173,16 @@ fn elsewhere(sheet: &FieldSheet) -> &'static str {
 /// Everything the sheet has data for.
 pub(super) fn everything(
     readings: &Readings,
+    on: &str,
     sheet: &mut FieldSheet,
 ) -> Result<Report, Diagnostic> {
     readings.apply(&mut sheet.job, None)?;
-    let report = sheet.job.calibrate().map(Report::one_at_a_time).map_err(|error| {
+    let standing = sheet.calibrate(Some(on)).map_err(|error| {
         let advice = "list fewer `choices`: only the sprockets at hand";
         no_data(&format!("drive that can be searched: {error}"), advice)
     })?;
-    if report.outcomes.is_empty() {
+    let report = standing.report.one_at_a_time();
+    if report.outcomes.is_empty() && report.next.is_none() {
         let advice =
             "add runs of measurements; `alleytrue new` writes a sheet that has most of them";
         let advice = format!("{advice}{}", elsewhere(sheet));

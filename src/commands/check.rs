@@ -6,13 +6,14 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::record::{Checked, check};
+use crate::record::Checked;
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
 
 use super::exit::Exit;
 use super::mistakes::Failed;
 use super::opened::{open, print_json};
+use super::options::On;
 use super::output::complain;
 
 /// Arguments of the subcommand.
@@ -21,6 +22,8 @@ pub struct Arguments {
     /// Field sheets.
     #[arg(required = true, value_name = "SHEET")]
     sheets: Vec<PathBuf>,
+    #[command(flatten)]
+    on: On,
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
     format: Form,
@@ -52,12 +55,13 @@ enum Entry {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    let day = arguments.on.day();
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     let mut rows = Vec::new();
     let mut first = true;
     for path in &arguments.sheets {
-        match checked(path, style) {
+        match checked(path, &day, style) {
             Err(failed) => {
                 exit = Exit::CouldNot;
                 entries.push(Entry::Failed(failed));
@@ -92,13 +96,12 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 
 type Sheet = (String, Option<String>, Vec<Checked>);
 
-fn checked(path: &std::path::Path, style: Style) -> Result<Sheet, Failed> {
+fn checked(path: &std::path::Path, day: &str, style: Style) -> Result<Sheet, Failed> {
     let opened = open(path, style)?;
-    match opened.sheet.job.calibrate() {
-        Ok(report) => {
+    match opened.sheet.calibrate(Some(day)) {
+        Ok(standing) => {
             let name = opened.source.name().to_owned();
-            let all = check(&opened.sheet.record, &report);
-            Ok((name, opened.sheet.title, all))
+            Ok((name, opened.sheet.title, standing.checked))
         }
         Err(error) => {
             complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));

@@ -35,10 +35,18 @@ pub(super) fn ask(words: &str, style: Style) -> Exit {
     Exit::CouldNot
 }
 
-/// Today by the clock and the time zone of this machine.
+/// Today by the clock and the time zone of this machine; where `SOURCE_DATE_EPOCH` is set, the day
+/// it names in UTC, so that scripts get the same output another day (reproducible-builds.org,
+/// specification of SOURCE_DATE_EPOCH 1.1).
 pub(super) fn today() -> String {
-    chrono::Local::now().date_naive().to_string()
+    let set = std::env::var(FIXED_CLOCK).ok().and_then(|seconds| seconds.trim().parse().ok());
+    let fixed = set.and_then(|seconds| chrono::DateTime::from_timestamp(seconds, 0));
+    let now = || chrono::Local::now().date_naive();
+    fixed.map_or_else(now, |fixed| fixed.date_naive()).to_string()
 }
+
+/// Seconds since the start of 1970 that stand for the clock.
+const FIXED_CLOCK: &str = "SOURCE_DATE_EPOCH";
 
 #[cfg(test)]
 mod tests {

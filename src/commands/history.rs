@@ -40,7 +40,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     };
     let sheet = &opened.sheet;
     // A history can be told without the error as it is now.
-    let report = sheet.job.calibrate().ok();
+    let report = sheet.calibrate(None).ok().map(|standing| standing.report);
     let courses = courses(&sheet.record, report.as_ref());
     let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
     match arguments.format {

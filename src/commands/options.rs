@@ -11,6 +11,7 @@ use crate::quantity::{Measure, MeasureUnit};
 use crate::sheet::{Diagnostic, Override};
 use crate::statistics::Confidence;
 
+use super::dates::{day, today};
 use super::mistakes::usage;
 
 /// Form of the results.
@@ -61,6 +62,21 @@ pub struct Readings {
     /// Readings to leave out by their number: `7,9`; in `calibrate`, `trip:7,alley:3`.
     #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
     pub(super) without: Vec<LeftOut>,
+}
+
+/// The day that results are for.
+#[derive(Clone, Debug, Args)]
+pub struct On {
+    /// Day it is to hold on, such as 2027-05-01 [default: today].
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    on: Option<String>,
+}
+
+impl On {
+    /// The day.
+    pub(super) fn day(&self) -> String {
+        self.on.clone().unwrap_or_else(today)
+    }
 }
 
 /// Values set over those of the sheet.
@@ -119,6 +135,16 @@ pub(super) fn confidence(text: &str) -> Result<Confidence, String> {
 }
 
 impl Readings {
+    /// The readings left out, in words; nothing where all count.
+    pub(super) fn left_out_words(&self) -> Option<String> {
+        let word = |one: &LeftOut| match &one.calculation {
+            Some(calculation) => format!("{calculation}:{}", one.place),
+            None => one.place.to_string(),
+        };
+        let words: Vec<String> = self.without.iter().map(word).collect();
+        (!words.is_empty()).then(|| format!("without {}", words.join(", ")))
+    }
+
     /// Applies the choices to the inputs of a sheet; `calculation` is the one meant where the
     /// command line does not say.
     pub(super) fn apply(&self, job: &mut Job, calculation: Option<&str>) -> Result<(), Diagnostic> {

@@ -8,8 +8,7 @@ use clap::{Args, ValueEnum};
 
 use crate::calculations::{packets, spacing, stakes};
 use crate::forecast::plan;
-use crate::forecast::rehearsal::Rehearsed;
-use crate::outcome::{Outcome, Report, Table};
+use crate::outcome::Table;
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
@@ -48,6 +47,9 @@ pub struct Arguments {
     /// On the rehearsal: with the next changes made.
     #[arg(long)]
     after: bool,
+    /// Cab card of half a page, for a pocket or the windscreen.
+    #[arg(long)]
+    half: bool,
     #[command(flatten)]
     readings: Readings,
 }
@@ -129,8 +131,9 @@ fn form(arguments: &Arguments) -> Form {
 fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diagnostic> {
     arguments.readings.apply(&mut opened.sheet.job, None)?;
     let sheet = &opened.sheet;
-    let report =
-        sheet.job.calibrate().map(Report::one_at_a_time).map_err(|error| too_many(&error))?;
+    let date = arguments.date.clone().unwrap_or_else(today);
+    let standing = sheet.calibrate(Some(&date)).map_err(|error| too_many(&error))?;
+    let report = standing.report.one_at_a_time();
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
     let stakes =
@@ -139,10 +142,9 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
     let rehearsed = match kinds.contains(&Kind::Rehearsal) {
-        true => Some(rehearsal(sheet, &planned, arguments.after)?),
+        true => Some(rehearse::usual(sheet, &planned, arguments.after, &date)?),
         false => None,
     };
-    let date = arguments.date.clone().unwrap_or_else(today);
     // On paper the folder says nothing.
     let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
     let material = Material {
@@ -156,15 +158,10 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         packets: packets.as_ref(),
         rehearsal: rehearsed.as_ref().map(|rehearsed| &rehearsed.outcome),
         chart: chart.as_ref().map_err(String::as_str),
+        half: arguments.half,
         remarks: &sheet.remarks,
     };
     Ok(page::document(&kinds, &material, paper(arguments, sheet)))
-}
-
-/// The trial drawn many times, with what the calculations come to before one change waits for another.
-fn rehearsal(sheet: &FieldSheet, planned: &Outcome, after: bool) -> Result<Rehearsed, Diagnostic> {
-    let report = sheet.job.calibrate().map_err(|error| too_many(&error))?;
-    rehearse::usual(sheet, &report, planned, after)
 }
 
 fn paper(arguments: &Arguments, sheet: &FieldSheet) -> Paper {

@@ -9,7 +9,7 @@ use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
 
 use crate::render::{Style, difference, harmless, shell_word};
 use crate::sheet::writing::{
-    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run, repeated,
+    Given, Held, KINDS, Kind, NewRun, ReplaceError, Takes, WriteError, add_run, drop_run, repeated,
 };
 use crate::sheet::{FieldSheet, Source};
 
@@ -30,13 +30,22 @@ pub struct Arguments {
 /// The run, built from the table of kinds.
 #[derive(Debug)]
 struct Recorded {
-    run: NewRun,
+    /// What is added; nothing where a run is only dropped.
+    run: Option<NewRun>,
+    kind: &'static Kind,
+    /// The run that no longer counts, by its number.
+    out: Option<usize>,
+    reason: Option<String>,
+    day: String,
     dry_run: bool,
     /// Whether it is meant, though its day or its readings look like a slip.
     yes: bool,
 }
 
 const VALUES: &str = "VALUES";
+const DROP: &str = "drop";
+const REPLACE: &str = "replace";
+const REASON: &str = "reason";
 
 /// The minus sign of print, which stands for a hyphen while the command line is taken apart.
 const MINUS: char = '\u{2212}';
@@ -83,7 +92,18 @@ impl FromArgMatches for Recorded {
         let (name, given) = matches.subcommand().ok_or_else(missing)?;
         let kind = KINDS.iter().find(|kind| kind.name == name).ok_or_else(missing)?;
         let flag = |name: &str| given.get_flag(name);
-        Ok(Recorded { run: new_run(kind, given)?, dry_run: flag("dry-run"), yes: flag("yes") })
+        let number = |name: &str| given.get_one::<usize>(name).copied();
+        let text = |name: &str| given.get_one::<String>(name).map(|value| said(value));
+        let run = if number(DROP).is_some() { None } else { Some(new_run(kind, given)?) };
+        Ok(Recorded {
+            run,
+            kind,
+            out: number(DROP).or(number(REPLACE)),
+            reason: text(REASON),
+            day: text("date").unwrap_or_else(today),
+            dry_run: flag("dry-run"),
+            yes: flag("yes"),
+        })
     }
 
     fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
@@ -101,6 +121,7 @@ fn subcommand(kind: &Kind) -> clap::Command {
     let mut command = clap::Command::new(kind.name)
         .about(kind.about)
         .arg(option("date", "DAY", date).value_parser(day))
+        .arg(option("by", "NAME", "Who measured: a name or initials"))
         .arg(option("note", "TEXT", "A note, in quotes"));
     if kind.at_point {
         command =
@@ -125,7 +146,23 @@ fn subcommand(kind: &Kind) -> clap::Command {
     let flag = |name: &'static str, about: &'static str| {
         Arg::new(name).long(name).action(ArgAction::SetTrue).help(about)
     };
+    let number = |name: &'static str, about: &'static str| {
+        option(name, "N", about).value_parser(clap::value_parser!(usize))
+    };
+    let beside = kind.keys.iter().map(|key| key.name).chain(["note"]);
+    let beside = beside.chain((!kind.values.is_empty()).then_some(VALUES));
+    let beside = beside.chain(kind.at_point.then_some("speed"));
     command
+        .arg(
+            number(
+                DROP,
+                "Let run N of this kind no longer count, and add none; it stays in the sheet",
+            )
+            .conflicts_with_all(beside.chain([REPLACE])),
+        )
+        .arg(number(REPLACE, "Add this run in place of run N of its kind, which no longer counts"))
+        .arg(option(REASON, "TEXT", "Why run N no longer counts, in quotes").requires("out"))
+        .group(clap::ArgGroup::new("out").args([DROP, REPLACE]))
         .arg(flag(
             "yes",
             "Write it though its day lies before the last one, or the sheet has it already",
@@ -141,6 +178,7 @@ fn new_run(kind: &'static Kind, given: &ArgMatches) -> Result<NewRun, clap::Erro
     let one = |name: &str| given.get_one::<String>(name).map(|value| said(value));
     let date = one("date").unwrap_or_else(today);
     let mut keys = vec![("date", Given::Day(date))];
+    keys.extend(one("by").map(|by| ("by", Given::Text(by))));
     keys.extend(one("note").map(|note| ("note", Given::Text(note))));
     if kind.at_point {
         keys.extend(one("speed").map(|speed| ("speed", Given::One(speed))));
@@ -188,12 +226,12 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 /// The run added, where nothing speaks against it.
 fn added(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
-    let Recorded { run, dry_run, yes } = &arguments.run;
-    let text = match add_run(held.source(), run).and_then(|text| once(text, run, *yes)) {
+    let Recorded { dry_run, yes, day, .. } = &arguments.run;
+    let text = match arguments.run.written(held.source()) {
         Ok(text) => text,
         Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
-    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), run)) {
+    if let (false, Some(words)) = (*yes || *dry_run, of_an_earlier_day(held.source(), day)) {
         return Ok(Ended::Refused(ask(&words, style)));
     }
     let shown = difference::lines(held.source().text(), &text);
@@ -205,7 +243,31 @@ fn added(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     held.replace(&text)?;
     let next = shell_word(&arguments.sheet);
     let page = format!("{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
-    Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })
+    Ok(Ended::Written { page, done: format!("it is recorded in {name}") })
+}
+
+impl Recorded {
+    /// The text of the sheet with the run added, the other one dropped, or both.
+    fn written(&self, source: &Source) -> Result<String, WriteError> {
+        let text = match &self.run {
+            Some(run) => Some(once(add_run(source, run)?, run, self.yes || self.out.is_some())?),
+            None => None,
+        };
+        let Some(number) = self.out else { return Ok(text.unwrap_or_default()) };
+        let source = Source::new(source.name(), text.as_deref().unwrap_or(source.text()));
+        let sheet = FieldSheet::read(&source)
+            .map_err(|mistakes| WriteError::Mistakes { text: source.text().into(), mistakes })?;
+        let usual = match &self.run {
+            Some(_) => {
+                let own = |run: &&crate::record::Run| run.table == self.kind.table;
+                let last = sheet.record.runs.iter().filter(own).count();
+                format!("measured again: {} {last}", self.kind.written)
+            }
+            None => "not to be used".to_owned(),
+        };
+        let reason = self.reason.as_deref().unwrap_or(&usual);
+        drop_run(&source, &sheet, self.kind, number, reason, &self.day)
+    }
 }
 
 /// A text whose last run stands in it once, or is wanted once more.
@@ -222,11 +284,7 @@ fn once(text: String, run: &NewRun, meant: bool) -> Result<String, WriteError> {
 
 /// What is to be asked about the day of a run; nothing where the sheet can't be read, which is
 /// said elsewhere.
-fn of_an_earlier_day(source: &Source, run: &NewRun) -> Option<String> {
-    let day = run.keys.iter().find_map(|(_, given)| match given {
-        Given::Day(day) => Some(day),
-        _ => None,
-    })?;
+fn of_an_earlier_day(source: &Source, day: &str) -> Option<String> {
     before_the_last(&FieldSheet::read(source).ok()?.record, day)
 }
 

@@ -8,10 +8,12 @@ use clap::Args;
 
 use crate::forecast::plan;
 use crate::forecast::rehearsal::{Asked, MOST_DRAWS, NotRehearsed, Rehearsed, Trial, rehearse};
-use crate::outcome::{Outcome, Report};
+use crate::outcome::{Outcome, Report, Verdict};
+use crate::record::{Checked, Standing};
 use crate::render::Style;
 use crate::sheet::{Diagnostic, FieldSheet};
 
+use super::dates::today;
 use super::exit::Exit;
 use super::mistakes::no_data;
 use super::one_calculation::{OneCalculation, of_sheet, too_many};
@@ -89,38 +91,58 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 }
 
 fn of(sheet: &FieldSheet, arguments: &Arguments) -> Result<Rehearsed, Diagnostic> {
-    let report = sheet.job.calibrate().map_err(|error| too_many(&error))?;
     let planned = plan::plan(&sheet.plan, &sheet.job);
-    let asked = Asked {
-        inputs: &sheet.rehearsal,
-        job: &sheet.job,
-        report: &report,
-        planned: &planned,
-        after: arguments.after,
-        draws: arguments.draws,
-        seed: arguments.seed,
-        wanted: arguments.fail_below.unwrap_or(USUAL),
-    };
-    rehearsed(&asked)
-}
-
-/// The trial of a sheet as a page wants it.
-pub(super) fn usual(
-    sheet: &FieldSheet,
-    report: &Report,
-    planned: &Outcome,
-    after: bool,
-) -> Result<Rehearsed, Diagnostic> {
-    rehearsed(&Asked {
+    let wanted = arguments.fail_below.unwrap_or(USUAL);
+    let asked = |report, stale| Asked {
         inputs: &sheet.rehearsal,
         job: &sheet.job,
         report,
+        planned: &planned,
+        stale,
+        after: arguments.after,
+        draws: arguments.draws,
+        seed: arguments.seed,
+        wanted,
+    };
+    let standing = sheet.calibrate(Some(&today())).map_err(|error| too_many(&error))?;
+    rehearsed(&asked(&standing.report, &stale(&standing)))
+}
+
+/// The trial of a sheet as a page wants it, on a day.
+pub(super) fn usual(
+    sheet: &FieldSheet,
+    planned: &Outcome,
+    after: bool,
+    date: &str,
+) -> Result<Rehearsed, Diagnostic> {
+    let standing = sheet.calibrate(Some(date)).map_err(|error| too_many(&error))?;
+    rehearsed(&Asked {
+        inputs: &sheet.rehearsal,
+        job: &sheet.job,
+        report: &standing.report,
         planned,
+        stale: &stale(&standing),
         after,
         draws: Some(trial_draws(sheet)),
         seed: 1,
         wanted: USUAL,
     })
+}
+
+/// What was measured and does not hold any more, with the reason; a setting that is to be changed is said
+/// as a change.
+fn stale(standing: &Standing) -> Vec<String> {
+    let settled = |one: &&Checked| {
+        let own = standing.report.outcomes.iter();
+        let mut settings = own
+            .filter(|outcome| outcome.calculation == one.calculation)
+            .flat_map(|outcome| &outcome.settings);
+        settings.all(|setting| matches!(setting.verdict, Verdict::Keep(_) | Verdict::Cause(_)))
+    };
+    let words = |one: &Checked| format!("the {} does not hold: {}", one.name, one.stale.join(", "));
+    let stale =
+        standing.checked.iter().filter(|one| one.measured.is_some() && !one.stale.is_empty());
+    stale.filter(settled).map(words).collect()
 }
 
 fn rehearsed(asked: &Asked<'_>) -> Result<Rehearsed, Diagnostic> {

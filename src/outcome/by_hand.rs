@@ -1,5 +1,6 @@
 //! What hands adjust on the planter and in the field, and no controller holds.
 
+use super::condition::Condition;
 use super::setting::Setting;
 use crate::quantity::{Decimal, Unit, bounds};
 use crate::working::Value;
@@ -25,6 +26,8 @@ pub enum ByHand {
     },
     /// The planter's side at its hitch, the marker arms, or the lines that the tractor follows.
     Hitch,
+    /// What is fitted, loaded or driven on.
+    Condition(Condition),
 }
 
 /// The marks where they stand, seen by a pass that goes out: they lie further along where they are
@@ -116,6 +119,9 @@ impl ByHand {
         if let Some(row_of_depth) = key.strip_prefix("depth-row-") {
             return Some(ByHand::Depth { row: Some(row(row_of_depth)?) });
         }
+        if let Some(condition) = Condition::ALL.into_iter().find(|one| one.key() == key) {
+            return Some(ByHand::Condition(condition));
+        }
         let plain = [
             ByHand::Throttle,
             ByHand::Marks,
@@ -137,6 +143,7 @@ impl ByHand {
             ByHand::Depth { row: Some(row) } => format!("depth-row-{row}"),
             ByHand::Depth { row: None } => "depth-all".into(),
             ByHand::Hitch => "hitch".into(),
+            ByHand::Condition(condition) => condition.key().into(),
         }
     }
 
@@ -151,6 +158,7 @@ impl ByHand {
             ByHand::Depth { row: Some(row) } => format!("depth setting of row {row}"),
             ByHand::Depth { row: None } => "depth setting of all rows".into(),
             ByHand::Hitch => "hitch".into(),
+            ByHand::Condition(condition) => condition.name().into(),
         }
     }
 
@@ -182,6 +190,10 @@ impl ByHand {
     /// Whether words of the sheet's own stand for it, and no number.
     #[must_use]
     pub fn is_label(self) -> bool {
-        matches!(self, ByHand::Throttle | ByHand::Staking | ByHand::Hitch)
+        match self {
+            ByHand::Throttle | ByHand::Staking | ByHand::Hitch => true,
+            ByHand::Condition(condition) => condition.is_label(),
+            ByHand::Marks | ByHand::Chain { .. } | ByHand::Depth { .. } => false,
+        }
     }
 }

@@ -36,8 +36,8 @@ pub static PACKING: Caution = Caution {
 };
 /// People near a test range.
 pub static NO_RIDERS: Caution = Caution {
-    text: "Nobody rides on the planter or stands in its way on a test range; measure only when \
-           it has stopped.",
+    text: "Nobody rides on the planter but in a seat made for it, with work to do there, or stands \
+           in its way on a test range; measure only when it has stopped.",
     source: "29 CFR 1928.57",
 };
 
@@ -62,13 +62,13 @@ pub static HYDRAULIC_LEAKS: Caution = Caution {
 };
 /// On the tractor.
 pub static ROLL_BAR: Caution = Caution {
-    text: "Tractor: roll-over bar up and belt on; nobody rides along without a seat of their own.",
+    text: "Tractor: roll-over bar up and belt on; nobody rides along but in a seat made for it.",
     source: "29 CFR 1928.51; 29 CFR 1928.57",
 };
 /// After treated seed.
 pub static WASH: Caution = Caution {
-    text: "After treated seed: wash before eating and at the end of work; left-over seed goes back \
-           into its labelled bag, spilled seed is gathered up, as the seed tag says.",
+    text: "After treated seed: wash before eating and at the end of work; gather up spilled seed as \
+           the seed tag says.",
     source: "seed tag (7 CFR 201.31a); 40 CFR 170",
 };
 /// Before hands go under the machine.
@@ -79,14 +79,68 @@ pub static BLOCK_FIRST: Caution = Caution {
     source: "29 CFR 1928.57; ANSI/ASABE S318; ISO 4254-1; HSE RR976",
 };
 
+/// Seed that is left over.
+pub static LEFT_OVER: Caution = Caution {
+    text: "Left-over treated or regulated seed does not go back into a seed bag: into a marked \
+           container of its own, and on from there as the seed tag and the permit say.",
+    source: "seed tag (7 CFR 201.31a); permit (7 CFR 340)",
+};
+/// The shaft from tractor to planter.
+pub static POWER_SHAFT: Caution = Caution {
+    text: "Power shaft: guarded over its whole length, from the tractor to the first bearing; nobody \
+           near it in loose clothing, nobody over it while it can turn.",
+    source: "29 CFR 1928.57; HSE on entanglement",
+};
+/// What runs on after the drive is out.
+pub static RUN_DOWN: Caution = Caution {
+    text: "A fan runs on after its drive is out: no meter is opened before fan and plates stand \
+           still.",
+    source: "29 CFR 1928.57; how long a fan runs on: the manual",
+};
+/// What the fan blows out.
+pub static EXHAUST_DUST: Caution = Caution {
+    text: "The fan's exhaust carries dust of the seed coating: stand upwind and clear of the outlet; \
+           respirator and gloves as the seed tag asks.",
+    source: "seed tag (7 CFR 201.31a); where to stand: common practice, no source",
+};
+/// Noise.
+pub static HEARING: Caution = Caution {
+    text: "Fan and engine are loud: ears protected beside the running machine, from 85 dB(A) on.",
+    source: "29 CFR 1910.95, which binds general industry",
+};
+/// Lines over the field and the way to it.
+pub static OVERHEAD_LINES: Caution = Caution {
+    text: "Overhead lines: know how high the planter stands folded and raised, with its aerials, and \
+           where the lines hang; current can jump without a touch.",
+    source: "HSE AIS8",
+};
+/// Cleaning meters.
+pub static NO_AIR: Caution = Caution {
+    text: "No compressed air on meters that held treated seed: it blows the dust into faces; brush \
+           or vacuum cleaner, gloves on.",
+    source: "seed tag (7 CFR 201.31a); air: common practice, no source",
+};
+/// Seed caught under the machine.
+pub static OVER_A_TRAY: Caution = Caution {
+    text: "Seed caught over a tray under the raised machine: locked and blocked first, and nobody \
+           under it while it hangs on its hydraulics alone.",
+    source: "ISO 4254-1; ANSI/ASABE S318",
+};
+/// Turns of a wheel counted.
+pub static TURNING_WHEEL: Caution = Caution {
+    text: "Turns of a wheel or a shaft are counted from clear of it, by a mark that is seen from \
+           there; nobody walks beside the moving machine within reach of it.",
+    source: "29 CFR 1928.57; from where: common practice, no source",
+};
+
 /// For setting timers and looking at changeovers.
-pub static CHANGEOVER: &[&Caution] = &[&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
+pub static CHANGEOVER: &[&Caution] = &[&MANUAL_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG];
 /// For looking into meters and their drive when a changeover went wrong.
 pub static CHANGEOVER_AT_THE_DRIVE: &[&Caution] =
-    &[&STOP_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST];
+    &[&MANUAL_FIRST, &STOP_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG];
 /// For work on the drive.
-pub static AT_THE_DRIVE: &[&Caution] = &[&STOP_FIRST, &SEED_TAG, &MANUAL_FIRST];
+pub static AT_THE_DRIVE: &[&Caution] = &[&MANUAL_FIRST, &STOP_FIRST, &SEED_TAG];
 /// For setting the planting depth.
-pub static AT_THE_OPENERS: &[&Caution] = &[&BLOCK_FIRST, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
-/// For measuring behind the planter.
-pub static ON_THE_RANGE: &[&Caution] = &[&NO_RIDERS, &SEED_TAG];
+pub static AT_THE_OPENERS: &[&Caution] = &[&MANUAL_FIRST, &BLOCK_FIRST, &NO_RIDERS, &SEED_TAG];
+/// For measuring behind the planter, and for a number that is set after it.
+pub static ON_THE_RANGE: &[&Caution] = &[&MANUAL_FIRST, &NO_RIDERS, &SEED_TAG];

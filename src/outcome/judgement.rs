@@ -36,12 +36,26 @@ pub struct Judgement {
     pub tolerance: Option<Value>,
     /// Confidence of the interval.
     pub confidence: Confidence,
+    /// Scatter of a single one, in the unit of the error; `None` for a single reading.
+    pub of_one: Option<OfOne>,
     /// What follows.
     pub decision: Decision,
     /// Remarks on the readings.
     pub warnings: Vec<Warning>,
     /// Figures behind the remarks and the advice, for the working.
     pub figures: Vec<Value>,
+}
+
+/// Scatter of a single one in the unit of the error, as it is to be expected of the next ones.
+#[derive(Clone, Debug)]
+pub struct OfOne {
+    /// Its standard deviation: that of the readings, or of what seed spacing alone brings where that
+    /// is more; and what sets runs apart, where they are not one.
+    pub sd: Value,
+    /// Degrees of freedom of that.
+    pub degrees: u32,
+    /// The standard error of the mean of each group, or of the only one.
+    pub standard_errors: Vec<Value>,
 }
 
 /// Readings a side that a change takes. Common practice, no source.

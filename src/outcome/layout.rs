@@ -162,6 +162,46 @@ fn corners(left: f64, right: f64, near: f64, far: f64) -> [(f64, f64); 4] {
     [(left, near), (right, near), (right, far), (left, far)]
 }
 
+/// Planted ground of one pass and one tier that is no plot of the trial.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Border {
+    /// Its range, where it lies beside plots; none in a border range.
+    pub range: Option<u32>,
+    /// Its pass, where that has plots; none in a border pass.
+    pub pass: Option<u32>,
+    /// Which way the planter goes over it.
+    pub heading: Heading,
+    /// Its left edge.
+    pub left: f64,
+    /// Its right edge.
+    pub right: f64,
+    /// Its edge towards the start line.
+    pub near: f64,
+    /// Its edge away from the start line.
+    pub far: f64,
+}
+
+/// A pass of plots or of border, from edge to edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strip {
+    /// Its number; none for a border.
+    pub pass: Option<u32>,
+    /// Which way the planter goes over it.
+    pub heading: Heading,
+    /// Its left edge.
+    pub left: f64,
+    /// Its right edge.
+    pub right: f64,
+}
+
+impl Border {
+    /// Its corners, in the order of [`CORNERS`].
+    #[must_use]
+    pub fn corners(&self) -> [(f64, f64); 4] {
+        corners(self.left, self.right, self.near, self.far)
+    }
+}
+
 /// A mark: a line across the field where the middle of an alley is to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mark {
@@ -221,6 +261,65 @@ impl Layout {
         })
     }
 
+    /// Every piece of border, pass by pass as they are driven, from the start line on. A border pass
+    /// is planted whole, whatever lies abreast in the others.
+    pub fn borders(&self) -> impl Iterator<Item = Border> + '_ {
+        let grid = self.grid;
+        let own = |place: u32, borders: u32, of: u32| {
+            place.checked_sub(borders).filter(|own| (1..=of).contains(own))
+        };
+        (1..=grid.strips()).flat_map(move |driven| {
+            (1..=grid.tiers()).filter_map(move |tier| {
+                let pass = own(driven, grid.border_passes, grid.passes);
+                let range = own(tier, grid.border_ranges, grid.ranges);
+                if pass.is_some() && range.is_some() {
+                    return None;
+                }
+                let (left, right) = self.strip(driven);
+                let near = self.near_of(tier);
+                Some(Border {
+                    range,
+                    pass,
+                    heading: heading_of(driven),
+                    left,
+                    right,
+                    near,
+                    far: clean(near + self.sizes.plot),
+                })
+            })
+        })
+    }
+
+    /// A pass with those of the borders, by its place counted from the left.
+    #[must_use]
+    pub fn strip_from_left(&self, place: u32) -> Strip {
+        let driven = match self.numbering.first_pass {
+            Side::Left => place,
+            Side::Right => self.grid.strips() + 1 - place,
+        };
+        let pass = driven.checked_sub(self.grid.border_passes);
+        let (left, right) = self.strip(driven);
+        Strip {
+            pass: pass.filter(|pass| (1..=self.grid.passes).contains(pass)),
+            heading: heading_of(driven),
+            left,
+            right,
+        }
+    }
+
+    /// Both edges of a range with those of the borders, counted from the start line.
+    #[must_use]
+    pub fn tier(&self, tier: u32) -> (f64, f64) {
+        let near = self.near_of(tier);
+        (near, clean(near + self.sizes.plot))
+    }
+
+    /// Both edges of a pass with borders, counted as it is driven.
+    fn strip(&self, driven: u32) -> (f64, f64) {
+        let ends = [1, self.grid.abreast].map(|place| self.left_of_driven(driven, place));
+        (ends[0].min(ends[1]), clean(ends[0].max(ends[1]) + self.sizes.plot_width))
+    }
+
     /// Every mark, from the start line on.
     pub fn marks(&self) -> impl Iterator<Item = Mark> + '_ {
         let Sizes { first_mark, trip_spacing, .. } = self.sizes;
@@ -275,13 +374,17 @@ impl Layout {
     /// Which way the planter goes over a pass: the first one it drives, border or not, goes out.
     #[must_use]
     pub fn heading(&self, pass: u32) -> Heading {
-        if (self.grid.border_passes + pass) % 2 == 1 { Heading::Out } else { Heading::Home }
+        heading_of(self.grid.border_passes + pass)
     }
 
     /// Left edge of a plot, by its pass and its place in it counted from the side of pass 1.
     fn left_of(&self, pass: u32, place: u32) -> f64 {
+        self.left_of_driven(self.grid.border_passes + pass, place)
+    }
+
+    /// The same by the pass as it is driven, borders counted.
+    fn left_of_driven(&self, driven: u32, place: u32) -> f64 {
         let grid = &self.grid;
-        let driven = grid.border_passes + pass;
         let (strip, place) = match self.numbering.first_pass {
             Side::Left => (driven, place),
             Side::Right => (grid.strips() - driven + 1, grid.abreast - place + 1),
@@ -296,9 +399,45 @@ impl Layout {
     }
 }
 
+/// Which way a pass goes, counted as it is driven: the first one out, the next one home.
+fn heading_of(driven: u32) -> Heading {
+    if driven % 2 == 1 { Heading::Out } else { Heading::Home }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Four strips of two ranges and two border ranges: 4 x 4 pieces less 2 x 2 that hold plots are
+    /// 12. The first driven lies from 3 to 13 wherever pass 1 is on the left, and from 39 to 49 of
+    /// 52 where it is on the right; its tiers start at 40, 64, 88 and 112.
+    #[test]
+    fn borders_lie_all_round_and_nowhere_over_a_plot() {
+        for (side, first) in [(Side::Left, (3.0, 13.0)), (Side::Right, (39.0, 49.0))] {
+            let layout = layout(side);
+            let borders: Vec<Border> = layout.borders().collect();
+            assert_eq!(borders.len(), 12);
+            let nears: Vec<f64> = borders[..4].iter().map(|one| one.near).collect();
+            assert_eq!(nears, [40.0, 64.0, 88.0, 112.0]);
+            assert!(borders[..4].iter().all(|one| (one.left, one.right) == first));
+            assert!(
+                borders[..4].iter().all(|one| one.heading == Heading::Out && one.pass.is_none())
+            );
+            assert_eq!([0, 1, 2, 3].map(|at| borders[at].range), [None, Some(1), Some(2), None]);
+            // Of a pass with plots only the border ranges are left.
+            let of_pass = |pass| borders.iter().filter(move |one| one.pass == Some(pass));
+            assert!(of_pass(1).all(|one| one.range.is_none() && one.heading == Heading::Home));
+            assert_eq!(of_pass(1).count(), 2);
+            for (border, plot) in borders.iter().flat_map(|b| layout.plots().map(move |p| (*b, p)))
+            {
+                let apart = border.right <= plot.left
+                    || plot.right <= border.left
+                    || border.far <= plot.near
+                    || plot.far <= border.near;
+                assert!(apart, "{border:?} {plot:?}");
+            }
+        }
+    }
 
     /// Two ranges of plots of 20 by 5 and two passes of two plots, with a border all round and
     /// bare ground of 2 between passes, 3 beside them, 40 before them; alleys of 4.

@@ -2,6 +2,7 @@
 
 mod by_hand;
 pub mod cautions;
+mod condition;
 mod direction;
 pub mod geodesy;
 mod ground;
@@ -12,17 +13,20 @@ mod next;
 mod picture;
 mod report;
 pub mod setting;
+mod single;
 mod table;
+mod to_do;
 pub mod warning;
 pub(crate) mod wording;
 
 pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
+pub use condition::Condition;
 pub use direction::{Direction, Heading};
 pub use ground::{
     Bars, ChangeoverPicture, Fate, Ground, Lane, Mark, MarkKind, Phase, Seed, Strip, Travel,
 };
-pub use judgement::{Decision, Judgement};
+pub use judgement::{Decision, Judgement, OfOne};
 pub use moving::{MovingSetting, Then};
 pub use next::{Calculation, Next};
 pub use picture::{
@@ -30,7 +34,9 @@ pub use picture::{
 };
 pub use report::{NotMeasured, Report};
 pub use setting::{SettingResult, Verdict};
+pub use single::{Expected, Group, Singles, Why};
 pub use table::{Cell, Column, Table};
+pub use to_do::ToDo;
 pub use warning::{Warning, WarningKind};
 
 use std::borrow::Cow;
@@ -50,6 +56,8 @@ pub struct Outcome {
     pub values: Vec<Value>,
     /// How sure the correction is.
     pub judgement: Option<Judgement>,
+    /// Single plots, alleys, leads or seeds against their limit.
+    pub singles: Vec<Singles>,
     /// Lists, such as the best sprockets.
     pub tables: Vec<Table>,
     /// What a picture says faster.
@@ -84,6 +92,7 @@ impl Outcome {
             settings: vec![],
             values: vec![],
             judgement: None,
+            singles: vec![],
             tables: vec![],
             pictures: vec![],
             warnings: vec![],
@@ -99,7 +108,9 @@ impl Outcome {
         let settings = self.settings.iter().flat_map(|setting| {
             setting.now.iter().chain([&setting.exact, &setting.set]).cloned().collect::<Vec<_>>()
         });
-        let roots: Vec<Value> = self.values.iter().cloned().chain(settings).collect();
+        let singles = self.singles.iter().flat_map(Singles::values);
+        let roots: Vec<Value> =
+            self.values.iter().cloned().chain(settings).chain(singles).collect();
         steps(&roots)
     }
 
@@ -116,6 +127,22 @@ impl Outcome {
         Some(Next::only(self.calculation, warning.message.clone()))
     }
 
+    /// What to look for where every mean is right and single ones are too often beyond their limit. A
+    /// width has no setting that would say it.
+    fn cause_to_look_for(&self) -> Option<Next> {
+        let of_setting = |setting: &SettingResult| match &setting.verdict {
+            Verdict::Cause(reason) => Some(format!("{}: {reason}", setting.name)),
+            _ => None,
+        };
+        let of_width = |singles: &Singles| {
+            let cause = singles.cause().filter(|_| singles.kind == "width")?;
+            Some(format!("{}: {cause}", singles.name()))
+        };
+        let words = self.settings.iter().find_map(of_setting);
+        let words = words.or_else(|| self.singles.iter().find_map(of_width));
+        Some(Next::only(self.calculation, words?))
+    }
+
     /// The step to take for the first setting that has to change, to be measured again, or to
     /// wait for what drifts, if there is one.
     #[must_use]
@@ -128,7 +155,7 @@ impl Outcome {
             match setting.verdict {
                 Verdict::Change(_) | Verdict::Measure(_) => true,
                 Verdict::Wait(_) => drifts,
-                Verdict::Keep(_) => false,
+                Verdict::Keep(_) | Verdict::Cause(_) => false,
             }
         };
         let setting = self.settings.iter().find(open)?;

@@ -177,11 +177,25 @@ impl MovingSetting {
 
     /// How far back, in the mean of both headings, a change moves every alley.
     pub(crate) fn moved_back(&self, from: &Value, to: &Value) -> Value {
+        self.back(from, to, self.of_the_mean())
+    }
+
+    /// How far back a change moves the alleys of a heading; without one, in the mean of both.
+    pub(crate) fn moved_back_on(
+        &self,
+        heading: Option<Heading>,
+        from: &Value,
+        to: &Value,
+    ) -> Value {
+        self.back(from, to, self.of_heading(heading))
+    }
+
+    fn back(&self, from: &Value, to: &Value, per_unit: Option<Value>) -> Value {
         let back = match self.raising_moves {
             Direction::Back | Direction::NotKnown => to - from,
             Direction::Ahead => from - to,
         };
-        match self.of_the_mean() {
+        match per_unit {
             Some(per_unit) => back * per_unit,
             None => back,
         }

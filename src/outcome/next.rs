@@ -45,6 +45,12 @@ impl Next {
         Next { now: Some(now.clone()), ..Next::only(calculation, instruction) }
     }
 
+    /// Whether it sets several things at once: timers that were never set, sprockets.
+    #[must_use]
+    pub fn sets_several(&self) -> bool {
+        matches!(self.setting.as_deref(), Some("timers" | "sprockets"))
+    }
+
     /// The same step, with what hands adjust for it.
     pub(crate) fn adjusting(self, by_hand: Vec<Adjustment>) -> Next {
         Next { by_hand, ..self }

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use super::judgement::Decision;
+use super::single::Singles;
 use super::warning::{STEP_TOO_COARSE, Warning};
 use super::wording::in_words;
 use crate::quantity::bounds::{self, Bounds};
@@ -44,6 +45,9 @@ pub static PASS_OFFSET: Setting = Setting {
 /// The settings that the controller holds, in working order.
 pub static SETTINGS_OF_CONTROLLER: [&Setting; 3] = [&TRIP_SCALE, &SETBACK, &PASS_OFFSET];
 
+/// Why a setting is kept that is as near as the controller can hold.
+const WITHIN_HALF_A_STEP: &str = "the correction is smaller than half the controller's step";
+
 /// What to do with a setting.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Verdict {
@@ -55,6 +59,8 @@ pub enum Verdict {
     Measure(String),
     /// Something else must be put right first; the sentence says what.
     Wait(String),
+    /// The mean is right and single ones are not: nothing to set; the sentence says what to look for.
+    Cause(String),
 }
 
 impl Verdict {
@@ -66,6 +72,7 @@ impl Verdict {
             Verdict::Change(_) => "change",
             Verdict::Measure(_) => "measure more",
             Verdict::Wait(_) => "wait",
+            Verdict::Cause(_) => "find the cause",
         }
     }
 
@@ -75,6 +82,22 @@ impl Verdict {
         matches!(self, Verdict::Keep(reason) if reason.contains("inside the tolerance"))
     }
 
+    /// Whether it is kept for being right, and not for want of a better number to set.
+    fn is_right(&self) -> bool {
+        let told = ["inside the tolerance", "not told apart from"];
+        matches!(self, Verdict::Keep(reason)
+            if reason == WITHIN_HALF_A_STEP || told.iter().any(|words| reason.contains(words)))
+    }
+
+    /// The same; where it is to be kept and single ones are too often beyond their limit, their cause
+    /// is to be looked for.
+    #[must_use]
+    pub(crate) fn unless_singles(self, singles: Option<&Singles>) -> Self {
+        let is_right = self.is_right();
+        let cause = singles.filter(|_| is_right).and_then(Singles::cause);
+        cause.map_or(self, Verdict::Cause)
+    }
+
     /// The sentence.
     #[must_use]
     pub fn reason(&self) -> &str {
@@ -82,7 +105,8 @@ impl Verdict {
             Verdict::Keep(reason)
             | Verdict::Change(reason)
             | Verdict::Measure(reason)
-            | Verdict::Wait(reason) => reason,
+            | Verdict::Wait(reason)
+            | Verdict::Cause(reason) => reason,
         }
     }
 }
@@ -106,6 +130,12 @@ pub struct SettingResult {
 }
 
 impl SettingResult {
+    /// The same setting with [`Verdict::unless_singles`].
+    #[must_use]
+    pub(crate) fn unless_singles(self, singles: Option<&Singles>) -> Self {
+        SettingResult { verdict: self.verdict.unless_singles(singles), ..self }
+    }
+
     /// The same setting, left as it is until something else has been put right.
     #[must_use]
     pub(crate) fn waiting(self, reason: String) -> Self {
@@ -206,8 +236,8 @@ impl Correction<'_> {
             None => self.exact.clone(),
         };
         if is_same(&set, &self.now) {
-            let reason = "the correction is smaller than half the controller's step";
-            return (None, Verdict::Keep([reason, &self.stays(&self.now)].concat()));
+            let stays = self.stays(&self.now);
+            return (None, Verdict::Keep([WITHIN_HALF_A_STEP, &stays].concat()));
         }
         if !self.is_better(&set) {
             let step = self.step.as_ref().map_or(String::new(), as_typed);

@@ -258,12 +258,24 @@ warning_table! {
     LEFT_OUT = "left-out",
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";
+    SINGLES_SCATTER = "single-plots-scatter",
+        "The mean may be right, but so few single plots, alleys, leads or seeds are to be expected inside their limit that the trial gets less than the share it asks for (`accept` in [trial], 90 % without it: common practice, no source). A setting moves all of them alike and mends no scatter. Look for what makes them differ, mend it, plant and measure again; or ask for less: a wider `limit`, a smaller `accept`. The message lists what makes scatter of the kind (common practice, no source).",
+        "Alleys whose middles scatter by 3.2 in around their marks, with `centre = \"1 in\"`.";
+    GROUPS_PART = "groups-part",
+        "Two runs, or alleys of both headings, lie apart by more than their scatter makes and by more than the limit of a single one, so that their mean is neither of them: with it set right, both are wrong. Uphill and downhill the wheel slips differently; out and home the marks, the slope, the speed or the hand may differ. Find out which, and set it right before settings are looked at again; or plant all ranges one way.",
+        "Readouts of 238 in uphill and 242 in downhill between marks 240 in apart.";
+    LIMIT_BELOW_STEP = "limit-below-reading-step",
+        "The readings were rounded to steps of more than twice the limit of a single one. Which of them are inside can't be told then, neither by counting nor by their scatter. Read to a step finer than the limit, or set a limit that the tape can show.",
+        "Alleys read to whole inches, with `limit = { centre = \"1/4 in\" }`.";
     NO_TOLERANCE = "no-tolerance",
         "The sheet gives no tolerance for this setting. It is kept where its error can't be told apart from zero, and changed where it can, however small it is. Add the tolerance to [trial.tolerance].",
         "tolerance = { trip = \"1 in\" } and an [[alley-run]].";
     EDGE_PLOTS = "edge-plots",
         "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
         "A [layout] without `border-ranges` or without `border-passes`.";
+    TAPE_SHORT = "tape-short",
+        "The tape ends before the last mark. Each time it is laid anew an error is made that all marks behind it carry; where it must be, set a peg at a full length of it with the tape still lying, and start from that peg. Common practice, no source.",
+        "A [layout] with `tape = \"100 ft\"` whose last mark is further out.";
 }
 
 #[cfg(test)]

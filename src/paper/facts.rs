@@ -22,6 +22,8 @@ pub struct Facts {
     pub speed: Option<String>,
     /// What is wanted of the seed: its name, and the population or the spacing.
     pub seeds: Option<(&'static str, String)>,
+    /// The planting depth wanted.
+    pub depth: Option<String>,
     /// Rate of the boost.
     pub boost: Option<String>,
     /// Ranges of the trial.
@@ -40,6 +42,27 @@ pub struct Facts {
     pub has: Has,
     /// What the sheet changes in the checklist.
     pub checklist: OwnChecklist,
+    /// What the report is filed under.
+    pub study: Study,
+    /// The crew's own labels of settings, by the keys of those.
+    pub called: Vec<(&'static str, String)>,
+}
+
+/// What a report is filed under, and what was measured with.
+#[derive(Clone, Debug, Default)]
+pub struct Study {
+    /// Number of the study.
+    pub number: Option<String>,
+    /// Which field.
+    pub field: Option<String>,
+    /// What the planter is called.
+    pub planter: Option<String>,
+    /// Its serial number.
+    pub serial: Option<String>,
+    /// Tapes that were measured with.
+    pub tapes: Vec<String>,
+    /// Watches that were timed with.
+    pub watches: Vec<String>,
 }
 
 /// What a sheet has, measured or not.
@@ -111,6 +134,12 @@ impl Facts {
     pub fn held(&self, key: &str) -> Option<&str> {
         let held = self.settings.iter().find(|(setting, _)| setting.key == key);
         held.map(|(_, text)| text.as_str())
+    }
+
+    /// The crew's own label of a setting.
+    #[must_use]
+    pub fn called(&self, key: &str) -> Option<&str> {
+        self.called.iter().find(|(own, _)| *own == key).map(|(_, label)| label.as_str())
     }
 
     /// The fitted sprockets in words: "24/18, 20/19".

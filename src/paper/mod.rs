@@ -4,4 +4,4 @@ pub mod checklist;
 mod facts;
 mod part;
 
-pub use facts::{Facts, Has, OwnChecklist};
+pub use facts::{Facts, Has, OwnChecklist, Study};

@@ -21,10 +21,10 @@ impl Part {
     /// All parts, with their words in the sheet and their headings.
     pub const ALL: &'static [(&'static str, Part, &'static str)] = &[
         ("shop", Part::Shop, "Season start, in the shop"),
-        ("start-up", Part::StartUp, "Start-up and shut-down"),
+        ("start-up", Part::StartUp, "Every day: before starting"),
         ("setting-up", Part::SettingUp, "Setting up for this trial"),
         ("test-ranges", Part::TestRanges, "Test ranges"),
         ("after-change", Part::AfterChange, "After any change of speed, spacing, alley or boost"),
-        ("end-of-day", Part::EndOfDay, "End of day"),
+        ("end-of-day", Part::EndOfDay, "Every day: at its end"),
     ];
 }

@@ -112,6 +112,7 @@ bounds_table! {
     STRAY_SEEDS = 0.0 "0", 1000.0 "1000", "Seeds counted where none should be.";
     SEEN_LENGTH = 0.0 "0 in", 30480.0 "100 ft", "A length over which something was seen on the ground.";
     ROW_EDGE = -3048.0 "-10 ft", 3048.0 "10 ft", "A row's edge against the reference row's.";
+    HOLDS_FOR = 86400.0 "1 day", 315360000.0 "3650 days", "How long a calibration holds.";
     TIMER_STEP = 0.0001 "0.1 ms", 10.0 "10 s", "The step of a timer.";
     SKID = 0.0 "0 %", 0.5 "50 %", "Skid of the ground wheel.";
     SCALE = 0.000001 "0.000001", 1000000000.0 "1000000000", "A trip scale.";

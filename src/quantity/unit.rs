@@ -190,6 +190,7 @@ unit_table! {
     Second "s" ["s", "sec", "sec.", "second", "seconds"] 1 / 1, "second";
     Minute "min" ["min", "min.", "minute", "minutes"] 60 / 1, "minute";
     Hour "h" ["h", "hr", "hour", "hours"] 3600 / 1, "hour";
+    Day "d" ["d", "day", "days"] 86400 / 1, "day of 24 hours";
 }
 
 unit_table! {

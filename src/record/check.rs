@@ -5,37 +5,45 @@ use std::collections::BTreeMap;
 use super::operating_point::{OperatingPoint, Part};
 use crate::calculations::changeover::{self, ADVICE};
 use crate::outcome::Report;
-use crate::outcome::{Outcome, Verdict};
+use crate::outcome::{Calculation, Outcome, Verdict};
 
+use super::age::{HOLDS_FOR, days_between, holds_until};
 use super::effects::{CALIBRATIONS, Calibration};
-use super::{Change, Record, Run};
+use super::{Change, Record, Run, Subject, edited_words};
 
 /// Whether one calibration holds, and why not.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Checked {
     /// The calculation.
-    pub key: &'static str,
+    pub calculation: Calculation,
     /// What is calibrated, in words.
     pub name: &'static str,
     /// When its setting was changed last.
     pub changed: Option<String>,
     /// When it was measured last.
     pub measured: Option<String>,
+    /// Until when that holds.
+    pub until: Option<String>,
+    /// Whether there is no run of its kind at all.
+    pub never_measured: bool,
     /// Why it does not hold; empty where it does.
     pub stale: Vec<String>,
 }
 
-/// Whether every calibration of a sheet holds at the present operating point.
+/// Whether every calibration of a sheet holds at the present operating point, on a day; on none,
+/// nothing is too old.
 #[must_use]
-pub fn check(record: &Record, report: &Report) -> Vec<Checked> {
+pub fn check(record: &Record, report: &Report, on: Option<&str>) -> Vec<Checked> {
     let concerns = |one: &&Calibration| {
-        let held = record.held.iter().any(|(subject, _)| std::ptr::eq(subject.calibration(), *one));
+        let is_own =
+            |subject: &Subject| std::ptr::eq(subject.calibration(), *one) && !subject.is_beside();
+        let held = record.held.iter().any(|(subject, _)| is_own(subject));
         let measured = record.runs.iter().any(|run| one.proof.contains(&run.table));
         held && !one.proof.is_empty()
             || measured
             || (one.proof.is_empty() && outcomes(report, one).next().is_some())
     };
-    CALIBRATIONS.iter().filter(concerns).map(|one| check_one(one, record, report)).collect()
+    CALIBRATIONS.iter().filter(concerns).map(|one| check_one(one, record, report, on)).collect()
 }
 
 /// What a report says of a calibration; the timers have an advice of their own.
@@ -58,28 +66,61 @@ fn proof(one: &Calibration, record: &Record, report: &Report) -> &'static [&'sta
     one.proof
 }
 
-fn check_one(one: &'static Calibration, record: &Record, report: &Report) -> Checked {
-    let own = |change: &&Change| std::ptr::eq(change.setting.calibration(), one);
+fn check_one(
+    one: &'static Calibration,
+    record: &Record,
+    report: &Report,
+    on: Option<&str>,
+) -> Checked {
+    let own = |change: &&Change| {
+        std::ptr::eq(change.setting.calibration(), one) && !change.setting.is_beside()
+    };
     let proof = proof(one, record, report);
-    let dates = record.live(proof).filter_map(|run| run.date.clone());
+    let measured = record.live(proof).filter_map(|run| run.date.clone()).max();
+    let never_measured = has_none(proof, record);
     let mut stale: Vec<String> = proof_lacks(proof, record).into_iter().collect();
     if stale.is_empty() {
         stale.extend(moved_away(one, proof, record));
+        stale.extend(measured.as_deref().zip(on).and_then(|(day, on)| too_old(day, on, record)));
         stale.extend(outcomes(report, one).filter_map(unsettled));
     }
+    let edited = record.edited().into_iter().filter(|(change, _)| own(change));
+    stale.extend(edited.map(|(change, now)| edited_words(change, now)));
     Checked {
-        key: one.calculation.key,
+        calculation: *one.calculation,
         name: one.name,
         changed: record.changes.iter().filter(own).map(|change| change.date.clone()).max(),
-        measured: dates.max(),
+        until: measured.as_deref().and_then(|day| holds_until(day, holds_for(record))),
+        measured,
+        never_measured,
         stale,
     }
+}
+
+/// Whether something that runs measure has none of them.
+fn has_none(proof: &[&str], record: &Record) -> bool {
+    let counts = |run: &Run| run.dropped.is_none() && proof.contains(&run.table);
+    !proof.is_empty() && !record.runs.iter().any(counts)
+}
+
+fn holds_for(record: &Record) -> u32 {
+    record.holds_for.unwrap_or(HOLDS_FOR)
+}
+
+/// Why the last measurement is too old on a day.
+fn too_old(measured: &str, on: &str, record: &Record) -> Option<String> {
+    let (age, most) = (days_between(measured, on)?, holds_for(record));
+    let whose = if record.holds_for.is_some() { "" } else { ", as usual" };
+    (age > i64::from(most)).then(|| {
+        format!("measured {measured}, {age} days before {on}: it holds for {most} days{whose}")
+    })
 }
 
 /// Why there is no measurement to go by, if there is none.
 fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     let first = proof.first()?;
-    let mut runs = record.runs.iter().filter(|run| proof.contains(&run.table)).peekable();
+    let counts = |run: &&Run| run.dropped.is_none() && proof.contains(&run.table);
+    let mut runs = record.runs.iter().filter(counts).peekable();
     if runs.peek().is_none() {
         return Some(format!("never measured: no [[{first}]]"));
     }
@@ -257,8 +298,8 @@ mod tests {
 
     /// What is checked, with why it does not hold.
     fn checked(record: &Record, outcomes: Vec<Outcome>) -> Vec<(&'static str, Vec<String>)> {
-        let all = check(record, &Report::of(outcomes)).into_iter();
-        all.map(|one| (one.key, one.stale)).collect()
+        let all = check(record, &Report::of(outcomes), None).into_iter();
+        all.map(|one| (one.calculation.key, one.stale)).collect()
     }
 
     #[test]
@@ -393,8 +434,8 @@ mod tests {
         let of_scale = format!("measured {}, before the trip scale changed on {}", on(17), on(18));
         let of_setback = format!("measured {}, before the setback changed on {}", on(18), on(19));
         assert_eq!(made_before_change(&record), [(0, of_scale), (6, of_setback.clone())]);
-        let all = check(&record, &Report::of(vec![]));
-        let of = |key| all.iter().find(|one| one.key == key).expect("checked");
+        let all = check(&record, &Report::of(vec![]), None);
+        let of = |key| all.iter().find(|one| one.calculation.key == key).expect("checked");
         // The newest run of the 19th and one without a day: nothing tells that it is old.
         assert_eq!(of("trip").stale, [] as [&str; 0]);
         assert_eq!(of("trip").changed, Some(on(18)));
@@ -403,7 +444,7 @@ mod tests {
         // All measured on the day of the change or later.
         let runs = vec![dated("alley-run", Some(19))];
         let record = Record { runs, ..record };
-        assert_eq!(check(&record, &Report::of(vec![]))[0].stale, [] as [&str; 0]);
+        assert_eq!(check(&record, &Report::of(vec![]), None)[0].stale, [] as [&str; 0]);
     }
 
     #[test]

@@ -1,13 +1,12 @@
 //! Which change to make: one at a time, and none that a run from before it proves.
 
 use super::operating_point::Part;
-use crate::calculations::spacing;
-use crate::outcome::Report;
-use crate::outcome::Verdict;
+use crate::calculations::{changeover, spacing};
+use crate::outcome::{Outcome, Report, Verdict};
 use crate::working::Value;
 
 use super::check::made_before_change;
-use super::{Change, Record, Run, Subject};
+use super::{Change, Record, Run, Subject, TIMERS, edited_words};
 
 /// A change worked out by the calculations, on its way into the sheet.
 #[derive(Clone, Debug)]
@@ -24,6 +23,8 @@ pub struct Wanted {
     pub reason: String,
     /// The runs it came from.
     pub runs: Vec<String>,
+    /// Whether it is set for the first time.
+    pub is_first: bool,
 }
 
 /// Why no change can be put into the sheet.
@@ -84,16 +85,64 @@ pub fn choose(
             open.date
         )));
     }
+    let edited = |one: &Wanted| {
+        let all = record.edited().into_iter();
+        let mut own = all.filter(|(change, _)| change.setting == one.setting);
+        own.next().map(|(change, now)| edited_words(change, now))
+    };
+    if let Some(words) = chosen.iter().find_map(edited) {
+        return Err(NoChange::NotNow(format!(
+            "{words}: put that back, or make it a change of its own by --setting KEY=VALUE"
+        )));
+    }
     if let Some(why) = chosen.iter().find_map(|one| proved_by_old(one, record)) {
         return Err(NoChange::NotNow(why));
     }
     Ok(chosen)
 }
 
+/// The setback that the speed law has for another speed; nothing where it stays.
+///
+/// # Errors
+///
+/// [`NoChange`] where alleys have to be measured at that speed first, or something was changed and not
+/// measured since.
+pub fn setback_for(record: &Record, outcome: &Outcome) -> Result<Option<Wanted>, NoChange> {
+    if let Some(open) = unmeasured(record) {
+        return Err(NoChange::Two(format!(
+            "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
+            open.setting.name(),
+            open.date
+        )));
+    }
+    let Some(result) = outcome.settings.first() else {
+        let words = "the speed: the sheet holds no setback to go with it";
+        return Err(NoChange::NotNow(words.into()));
+    };
+    match (&result.verdict, Subject::of_result(result)) {
+        (Verdict::Keep(_), _) => Ok(None),
+        (Verdict::Change(words), Some(setting)) => Ok(Some(Wanted {
+            setting,
+            set: result.set.clone(),
+            on_step: result.set.number() != result.exact.number(),
+            error: None,
+            reason: words.clone(),
+            runs: sources_at_any_speed(record),
+            is_first: false,
+        })),
+        (verdict, _) => Err(NoChange::NotNow(format!("the speed: setback {}", verdict.reason()))),
+    }
+}
+
+/// The runs that a speed law is worked out from.
+fn sources_at_any_speed(record: &Record) -> Vec<String> {
+    record.live(&["alley-run"]).map(Run::name).collect()
+}
+
 /// The newest change that nothing has been measured after, if there is one. A sprocket needs no
 /// run: its spacing is worked out.
 pub(super) fn unmeasured(record: &Record) -> Option<&Change> {
-    let last = record.changes.last()?;
+    let last = record.changes.iter().rfind(|change| !change.setting.is_beside())?;
     record.unproven(last.setting)
 }
 
@@ -115,8 +164,12 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
     let of_next = |wanted: &Wanted| match wanted.setting {
         // Swaps of one combination are one change.
         Subject::Sprocket { .. } => next.calculation.key == spacing::CALCULATION.key,
+        // So are the timers of a machine that was never set.
+        Subject::Held(setting) if wanted.is_first && TIMERS.contains(&setting) => {
+            next.calculation.key == changeover::CALCULATION.key
+        }
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
-        Subject::Hand(_) | Subject::Direction(_) => false,
+        _ => false,
     };
     let chosen: Vec<Wanted> = all.into_iter().filter(of_next).collect();
     match chosen.is_empty() {
@@ -127,11 +180,15 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
 }
 
 fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Wanted>, NoChange> {
-    let same = |other: &Subject| match (subject, other) {
+    let is_timer = |one: &Subject| matches!(one, Subject::Held(held) if TIMERS.contains(held));
+    let same = |other: &Wanted| match (subject, other.setting) {
         (Subject::Sprocket { .. }, Subject::Sprocket { .. }) => true,
-        (one, other) => one == *other,
+        // The first timers stand in the sheet together or not at all.
+        (one, other_one) => {
+            one == other_one || other.is_first && is_timer(&one) && is_timer(&other_one)
+        }
     };
-    let chosen: Vec<Wanted> = all.into_iter().filter(|one| same(&one.setting)).collect();
+    let chosen: Vec<Wanted> = all.into_iter().filter(same).collect();
     if !chosen.is_empty() {
         return Ok(chosen);
     }
@@ -148,10 +205,9 @@ fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Want
 
 fn nothing(report: &Report) -> NoChange {
     if !report.not_measured.is_empty() {
-        let names: Vec<&str> = report.not_measured.iter().map(|setting| setting.name).collect();
         return NoChange::Nothing(format!(
             "what was measured stays as it is; measure these next: {}",
-            names.join(", ")
+            report.not_measured.join(", ")
         ));
     }
     NoChange::Nothing(match &report.next {
@@ -186,6 +242,7 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
                 error,
                 reason,
                 runs: sources(record, setting),
+                is_first: result.now.is_none(),
             });
         }
     }
@@ -196,7 +253,7 @@ fn open_changes(report: &Report, record: &Record) -> Vec<Wanted> {
 pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
     let tables: &[&str] = match setting {
         Subject::Sprocket { .. } => &["wheel-run"],
-        Subject::Held(_) | Subject::Hand(_) | Subject::Direction(_) => setting.calibration().proof,
+        _ => setting.calibration().proof,
     };
     let present = |run: &&Run| !run.point.differs(&record.present, Part::Speed, &record.planter);
     let runs: Vec<&Run> = record.live(tables).filter(present).collect();
@@ -230,7 +287,7 @@ mod tests {
             name: subject.name(),
             key: match subject {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
+                _ => None,
             },
             now: None,
             exact: Value::constant(1.25),
@@ -281,7 +338,7 @@ mod tests {
         let by_hand = report(alley::CALCULATION, None);
         let why = choose(&by_hand, &record, Choice::Next).expect_err("by hand");
         assert_eq!(why, NoChange::ByHand("put it right".into()));
-        let not_measured = vec![&TRIP_SCALE, &SETBACK];
+        let not_measured = vec![TRIP_SCALE.name, SETBACK.name];
         let why = choose(&Report { not_measured, ..by_hand }, &record, Choice::Next);
         let why = why.expect_err("to be measured");
         assert!(matches!(&why, NoChange::Nothing(words) if words.ends_with("trip scale, setback")));

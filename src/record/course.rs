@@ -37,7 +37,8 @@ pub struct Course {
 pub fn courses(record: &Record, report: Option<&Report>) -> Vec<Course> {
     let mut all: Vec<Course> = Vec::new();
     let mut places = BTreeMap::new();
-    let is_value = |change: &&Change| !matches!(change.setting, Subject::Direction(_));
+    let no_value = |subject| matches!(subject, Subject::Direction(_) | Subject::Run { .. });
+    let is_value = |change: &&Change| !no_value(change.setting);
     for change in record.changes.iter().filter(is_value) {
         let at = *places.entry(change.setting.key()).or_insert_with(|| {
             let values = vec![Point { when: "before".into(), held: change.from.clone() }];
@@ -105,6 +106,7 @@ mod tests {
             to: held(to),
             error: error.map(held),
             reason: None,
+            by: None,
             runs: vec![],
             point: OperatingPoint::default(),
         }
@@ -163,6 +165,7 @@ mod tests {
             between: None,
             tolerance: Some(inches("tolerance", tolerance)),
             confidence: Confidence::NINETY_FIVE,
+            of_one: None,
             decision: Decision::Change,
             warnings: vec![],
             figures: vec![],
@@ -171,7 +174,7 @@ mod tests {
             name: setting.name(),
             key: match setting {
                 Subject::Held(setting) => Some(setting.key),
-                Subject::Sprocket { .. } | Subject::Hand(_) | Subject::Direction(_) => None,
+                _ => None,
             },
             now: None,
             exact: error.clone(),

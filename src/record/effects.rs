@@ -8,7 +8,7 @@ use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{ByHand, Calculation, SettingResult};
+use crate::outcome::{ByHand, Calculation, Condition, SettingResult};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -49,9 +49,12 @@ static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
 
 /// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
 /// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
-/// width (t_first - t_last) and the middle.
-static BY_TIMER: Effect =
-    Effect { moves: &["changeover-run", "alley-run", "pass-run"], known: &[] };
+/// width (t_first - t_last) and the middle, by as much as the changeover predicts. What is seen of bunched
+/// and stray seeds is no such sum.
+static BY_TIMER: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run"],
+    known: &["alley-run", "pass-run"],
+};
 
 /// A sprocket is swapped: s = travel per turn / (R × cells) changes, and with it the ground rate
 /// v/s inside q(t), every edge, and every share of a spacing. What the wheel does on the ground
@@ -83,9 +86,54 @@ static BY_DEPTH: Effect = Effect { moves: &["depth-run"], known: &["depth-run"] 
 /// The planter is moved at its hitch, or what the tractor goes by is set: all gaps are others.
 static BY_HITCH: Effect = Effect { moves: &["guess-row-run"], known: &[] };
 
-/// The direction of a setting is put right in the sheet: nothing on the planter changes, and all
-/// runs are read anew.
-static BY_DIRECTION: Effect = Effect { moves: &[], known: &[] };
+/// Another planter: nothing that was measured with the one tells of the other. What was timed is the
+/// tractor's.
+static BY_PLANTER: Effect = Effect {
+    moves: &[
+        "wheel-run",
+        "trip-run",
+        "alley-run",
+        "pass-run",
+        "guess-row-run",
+        "changeover-run",
+        "row-run",
+        "depth-run",
+        "spacing-run",
+        "stand-count",
+    ],
+    known: &[],
+};
+
+/// Another plate: k cells from pick-up to release stand in t_last and t_first, so every edge moves,
+/// and with the cells the spacing.
+static BY_PLATE: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run", "row-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Other seed, or another vacuum: how seeds are picked up, swept off and let go, and how they come
+/// up. Common practice, no source.
+static BY_SEED: Effect = Effect {
+    moves: &["changeover-run", "alley-run", "pass-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Other tyres, or another pressure in them: how far the wheel rolls in a turn, and with it every
+/// length that is counted out by the wheel, up to the trip.
+static BY_TYRES: Effect = Effect {
+    moves: &["wheel-run", "trip-run", "alley-run", "pass-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Another soil: the skid of the wheel, how deep the openers go, and what comes up.
+static BY_SOIL: Effect = Effect {
+    moves: &["wheel-run", "trip-run", "depth-run", "spacing-run", "stand-count"],
+    known: &[],
+};
+
+/// Something is put right in the sheet: nothing on the planter changes, and all runs are read anew. At
+/// which speed a run was planted it says itself.
+static BY_THE_SHEET: Effect = Effect { moves: &[], known: &[] };
 
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,7 +151,34 @@ pub enum Subject {
     Hand(ByHand),
     /// Which way round a setting works, as the sheet has it.
     Direction(&'static Setting),
+    /// Whether a run counts.
+    Run {
+        /// Its table.
+        table: &'static str,
+        /// Which of its kind, counted from one.
+        number: usize,
+    },
+    /// The ground speed that the sheet is for.
+    Speed,
 }
+
+/// The tables of runs.
+pub const RUNS: [&str; 11] = [
+    "speed-run",
+    "wheel-run",
+    "trip-run",
+    "alley-run",
+    "pass-run",
+    "guess-row-run",
+    "changeover-run",
+    "row-run",
+    "depth-run",
+    "spacing-run",
+    "stand-count",
+];
+
+/// The key of the ground speed.
+const SPEED: &str = "speed";
 
 /// The timers of `[changeover]`.
 pub static TIMERS: [&Setting; 6] =
@@ -128,6 +203,18 @@ impl Subject {
         }
         if let Some(what) = ByHand::of_key(key) {
             return Some(Subject::Hand(what));
+        }
+        if key == SPEED {
+            return Some(Subject::Speed);
+        }
+        if let Some((table, number)) = RUNS
+            .iter()
+            .find_map(|table| Some((*table, key.strip_prefix(table)?.strip_prefix('-')?)))
+        {
+            let plain =
+                number.bytes().all(|byte| byte.is_ascii_digit()) && !number.starts_with('0');
+            let number = number.parse().ok().filter(|_| plain)?;
+            return Some(Subject::Run { table, number });
         }
         if let Some(own) = key.strip_suffix("-direction") {
             let mut all = SETTINGS_OF_CONTROLLER.into_iter();
@@ -160,6 +247,8 @@ impl Subject {
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
             Subject::Hand(what) => what.key(),
             Subject::Direction(setting) => [setting.key, "-direction"].concat(),
+            Subject::Run { table, number } => format!("{table}-{number}"),
+            Subject::Speed => SPEED.into(),
         }
     }
 
@@ -173,6 +262,8 @@ impl Subject {
             }
             Subject::Hand(what) => what.name(),
             Subject::Direction(setting) => format!("direction of the {}", setting.name),
+            Subject::Run { table, number } => format!("{} {number}", table.replace('-', " ")),
+            Subject::Speed => "speed of the trial".into(),
         }
     }
 
@@ -181,7 +272,7 @@ impl Subject {
     pub fn effect(&self) -> &'static Effect {
         match self {
             Subject::Sprocket { .. } => &BY_SPROCKET,
-            Subject::Direction(_) => &BY_DIRECTION,
+            Subject::Direction(_) | Subject::Run { .. } | Subject::Speed => &BY_THE_SHEET,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
             Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
@@ -193,7 +284,21 @@ impl Subject {
             Subject::Hand(ByHand::Chain { .. }) => &BY_CHAIN,
             Subject::Hand(ByHand::Depth { .. }) => &BY_DEPTH,
             Subject::Hand(ByHand::Hitch) => &BY_HITCH,
+            Subject::Hand(ByHand::Condition(condition)) => match condition {
+                Condition::Planter => &BY_PLANTER,
+                Condition::Plate | Condition::Cells | Condition::Carry => &BY_PLATE,
+                Condition::Seed | Condition::Vacuum => &BY_SEED,
+                Condition::Tyres => &BY_TYRES,
+                Condition::Soil => &BY_SOIL,
+            },
         }
+    }
+
+    /// Whether it is nothing that a calibration corrects: a condition that it holds for, or something
+    /// that is put right in the sheet alone.
+    #[must_use]
+    pub fn is_beside(&self) -> bool {
+        matches!(self, Subject::Hand(ByHand::Condition(_)) | Subject::Run { .. } | Subject::Speed)
     }
 
     /// The row that it belongs to, where it belongs to one.
@@ -201,7 +306,7 @@ impl Subject {
     pub fn row(&self) -> Option<u32> {
         match self {
             Subject::Hand(what) => what.row(),
-            Subject::Held(_) | Subject::Sprocket { .. } | Subject::Direction(_) => None,
+            _ => None,
         }
     }
 
@@ -225,11 +330,21 @@ impl Subject {
                 passes::CALCULATION.key
             }
             Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
+            Subject::Speed => speed::CALCULATION.key,
+            Subject::Run { table, .. } => {
+                let proves = |one: &&Calibration| one.proof.contains(table);
+                return CALIBRATIONS.iter().find(proves).unwrap_or(&CALIBRATIONS[1]);
+            }
             Subject::Hand(ByHand::Throttle) => speed::CALCULATION.key,
             Subject::Hand(ByHand::Marks | ByHand::Staking) => alley::CALCULATION.key,
             Subject::Hand(ByHand::Chain { .. }) => rows::CALCULATION.key,
             Subject::Hand(ByHand::Depth { .. }) => depth::CALCULATION.key,
             Subject::Hand(ByHand::Hitch) => guess_rows::CALCULATION.key,
+            // Many rest on it; the first of those that it moves.
+            Subject::Hand(ByHand::Condition(
+                Condition::Planter | Condition::Tyres | Condition::Soil,
+            )) => trip::CALCULATION.key,
+            Subject::Hand(ByHand::Condition(_)) => changeover::CALCULATION.key,
         };
         let found = CALIBRATIONS.iter().find(|one| one.calculation.key == key);
         found.unwrap_or(&CALIBRATIONS[0])

@@ -1,18 +1,22 @@
 //! The record: what was changed and when, which measurements go on to count after it, and whether
 //! every calibration still holds.
 
+mod age;
 mod by_hand;
 mod check;
 mod choice;
 mod course;
 mod effects;
 pub mod operating_point;
+mod standing;
 
+pub use age::{HOLDS_FOR, holds_until};
 pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other};
-pub use choice::{Choice, NoChange, Wanted, choose};
+pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
-pub use effects::{Calibration, Effect, Subject, TIMERS};
+pub use effects::{Calibration, Effect, RUNS, Subject, TIMERS};
+pub use standing::{Standing, standing};
 
 use crate::calculations::changeover;
 use crate::outcome::ByHand;
@@ -41,6 +45,8 @@ pub struct Run {
     /// What it was made with that is another now, in words, where nobody can tell what that does to
     /// its readings: it is then kept and not used.
     pub aside: Option<String>,
+    /// Why it was dropped, where it was: it is kept and not used.
+    pub dropped: Option<String>,
 }
 
 impl Run {
@@ -98,6 +104,8 @@ pub struct Change {
     pub error: Option<Held>,
     /// Why.
     pub reason: Option<String>,
+    /// Who changed it.
+    pub by: Option<String>,
     /// The runs it came from.
     pub runs: Vec<String>,
     /// What it was changed for.
@@ -119,6 +127,8 @@ pub struct Record {
     pub held: Vec<(Subject, Held)>,
     /// What the sheet says of the effects of hands.
     pub known: Known,
+    /// For how many days a calibration holds, where the sheet says so.
+    pub holds_for: Option<u32>,
 }
 
 /// What a sheet says of what hands do.
@@ -128,6 +138,10 @@ pub struct Known {
     pub tooth: bool,
     /// How far a turn of the depth setting moves the depth.
     pub turn: bool,
+    /// Where the changeover puts the edges of an alley.
+    pub timers: bool,
+    /// Whether the travel per turn is worked out from the wheel's size and a skid that is assumed.
+    pub travel_is_assumed: bool,
 }
 
 impl Record {
@@ -143,6 +157,9 @@ impl Record {
             let words: Vec<String> =
                 run.with.iter().filter(other).map(|(subject, then)| subject.at(then)).collect();
             run.aside = (!words.is_empty()).then(|| words.join(", "));
+            if run.dropped.is_some() {
+                run.aside.clone_from(&run.dropped);
+            }
         }
     }
 
@@ -160,6 +177,18 @@ impl Record {
         self.changes.iter().filter(touches).max_by(|a, b| a.date.cmp(&b.date))
     }
 
+    /// What is another in the sheet than its last change made it: somebody wrote over it.
+    #[must_use]
+    pub fn edited(&self) -> Vec<(&Change, &Held)> {
+        let is_last = |(place, change): &(usize, &Change)| {
+            self.changes[place + 1..].iter().all(|later| later.setting != change.setting)
+        };
+        let last = self.changes.iter().enumerate().filter(is_last).map(|(_, change)| change);
+        let now =
+            |change: &Change| self.held(change.setting).filter(|now| !now.is_same(&change.to));
+        last.filter_map(|change| Some((change, now(change)?))).collect()
+    }
+
     /// What something is in force as now.
     #[must_use]
     pub fn held(&self, subject: Subject) -> Option<&Held> {
@@ -170,6 +199,10 @@ impl Record {
     /// now.
     #[must_use]
     pub fn unproven(&self, subject: Subject) -> Option<&Change> {
+        // What a condition sets aside shows by itself, and what is in the sheet alone needs no run.
+        if subject.is_beside() {
+            return None;
+        }
         let last = self.changes.iter().rfind(|change| change.setting == subject)?;
         let proof = self.proof(subject.calibration());
         let now = self.held(subject)?;
@@ -185,9 +218,22 @@ impl Record {
     /// nothing else was ever seen of them.
     fn proof(&self, calibration: &Calibration) -> &'static [&'static str] {
         let timers = calibration.calculation.key == changeover::CALCULATION.key;
-        let seen = self.runs.iter().any(|run| calibration.proof.contains(&run.table));
+        let counts = |run: &Run| run.dropped.is_none() && calibration.proof.contains(&run.table);
+        let seen = self.runs.iter().any(counts);
         if timers && !seen { &["alley-run"] } else { calibration.proof }
     }
+}
+
+/// What was written over, in words.
+#[must_use]
+pub fn edited_words(change: &Change, now: &Held) -> String {
+    format!(
+        "the sheet has the {} at {}, and its last change, of {}, was to {}",
+        change.setting.name(),
+        now.text,
+        change.date,
+        change.to.text
+    )
 }
 
 impl Run {
@@ -226,6 +272,7 @@ impl Subject {
             Subject::Hand(ByHand::Depth { .. }) => known.turn,
             // Which way marks that moved out went, only the heading tells.
             Subject::Hand(ByHand::Marks) => run.headed,
+            Subject::Held(setting) if TIMERS.contains(setting) => known.timers,
             _ => true,
         };
         by_sheet && self.effect().known.contains(&run.table)
@@ -243,6 +290,7 @@ fn from_one_to_two(date: &str, setting: Subject) -> Change {
         to: held("2"),
         error: None,
         reason: None,
+        by: None,
         runs: vec![],
         point: OperatingPoint::default(),
     }

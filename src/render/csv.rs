@@ -5,11 +5,14 @@ use std::io::{self, Write};
 use thiserror::Error;
 
 use crate::outcome::Report;
-use crate::outcome::{Cell, Column, SettingResult, Table};
+use crate::outcome::{Cell, Column, Expected, SettingResult, Singles, Table};
 use crate::quantity::{clean, plain};
 
 /// Key of the table of settings, which every report with settings has.
 pub const SETTINGS: &str = "settings";
+/// Key of the table of single plots, alleys, leads and seeds. It stands beside the settings and is
+/// written where it is named.
+pub const SINGLES: &str = "single-plots";
 
 /// Why no table of a report can be written.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -57,7 +60,13 @@ pub fn pick(report: &Report, wanted: Option<&str>) -> Result<Table, PickError> {
     let settings = (!settings.rows.is_empty()).then_some(settings);
     let others = report.outcomes.iter().flat_map(|outcome| outcome.tables.iter().cloned());
     let mut tables: Vec<Table> = settings.into_iter().chain(others).collect();
-    let keys: Vec<&'static str> = tables.iter().map(|table| table.key).collect();
+    let mut keys: Vec<&'static str> = tables.iter().map(|table| table.key).collect();
+    if let (Some(wanted), Some(singles)) = (wanted, singles(report)) {
+        keys.push(SINGLES);
+        if wanted == SINGLES {
+            return Ok(singles);
+        }
+    }
     match wanted {
         _ if tables.is_empty() => Err(PickError::None),
         None if tables.len() == 1 => Ok(tables.remove(0)),
@@ -85,6 +94,66 @@ pub fn settings<'a>(reports: impl IntoIterator<Item = (Option<&'a str>, &'a Repo
     let column = |key: &str| Column { key: key.into(), head: key.into(), unit: String::new() };
     let columns = named.then_some("sheet").into_iter().chain(heads).map(column).collect();
     Table { key: SETTINGS, title: "Settings".into(), columns, rows }
+}
+
+/// Single plots, alleys, leads and seeds against their limit; none where nothing is limited.
+fn singles(report: &Report) -> Option<Table> {
+    let all = || report.outcomes.iter().flat_map(|outcome| &outcome.singles);
+    let heads = [
+        "kind",
+        "row",
+        "limit",
+        "unit",
+        "limit_from",
+        "readings",
+        "inside",
+        "share_percent",
+        "low_percent",
+        "high_percent",
+        "change",
+        "share_after_percent",
+        "low_after_percent",
+        "high_after_percent",
+        "accept_percent",
+        "why",
+    ];
+    let column = |key: &str| Column::new(key, key, "");
+    let rows: Vec<Vec<Cell>> = all().map(singles_row).collect();
+    (!rows.is_empty()).then(|| Table {
+        key: SINGLES,
+        title: "Single plots".into(),
+        columns: heads.map(column).into(),
+        rows,
+    })
+}
+
+fn singles_row(singles: &Singles) -> Vec<Cell> {
+    const PLACES: usize = 1;
+    let count = |number: usize| Cell::Count(u32::try_from(number).unwrap_or(u32::MAX));
+    let text = |text: &str| Cell::Text(text.into());
+    let share = |expected: Option<&Expected>| match expected {
+        Some(expected) => {
+            let [low, high] = expected.ends();
+            [&expected.share, low, high].map(|one| Cell::Number(one.number(), PLACES))
+        }
+        None => [Cell::Empty, Cell::Empty, Cell::Empty],
+    };
+    let mut row = vec![
+        text(singles.kind),
+        singles.row.map_or(Cell::Empty, Cell::Count),
+        Cell::Number(singles.limit.number(), PLACES),
+        text(&singles.limit.unit_text()),
+        text(&singles.limit_words),
+        count(singles.count),
+        count(singles.inside),
+    ];
+    row.extend(share(singles.now.as_ref()));
+    let after = singles.after.as_ref();
+    row.push(after.map_or(Cell::Empty, |(change, _)| text(change)));
+    row.extend(share(after.map(|(_, after)| after)));
+    row.push(Cell::Number(singles.accept.number(), PLACES));
+    row.push(singles.why.map_or(Cell::Empty, |why| text(why.word())));
+    row
 }
 
 fn setting_row(setting: &SettingResult) -> [Cell; 8] {

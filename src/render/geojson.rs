@@ -50,7 +50,7 @@ pub fn layout(report: &Report) -> Result<&Layout, MapError> {
     if layout.frame.is_some() { Ok(layout) } else { Err(MapError::NoPlace) }
 }
 
-/// Writes the field, its plots as polygons, and every mark as a point at either edge.
+/// Writes the field, its plots and borders as polygons, and every mark as a point at either edge.
 ///
 /// # Errors
 ///
@@ -71,6 +71,15 @@ pub fn write(layout: &Layout, title: Option<&str>, out: &mut dyn Write) -> io::R
             "heading": plot.heading.word(),
         });
         feature(out, ",\n", &polygon(layout, &plot.corners()), &properties)?;
+    }
+    for border in layout.borders() {
+        let properties = json!({
+            "kind": "border",
+            "range": border.range,
+            "pass": border.pass,
+            "heading": border.heading.word(),
+        });
+        feature(out, ",\n", &polygon(layout, &border.corners()), &properties)?;
     }
     let (_, width) = layout.size();
     for mark in layout.marks() {

@@ -6,7 +6,10 @@ use serde::Serialize;
 use serde_json::{Map, Number, Value as Json, json};
 
 use crate::outcome::Report;
-use crate::outcome::{Adjustment, By, Cell, Judgement, Next, Outcome, SettingResult, Table};
+use crate::outcome::{
+    Adjustment, By, Cell, Expected, Group, Judgement, Next, Outcome, SettingResult, Singles, Table,
+    Why,
+};
 use crate::sheet::{Diagnostic, FieldSheet, Source, SourceError};
 use crate::working::Value;
 use crate::working::{Precision, Step, plain_text};
@@ -34,6 +37,7 @@ struct ResultObject {
     settings: Vec<SettingObject>,
     values: Vec<ValueObject>,
     how_sure: Option<SureObject>,
+    single_plots: Vec<SinglesObject>,
     #[serde(skip_serializing_if = "Map::is_empty")]
     tables: Map<String, Json>,
     working: Vec<StepObject>,
@@ -45,6 +49,7 @@ struct ResultObject {
 struct SettingObject {
     name: String,
     key: Option<&'static str>,
+    called: Option<String>,
     now: Option<Number>,
     set: Option<Number>,
     exact: Option<Number>,
@@ -69,6 +74,40 @@ struct SureObject {
     tolerance: Option<Number>,
     error_unit: String,
     confidence_percent: Option<Number>,
+}
+
+#[derive(Serialize)]
+struct SinglesObject {
+    kind: &'static str,
+    row: Option<u32>,
+    limit: Option<Number>,
+    limit_unit: String,
+    limit_from: String,
+    readings: usize,
+    inside: usize,
+    accept_percent: Option<Number>,
+    best_percent_by_seed_spacing: Option<Number>,
+    too_few: bool,
+    why: Option<&'static str>,
+    now: Option<ExpectedObject>,
+    after_change: Option<ExpectedObject>,
+    parted: Vec<GroupObject>,
+}
+
+#[derive(Serialize)]
+struct ExpectedObject {
+    change: Option<String>,
+    share_percent: Option<Number>,
+    low_percent: Option<Number>,
+    high_percent: Option<Number>,
+}
+
+#[derive(Serialize)]
+struct GroupObject {
+    name: String,
+    mean: Option<Number>,
+    readings: usize,
+    inside: usize,
 }
 
 #[derive(Serialize)]
@@ -199,7 +238,7 @@ pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Documen
     Document {
         sheet: source.name().into(),
         title: sheet.title.clone(),
-        results: report.outcomes.iter().map(result).collect(),
+        results: report.outcomes.iter().map(|outcome| result(report, outcome)).collect(),
         remarks: sheet
             .remarks
             .iter()
@@ -257,12 +296,13 @@ fn number(value: f64) -> Option<Number> {
     Number::from_f64(value)
 }
 
-fn result(outcome: &Outcome) -> ResultObject {
+fn result(report: &Report, outcome: &Outcome) -> ResultObject {
     ResultObject {
         calculation: outcome.calculation.key,
-        settings: outcome.settings.iter().map(setting).collect(),
+        settings: outcome.settings.iter().map(|one| setting(report, one)).collect(),
         values: outcome.values.iter().map(value).collect(),
         how_sure: outcome.judgement.as_ref().map(sure),
+        single_plots: outcome.singles.iter().map(singles).collect(),
         tables: outcome.tables.iter().map(|t| (t.key.to_owned(), table(t))).collect(),
         working: outcome.working().iter().map(step).collect(),
         warnings: outcome
@@ -281,10 +321,11 @@ fn result(outcome: &Outcome) -> ResultObject {
     }
 }
 
-fn setting(setting: &SettingResult) -> SettingObject {
+fn setting(report: &Report, setting: &SettingResult) -> SettingObject {
     SettingObject {
         name: setting.name.clone(),
         key: setting.key,
+        called: report.called(setting).map(str::to_owned),
         now: setting.now.as_ref().and_then(|now| number(now.number())),
         set: number(setting.set.number()),
         exact: number(setting.exact.number()),
@@ -317,6 +358,42 @@ fn sure(judgement: &Judgement) -> SureObject {
         tolerance: judgement.tolerance.as_ref().and_then(of),
         error_unit: judgement.error.unit_text().into_owned(),
         confidence_percent: number(judgement.confidence.fraction() * 100.0),
+    }
+}
+
+fn singles(singles: &Singles) -> SinglesObject {
+    let group = |group: &Group| GroupObject {
+        name: group.name.clone(),
+        mean: number(group.mean.number()),
+        readings: group.count,
+        inside: group.inside,
+    };
+    let after = singles.after.as_ref();
+    SinglesObject {
+        kind: singles.kind,
+        row: singles.row,
+        limit: number(singles.limit.number()),
+        limit_unit: singles.limit.unit_text().into_owned(),
+        limit_from: singles.limit_words.clone(),
+        readings: singles.count,
+        inside: singles.inside,
+        accept_percent: number(singles.accept.number()),
+        best_percent_by_seed_spacing: singles.best.and_then(number),
+        too_few: singles.too_few(),
+        why: singles.why.map(Why::word),
+        now: singles.now.as_ref().map(|now| expected(None, now)),
+        after_change: after.map(|(change, after)| expected(Some(change.clone()), after)),
+        parted: singles.parted.iter().map(group).collect(),
+    }
+}
+
+fn expected(change: Option<String>, expected: &Expected) -> ExpectedObject {
+    let [low, high] = expected.ends();
+    ExpectedObject {
+        change,
+        share_percent: number(expected.share.number()),
+        low_percent: number(low.number()),
+        high_percent: number(high.number()),
     }
 }
 

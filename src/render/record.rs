@@ -26,6 +26,7 @@ struct CheckedObject {
     name: &'static str,
     changed: Option<String>,
     measured: Option<String>,
+    until: Option<String>,
     holds: bool,
     stale: Vec<String>,
 }
@@ -39,10 +40,11 @@ pub fn check_document(heading: Heading<'_>, checked: &[Checked]) -> CheckDocumen
         checked: checked
             .iter()
             .map(|one| CheckedObject {
-                calculation: one.key,
+                calculation: one.calculation.key,
                 name: one.name,
                 changed: one.changed.clone(),
                 measured: one.measured.clone(),
+                until: one.until.clone(),
                 holds: one.stale.is_empty(),
                 stale: one.stale.clone(),
             })
@@ -74,6 +76,7 @@ pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
                 Cell::Text(one.name.into()),
                 maybe(one.changed.as_ref()),
                 maybe(one.measured.as_ref()),
+                maybe(one.until.as_ref()),
                 Cell::Text(holds.into()),
                 Cell::Text(one.stale.join("; ")),
             ]
@@ -82,7 +85,7 @@ pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
     Table {
         key: "checked",
         title: "Calibrations".into(),
-        columns: columns(&["sheet", "name", "changed", "measured", "holds", "stale"]),
+        columns: columns(&["sheet", "name", "changed", "measured", "until", "holds", "stale"]),
         rows: rows.collect(),
     }
 }
@@ -113,7 +116,7 @@ pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> St
         let first =
             format!("  {}  {}  {}  ", pad(one.name, wide), date(&one.changed), date(&one.measured));
         let words = if one.stale.is_empty() {
-            "holds".into()
+            one.until.as_ref().map_or("holds".into(), |day| format!("holds until {day}"))
         } else {
             format!("stale: {}", one.stale.join("; "))
         };
@@ -146,6 +149,7 @@ struct ChangeObject {
     to: String,
     error: Option<String>,
     reason: Option<String>,
+    by: Option<String>,
     runs: Vec<String>,
     speed: Option<String>,
     seeds: Option<String>,
@@ -201,6 +205,7 @@ fn change_object(change: &Change) -> ChangeObject {
         to: change.to.text.clone(),
         error: change.error.as_ref().map(|error| error.text.clone()),
         reason: change.reason.clone(),
+        by: change.by.clone(),
         runs: change.runs.clone(),
         speed: change.point.text(Part::Speed),
         seeds: change.point.text(Part::Seeds),
@@ -221,6 +226,7 @@ pub fn history_table(record: &Record) -> Table {
             text(&change.to.text),
             maybe(change.error.as_ref().map(|error| &error.text)),
             maybe(change.reason.as_ref()),
+            maybe(change.by.as_ref()),
             text(&change.runs.join(", ")),
             maybe(change.point.text(Part::Speed).as_ref()),
             maybe(change.point.text(Part::Seeds).as_ref()),
@@ -232,8 +238,8 @@ pub fn history_table(record: &Record) -> Table {
         key: "history",
         title: "History".into(),
         columns: columns(&[
-            "date", "setting", "from", "to", "error", "reason", "runs", "speed", "seeds", "alley",
-            "boost",
+            "date", "setting", "from", "to", "error", "reason", "by", "runs", "speed", "seeds",
+            "alley", "boost",
         ]),
         rows: record.changes.iter().map(row).collect(),
     }
@@ -295,6 +301,7 @@ fn changes(out: &mut String, changes: &[Change], style: Style) {
     for (change, row) in changes.iter().zip(&rows) {
         let _ = writeln!(out, "{}", line(row));
         let mut notes: Vec<String> = change.reason.iter().cloned().collect();
+        notes.extend(change.by.as_ref().map(|by| format!("by {by}")));
         if !change.runs.is_empty() {
             notes.push(format!("from {}", change.runs.join(", ")));
         }

@@ -11,7 +11,7 @@ use crate::working::Value;
 use super::csv::safe_cell;
 
 /// The columns of [`rows`].
-pub const COLUMNS: [&str; 17] = [
+pub const COLUMNS: [&str; 18] = [
     "sheet",
     "title",
     "calculation",
@@ -28,6 +28,7 @@ pub const COLUMNS: [&str; 17] = [
     "high",
     "error_unit",
     "readings",
+    "share_inside_percent",
     "next",
 ];
 
@@ -79,7 +80,7 @@ pub fn rows(
 fn write<W: Write>(
     writer: &mut csv::Writer<W>,
     head: &[String; 2],
-    cells: &[Cow<'_, str>; 15],
+    cells: &[Cow<'_, str>; 16],
 ) -> io::Result<()> {
     let head = head.iter().map(String::as_str);
     Ok(writer.write_record(head.chain(cells.iter().map(AsRef::as_ref)))?)
@@ -93,7 +94,7 @@ fn setting_cells<'a>(
     outcome: &'a Outcome,
     setting: &'a SettingResult,
     next: bool,
-) -> [Cow<'a, str>; 15] {
+) -> [Cow<'a, str>; 16] {
     let number = |value: &Value| -> Cow<'a, str> { plain(value.number()).into() };
     let optional = |value: Option<&Value>| value.map(number).unwrap_or_default();
     let judgement = outcome.judgement.as_ref();
@@ -113,18 +114,27 @@ fn setting_cells<'a>(
         optional(interval.map(|interval| &interval.high)),
         judgement.map(|judgement| judgement.error.unit_text()).unwrap_or_default(),
         judgement.map(|judgement| judgement.count.to_string().into()).unwrap_or_default(),
+        optional(share_of(outcome, setting)),
         if next { "1" } else { "" }.into(),
     ]
 }
 
+/// The share of single ones to expect inside their limit: those of the setting, or of its row.
+fn share_of<'a>(outcome: &'a Outcome, setting: &SettingResult) -> Option<&'a Value> {
+    let of_row = |row: u32| setting.name.ends_with(&format!(" of row {row}"));
+    let mut singles = outcome.singles.iter().filter(|one| one.kind != "width");
+    let own = singles.find(|one| one.row.is_none_or(of_row))?;
+    own.now.as_ref().map(|now| &now.share)
+}
+
 /// A step without a row of its own, as the reason; all empty where there is none.
-fn step_cells(next: Option<&Next>) -> [Cow<'_, str>; 15] {
-    let mut cells: [Cow<'_, str>; 15] = Default::default();
+fn step_cells(next: Option<&Next>) -> [Cow<'_, str>; 16] {
+    let mut cells: [Cow<'_, str>; 16] = Default::default();
     if let Some(next) = next {
         cells[0] = next.calculation.key.into();
         cells[1] = next.setting.as_deref().map(safe_cell).unwrap_or_default().into();
         cells[8] = safe_cell(&next.instruction).into();
-        cells[14] = "1".into();
+        cells[15] = "1".into();
     }
     cells
 }

@@ -5,10 +5,12 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use anstyle::{AnsiColor, Style as Ink};
+use anstyle::Style as Ink;
 
 use crate::outcome::Report;
-use crate::outcome::{Caution, Cell, Judgement, Outcome, SettingResult, Table, Verdict};
+use crate::outcome::{
+    Caution, Cell, Judgement, Outcome, SettingResult, Singles, Table, ToDo, Verdict,
+};
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
 use crate::sheet::Diagnostic;
 use crate::working::Value;
@@ -20,9 +22,11 @@ use super::{Style, WIDTH, harmless, width_of, wrap};
 /// Sums of more terms than this are not printed term by term.
 const MOST_TERMS: usize = 40;
 
-const HEAD: Ink = Ink::new().bold();
-const SET: Ink = AnsiColor::Green.on_default().bold();
-const REMARK: Ink = AnsiColor::Yellow.on_default().bold();
+/// Bold and without a colour, so that it reads on light ground and on dark; and for nothing but what
+/// is next.
+const NEXT: Ink = Ink::new().bold();
+/// Columns of a label of the crew's own in the list of settings.
+const LABEL: usize = 20;
 
 /// Tables that are the answer itself, so that a brief page has them too.
 const SHORT_TABLES: [&str; 14] = [
@@ -78,8 +82,9 @@ impl Page<'_> {
         let title = title.map_or(String::new(), |title| format!("{} - ", harmless(title)));
         wrapped(&mut out, "", &format!("{title}{}", harmless(file)), style);
         let outcomes = &self.report.outcomes;
-        settings(&mut out, outcomes, style);
+        settings(&mut out, self.report, style);
         if brief {
+            brief_singles(&mut out, outcomes, style);
             for table in outcomes.iter().flat_map(|outcome| &outcome.tables) {
                 if SHORT_TABLES.contains(&table.key) {
                     out.push('\n');
@@ -124,8 +129,7 @@ pub(crate) fn in_style(text: &str, style: Style) -> Cow<'_, str> {
 }
 
 pub(super) fn head(out: &mut String, text: &str, style: Style) {
-    let ink = in_colour(HEAD, style);
-    let _ = writeln!(out, "\n{ink}{}{ink:#}", text.to_uppercase());
+    let _ = writeln!(out, "\n{}", in_style(&text.to_uppercase(), style));
 }
 
 /// The ink itself, or none where no colours are wanted.
@@ -138,50 +142,65 @@ pub(super) fn wrapped(out: &mut String, first: &str, text: &str, style: Style) {
     wrap::write(out, first, &" ".repeat(width_of(first)), &in_style(text, style));
 }
 
-fn settings(out: &mut String, outcomes: &[Outcome], style: Style) {
-    let rows: Vec<&SettingResult> = outcomes.iter().flat_map(|outcome| &outcome.settings).collect();
+fn settings(out: &mut String, report: &Report, style: Style) {
+    let rows: Vec<&SettingResult> =
+        report.outcomes.iter().flat_map(|outcome| &outcome.settings).collect();
     if rows.is_empty() {
         return;
     }
     let now = |row: &SettingResult| row.now.as_ref().map_or("-".into(), |now| as_held(now, style));
     let set = |row: &SettingResult| match row.verdict {
-        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) => now(row),
+        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Wait(_) | Verdict::Cause(_) => now(row),
         Verdict::Change(_) => as_typed_before(row),
     };
     let widest = |cell: &dyn Fn(&SettingResult) -> String, least: usize| {
         rows.iter().map(|row| width_of(&cell(row))).max().unwrap_or(0).max(least)
     };
-    let name = |row: &SettingResult| row.name.clone();
+    let name = |row: &SettingResult| named(report, row, style);
+    let next: Vec<&str> = match report.to_do() {
+        ToDo::Set(settings) => settings.iter().map(|one| one.name.as_str()).collect(),
+        _ => vec![],
+    };
     let (a, b, c) = (widest(&name, 8), widest(&now, 3), widest(&set, 3));
-    let (head_ink, set_ink) = (in_colour(HEAD, style), in_colour(SET, style));
-    let _ =
-        writeln!(out, "\n{head_ink}{:<a$}  {:>b$}  {:>c$}{head_ink:#}", "SETTINGS", "now", "set");
+    let ink = in_colour(NEXT, style);
+    let _ = writeln!(out, "\n{:<a$}  {:>b$}  {:>c$}", "SETTINGS", "now", "set");
     let mut before = "";
     for row in rows {
         let pad = |text: String, width: usize| {
             format!("{}{text}", " ".repeat(width.saturating_sub(width_of(&text))))
         };
-        let start = format!("{:<a$}  {}  ", row.name, pad(now(row), b));
+        let name = name(row);
+        let room = " ".repeat(a.saturating_sub(width_of(&name)));
+        let start = format!("{name}{room}  {}  ", pad(now(row), b));
         let set_text = pad(set(row), c);
         let words = match &row.verdict {
             Verdict::Keep(reason) if reason == before => "keep: as above".into(),
             Verdict::Keep(reason) => format!("keep: {reason}"),
             Verdict::Measure(reason) => reason.clone(),
             Verdict::Wait(reason) => format!("wait: {reason}"),
-            Verdict::Change(reason) => reason.clone(),
+            Verdict::Change(reason) | Verdict::Cause(reason) => reason.clone(),
         };
         before = row.verdict.reason();
         let mut line = String::new();
         wrapped(&mut line, &format!("{start}{set_text}  "), &words, style);
-        if matches!(row.verdict, Verdict::Change(_)) {
+        let is_next = next.contains(&row.name.as_str());
+        if is_next && matches!(row.verdict, Verdict::Change(_)) {
             line = line.replacen(
                 &format!("{start}{set_text}"),
-                &format!("{start}{set_ink}{set_text}{set_ink:#}"),
+                &format!("{start}{ink}{set_text}{ink:#}"),
                 1,
             );
         }
         out.push_str(&line);
     }
+}
+
+/// The name of a setting, with the crew's own label of it.
+fn named(report: &Report, row: &SettingResult, style: Style) -> String {
+    let Some(label) = report.called(row) else { return row.name.clone() };
+    let label = in_style(&harmless(label), style).into_owned();
+    let label = if width_of(&label) > LABEL { cut(&label, LABEL) } else { label };
+    format!("{} \"{label}\"", row.name)
 }
 
 /// What the planter holds, as it was typed, with its unit.
@@ -240,6 +259,7 @@ fn section<'a>(
         out.push('\n');
         how_sure(out, judgement, style);
     }
+    singles(out, outcome, style);
     let said =
         |table: &&Table| outcome.pictures.iter().any(|picture| picture.says() == Some(table.key));
     for table in outcome.tables.iter().filter(|table| !said(table)) {
@@ -259,6 +279,40 @@ fn section<'a>(
 fn how_sure(out: &mut String, judgement: &Judgement, style: Style) {
     wrapped(out, "  How sure: ", &sure_words(judgement), style);
     out.push_str(&drawing::interval_bar(judgement, style));
+}
+
+/// Single plots, alleys, leads or seeds against their limit.
+fn singles(out: &mut String, outcome: &Outcome, style: Style) {
+    for line in singles_words(outcome) {
+        wrapped(out, "  ", &harmless(&line), style);
+    }
+}
+
+/// A line of words for every kind of single ones, and one on what is asked of them.
+pub(super) fn singles_words(outcome: &Outcome) -> Vec<String> {
+    let line = |one: &Singles| sentence(&format!("{}: {}", one.name(), one.words()));
+    let mut lines: Vec<String> = outcome.singles.iter().map(line).collect();
+    lines.extend(Singles::asked(&outcome.singles).map(|asked| sentence(&asked)));
+    lines
+}
+
+/// The same with a capital letter at its start.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// A brief page has what to expect of single ones in a line.
+fn brief_singles(out: &mut String, outcomes: &[Outcome], style: Style) {
+    let each: Vec<String> =
+        outcomes.iter().flat_map(|outcome| &outcome.singles).map(Singles::in_short).collect();
+    if !each.is_empty() {
+        out.push('\n');
+        let words = format!("expect inside their limit: {}", harmless(&each.join("; ")));
+        wrapped(out, "Single ones: ", &words, style);
+    }
 }
 
 /// How far the correction can be trusted, in words.
@@ -525,8 +579,7 @@ fn warnings(
     if lines.is_empty() {
         return;
     }
-    let ink = in_colour(REMARK, style);
-    let _ = writeln!(out, "\n{ink}WARNINGS{ink:#}  (`alleytrue explain CODE` says more)");
+    let _ = writeln!(out, "\nWARNINGS  (`alleytrue explain CODE` says more)");
     for (code, message) in lines {
         wrapped(out, "  - ", &format!("{message} [{code}]"), style);
     }
@@ -557,6 +610,6 @@ fn next(out: &mut String, report: &Report, style: Style) {
     let words = next_words(report);
     let mut line = String::new();
     wrapped(&mut line, "Next: ", &words, style);
-    let ink = in_colour(HEAD, style);
+    let ink = in_colour(NEXT, style);
     let _ = write!(out, "{}", line.replacen("Next:", &format!("{ink}Next:{ink:#}"), 1));
 }

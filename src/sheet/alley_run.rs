@@ -91,6 +91,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
             heading,
             alleys,
             then: vec![],
+            edges: None,
         }),
     }
 }

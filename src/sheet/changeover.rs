@@ -3,13 +3,14 @@
 use std::ops::Range;
 
 use crate::calculations::changeover::{self, Boost, Fall, Present, SweepSetting};
+use crate::outcome::setting::Setting;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Duration, TimeUnit};
 
 use super::codes;
 use super::operating_point::BOOSTS;
 use super::placed::Placed;
-use super::reader::{InUnits, Key, Keys, Needed, Reader, Section, measure, number};
+use super::reader::{InUnits, Key, Keys, Needed, Reader, Section, Text, measure, number};
 
 pub(super) static KEYS: Keys = Keys {
     name: "changeover",
@@ -29,6 +30,7 @@ pub(super) static KEYS: Keys = Keys {
         &FALL_TIME,
         &LEAST_CLEAN_OUT,
         &USUAL_CLEAN_OUT,
+        &CALLED,
     ],
     ..Keys::ONCE
 };
@@ -140,6 +142,34 @@ static CELLS_BEFORE_RELEASE: Key<Decimal> = Key {
     meaning: "Cells from the sweep to release; at most `carry`.",
 };
 
+/// `[changeover.called]`.
+static CALLED: Keys = Keys {
+    name: "called",
+    meaning: "What the crew or the controller's screen calls the timers; printed beside their names.",
+    example: "{ clean-out = \"line 5\", run-out = \"line 6\" }",
+    list: &[
+        &CALLED_CLEAN_OUT,
+        &CALLED_RUN_OUT,
+        &CALLED_FILL,
+        &CALLED_HAND_OVER,
+        &CALLED_SWEEP_AFTER,
+        &CALLED_SWEEP_FOR,
+    ],
+    ..Keys::ONCE
+};
+
+static CALLED_CLEAN_OUT: Key<String> = label(changeover::CLEAN_OUT.key, "The clean-out.");
+static CALLED_RUN_OUT: Key<String> = label(changeover::RUN_OUT.key, "The run-out.");
+static CALLED_FILL: Key<String> = label(changeover::FILL.key, "The fill.");
+static CALLED_HAND_OVER: Key<String> = label(changeover::HAND_OVER.key, "The hand-over.");
+static CALLED_SWEEP_AFTER: Key<String> = label("sweep-after", "The start of the sweep.");
+static CALLED_SWEEP_FOR: Key<String> = label("sweep-for", "The length of the sweep.");
+
+/// A label of a timer.
+const fn label(name: &'static str, meaning: &'static str) -> Key<String> {
+    Key { name, takes: &Text, needed: Needed::No, example: "\"line 5\"", meaning }
+}
+
 const TIMER: InUnits<TimeUnit> = measure(&bounds::TIMER);
 const WITH_THE_OTHERS: Needed = Needed::Where("with the other two");
 
@@ -157,6 +187,8 @@ pub(super) struct Table {
     pub(super) fall: Option<Fall>,
     pub(super) least_clean_out: Option<Placed<Duration>>,
     pub(super) usual_clean_out: Option<Duration>,
+    /// The crew's labels of the timers, by the keys of those.
+    pub(super) called: Vec<(&'static str, String)>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -175,7 +207,24 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         fall: table.read(reader, &FALL_TIME).map(Fall::Time),
         least_clean_out: table.placed(reader, &LEAST_CLEAN_OUT),
         usual_clean_out: table.read(reader, &USUAL_CLEAN_OUT),
+        called: table.table(reader, &CALLED, called).unwrap_or_default(),
     }
+}
+
+/// The crew's labels of the timers.
+fn called(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Vec<(&'static str, String)> {
+    let all = [
+        (&changeover::CLEAN_OUT, &CALLED_CLEAN_OUT),
+        (&changeover::RUN_OUT, &CALLED_RUN_OUT),
+        (&changeover::FILL, &CALLED_FILL),
+        (&changeover::HAND_OVER, &CALLED_HAND_OVER),
+        (&changeover::SWEEP_AFTER, &CALLED_SWEEP_AFTER),
+        (&changeover::SWEEP_FOR, &CALLED_SWEEP_FOR),
+    ];
+    let read = |(timer, key): (&'static Setting, &'static Key<String>)| {
+        Some((timer.key, table.read(reader, key)?))
+    };
+    all.into_iter().filter_map(read).collect()
 }
 
 /// The timers: all three or none.

@@ -46,8 +46,8 @@ static LEAVE_OUT: Key<Vec<&'static str>> = Key {
     takes: &list(StandardItem),
     needed: Needed::No,
     example: "[\"grease\", \"tyres\"]",
-    meaning: "Standard items that are not printed, by the names behind them on the list. Cautions \
-              stay.",
+    meaning: "Standard items that are not printed, by the names behind them where `print \
+              checklist` shows the list as text. Cautions stay.",
 };
 
 /// The parts by their words.
@@ -100,7 +100,7 @@ impl Takes<&'static str> for StandardItem {
             Some(known) => Some(known.name),
             None => {
                 let advice = suggestion(found, names()).map_or_else(
-                    || "write the name that stands behind the item on the printed list".to_owned(),
+                    || "write the name that stands behind the item where `print checklist` shows the list as text".to_owned(),
                     |near| format!("did you mean \"{near}\"?"),
                 );
                 let message = format!("the checklist has no item `{found}`");

@@ -122,11 +122,14 @@ code_table! {
         "Measurements that no calculation used, usually because they were made at another speed than the sheet is for.",
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
     SET_ASIDE = Remark "set-aside",
-        "Runs made with other timers or sprockets, another throttle or hitch than the planter has now, or with a chain, depth or marks of which the sheet does not say what moving them does. What such a change does to their readings is not known, so they enter no calculation; they stay in the sheet as the record. Measure again with what is set now.",
+        "Runs made with other sprockets (alleys and leads with other timers too, where [changeover] lacks what would tell what those do), another throttle or hitch than the planter has now, under other conditions (planter, plate, seed, vacuum, tyres, soil), or with a chain, depth or marks of which the sheet does not say what moving them does. What such a change does to their readings is not known, so they enter no calculation; they stay in the sheet as the record. Measure again with what is set now.",
         "[[changeover-run]]\nwith = { clean-out = \"1.2 s\" }      # with clean-out = \"1.5 s\" in [changeover]";
     OTHER_OPERATING_POINT = Remark "other-operating-point",
         "Runs whose `at` says that they were made for another population, seed spacing, alley or boost than the sheet is for now. They count, since the readings are true; but what is worked out from them holds for what they were made at. `alleytrue check` says which settings that leaves open; measure those again before trial seed goes in the ground.",
         "[[alley-run]]\nat = { alley = \"30 in\" }      # with alley = \"36 in\" in [trial]";
+    EDITED = Remark "edited-by-hand",
+        "A setting in the sheet is another than its last change in [[history]] made it: somebody wrote over it. Runs that don't say under `with` what they were made with count as made with the new value. Put the value of the history back and change it by `alleytrue apply SHEET --setting setback=\"18 in\"`, so that every run keeps what it was made with.",
+        "[settings] has setback = \"18 in\"      # the last [[history]] of the setback has to = \"15 in\"";
     BEFORE_CHANGE = Remark "before-change",
         "Runs that don't say what they were made with, and whose date is before the change of a setting that moves their readings. They count as made with what is set now, which corrects twice if they were not; `apply` refuses to. Write what was set under `with`, or mend the date where it is wrong.",
         "[[trip-run]]\ndate = 2027-04-17      # with a [[history]] of the trip scale of 2027-04-18";

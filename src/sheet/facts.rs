@@ -8,12 +8,13 @@ use crate::calculations::spacing::Target;
 use crate::calculations::trip::Evidence;
 use crate::outcome::setting::Setting;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::paper::{Facts, Has};
+use crate::paper::{Facts, Has, Study};
 use crate::quantity::{LengthUnit, MeasureUnit};
 use crate::working::Units;
 
 use super::Tables;
 use super::placed::Placed;
+use super::planter::Moving;
 
 fn typed<T: ToString>(value: Option<&T>) -> Option<String> {
     value.map(ToString::to_string)
@@ -43,6 +44,7 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
         alley: placed(&trial.alley),
         speed: placed(&trial.speed),
         seeds,
+        depth: placed(&trial.depth),
         boost: boost.map(|boost| match boost {
             Boost::Cells(rate) => rate.to_string(),
             Boost::Turns(rate) => rate.to_string(),
@@ -55,6 +57,12 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
         tape: units.length.symbol(),
         has: has(tables),
         checklist: tables.checklist.clone(),
+        study: Study {
+            planter: planter.name.clone(),
+            serial: planter.serial.clone(),
+            ..tables.study.clone()
+        },
+        called: called(tables),
     }
 }
 
@@ -92,6 +100,20 @@ fn settings(tables: &Tables) -> Vec<(&'static Setting, String)> {
         (&PASS_OFFSET, typed(held.pass_offset.as_ref())),
     ]);
     all.into_iter().filter_map(|(setting, text)| Some((setting, text?))).collect()
+}
+
+/// The crew's own labels of settings.
+pub(super) fn called(tables: &Tables) -> Vec<(&'static str, String)> {
+    let controller = &tables.planter.controller;
+    let of = |moving: Option<&Moving>| moving.and_then(|moving| moving.called.clone());
+    let trip_scale = controller.trip_scale.as_ref().and_then(|scale| scale.called.clone());
+    let held = [
+        (TRIP_SCALE.key, trip_scale),
+        (SETBACK.key, of(controller.setback.as_ref())),
+        (PASS_OFFSET.key, of(controller.pass_offset.as_ref())),
+    ];
+    let held = held.into_iter().filter_map(|(key, label)| Some((key, label?)));
+    held.chain(tables.changeover.iter().flat_map(|table| table.called.clone())).collect()
 }
 
 fn has(tables: &Tables) -> Has {

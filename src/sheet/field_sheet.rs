@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use crate::calculations::registry::Job;
+use crate::calculations::sprockets::SearchError;
 use crate::forecast::{plan, rehearsal};
 use crate::paper::Facts;
-use crate::record::Record;
+use crate::record::{self, Record, Standing};
 use crate::working::Units;
 
 use super::codes::{self, Level};
@@ -67,12 +68,12 @@ impl FieldSheet {
         run::remark_on_aside(&mut reader, &tables.recorded, &record);
         tables.keep_used(&record.runs);
         run::remark_on_older(&mut reader, &tables.recorded, &record);
-        let made_for_other = run::remark_on_other(&mut reader, &tables.recorded, &record);
+        run::remark_on_edited(&mut reader, tables.settings.span.clone(), &record);
+        run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
         let rehearsal = job::as_staked(&tables);
-        let (job, spacing_lacks) =
-            job::assemble(&tables, units, &record, made_for_other, &mut reader);
+        let (job, spacing_lacks) = job::assemble(&tables, units, &record, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.text(), syntax, reader));
@@ -94,6 +95,26 @@ impl FieldSheet {
         } else {
             Err(mistakes)
         }
+    }
+}
+
+impl FieldSheet {
+    /// What the sheet has data for, and what of it holds on a day: the one judgement that every
+    /// command prints. On no day, nothing is too old.
+    ///
+    /// # Errors
+    ///
+    /// [`SearchError`] where the drive has too many sprocket combinations to search.
+    ///
+    /// ```
+    /// use alleytrue::sheet::{FieldSheet, Source, starter};
+    /// let sheet = FieldSheet::read(&Source::new("sheet.toml", starter::US)).expect("a sheet");
+    /// let standing = sheet.calibrate(Some("2027-04-20"))?;
+    /// assert!(standing.report.next.is_some());
+    /// # Ok::<(), alleytrue::calculations::sprockets::SearchError>(())
+    /// ```
+    pub fn calibrate(&self, on: Option<&str>) -> Result<Standing, SearchError> {
+        Ok(record::standing(&self.record, self.job.calibrate()?, on))
     }
 }
 

@@ -2,10 +2,12 @@
 
 use toml::de::DeValue;
 
-use crate::outcome::ByHand;
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
+use crate::outcome::{ByHand, Condition};
 use crate::quantity::bounds::{self, Bounds};
-use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, TimeUnit};
+use crate::quantity::{
+    Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, SpeedUnit, TimeUnit,
+};
 use crate::record::operating_point::OperatingPoint;
 use crate::record::{Change, Held, Subject, TIMERS};
 
@@ -13,7 +15,7 @@ use super::codes;
 use super::operating_point::{self, ALLEY, BOOST, POPULATION, SEED_SPACING};
 use super::reader::{
     Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
-    either, length, list, mapped, measure, number, signed_whole, whole,
+    either, length, list, mapped, measure, number, signed_whole, whole, word,
 };
 use super::with;
 
@@ -28,6 +30,7 @@ pub(super) static KEYS: Keys = Keys {
         &TO,
         &ERROR,
         &REASON,
+        &BY,
         &RUNS,
         &SPEED,
         &POPULATION,
@@ -85,6 +88,13 @@ pub(super) static REASON: Key<String> = Key {
     example: "\"alleys lie ahead\"",
     meaning: "Why.",
 };
+pub(super) static BY: Key<String> = Key {
+    name: "by",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"J. D.\"",
+    meaning: "Who changed it: a name or initials.",
+};
 pub(super) static RUNS: Key<Vec<String>> = Key {
     name: "runs",
     takes: &list(Text),
@@ -110,6 +120,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let to = table.read_as(reader, &TO, held(setting));
     let error = table.read(reader, &ERROR);
     let reason = table.read(reader, &REASON);
+    let by = table.read(reader, &BY);
     let runs = table.read(reader, &RUNS);
     let speed = table.read(reader, &SPEED);
     let point = OperatingPoint { speed, ..operating_point::read(reader, table) };
@@ -120,6 +131,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         to: to?,
         error,
         reason,
+        by,
         runs: runs.unwrap_or_default(),
         point,
     })
@@ -148,10 +160,11 @@ impl Takes<Subject> for Setting {
 
 fn settings() -> Names {
     let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-    let others = ["chain-1-driving", "chain-1-driven", "setback-direction"];
+    let others = ["chain-1-driving", "chain-1-driven", "setback-direction", "speed", "trip-run-2"];
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
-    let all = held.chain(others).chain(by_hand).collect();
+    let conditions = Condition::ALL.map(Condition::key);
+    let all = held.chain(others).chain(by_hand).chain(conditions).collect();
     Names { noun: "the key of a setting", all, and_so_on: true }
 }
 
@@ -173,21 +186,41 @@ static TEETH: &dyn Takes<Held> = &mapped(whole(&bounds::TEETH), |teeth: u32| Hel
     text: teeth.to_string(),
     base: f64::from(teeth),
 });
+static CELLS: &dyn Takes<Held> = &mapped(whole(&bounds::CELLS), count);
+static CARRY: &dyn Takes<Held> = &mapped(whole(&bounds::CARRY), count);
 static SCALE: &dyn Takes<Held> = &mapped(number(&bounds::SCALE), |scale: Decimal| Held {
     text: scale.to_string(),
     base: scale.value(),
 });
 static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
-static TIMER: &dyn Takes<Held> = &mapped(measure::<TimeUnit>(&bounds::TIMER), kept);
+static TIMER: &dyn Takes<Held> = &either(
+    is_not_set,
+    mapped(word(&[(NOT_SET, ())]), |()| Held::label(NOT_SET)),
+    mapped(measure::<TimeUnit>(&bounds::TIMER), kept),
+);
+
+/// What a timer was before it was set for the first time.
+pub(super) const NOT_SET: &str = "not set";
+
+fn is_not_set(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
+    matches!(item.value.get_ref(), DeValue::String(typed) if typed == NOT_SET)
+}
+
+static GROUND_SPEED: &dyn Takes<Held> = &mapped(measure::<SpeedUnit>(&bounds::SPEED), kept);
 static MARKS: &dyn Takes<Held> = &kept_length(&bounds::MARKS_MOVED);
 static JUMPED: &dyn Takes<Held> = &mapped(signed_whole(&bounds::TEETH_JUMPED), with::plain);
 static TURNED: &dyn Takes<Held> = &mapped(number(&bounds::TURNS_MADE), with::plain);
+
+fn count(number: u32) -> Held {
+    with::plain(Decimal::whole(number))
+}
 
 /// What a setting held, by what it is; anything a setting can hold where that is not known.
 fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
     match setting {
         Some(Subject::Sprocket { .. }) => TEETH,
-        Some(Subject::Direction(_)) => WORDS,
+        Some(Subject::Direction(_) | Subject::Run { .. }) => WORDS,
+        Some(Subject::Speed) => GROUND_SPEED,
         Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
         Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
         Some(Subject::Held(_)) => TIMER,
@@ -203,6 +236,9 @@ fn by_hand(what: ByHand) -> &'static dyn Takes<Held> {
         ByHand::Marks => MARKS,
         ByHand::Chain { .. } => JUMPED,
         ByHand::Depth { .. } => TURNED,
+        ByHand::Condition(Condition::Cells) => CELLS,
+        ByHand::Condition(Condition::Carry) => CARRY,
+        ByHand::Condition(_) => WORDS,
     }
 }
 
@@ -222,7 +258,7 @@ impl Takes<Held> for AnySetting {
     }
 
     fn shapes(&self) -> Vec<Shape> {
-        [TEETH, SCALE, LENGTH, TIMER, MARKS, JUMPED, TURNED, WORDS]
+        [TEETH, SCALE, LENGTH, TIMER, GROUND_SPEED, MARKS, JUMPED, TURNED, WORDS]
             .iter()
             .flat_map(|takes| takes.shapes())
             .collect()

@@ -22,6 +22,7 @@ pub(super) static KEYS: Keys = Keys {
         &BORDER_RANGES,
         &BORDER_PASSES,
         &WIRE_END,
+        &TAPE,
         &FIRST_PASS,
         &NUMBERING,
         &NUMBERS_RUN,
@@ -83,6 +84,14 @@ static WIRE_END: Key<Length> = Key {
     needed: Needed::No,
     example: "\"6 ft\"",
     meaning: "Spare wire beyond either outermost mark.",
+};
+static TAPE: Key<Length> = Key {
+    name: "tape",
+    takes: &length(&bounds::COURSE),
+    needed: Needed::No,
+    example: "\"200 ft\"",
+    meaning: "Length of the tape that marks are set with: how far it reaches, and by which diagonals \
+              it squares the field.",
 };
 static FIRST_PASS: Key<Side> = Key {
     name: "first-pass",
@@ -177,6 +186,7 @@ pub(super) struct Table {
     pub(super) side_margin: Option<Length>,
     pub(super) pass_gap: Option<Length>,
     pub(super) wire_end: Option<Length>,
+    pub(super) tape: Option<Length>,
     pub(super) border_ranges: Option<u32>,
     pub(super) border_passes: Option<u32>,
     pub(super) first_pass: Option<Side>,
@@ -205,6 +215,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         side_margin: table.read(reader, &SIDE_MARGIN),
         pass_gap: table.read(reader, &PASS_GAP),
         wire_end: table.read(reader, &WIRE_END),
+        tape: table.read(reader, &TAPE),
         border_ranges: table.read(reader, &BORDER_RANGES),
         border_passes: table.read(reader, &BORDER_PASSES),
         first_pass: table.read(reader, &FIRST_PASS),

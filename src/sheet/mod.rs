@@ -11,6 +11,7 @@ mod changeover;
 mod changeover_run;
 mod checklist;
 mod codes;
+mod conditions;
 mod depth_run;
 mod diagnostic;
 mod facts;
@@ -37,8 +38,10 @@ mod spacing_run;
 mod speed_run;
 mod stand_count;
 pub mod starter;
+mod study;
 mod syntax;
 mod top;
+mod travel;
 mod trial;
 mod trip_run;
 mod wheel_run;
@@ -119,11 +122,13 @@ macro_rules! tables {
 }
 
 tables! {
+    study: always study;
     planter: always planter;
     trial: always trial;
     layout: once layout;
     settings: always settings;
     by_hand: always by_hand;
+    conditions: always conditions;
     speed_runs: run speed_run;
     wheel_runs: run wheel_run;
     trip_runs: run trip_run;

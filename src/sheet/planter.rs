@@ -21,13 +21,14 @@ use super::reader::{
     Item, Key, Keys, Needed, Reader, Section, Shape, Takes, Text, counted, length, measure, number,
     whole, whole_list, word,
 };
-use super::run;
+use super::travel::check_travel;
 
 pub(super) static KEYS: Keys = Keys {
     name: "planter",
     meaning: "The machine.",
     list: &[
         &NAME,
+        &SERIAL,
         &ROWS,
         &ROW_SPACING,
         &TRAVEL_PER_TURN,
@@ -42,12 +43,19 @@ pub(super) static KEYS: Keys = Keys {
     ..Keys::ONCE
 };
 
-static NAME: Key<String> = Key {
+pub(super) static NAME: Key<String> = Key {
     name: "name",
     takes: &Text,
     needed: Needed::No,
     example: "\"four-row\"",
-    meaning: "A name. For the record.",
+    meaning: "A name. What was measured with another planter is not used.",
+};
+static SERIAL: Key<String> = Key {
+    name: "serial",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"0417\"",
+    meaning: "Its serial number. For the record.",
 };
 static ROWS: Key<Decimal> = Key {
     name: "rows",
@@ -149,7 +157,7 @@ static TURNING_IN: Key<Way> = Key {
 };
 
 /// `[planter.plate]`.
-static PLATE: Keys = Keys {
+pub(super) static PLATE: Keys = Keys {
     name: "plate",
     meaning: "The seed plate.",
     needed: Needed::Where("for spacing, changeover, rows"),
@@ -160,14 +168,14 @@ static PLATE: Keys = Keys {
     ..Keys::ONCE
 };
 
-static CELLS: Key<u32> = Key {
+pub(super) static CELLS: Key<u32> = Key {
     name: "cells",
     takes: &whole(&bounds::CELLS),
     needed: Needed::Always,
     example: "40",
     meaning: "Cells of the seed plate.",
 };
-static CARRY: Key<u32> = Key {
+pub(super) static CARRY: Key<u32> = Key {
     name: "carry",
     takes: &whole(&bounds::CARRY),
     needed: Needed::Where("for the changeover"),
@@ -318,7 +326,7 @@ static TRIP_SCALE: Keys = Keys {
     example: "{ counts = \"per length\", step = 0.01 }",
     instead: "what the number means: { counts = \"per length\" } or { length = \"per count\" }; the \
               number itself goes under [settings]",
-    list: &[&COUNTS, &LENGTH, &SCALE_STEP],
+    list: &[&COUNTS, &LENGTH, &SCALE_STEP, &CALLED],
     shown: &[&COUNTS, &SCALE_STEP],
     ..Keys::ONCE
 };
@@ -364,7 +372,7 @@ const MOVING: Keys = Keys {
     example: "{ raising-moves-alley = \"back\", step = \"0.5 in\" }",
     instead: "which way it works: { raising-moves-alley = \"back\" } or \"ahead\"; the setting \
               itself goes under [settings]",
-    list: &[&RAISING, &MOVES, &ACTS_ON, &STEP],
+    list: &[&RAISING, &MOVES, &ACTS_ON, &STEP, &CALLED],
     shown: &[&RAISING, &STEP],
     ..Keys::ONCE
 };
@@ -404,10 +412,20 @@ static STEP: Key<Length> = Key {
     meaning: "The smallest change the controller takes. Without it the exact length is printed.",
 };
 
+static CALLED: Key<String> = Key {
+    name: "called",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"line 3\"",
+    meaning: "What the crew or the controller's screen calls it; printed beside its name.",
+};
+
 /// The table as read.
 #[derive(Debug, Default)]
 #[allow(dead_code)]
 pub(super) struct Table {
+    pub(super) name: Option<String>,
+    pub(super) serial: Option<String>,
     pub(super) rows: Option<Placed<Decimal>>,
     pub(super) row_spacing: Option<Placed<Length>>,
     pub(super) travel: Option<Travel>,
@@ -446,6 +464,7 @@ pub(super) struct Controller {
 pub(super) struct TripScale {
     pub(super) kind: Option<ScaleKind>,
     pub(super) step: Option<Decimal>,
+    pub(super) called: Option<String>,
 }
 
 /// A setting that moves alleys.
@@ -456,16 +475,18 @@ pub(super) struct Moving {
     pub(super) moves: Option<Decimal>,
     pub(super) acts_on: Option<Heading>,
     pub(super) step: Option<Length>,
+    pub(super) called: Option<String>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
     let measured = table.table(reader, &TRAVEL_PER_TURN, travel);
     let circumference = table.placed(reader, &ROLLING_CIRCUMFERENCE);
     let skid = table.placed(reader, &SKID);
-    // Checked, and for whoever reads the sheet.
-    table.read(reader, &NAME);
+    let name = table.read(reader, &NAME);
     let drive_span = table.place(&DRIVE);
     Table {
+        name,
+        serial: table.read(reader, &SERIAL),
         rows: table.placed(reader, &ROWS),
         row_spacing: table.placed(reader, &ROW_SPACING),
         travel: choose_travel(reader, measured.flatten(), circumference.as_ref(), skid),
@@ -482,7 +503,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
 fn travel(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Travel> {
     let (distance, turns) = (table.read(reader, &DISTANCE), table.read(reader, &TURNS));
     let (distance, turns) = (distance?, turns?);
-    run::check_travel(reader, &distance, &turns, table.place(&TURNS));
+    check_travel(reader, &distance, &turns, table.place(&TURNS));
     Some(Travel::Measured { distance, turns })
 }
 
@@ -687,7 +708,11 @@ fn trip_scale(reader: &mut Reader<'_>, table: &mut Section<'_>) -> TripScale {
         reader.say(&codes::MISSING_SIGN, table.span(), message, advice).allowed =
             Some("counts = \"per length\" or length = \"per count\"".into());
     }
-    TripScale { kind: counts.or(length), step: table.read(reader, &SCALE_STEP) }
+    TripScale {
+        kind: counts.or(length),
+        step: table.read(reader, &SCALE_STEP),
+        called: table.read(reader, &CALLED),
+    }
 }
 
 fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
@@ -697,5 +722,6 @@ fn moving(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Moving {
         moves: table.read(reader, &MOVES),
         acts_on: table.read(reader, &ACTS_ON).flatten(),
         step: table.read(reader, &STEP),
+        called: table.read(reader, &CALLED),
     }
 }

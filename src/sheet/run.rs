@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::de::DeValue;
 
+use crate::quantity::Speed;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, Speed};
 use crate::record;
 use crate::record::operating_point::OperatingPoint;
 
@@ -16,9 +16,9 @@ use super::reader::{Day, Entry, Key, Keys, Needed, Reader, Section, Text, measur
 use super::with::{self, WITH};
 
 /// The keys that runs share.
-pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &NOTE, &WITH, &AT];
+pub(super) const SHARED: &[&dyn Entry] = &[&SPEED, &DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 /// Those of runs in which the speed is what is measured, or does not count.
-pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &NOTE, &WITH, &AT];
+pub(super) const WITHOUT_SPEED: &[&dyn Entry] = &[&DATE, &BY, &NOTE, &DROPPED, &WITH, &AT];
 
 pub(super) static SPEED: Key<Speed> = Key {
     name: "speed",
@@ -34,6 +34,13 @@ pub(super) static DATE: Key<String> = Key {
     example: "2027-04-18",
     meaning: "When, without quotes. For the record.",
 };
+pub(super) static BY: Key<String> = Key {
+    name: "by",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"J. D.\"",
+    meaning: "Who measured: a name or initials. For the record.",
+};
 pub(super) static NOTE: Key<String> = Key {
     name: "note",
     takes: &Text,
@@ -41,6 +48,14 @@ pub(super) static NOTE: Key<String> = Key {
     example: "\"one pass out\"",
     meaning: "For the record.",
 };
+pub(super) static DROPPED: Key<String> = Key {
+    name: "dropped",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"tape had slipped\"",
+    meaning: "Why the run does not count, where it does not: it stays in the sheet as it was measured.",
+};
+
 /// What the run itself does not say about it.
 #[derive(Debug)]
 pub(super) struct Run {
@@ -106,7 +121,9 @@ fn shared(
     let at = section.table(reader, &AT, operating_point::read).unwrap_or_default();
     let date = section.read(reader, &DATE);
     // Checked, and for whoever reads the sheet.
+    section.read(reader, &BY);
     section.read(reader, &NOTE);
+    let dropped = section.read(reader, &DROPPED);
     let speed = if keys.has(SPEED.name) { section.placed(reader, &SPEED) } else { None };
     let point = OperatingPoint { speed: speed.as_ref().map(|speed| speed.value.clone()), ..at };
     let row = section.glance(ROW).and_then(row_of);
@@ -117,6 +134,7 @@ fn shared(
         headed: section.glance(HEADING).is_some(),
         point,
         with: with.held(row),
+        dropped,
         ..record::Run::default()
     };
     (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
@@ -128,7 +146,8 @@ pub(super) fn remark_on_aside(
     recorded: &[Recorded],
     record: &record::Record,
 ) {
-    let aside = |(_, run): &(_, &record::Run)| run.aside.is_some();
+    // Whoever dropped a run knows of it.
+    let aside = |(_, run): &(_, &record::Run)| run.aside.is_some() && run.dropped.is_none();
     let all: Vec<(&Recorded, &record::Run)> =
         recorded.iter().zip(&record.runs).filter(aside).collect();
     let Some((first, last)) = all.first().zip(all.last()) else { return };
@@ -149,7 +168,8 @@ pub(super) fn remark_on_aside(
     let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
     let with = last.1.aside.as_deref().unwrap_or_default();
     let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
-    let advice = "they stay in the sheet as the record; measure again with what is set now";
+    let stay = if all.len() == 1 { "it stays" } else { "they stay" };
+    let advice = format!("{stay} in the sheet as the record; measure again with what is set now");
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 
@@ -175,20 +195,35 @@ pub(super) fn remark_on_older(
     reader.say(&codes::BEFORE_CHANGE, first.span.clone(), message, advice);
 }
 
+/// One remark for what somebody wrote over.
+pub(super) fn remark_on_edited(
+    reader: &mut Reader<'_>,
+    place: Range<usize>,
+    record: &record::Record,
+) {
+    let edited = record.edited();
+    if edited.is_empty() {
+        return;
+    }
+    let words: Vec<String> =
+        edited.iter().map(|(change, now)| record::edited_words(change, now)).collect();
+    let advice = "put that back and change it by `alleytrue apply SHEET --setting KEY=VALUE`, so that \
+                  runs keep what they were made with";
+    reader.say(&codes::EDITED, place, words.join("; "), advice);
+}
+
 /// How many differences one remark names.
 const MOST_NAMED: usize = 4;
 
 /// One remark for all runs that count although they were made for another seed spacing, alley or
-/// boost than the sheet is for; returns what that was, in words.
+/// boost than the sheet is for.
 pub(super) fn remark_on_other(
     reader: &mut Reader<'_>,
     recorded: &[Recorded],
     record: &record::Record,
-) -> Vec<String> {
+) {
     let other = record::made_for_other(record);
-    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else {
-        return vec![];
-    };
+    let Some(first) = other.first().and_then(|(place, _)| recorded.get(*place)) else { return };
     let mut words: Vec<String> = vec![];
     for word in other.iter().flat_map(|(_, words)| words) {
         if !words.contains(word) {
@@ -207,21 +242,4 @@ pub(super) fn remark_on_other(
          those again"
     );
     reader.say(&codes::OTHER_OPERATING_POINT, first.span.clone(), message, advice);
-    words
-}
-
-/// Travel per turn that no drive wheel has: a slip in the turns or in the unit of the course.
-pub(super) fn check_travel(
-    reader: &mut Reader<'_>,
-    course: &Length,
-    turns: &Decimal,
-    place: Range<usize>,
-) {
-    let bounds = &bounds::TRAVEL_PER_TURN;
-    if !bounds.hold(course.base() / turns.value()) {
-        let message = format!("{turns} turns over {course} can't be");
-        let advice = "check the turns and the unit of the course";
-        reader.say(&codes::OUT_OF_RANGE, place, message, advice).allowed =
-            Some(format!("{} a turn", bounds.text()));
-    }
 }

@@ -6,12 +6,12 @@ use crate::calculations::limits::{Accept, Limit, Limits};
 use crate::calculations::spacing::Target;
 use crate::forecast::rehearsal::Trips;
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Length, SeedRate, Share, Speed};
+use crate::quantity::{Decimal, Duration, Length, SeedRate, Share, Speed, TimeUnit};
 
 use super::operating_point::target;
 use super::placed::Placed;
 use super::reader::{
-    Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure, word,
+    InUnits, Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure, word,
 };
 
 pub(super) static KEYS: Keys = Keys {
@@ -31,6 +31,7 @@ pub(super) static KEYS: Keys = Keys {
         &ROWS_PER_PLOT,
         &DEPTH,
         &STAND,
+        &HOLDS_FOR,
         &TOLERANCE,
         &LIMIT,
         &ACCEPT,
@@ -130,6 +131,17 @@ static STAND: Key<SeedRate> = Key {
     needed: Needed::Where("for packets without seeds wanted"),
     example: "\"120000 /ac\"",
     meaning: "Plants wanted per area, or along the row.",
+};
+
+/// In which days are counted.
+const DAYS: InUnits<TimeUnit> = measure(&bounds::HOLDS_FOR);
+
+static HOLDS_FOR: Key<Duration> = Key {
+    name: "holds-for",
+    takes: &DAYS,
+    needed: Needed::No,
+    example: "\"30 days\"",
+    meaning: "How long a calibration counts after it was measured; without it 30 days.",
 };
 
 /// `[trial.tolerance]`.
@@ -289,6 +301,8 @@ pub(super) struct Table {
     pub(super) entries: Option<Placed<Decimal>>,
     pub(super) reps: Option<Placed<Decimal>>,
     pub(super) rows_per_plot: Option<Placed<Decimal>>,
+    /// Days, whole ones.
+    pub(super) holds_for: Option<u32>,
     pub(super) tolerance: Tolerance,
     pub(super) limit: SingleLimits,
     pub(super) accept: Option<Share>,
@@ -386,6 +400,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         entries: table.placed(reader, &ENTRIES),
         reps: table.placed(reader, &REPS),
         rows_per_plot: table.placed(reader, &ROWS_PER_PLOT),
+        holds_for: table.read(reader, &HOLDS_FOR).map(|time| days(&time)),
         tolerance: table.table(reader, &TOLERANCE, tolerance).unwrap_or_default(),
         limit: table.table(reader, &LIMIT, limit).unwrap_or_default(),
         accept: table.read(reader, &ACCEPT),
@@ -401,6 +416,11 @@ fn limit(reader: &mut Reader<'_>, table: &mut Section<'_>) -> SingleLimits {
         depth: table.read(reader, &LIMIT_DEPTH),
         stand: table.read(reader, &LIMIT_STAND),
     }
+}
+
+/// Whole days; the bounds of the key keep them small.
+fn days(time: &Duration) -> u32 {
+    time.value_in(TimeUnit::Day) as u32
 }
 
 fn tolerance(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Tolerance {

@@ -8,6 +8,7 @@ use super::reader::{
     Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list, number,
 };
 use super::run::{self, Run};
+use super::travel::check_travel;
 
 pub(super) static KEYS: Keys = Keys {
     name: "wheel-run",
@@ -50,7 +51,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, _: Run) -> 
     let (course, turns) = (table.read(reader, &COURSE), table.read(reader, &TURNS));
     let (course, turns) = (course?, turns?);
     for (index, count) in turns.iter().enumerate() {
-        run::check_travel(reader, &course, count, table.entry_place(&TURNS, index));
+        check_travel(reader, &course, count, table.entry_place(&TURNS, index));
     }
     Some(WheelRun { course, turns })
 }

@@ -1,7 +1,7 @@
 //! `with`: what was in force when a run was planted.
 
-use crate::outcome::ByHand;
 use crate::outcome::setting::Setting;
+use crate::outcome::{ByHand, Condition};
 use crate::quantity::{Decimal, Duration, Length, Measure, MeasureUnit};
 use crate::quantity::{TimeUnit, bounds};
 use crate::record::{Held, Subject, TIMERS};
@@ -9,7 +9,7 @@ use crate::record::{Held, Subject, TIMERS};
 use super::reader::{
     InUnits, Key, Keys, Needed, Reader, Section, Text, length, list, measure, number, whole,
 };
-use super::{by_hand, settings};
+use super::{by_hand, conditions, planter, settings};
 
 pub(super) static WITH: Keys = Keys {
     name: "with",
@@ -18,8 +18,9 @@ pub(super) static WITH: Keys = Keys {
     notes: "`record` writes it, and whoever changes a setting by `apply` gives the runs that lack it \
             what it was. What is not in it was as it is now. A run made with another trip scale, \
             setback or pass offset, other marks, or another chain or depth of its row goes on to \
-            count: what the change does to its readings is known. One made with other timers or \
-            sprockets, another throttle or hitch is kept and not used.",
+            count: what the change does to its readings is known; so do alleys and leads with other \
+            timers where [changeover] can tell. One made with other \
+            sprockets, another throttle or hitch, or under other conditions is kept and not used.",
     list: &[
         &TRIP_SCALE,
         &SETBACK,
@@ -38,6 +39,14 @@ pub(super) static WITH: Keys = Keys {
         &DEPTH,
         &DEPTH_ALL,
         &HITCH,
+        &PLANTER,
+        &PLATE,
+        &PLATE_CELLS,
+        &PLATE_CARRY,
+        &SEED,
+        &VACUUM,
+        &TYRES,
+        &SOIL,
     ],
     shown: &[&SETBACK],
     ..Keys::ONCE
@@ -136,6 +145,35 @@ static HITCH: Key<String> = words(
     "How the planter hung at its hitch, in the words of [by-hand].",
 );
 
+static PLANTER: Key<String> = words("planter", "\"four-row\"", "`name` of [planter].");
+static PLATE: Key<String> =
+    words(conditions::PLATE.name, "\"40 cells\"", "The seed plate, in the words of [conditions].");
+static PLATE_CELLS: Key<u32> = Key {
+    name: "plate-cells",
+    takes: planter::CELLS.takes,
+    needed: Needed::No,
+    example: "40",
+    meaning: "`cells` of [planter.plate].",
+};
+static PLATE_CARRY: Key<u32> = Key {
+    name: "plate-carry",
+    takes: planter::CARRY.takes,
+    needed: Needed::No,
+    example: "16",
+    meaning: "`carry` of [planter.plate].",
+};
+static SEED: Key<String> =
+    words(conditions::SEED.name, "\"lot 12\"", "The seed, in the words of [conditions].");
+static VACUUM: Key<String> = words(
+    conditions::VACUUM.name,
+    "\"16 in of water\"",
+    "The vacuum, in the words of [conditions].",
+);
+static TYRES: Key<String> =
+    words(conditions::TYRES.name, "\"24 psi\"", "The tyres, in the words of [conditions].");
+static SOIL: Key<String> =
+    words(conditions::SOIL.name, "\"worked, moist\"", "The soil, in the words of [conditions].");
+
 /// The timers in the order of [`TIMERS`].
 static TIMER_KEYS: [&Key<Duration>; 6] =
     [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
@@ -146,7 +184,7 @@ pub(super) struct Table {
     pub(super) trip_scale: Option<Decimal>,
     pub(super) setback: Option<Length>,
     pub(super) pass_offset: Option<Length>,
-    timers: Vec<(&'static Setting, Duration)>,
+    pub(super) timers: Vec<(&'static Setting, Duration)>,
     sprockets: Vec<u32>,
     throttle: Option<String>,
     pub(super) marks: Option<Length>,
@@ -155,6 +193,7 @@ pub(super) struct Table {
     pub(super) depth: Option<Decimal>,
     pub(super) depth_all: Option<Decimal>,
     hitch: Option<String>,
+    conditions: Vec<(Condition, Held)>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -178,6 +217,40 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         depth: table.read(reader, &DEPTH),
         depth_all: table.read(reader, &DEPTH_ALL),
         hitch: table.read(reader, &HITCH),
+        conditions: read_conditions(reader, table),
+    }
+}
+
+fn read_conditions(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Vec<(Condition, Held)> {
+    let mut all = vec![];
+    for condition in Condition::ALL {
+        let held = match key_of(condition) {
+            Conditioned::Words(key) => table.read(reader, key).map(|words| Held::label(&words)),
+            Conditioned::Count(key) => {
+                table.read(reader, key).map(|count| plain(Decimal::whole(count)))
+            }
+        };
+        all.extend(held.map(|held| (condition, held)));
+    }
+    all
+}
+
+/// The key of a condition, by what stands behind it.
+enum Conditioned {
+    Words(&'static Key<String>),
+    Count(&'static Key<u32>),
+}
+
+fn key_of(condition: Condition) -> Conditioned {
+    match condition {
+        Condition::Planter => Conditioned::Words(&PLANTER),
+        Condition::Plate => Conditioned::Words(&PLATE),
+        Condition::Cells => Conditioned::Count(&PLATE_CELLS),
+        Condition::Carry => Conditioned::Count(&PLATE_CARRY),
+        Condition::Seed => Conditioned::Words(&SEED),
+        Condition::Vacuum => Conditioned::Words(&VACUUM),
+        Condition::Tyres => Conditioned::Words(&TYRES),
+        Condition::Soil => Conditioned::Words(&SOIL),
     }
 }
 
@@ -207,7 +280,10 @@ impl Table {
             of_row(Some(ByHand::Depth { row: None }), self.depth_all),
             word(ByHand::Hitch, &self.hitch),
         ];
-        all.into_iter().flatten().collect()
+        let conditions = self.conditions.iter();
+        let conditions =
+            conditions.map(|(condition, held)| (ByHand::Condition(*condition), held.clone()));
+        all.into_iter().flatten().chain(conditions).collect()
     }
 }
 
@@ -224,10 +300,11 @@ pub(super) fn key(subject: Subject) -> String {
             ByHand::Depth { row: Some(_) } => DEPTH.name,
             ByHand::Depth { row: None } => DEPTH_ALL.name,
             ByHand::Hitch => HITCH.name,
+            ByHand::Condition(condition) => condition.key(),
         }
         .into(),
         // No run has it.
-        Subject::Direction(_) => subject.key(),
+        Subject::Direction(_) | Subject::Run { .. } | Subject::Speed => subject.key(),
     }
 }
 

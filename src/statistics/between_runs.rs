@@ -182,7 +182,8 @@ impl Spread {
                 let weights = own.map(|run| Value::constant(1.0) / (&run.squared_error + &squared));
                 let weights =
                     Value::sum("1 / (square of a run's error + spread)", weights.collect());
-                let excess = Value::found("excess", excess, Unit::ONE, "Q over its degrees");
+                let excess_name = format!("excess of {subject} between runs");
+                let excess = Value::found(excess_name, excess, Unit::ONE, "Q over its degrees");
                 let name = if sides == 1 { String::new() } else { format!(", side {}", side + 1) };
                 (excess / weights).named(format!("square of the error of {subject}{name}"))
             })

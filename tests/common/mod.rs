@@ -14,9 +14,21 @@ use std::process::{Command, Output};
 use proptest::prelude::ProptestConfig;
 use serde_json::Value as Json;
 
+/// The day that it is for the program: after the runs of all demo sheets, and before any is too old.
+pub const TODAY: &str = "2027-05-01";
+/// The same as `date -u -d 2027-05-01 +%s` has it.
+pub const TODAY_IN_SECONDS: &str = "1809129600";
+
+/// The program, on a day that does not move on.
+pub fn program() -> Command {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    program.env("SOURCE_DATE_EPOCH", TODAY_IN_SECONDS);
+    program
+}
+
 /// Runs the program with a UTF-8 locale.
 pub fn run(arguments: &[&str], sheet: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_alleytrue"))
+    program()
         .args(arguments)
         .arg(sheet)
         .env("LC_ALL", "C.UTF-8")
@@ -34,6 +46,16 @@ impl Written {
         let folder = tempfile::tempdir().expect("a folder");
         std::fs::write(folder.path().join("sheet.toml"), text).expect("a written sheet");
         Written { folder }
+    }
+
+    /// Where it stands.
+    pub fn path(&self) -> std::path::PathBuf {
+        self.folder.path().join("sheet.toml")
+    }
+
+    /// What the sheet says now.
+    pub fn text(&self) -> String {
+        std::fs::read_to_string(self.folder.path().join("sheet.toml")).expect("the sheet")
     }
 
     pub fn run(&self, arguments: &[&str]) -> Output {

@@ -1,6 +1,5 @@
 //! The sheet of a season, and what the technician puts right in it.
 
-use alleytrue::calculations::registry::Job;
 use alleytrue::outcome::Report;
 use alleytrue::record::{Choice, NoChange, Wanted, choose};
 use alleytrue::sheet::writing::{
@@ -47,7 +46,7 @@ impl Sheet {
     }
 
     pub fn report(&self) -> Report {
-        Job::calibrate(&self.read().job).expect("no drive to search")
+        self.read().calibrate(None).expect("no drive to search").report
     }
 
     pub fn record(&mut self, kind: &str, keys: Vec<(&'static str, Given)>, day: usize) {

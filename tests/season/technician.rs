@@ -281,6 +281,10 @@ impl Play<'_> {
         for _ in 0..MOST_AT_THE_DESK {
             let Some(next) = report.next.clone() else { return true };
             self.say(format!("  Next: {}", next.instruction));
+            // What scatters single plots is found on the planter, and the settings are done.
+            if next.instruction.contains("are to be expected inside") {
+                return true;
+            }
             match self.sheet.next_change(&report) {
                 Ok(wanted) => {
                     self.set(&wanted, day);

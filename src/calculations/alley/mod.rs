@@ -7,6 +7,7 @@ mod by_leads;
 mod inputs;
 mod runs;
 mod since;
+mod singles;
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
@@ -72,6 +73,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some(by_alleys) = judged else {
         return (outcome, None);
     };
+    let of_one = by_alleys.of_one.clone();
     let by_leads = ByLeads::of(inputs, &groups, explained, common);
     let Parted { shift, mark_line, mut judgement } =
         parted(by_leads.as_ref(), alleys, both, by_alleys, tolerance.clone(), common);
@@ -88,7 +90,9 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         inputs.setback.corrected(&shift, &judgement, units);
 
     let sides = mean_sides(&groups);
-    let width_off = sides.as_ref().and_then(|sides| width(inputs, common, sides, &mut outcome));
+    let width_error = sides.as_ref().map(|sides| width_error(inputs, common, sides, &mut outcome));
+    let width_off =
+        width_error.as_ref().and_then(|error| width(inputs, common, error, &mut outcome));
     outcome.values.push(shift.clone());
     let marks = mark_line.as_ref().and_then(|(off, scatter)| {
         remark_on_marks(off, *scatter, tolerance.as_ref(), &mut outcome)
@@ -107,10 +111,27 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
         result = result.waiting(format!("the alley is {off}; set that right first"));
     }
     outcome.values.extend(left.filter(|_| matches!(result.verdict, Verdict::Change(_))));
+    let apart = runs_apart.as_ref();
+    // Alleys that a change went wrong with are brought to the present by what it did not do.
+    if !explained || apart.is_some_and(|apart| apart.by_since) {
+        singles::say_centres(
+            inputs,
+            &groups,
+            of_one.as_ref(),
+            apart,
+            &result,
+            &mut outcome,
+            common,
+        );
+    }
+    let result = result.unless_singles(outcome.singles.last());
+    if let Some(error) = &width_error {
+        singles::say_widths(inputs, error, &mut outcome, common);
+    }
     let pending = match &result.verdict {
         Verdict::Change(_) => Some(taken_out(inputs, &result, units)),
         Verdict::Wait(_) => Some(shift),
-        Verdict::Keep(_) | Verdict::Measure(_) => None,
+        Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Cause(_) => None,
     };
     outcome.settings.push(result);
     outcome.next = match width_off {
@@ -229,18 +250,23 @@ fn mean_sides(groups: &[Group]) -> Option<(Value, Value)> {
     }
 }
 
-/// The width a + b against the one wanted; how far off in words where that is too far.
-fn width(
+/// The width a + b against the one wanted.
+fn width_error(
     inputs: &Inputs,
     common: &Common,
     sides: &(Value, Value),
     outcome: &mut Outcome,
-) -> Option<String> {
-    let units = &common.units;
+) -> Value {
     let width = (&sides.0 + &sides.1).named("alley width");
-    let wanted = units.length("alley wanted", &inputs.alley);
+    let wanted = common.units.length("alley wanted", &inputs.alley);
     let error = (&width - &wanted).named("alley width against wanted");
     outcome.values.extend([width, error.clone()]);
+    error
+}
+
+/// How far off the width is, in words, where that is too far.
+fn width(inputs: &Inputs, common: &Common, error: &Value, outcome: &mut Outcome) -> Option<String> {
+    let units = &common.units;
     let tolerance = inputs.width_tolerance.as_ref().or(inputs.tolerance.as_ref())?;
     let limit = units.length("width tolerance", tolerance);
     let off = error.number().abs();

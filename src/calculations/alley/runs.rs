@@ -1,5 +1,6 @@
 //! Alleys against their marks, and where their middles lie.
 
+use crate::calculations::edges::EdgesSince;
 use crate::outcome::Heading;
 use crate::outcome::Then;
 use crate::quantity::{Length, MeasureUnit};
@@ -27,6 +28,8 @@ pub struct AlleyRun {
     pub alleys: Vec<Measured>,
     /// What was set otherwise when they were planted.
     pub then: Vec<Then>,
+    /// What other timers since have done to their edges.
+    pub edges: Option<EdgesSince>,
 }
 
 /// Last seed to mark and mark to first seed of one alley, as far as they were measured, as they
@@ -34,6 +37,12 @@ pub struct AlleyRun {
 pub(crate) type Sides = [Option<Value>; 2];
 
 impl AlleyRun {
+    /// Whether nothing that moves its alleys was set otherwise.
+    #[must_use]
+    pub fn is_present(&self) -> bool {
+        self.then.is_empty() && self.edges.is_none()
+    }
+
     /// Both sides of every alley, brought to the present: an alley that has come ahead since has a
     /// last seed so much nearer to its mark, and a first seed so much further from it.
     pub(crate) fn sides(&self, units: &Units) -> Vec<Sides> {
@@ -42,9 +51,13 @@ impl AlleyRun {
         let sides = |alley: &Measured| {
             let a = alley.last_seed_to_mark.as_ref().map(reading);
             let b = alley.mark_to_first_seed.as_ref().map(reading);
-            match &since {
+            let sides = match &since {
                 Some(since) => [a.map(|a| a - since), b.map(|b| b + since)],
                 None => [a, b],
+            };
+            match &self.edges {
+                Some(edges) => edges.at_present(sides),
+                None => sides,
             }
         };
         self.alleys.iter().map(sides).collect()

@@ -9,6 +9,7 @@ mod phase;
 mod prediction;
 mod proposal;
 mod reach;
+mod since;
 mod start;
 mod steps;
 #[cfg(test)]
@@ -34,6 +35,7 @@ pub use motion::{Motion, Sweep, Timers, numbers, run_out_needed, strip};
 pub use phase::{Phases, Spread};
 pub use prediction::{Prediction, predict};
 pub use reach::Span;
+pub use since::TimersThen;
 pub use start::{Start, StartError, least_alley, starting_values};
 pub use steps::{CleanOuts, Wish};
 pub use timer_settings::{CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR};

@@ -16,7 +16,7 @@ use crate::working::Value;
 
 use super::by_row::{by_row, of_row, row_cell};
 use super::jitter::Seeds;
-use crate::outcome::cautions::{AT_THE_DRIVE, ON_THE_RANGE};
+use crate::outcome::cautions::{AT_THE_DRIVE, NO_RIDERS, ON_THE_RANGE};
 use crate::outcome::warning::{
     FEW_GAPS, MANY_MISSES, MANY_MULTIPLES, MULTIPLES_AND_MISSES, NO_POSITIONS, ROW_APART,
     WarningKind,
@@ -437,7 +437,7 @@ fn say_meter(all: &Indices, worse: &[u32], confidence: Confidence, outcome: &mut
     outcome.values.extend(part.values());
     outcome.warnings.push(kind.with(format!("{seen}; {words} (common practice, no source)")));
     if let Some(step) = step {
-        outcome.cautions = [AT_THE_DRIVE, &ON_THE_RANGE[..1]].concat();
+        outcome.cautions = [AT_THE_DRIVE, &[&NO_RIDERS]].concat();
         let rows: Vec<String> = worse.iter().map(ToString::to_string).collect();
         let meter = match rows.as_slice() {
             [] => "the meter".to_owned(),

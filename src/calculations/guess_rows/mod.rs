@@ -63,9 +63,9 @@ const SUBJECT: &str = "gap";
 
 /// What is adjusted at the hitch or at a marker arm.
 pub static AT_THE_HITCH: &[&Caution] =
-    &[&STOP_FIRST, &BLOCK_RAISED, &NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
+    &[&MANUAL_FIRST, &STOP_FIRST, &BLOCK_RAISED, &NO_RIDERS, &SEED_TAG];
 /// What is entered into the guidance.
-static IN_THE_CAB: &[&Caution] = &[&NO_RIDERS, &SEED_TAG, &MANUAL_FIRST];
+static IN_THE_CAB: &[&Caution] = &[&MANUAL_FIRST, &NO_RIDERS, &SEED_TAG];
 
 static BY_TURN: Parted = Parted {
     tags: [", left turns", ", right turns"],

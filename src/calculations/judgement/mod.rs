@@ -16,7 +16,7 @@
 //! is measured again, as a run of its own, before anything is set.
 
 use crate::outcome::judgement::{ENOUGH_FOR_A_CHANGE, LEAST_FOR_A_CHANGE};
-use crate::outcome::{Decision, Judgement};
+use crate::outcome::{Decision, Judgement, OfOne};
 use crate::quantity::at_most;
 use std::borrow::Cow;
 use std::collections::HashSet;
@@ -199,6 +199,7 @@ impl Judgement {
             between: evidence.apart.and_then(|apart| apart.between.clone()),
             tolerance: evidence.tolerance.clone(),
             confidence: evidence.confidence,
+            of_one: spread.as_ref().and_then(|spread| of_one(evidence, &moments, spread)),
             decision: Decision::Change,
             warnings: vec![],
             figures: vec![],
@@ -727,6 +728,34 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
     let degrees_of_interval = evidence.apart.map_or(degrees, |apart| apart.degrees);
     Some(Scatter { sd, used, degrees, degrees_of_interval, interval, error_name })
+}
+
+/// Scatter of a single one; `None` where the readings are all alike, which says nothing of it.
+fn of_one(evidence: &Evidence<'_>, moments: &[Moments], spread: &Scatter) -> Option<OfOne> {
+    if let Some(apart) = evidence.apart {
+        let errors = apart.squared_errors.iter().zip(1..).map(|(square, side)| {
+            square.root().named(format!("standard error of {}, side {side}", spread.error_name))
+        });
+        return Some(OfOne {
+            sd: apart.sd_of_one.clone(),
+            degrees: apart.degrees_of_one,
+            standard_errors: errors.collect(),
+        });
+    }
+    let sd = (evidence.to_error)(spread.used.clone())
+        .named(["scatter by one ", evidence.subject].concat());
+    let standard_errors = match moments {
+        [_] => vec![spread.interval.standard_error.clone()],
+        groups => (0..)
+            .zip(groups)
+            .map(|(index, group)| {
+                let tag = evidence.word_of(|parted| parted.tags, index);
+                let error = &sd / group.count.root();
+                error.named(format!("standard error of {}{tag}", spread.error_name))
+            })
+            .collect(),
+    };
+    (sd.number() > 0.0).then_some(OfOne { sd, degrees: spread.degrees, standard_errors })
 }
 
 /// Degrees of freedom of the interval: those of all groups together.

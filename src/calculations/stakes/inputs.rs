@@ -31,6 +31,8 @@ pub struct Inputs {
     pub pass_gap: Option<Length>,
     /// Spare wire beyond either outermost mark.
     pub wire_end: Option<Length>,
+    /// Length of the tape that marks are set with.
+    pub tape: Option<Length>,
     /// How plots are numbered.
     pub numbering: Numbering,
     /// How the field lies on the globe.

@@ -207,6 +207,21 @@ pub fn first_mark(headland: &Value, alley: &Value) -> Value {
     (headland - alley / Value::constant(2.0)).named("first mark")
 }
 
+/// The diagonal of a rectangle: sqrt(across^2 + along^2), by Pythagoras.
+///
+/// Both diagonals of a field that is square at its corners are as long as this.
+///
+/// ```
+/// use alleytrue::calculations::stakes::diagonal;
+/// use alleytrue::working::Value;
+/// let [across, along] = [30.0, 40.0].map(Value::constant);
+/// assert_eq!(diagonal(&across, &along).number(), 50.0); // 3, 4 and 5, ten times
+/// ```
+#[must_use]
+pub fn diagonal(across: &Value, along: &Value) -> Value {
+    (across.to_the(2) + along.to_the(2)).root()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -13,21 +13,22 @@ mod yield_error;
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
-use crate::outcome::warning::EDGE_PLOTS;
+use crate::outcome::layout::nth;
+use crate::outcome::warning::{EDGE_PLOTS, TAPE_SHORT};
 use crate::outcome::{Calculation, Next, Outcome, Picture};
-use crate::quantity::{AreaUnit, Unit, shown};
+use crate::quantity::{AreaUnit, LengthUnit, Unit, at_most, round_half_away, shown};
 use crate::working::Value;
 
-use lengths::Lengths;
+use lengths::{Lengths, length_or_none, unit};
 use plot_count::{plots_left, warn_of_missing};
 use tables::tape;
 use yield_error::yield_of_tolerance;
 
 pub use crate::outcome::layout::{
-    CORNERS, Grid, Heading, Layout, Mark, Numbering, Order, Plot, Run, Side,
+    Border, CORNERS, Grid, Heading, Layout, Mark, Numbering, Order, Plot, Run, Side,
 };
 pub use inputs::{Inputs, MOST_PLOTS, Place};
-pub use lengths::{first_mark, planted_length};
+pub use lengths::{diagonal, first_mark, planted_length};
 pub(super) use plot_count::{left_to_fill, plots, plots_abreast, plots_needed};
 pub use yield_error::yield_error;
 
@@ -51,6 +52,7 @@ pub fn stakes(inputs: &Inputs, common: &Common) -> Outcome {
         lengths.last_mark.clone(),
         wire,
     ]);
+    square(inputs, common, &lengths, &layout, &mut outcome);
     let plots = plots(&lengths.ranges, &lengths.passes, &lengths.abreast);
     let left = plots_left(inputs, &plots);
     areas(common, &lengths, &plots, &mut outcome);
@@ -72,7 +74,7 @@ pub fn stakes(inputs: &Inputs, common: &Common) -> Outcome {
     }
     outcome.pictures.push(Picture::FieldPlan(layout));
     outcome.tables = tables::all(&layout, common);
-    outcome.next = Some(in_short(&lengths, &layout));
+    outcome.next = Some(in_short(inputs, common, &lengths, &layout));
     outcome
 }
 
@@ -107,17 +109,77 @@ fn areas(common: &Common, lengths: &Lengths, plots: &Value, outcome: &mut Outcom
     outcome.values.push(share);
 }
 
-fn in_short(lengths: &Lengths, layout: &Layout) -> Next {
+/// What squares the field: its diagonal from a near corner to the last mark at the other edge, as far
+/// as the tape reaches.
+fn square(
+    inputs: &Inputs,
+    common: &Common,
+    lengths: &Lengths,
+    layout: &Layout,
+    outcome: &mut Outcome,
+) {
+    let across = &lengths.field_width;
+    let to = |along: &Value, mark: u32| {
+        diagonal(across, along).named(format!("diagonal from a near corner to mark {mark}"))
+    };
+    let last = layout.grid.tiers() + 1;
+    let Some(tape) = length_or_none(common, "tape", inputs.tape.as_ref()) else {
+        outcome.values.push(to(&lengths.last_mark, last));
+        return;
+    };
+    let reached = |of: &dyn Fn(f64) -> f64| {
+        layout.marks().filter(|mark| at_most(of(mark.at), tape.number())).last()
+    };
+    let along = reached(&|at| at).map_or(0, |mark| mark.number);
+    let by = reached(&|at| across.number().hypot(at));
+    if along < last {
+        outcome.warnings.push(TAPE_SHORT.with(short_words(inputs, along, by.map(|by| by.number))));
+    }
+    outcome.values.push(tape);
+    if let Some(by) = by {
+        let number = Value::found(
+            "mark to square by",
+            f64::from(by.number),
+            Unit::ONE,
+            "the last that the tape reaches across",
+        );
+        let at = nth(&lengths.first_mark, &lengths.trip_spacing, number);
+        outcome.values.push(to(&at.named(format!("mark {}", by.number)), by.number));
+    }
+}
+
+/// What to do with a tape that ends before the last mark.
+fn short_words(inputs: &Inputs, along: u32, by: Option<u32>) -> String {
+    let tape = inputs.tape.as_ref().map_or(String::new(), ToString::to_string);
+    let then = match along {
+        0 => "it does not reach the first mark: take a longer one".to_owned(),
+        along => format!(
+            "it ends after mark {along}: before it is moved on, set a peg at a full length of it, and \
+             start the next length from there"
+        ),
+    };
+    let square = match by {
+        Some(by) => format!("square the field by the diagonals to mark {by}"),
+        None => "it reaches no diagonal: square the corners by a triangle of 3, 4 and 5".into(),
+    };
+    format!("the tape of {tape} is shorter than the row of marks; {then}; {square}")
+}
+
+fn in_short(inputs: &Inputs, common: &Common, lengths: &Lengths, layout: &Layout) -> Next {
+    let metric = unit(common) == LengthUnit::Metre;
+    let tape_length = length_or_none(common, "tape", inputs.tape.as_ref());
+    let reaches = tape_length.is_none_or(|tape| at_most(lengths.last_mark.number(), tape.number()));
     let words = |value: &Value| {
         let metres = layout.metres(value.number());
-        format!("{} ({} m)", tape(metres), shown(metres))
+        let (feet, metres) = (tape(metres), format!("{} m", round_half_away(metres, 2)));
+        if metric { format!("{metres} ({feet})") } else { format!("{feet} ({metres})") }
     };
     Next::only(
         CALCULATION,
         format!(
-            "lay the tape from the start line and set {} marks without moving it: the first at \
-             {}, the last at {}",
+            "lay the tape from the start line and set {} marks{}: the first at {}, the last at {}",
             shown(lengths.marks.number()),
+            if reaches { " without moving it" } else { "" },
             words(&lengths.first_mark),
             words(&lengths.last_mark)
         ),

@@ -16,7 +16,7 @@ const TAPE_PARTS: u32 = 8;
 /// Every list, in reading order.
 pub(super) fn all(layout: &Layout, common: &Common) -> Vec<Table> {
     let unit = unit(common).symbol();
-    let mut tables = vec![marks(layout)];
+    let mut tables = vec![marks(layout, unit)];
     tables.extend(mark_points(layout));
     tables.push(field_corners(layout, unit));
     tables.push(plots(layout, unit));
@@ -34,9 +34,9 @@ fn degrees(key: &str, head: &str) -> Column {
     Column::new(key, head, "deg")
 }
 
-/// A field length, to the millimetre or a thousandth of a foot on the page.
+/// A field length, on the page to a centimetre or a hundredth of a foot: no finer than a tape.
 fn number(length: f64) -> Cell {
-    Cell::Number(length, 3)
+    Cell::Number(length, 2)
 }
 
 /// Latitude and longitude of a place, or nothing where the sheet does not say how the field lies.
@@ -55,25 +55,34 @@ fn globe_columns(layout: &Layout) -> Vec<Column> {
     }
 }
 
-fn marks(layout: &Layout) -> Table {
+/// The marks; the sheet's own unit first, and no digit that a tape does not have.
+fn marks(layout: &Layout, unit: &str) -> Table {
+    let (_, width) = layout.size();
+    let in_order = |feet: Vec<Cell>, metres: Vec<Cell>| -> Vec<Cell> {
+        let both = if unit == "m" { [metres, feet] } else { [feet, metres] };
+        both.concat()
+    };
     let rows = layout.marks().map(|mark| {
         let metres = layout.metres(mark.at);
-        vec![
-            Cell::Count(mark.number),
-            Cell::Text(between(layout, mark.number)),
-            Cell::Text(tape(metres)),
-            number(metres),
-        ]
+        let diagonal = layout.metres(width.hypot(mark.at));
+        let lengths = in_order(
+            vec![Cell::Text(tape(metres)), Cell::Text(tape(diagonal))],
+            vec![Cell::Number(metres, 2), Cell::Number(diagonal, 2)],
+        );
+        let first = [Cell::Count(mark.number), Cell::Text(between(layout, mark.number))];
+        first.into_iter().chain(lengths).collect()
     });
+    let feet = [
+        Column::new("tape_feet_inches", "tape", "ft in"),
+        Column::new("diagonal_feet_inches", "diagonal", "ft in"),
+    ];
+    let metres = [Column::new("tape_m", "tape", "m"), Column::new("diagonal_m", "diagonal", "m")];
+    let both = if unit == "m" { [metres, feet] } else { [feet, metres] };
+    let first = [Column::new("mark", "mark", ""), Column::new("between", "between", "")];
     Table {
         key: "marks",
-        title: "Marks, running tape from the start line (feet and inches to 1/8 in)".into(),
-        columns: vec![
-            Column::new("mark", "mark", ""),
-            Column::new("between", "between", ""),
-            Column::new("tape_feet_inches", "tape", "ft in"),
-            Column::new("tape_m", "tape", "m"),
-        ],
+        title: "Marks: running tape from the start line, and diagonals to the other edge".into(),
+        columns: first.into_iter().chain(both.into_iter().flatten()).collect(),
         rows: rows.collect(),
     }
 }
@@ -144,6 +153,7 @@ fn plots(layout: &Layout, unit: &str) -> Table {
     let rows = layout.plots().map(|plot| {
         vec![
             Cell::Count(plot.number),
+            Cell::Text("plot".into()),
             Cell::Count(plot.range),
             Cell::Count(plot.pass),
             Cell::Text(plot.heading.word().into()),
@@ -153,11 +163,26 @@ fn plots(layout: &Layout, unit: &str) -> Table {
             number(plot.far),
         ]
     });
+    let counted = |number: Option<u32>| number.map_or(Cell::Empty, Cell::Count);
+    let borders = layout.borders().map(|border| {
+        vec![
+            Cell::Empty,
+            Cell::Text("border".into()),
+            counted(border.range),
+            counted(border.pass),
+            Cell::Text(border.heading.word().into()),
+            number(border.left),
+            number(border.right),
+            number(border.near),
+            number(border.far),
+        ]
+    });
     Table {
         key: "plots",
-        title: "Plots in field coordinates, in the order of their numbers".into(),
+        title: "Plots in field coordinates, in the order of their numbers, then borders".into(),
         columns: vec![
             Column::new("plot", "plot", ""),
+            Column::new("kind", "kind", ""),
             Column::new("range", "range", ""),
             Column::new("pass", "pass", ""),
             Column::new("heading", "heading", ""),
@@ -166,7 +191,7 @@ fn plots(layout: &Layout, unit: &str) -> Table {
             length("y_near", "y near", unit),
             length("y_far", "y far", unit),
         ],
-        rows: rows.collect(),
+        rows: rows.chain(borders).collect(),
     }
 }
 
@@ -240,6 +265,7 @@ mod tests {
             side_margin: None,
             pass_gap: None,
             wire_end: None,
+            tape: None,
             numbering: Numbering {
                 first: 101,
                 step: None,

@@ -20,7 +20,7 @@ use crate::statistics::Confidence;
 
 use super::calibrate;
 use super::exit::Exit;
-use super::options::{Overrides, Readings, confidence};
+use super::options::{On, Overrides, Readings, confidence};
 use super::output::{Output, complain};
 use room::Room;
 use walk::{Found, Sheets};
@@ -46,6 +46,8 @@ pub struct Arguments {
     /// Confidence of the intervals, such as 90% or 99%.
     #[arg(long, value_name = "PERCENT", default_value = "95%", value_parser = confidence)]
     confidence: Confidence,
+    #[command(flatten)]
+    on: On,
     /// Sheets worked at once, 64 at most; every core without it.
     #[arg(long, value_name = "N")]
     jobs: Option<NonZeroUsize>,
@@ -82,9 +84,13 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     let sheets = Sheets::new(&arguments.paths, &mut input, end);
     let cores = || std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
     let workers = arguments.jobs.map_or_else(cores, NonZeroUsize::get).min(MOST_WORKERS);
-    let readings = Readings { confidence: arguments.confidence, without: vec![] };
+    let work_as = WorkAs {
+        readings: Readings { confidence: arguments.confidence, without: vec![] },
+        on: arguments.on.day(),
+        format: arguments.format,
+    };
     let room = Room::new(MOST_BYTES);
-    let work = |found| one(found, arguments, &readings, &room);
+    let work = |found| one(found, arguments, &work_as, &room);
     let tally = std::cell::RefCell::new(Tally::new());
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
@@ -101,7 +107,14 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     Ok(tally.into_inner().finish(&arguments.paths))
 }
 
-fn one(found: Found, arguments: &Arguments, readings: &Readings, room: &Room) -> Done {
+/// How every sheet is worked.
+struct WorkAs {
+    readings: Readings,
+    on: String,
+    format: Form,
+}
+
+fn one(found: Found, arguments: &Arguments, work_as: &WorkAs, room: &Room) -> Done {
     let path = match found {
         Found::Sheet(path) => path,
         Found::Trouble(path, error) => return unreadable(&path, &error.into(), arguments.format),
@@ -113,7 +126,7 @@ fn one(found: Found, arguments: &Arguments, readings: &Readings, room: &Room) ->
     };
     let _taken = room.take(size);
     match Source::of_file(name, &mut file) {
-        Ok(source) => sheet(&source.with(&arguments.overrides.set), arguments.format, readings),
+        Ok(source) => sheet(&source.with(&arguments.overrides.set), work_as),
         Err(error) => unreadable(&path, &error, arguments.format),
     }
 }
@@ -135,17 +148,25 @@ fn regular_file(path: &Path) -> io::Result<(File, u64)> {
 }
 
 /// What a sheet gives. One on which the program itself fails does not take the others with it.
-fn sheet(source: &Source, format: Form, readings: &Readings) -> Done {
-    let worked = || worked(source, format, readings);
+fn sheet(source: &Source, work_as: &WorkAs) -> Done {
+    let worked = || worked(source, work_as);
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(worked)).unwrap_or_else(|_| {
         let name = harmless(source.name());
-        failed(source, &[], format, format!("{name}: error: the program failed on this sheet"))
+        failed(
+            source,
+            &[],
+            work_as.format,
+            format!("{name}: error: the program failed on this sheet"),
+        )
     })
 }
 
-fn worked(source: &Source, format: Form, readings: &Readings) -> Done {
+fn worked(source: &Source, work_as: &WorkAs) -> Done {
+    let WorkAs { readings, on, format } = work_as;
+    let format = *format;
     let results = FieldSheet::read(source).and_then(|mut sheet| {
-        let report = calibrate::everything(readings, &mut sheet).map_err(|wrong| vec![wrong])?;
+        let report =
+            calibrate::everything(readings, on, &mut sheet).map_err(|wrong| vec![wrong])?;
         Ok((sheet, report))
     });
     let (sheet, report) = match results {

@@ -96,7 +96,7 @@ fn what_to_measure(open: &[&Open], planned: &Outcome) -> String {
         Source::Depth => "depth 10 in every row".into(),
         Source::Evenness => "gaps between seeds 250".into(),
         Source::Rows => "rows 3 each".into(),
-        Source::Sheet => "the keys named in the warnings".into(),
+        Source::Sheet => "what the warnings name".into(),
     };
     let all: Vec<String> = sources.iter().map(words).collect();
     format!("measure first: {}", all.join("; "))

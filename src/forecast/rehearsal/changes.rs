@@ -116,7 +116,7 @@ impl Changed {
         let wanted = |one: &&SettingResult| match one.verdict {
             Verdict::Change(_) => true,
             Verdict::Wait(_) => !drifts,
-            Verdict::Keep(_) | Verdict::Measure(_) => false,
+            Verdict::Keep(_) | Verdict::Measure(_) | Verdict::Cause(_) => false,
         };
         let Some(change) = outcome.settings.iter().find(wanted) else { return false };
         let units = &job.common.units;

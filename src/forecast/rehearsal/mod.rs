@@ -56,6 +56,8 @@ pub struct Asked<'a> {
     pub report: &'a Report,
     /// How many readings to take.
     pub planned: &'a Outcome,
+    /// What was measured and does not hold any more, in words.
+    pub stale: &'a [String],
     /// Whether the next changes are drawn as made.
     pub after: bool,
     /// Trials to draw; a usual number without it.
@@ -84,8 +86,16 @@ pub fn rehearse(
     done: &(dyn Fn(u64, u64) + Sync),
 ) -> Result<Rehearsed, NotRehearsed> {
     let trial = Trial::of(asked.inputs, asked.job)?;
-    let Knowledge { known: held, open } =
+    let Knowledge { known: held, mut open } =
         Knowledge::of(asked.inputs, asked.job, asked.report, &trial);
+    let no_more = |what: &String| Open {
+        source: Source::Sheet,
+        what: what.clone(),
+        effect: "drawn as it was measured then".into(),
+        decides: true,
+    };
+    open.extend(asked.stale.iter().map(no_more));
+    open.sort_by_key(|one| (!one.decides, one.source));
     let Changed { known: changed, changes } = Changed::of(&held, asked.job, asked.report, &trial);
     let known = if asked.after { &changed } else { &held };
     let draws = Draws { number: asked.draws.unwrap_or(trial.usual_draws()), seed: asked.seed };

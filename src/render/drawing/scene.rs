@@ -1,12 +1,13 @@
 //! What a picture shows, as places on an axis with labels: drawn alike on a screen and on paper.
 
-use crate::calculations::stakes::Layout;
 use crate::outcome::Fate;
 use crate::outcome::{
     Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture,
     RehearsedField, Travel,
 };
 use crate::quantity::{brief, round_half_away};
+
+use super::view::View;
 
 /// A picture as geometry.
 #[derive(Clone, Debug)]
@@ -17,12 +18,15 @@ pub enum Scene {
     Bars(BarChart),
     /// A curve over two axes.
     Graph(Graph),
-    /// A field from above; the layout is the geometry.
-    Field(Layout),
+    /// A field from above, whole or a part of it; the layout is the geometry.
+    Field(View),
     /// Counts in classes; the picture is geometry by itself.
     Histogram(Histogram),
     /// A field as it came out in one drawn trial; the picture is geometry by itself.
     Rehearsed(Box<RehearsedField>),
+    /// Ground cut through along the row, upright: the surface, a seed under it, and the tape that is
+    /// held from the one down to the other; under a title.
+    Cut(String),
 }
 
 /// From where to where an axis goes.
@@ -227,7 +231,7 @@ impl Scene {
             Picture::Changeover(picture) => Scene::Strips(changeover(picture)),
             Picture::Bars(picture) => Scene::Bars(bars(picture)),
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
-            Picture::FieldPlan(layout) => Scene::Field(*layout),
+            Picture::FieldPlan(layout) => Scene::Field(View::whole(layout)),
             Picture::Histogram(picture) => Scene::Histogram(picture.clone()),
             Picture::Rehearsed(picture) => Scene::Rehearsed(picture.clone()),
         }

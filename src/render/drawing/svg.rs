@@ -1,27 +1,14 @@
 //! Pictures as SVG for paper: plain black ink, legible without colour, figures of 12 points.
 
-use unicode_width::UnicodeWidthStr;
-
-use crate::calculations::stakes::{Heading, Layout};
-use crate::outcome::{Histogram, Travel};
+use crate::outcome::Histogram;
 use crate::quantity::round_half_away;
 use crate::render::harmless;
 use crate::render::markup::Markup;
 
-use super::pen::{Number, Pen, Stroke};
+use super::field::field;
+use super::pen::{LINE, MARGIN, Number, Pen, STRIP, Stroke, TEXT, WIDTH, room};
 use super::rehearsed;
-use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
-
-/// Width of every picture, in points: it fits between the margins of Letter and A4.
-const WIDTH: f64 = 490.0;
-/// Size of figures, in points.
-const TEXT: f64 = 12.0;
-/// A line of figures, in points.
-const LINE: f64 = 16.0;
-/// Height of a strip, in points.
-const STRIP: f64 = 20.0;
-/// Room at both ends of a strip, for figures that stand at its very end.
-const MARGIN: f64 = 12.0;
+use super::{Axis, BarChart, Graph, Row, Scene, Shape, Strips};
 
 /// The geometry of a picture as an `svg` element.
 pub(crate) fn scene(scene: &Scene) -> Markup {
@@ -29,9 +16,10 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
         Scene::Strips(picture) => (picture.title.as_str(), strips(picture)),
         Scene::Bars(picture) => (picture.title.as_str(), bars(picture)),
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
-        Scene::Field(layout) => ("The field from above, with its plots and marks", field(layout)),
+        Scene::Field(view) => ("The field from above, with its plots and marks", field(view)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
         Scene::Rehearsed(picture) => (picture.title.as_str(), rehearsed::paper(picture)),
+        Scene::Cut(title) => (title.as_str(), cut()),
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
     let mut picture = Markup::default();
@@ -41,126 +29,6 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
     picture.tags("\" xmlns=\"http://www.w3.org/2000/svg\">").append(&pen.drawn);
     picture.tags("\n</svg>");
     picture
-}
-
-impl Pen {
-    /// An arrow along the travel, in a box of its own.
-    fn arrow(&mut self, travel: Travel, from: f64, to: f64, y: f64) {
-        let (tail, head, back) = match travel {
-            Travel::Rightward => (from, to, -7.0),
-            Travel::Leftward => (to, from, 7.0),
-        };
-        self.line((tail, y), (head + back / 2.0, y), Stroke::Plain);
-        self.shape(&[(head, y), (head + back, y - 4.0), (head + back, y + 4.0)], "black");
-    }
-
-    /// Planted ground: rows of short strokes, as seed stands, within a frame.
-    fn planted(&mut self, from: f64, to: f64, top: f64, bottom: f64) {
-        const APART: f64 = 4.0;
-        self.boxed((from, top), (to, bottom), "white");
-        let mut x = (from / APART).ceil() * APART;
-        while x < to {
-            self.line((x, top), (x, bottom), Stroke::Thin);
-            x += APART;
-        }
-    }
-
-    /// A sign at its place on a strip.
-    fn sign(&mut self, kind: Kind, x: f64, top: f64, bottom: f64) {
-        let y = f64::midpoint(top, bottom);
-        match kind {
-            Kind::Planted => self.planted(x - 8.0, x + 8.0, top + 3.0, bottom - 3.0),
-            Kind::Alley => self.line((x - 8.0, y), (x + 8.0, y), Stroke::Thin),
-            Kind::Mark => {
-                self.line((x, top - 3.0), (x, bottom + 3.0), Stroke::Thick);
-            }
-            Kind::Centre => self.diamond(x, y, "white"),
-            Kind::Both => {
-                self.sign(Kind::Mark, x, top, bottom);
-                self.diamond(x, y, "white");
-            }
-            Kind::Pointer => {
-                self.shape(
-                    &[(x, top + 2.0), (x - 5.0, top + 12.0), (x + 5.0, top + 12.0)],
-                    "black",
-                );
-            }
-            Kind::Seed | Kind::Old => self.dot((x, y), 3.0, "black"),
-            Kind::New => self.dot((x, y), 3.0, "white"),
-            Kind::Swept | Kind::Several => {
-                self.line((x - 3.0, y - 3.0), (x + 3.0, y + 3.0), Stroke::Plain);
-                self.line((x - 3.0, y + 3.0), (x + 3.0, y - 3.0), Stroke::Plain);
-            }
-            Kind::LimitLow => self.bracket(x, top, bottom, 5.0),
-            Kind::LimitHigh => self.bracket(x, top, bottom, -5.0),
-            Kind::Zero => self.line((x, top), (x, bottom), Stroke::Plain),
-            Kind::Interval => {
-                self.line((x - 9.0, y), (x + 9.0, y), Stroke::Thick);
-                self.diamond(x, y, "white");
-            }
-        }
-    }
-
-    /// A tape with its ends.
-    fn tape(&mut self, from: f64, to: f64, y: f64) {
-        for (end, back) in [(from, 6.0), (to, -6.0)] {
-            self.line((end, y - 7.0), (end, y + 7.0), Stroke::Plain);
-            if to - from > 14.0 {
-                self.shape(&[(end, y), (end + back, y - 3.0), (end + back, y + 3.0)], "black");
-            }
-        }
-        self.line((from, y), (to, y), Stroke::Plain);
-    }
-
-    fn diamond(&mut self, x: f64, y: f64, fill: &'static str) {
-        self.shape(&[(x, y - 6.0), (x + 6.0, y), (x, y + 6.0), (x - 6.0, y)], fill);
-    }
-
-    fn bracket(&mut self, x: f64, top: f64, bottom: f64, foot: f64) {
-        self.line((x, top), (x, bottom), Stroke::Plain);
-        self.line((x, top), (x + foot, top), Stroke::Plain);
-        self.line((x, bottom), (x + foot, bottom), Stroke::Plain);
-    }
-
-    /// Figures under their places, or as near as those before allow.
-    fn figures(&mut self, figures: &[(f64, &str)], right: f64) {
-        let mut free = f64::NEG_INFINITY;
-        for (x, text) in figures {
-            let half = room(text) / 2.0;
-            let middle = x.min(right - half).max(free + half);
-            self.text((middle, self.y + TEXT), "middle", text);
-            free = middle + half + 5.0;
-        }
-        self.y += LINE;
-    }
-
-    /// Signs with what they mean, from left to right, in as many lines as it takes.
-    fn key(&mut self, kinds: &[Kind]) {
-        let mut x = 0.0;
-        for kind in kinds.iter().filter(|kind| **kind != Kind::Several) {
-            let needed = 26.0 + room(kind.words()) + 14.0;
-            if x + needed > WIDTH && x > 0.0 {
-                x = 0.0;
-                self.y += LINE + 2.0;
-            }
-            let (top, bottom) = (self.y + 1.0, self.y + LINE - 2.0);
-            if *kind == Kind::LimitLow {
-                self.sign(Kind::LimitLow, x + 4.0, top, bottom);
-                self.sign(Kind::LimitHigh, x + 18.0, top, bottom);
-            } else {
-                self.sign(*kind, x + 11.0, top, bottom);
-            }
-            self.text((x + 26.0, self.y + TEXT), "start", kind.words());
-            x += needed;
-        }
-        self.y += LINE + 2.0;
-    }
-}
-
-/// Points that a text takes, by the widest letters of its kind.
-#[allow(clippy::cast_precision_loss)] // a few hundred columns
-fn room(text: &str) -> f64 {
-    text.width() as f64 * TEXT * 0.56
 }
 
 fn strips(picture: &Strips) -> Pen {
@@ -308,79 +176,31 @@ fn graph(graph: &Graph) -> Pen {
     pen
 }
 
-/// The field, its far end on top: both ways to scale, though not to the same one.
-fn field(layout: &Layout) -> Pen {
-    /// Room for the names of ranges on the left and of marks on the right, in points.
-    const LABEL: f64 = 46.0;
-    const LEAST: f64 = 240.0;
-    const MOST: f64 = 600.0;
-    /// Plots beyond which a page holds none of them to be told apart.
-    const MOST_PLOTS: u64 = 3000;
-    let (length, width) = layout.size();
-    let (left, right) = (LABEL, WIDTH - LABEL);
-    let height = (f64::from(layout.grid.tiers()) * 26.0 + 60.0).clamp(LEAST, MOST);
-    let (across, along) = (Axis { from: 0.0, to: width }, Axis { from: 0.0, to: length });
-    let x = |at: f64| left + across.share(at) * (right - left);
+/// Ground cut through: surface on top, a seed at its depth, the tape held upright beside it.
+fn cut() -> Pen {
+    const TOP: f64 = 24.0;
+    const SEED: f64 = 86.0;
+    const BOTTOM: f64 = 104.0;
+    let (left, right) = (60.0, 330.0);
+    let (seed, tape) = (200.0, 236.0);
     let mut pen = Pen::default();
-    pen.text((f64::midpoint(left, right), TEXT), "middle", "far edge");
-    let top = LINE + 2.0;
-    let y = |at: f64| top + (1.0 - along.share(at)) * height;
-    pen.boxed((left, top), (right, y(0.0)), "white");
-    for mark in layout.marks() {
-        pen.line((left, y(mark.at)), (right + 4.0, y(mark.at)), Stroke::Dashed);
+    pen.text((left, TEXT), "start", "surface, pressed flat");
+    pen.line((left, TOP), (right, TOP), Stroke::Thick);
+    // Soil, as short strokes below the surface.
+    let mut x = left + 6.0;
+    while x < right {
+        pen.line((x, TOP + 3.0), (x - 6.0, TOP + 10.0), Stroke::Thin);
+        x += 12.0;
     }
-    if layout.grid.plots() <= MOST_PLOTS {
-        for plot in layout.plots() {
-            pen.boxed((x(plot.left), y(plot.far)), (x(plot.right), y(plot.near)), "white");
-            let number = plot.number.to_string();
-            let fits = room(&number) <= x(plot.right) - x(plot.left);
-            if fits && y(plot.near) - y(plot.far) >= TEXT {
-                let middle = f64::midpoint(y(plot.near), y(plot.far));
-                let at = (f64::midpoint(x(plot.left), x(plot.right)), middle + TEXT / 3.0);
-                pen.text(at, "middle", &number);
-            }
-        }
-    }
-    names(&mut pen, layout, &y, (left, right));
-    headings(&mut pen, layout, &x, y(0.0));
+    pen.dot((seed, SEED), 6.0, "black");
+    pen.text((seed - 12.0, SEED + 4.0), "end", "seed");
+    pen.line((seed + 8.0, SEED), (tape + 8.0, SEED), Stroke::Dashed);
+    pen.line((tape, TOP), (tape, SEED), Stroke::Plain);
+    pen.shape(&[(tape, TOP), (tape - 4.0, TOP + 8.0), (tape + 4.0, TOP + 8.0)], "black");
+    pen.shape(&[(tape, SEED), (tape - 4.0, SEED - 8.0), (tape + 4.0, SEED - 8.0)], "black");
+    pen.text((tape + 10.0, f64::midpoint(TOP, SEED) + 4.0), "start", "depth");
+    pen.y = BOTTOM;
     pen
-}
-
-/// Names of ranges on the left and of marks on the right, as many as there is room for.
-fn names(pen: &mut Pen, layout: &Layout, y: &dyn Fn(f64) -> f64, (left, right): (f64, f64)) {
-    let mut free = f64::INFINITY;
-    for (range, middle) in layout.middles_of_ranges() {
-        let at = y(middle) + TEXT / 3.0;
-        if at <= free {
-            pen.text((left - 6.0, at), "end", &format!("r {range}"));
-            free = at - LINE;
-        }
-    }
-    free = f64::INFINITY;
-    for mark in layout.marks() {
-        let at = y(mark.at) + TEXT / 3.0;
-        if at <= free {
-            pen.text((right + 8.0, at), "start", &format!("m {}", mark.number));
-            free = at - LINE;
-        }
-    }
-}
-
-/// An arrowhead under every pass, the way it goes, and what the signs mean.
-fn headings(pen: &mut Pen, layout: &Layout, x: &dyn Fn(f64) -> f64, bottom: f64) {
-    const HALF: f64 = 4.0;
-    for (pass, middle) in layout.middles_of_passes() {
-        let (tip, base) = match layout.heading(pass) {
-            Heading::Out => (bottom + 4.0, bottom + 14.0),
-            Heading::Home => (bottom + 14.0, bottom + 4.0),
-        };
-        let at = x(middle);
-        pen.shape(&[(at, tip), (at - HALF, base), (at + HALF, base)], "black");
-    }
-    pen.y = bottom + 18.0;
-    let words = "start line; arrows: travel of each pass; r: range; m: mark (dashed)";
-    pen.text((WIDTH / 2.0, pen.y + TEXT), "middle", words);
-    pen.y += LINE + 4.0;
 }
 
 /// Counts as columns, class by class; a thick line at every limit.

@@ -108,15 +108,29 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Strips(picture) => strips(picture, glyphs),
         Scene::Bars(picture) => bars(picture, glyphs),
         Scene::Graph(picture) => graph(picture, glyphs),
-        Scene::Field(layout) => field_plan::terminal(layout, style),
+        Scene::Field(view) => field_plan::terminal(&view.layout, style),
         Scene::Histogram(picture) => super::histogram::histogram(picture, style),
         Scene::Rehearsed(picture) => rehearsed::terminal(picture, style),
+        Scene::Cut(title) => cut(title),
     }
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
 fn column_of(axis: Axis, at: f64, columns: usize) -> usize {
     (axis.share(at) * (columns - 1) as f64).round() as usize
+}
+
+/// Ground cut through: surface, seed, and the tape between them.
+fn cut(title: &str) -> String {
+    let lines = [
+        title,
+        "    ______________________  surface",
+        "              ^",
+        "              |  depth",
+        "           o  v",
+        "         seed",
+    ];
+    lines.map(|line| format!("  {line}\n")).concat()
 }
 
 fn strips(picture: &Strips, glyphs: &Glyphs) -> String {

@@ -13,6 +13,8 @@ use super::paper::Paper;
 pub struct Leaf {
     /// Which kind.
     pub kind: Kind,
+    /// Whether it is for half a page.
+    pub half: bool,
     /// What stands on it.
     pub blocks: Vec<Block>,
 }
@@ -32,18 +34,65 @@ pub enum Block {
     Picture(Scene),
     /// Something to do and to tick, with its name where it has one.
     Tick(String, Option<&'static str>),
+    /// Where one page may be folded or cut.
+    Fold,
     /// Blanks to fill in.
     Form(Form),
     /// A caution.
     Caution(&'static Caution),
     /// One line of arithmetic: the name, and what it equals, step by step.
     Working(String, Vec<String>),
-    /// The one thing to do next.
+    /// The one thing to do next, in a sentence.
     Next(String),
+    /// The one thing to do next, in a frame, to be read at arm's length.
+    Frame(Frame),
+    /// A sentence under a name that stands before it.
+    Named(&'static str, String),
+    /// A box for each of several days, under their dates, behind things to do.
+    Days(Vec<DayItem>),
     /// Ruled lines to write on, under a name.
     Room(String, usize),
     /// What follows starts on a new page.
     NewPage,
+}
+
+/// The one thing to do.
+#[derive(Clone, Debug, Default)]
+pub struct Frame {
+    /// What kind of thing it is: "Set one thing".
+    pub lead: &'static str,
+    /// What is given another value.
+    pub lines: Vec<Set>,
+    /// What is done, in a sentence, and what then.
+    pub then: String,
+    /// What goes before it.
+    pub cautions: Vec<&'static Caution>,
+    /// Whether there is anything to tick.
+    pub ticks: bool,
+}
+
+/// Something that is given another value.
+#[derive(Clone, Debug, Default)]
+pub struct Set {
+    /// What.
+    pub name: String,
+    /// What the crew calls it.
+    pub called: Option<String>,
+    /// The new value.
+    pub new: String,
+    /// What it was.
+    pub was: Option<String>,
+}
+
+/// Something to do every day.
+#[derive(Clone, Debug)]
+pub enum DayItem {
+    /// To do and to tick, with its name where it has one.
+    Tick(String, Option<&'static str>),
+    /// A caution.
+    Caution(&'static Caution),
+    /// A heading between them.
+    Heading(&'static str),
 }
 
 /// A table.
@@ -61,8 +110,12 @@ pub struct Grid {
     pub strong: Option<usize>,
     /// The row that holds now.
     pub marked: Option<usize>,
-    /// Whether each row ends with a box to tick.
-    pub ticks: bool,
+    /// Heads of boxes to tick at the end of each row.
+    pub ticks: Vec<&'static str>,
+    /// Rows that are shaded.
+    pub shaded: Vec<usize>,
+    /// What stands over it is no table of readings but what is read at a glance.
+    pub small: bool,
 }
 
 impl Grid {
@@ -93,19 +146,49 @@ impl From<&Table> for Grid {
     }
 }
 
-/// Blanks to fill in, under the keys of the sheet.
-#[derive(Clone, Debug)]
+/// Blanks to fill in, each with its key in the sheet.
+#[derive(Clone, Debug, Default)]
 pub struct Form {
     /// The table of the sheet: "[[trip-run]]".
     pub table: &'static str,
-    /// Keys with one value: the key, what is known of it, and a hint.
-    pub fields: Vec<(&'static str, String, String)>,
-    /// Keys with a list, and the unit of their readings.
-    pub lists: Vec<(&'static str, String)>,
+    /// Blanks with one value.
+    pub fields: Vec<Field>,
+    /// What is in force, as far as it moves these readings: the name, and what it is.
+    pub in_force: Vec<(String, String)>,
+    /// What the readings should come to.
+    pub expected: Option<String>,
+    /// Blanks with a list.
+    pub lists: Vec<List>,
     /// How many readings.
     pub count: usize,
     /// How a filled list is typed.
     pub typed: String,
+}
+
+/// A blank with one value.
+#[derive(Clone, Debug, Default)]
+pub struct Field {
+    /// What it is, in plain words.
+    pub label: String,
+    /// Its key in the sheet; empty where it goes into the note.
+    pub key: &'static str,
+    /// What is known of it.
+    pub given: String,
+    /// What stands behind the blank.
+    pub hint: String,
+    /// What can be ticked.
+    pub choices: Vec<&'static str>,
+}
+
+/// A blank with a list.
+#[derive(Clone, Debug, Default)]
+pub struct List {
+    /// What is measured, in plain words.
+    pub label: String,
+    /// Its key in the sheet.
+    pub key: &'static str,
+    /// The unit of its readings; may be empty.
+    pub unit: String,
 }
 
 impl Form {

@@ -1,65 +1,253 @@
-//! The cab card: what the controller holds and has to hold, on one page.
+//! The cab card: the one thing to set, what stays, what is in force.
 
 use crate::outcome::cautions::{
-    CLEAR_OF_METERS, HYDRAULIC_LEAKS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
+    BLOCK_FIRST, BLOCK_RAISED, CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
 };
-use crate::outcome::{SettingResult, Verdict};
+use crate::outcome::{
+    Adjustment, By, ByHand, Caution, Next, Outcome, SettingResult, Singles, ToDo,
+};
 use crate::paper::Facts;
-use crate::render::{Style, harmless, text};
+use crate::quantity::brief;
+use crate::render::{harmless, text};
 
-use super::blocks::{Block, Grid};
+use super::blocks::{Block, Frame, Grid, Set};
+use super::in_force::{InForce, STYLE, State, in_force};
 use super::material::Material;
-
-const STYLE: Style = Style { ascii: false, colour: false };
+use super::speed_table;
 
 /// The front has what is read while driving, the back what is read once.
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
-    let facts = &material.sheet.facts;
-    let mut blocks = vec![
-        Block::Facts(point(facts)),
-        Block::Grid(settings(material)),
-        Block::Next(next(material)),
-        Block::Caution(&STOP_FIRST),
-    ];
-    let tables = material.report.outcomes.iter().flat_map(|outcome| &outcome.tables);
-    let by_speed = tables.filter(|table| table.key == "setback-by-speed");
-    let mut by_speed = by_speed.peekable();
-    let several = by_speed.peek().is_some();
-    blocks.extend(by_speed.map(|table| Block::Grid(Grid { strong: Some(1), ..Grid::from(table) })));
+    let all = in_force(material);
+    let mut blocks = vec![Block::Frame(frame(material))];
+    blocks.extend(lists(&all));
+    if !all.is_empty() {
+        blocks.push(Block::Grid(table(&all)));
+    }
+    blocks.extend(speed_table::block(material));
     blocks.push(Block::NewPage);
-    if !facts.tolerances.is_empty() {
+    blocks.extend(back(material));
+    // Warnings take the room of the lines.
+    let taken = warnings(material).len() + usize::from(singles(material).is_some());
+    let lines = [4, 1, 1][taken.min(2)];
+    blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), lines));
+    blocks
+}
+
+/// Both on one page that may be folded or cut: the front on its upper half.
+pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
+    let all = in_force(material);
+    let mut blocks = vec![Block::Frame(frame(material))];
+    blocks.extend(lists(&all));
+    let each = all.iter().map(|one| format!("{} {}", one.full_name(), one.now));
+    let each = each.collect::<Vec<_>>().join("; ");
+    if !each.is_empty() {
+        blocks.push(Block::Named(in_force_title(&all), each));
+    }
+    blocks.push(Block::Fold);
+    blocks.extend(until_when(&[&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS]));
+    blocks
+}
+
+fn in_force_title(all: &[InForce]) -> &'static str {
+    match all.iter().any(|one| one.state == State::Next) {
+        true => "In force now, before that step",
+        false => "In force now",
+    }
+}
+
+/// What is read once: what is good enough, what the card holds for, what protects hands.
+fn back(material: &Material<'_>) -> Vec<Block> {
+    let facts = &material.sheet.facts;
+    let mut blocks = vec![];
+    if let facts @ [_, ..] = point(facts).as_slice() {
+        blocks.push(Block::Heading("What it is for".into()));
+        blocks.push(Block::Facts(facts.to_vec()));
+    }
+    let singles = singles(material);
+    if !facts.tolerances.is_empty() || singles.is_some() {
         blocks.push(Block::Heading("Good enough".into()));
         let each = facts.tolerances.iter().map(|(what, text)| ((*what).into(), harmless(text)));
-        blocks.push(Block::Facts(each.collect()));
+        blocks.push(Block::Facts(each.chain(singles).collect()));
     }
-    blocks.push(Block::Heading("What the card holds for".into()));
+    let warnings = warnings(material);
+    if !warnings.is_empty() {
+        blocks.push(Block::Heading("Warnings".into()));
+        blocks.extend(warnings);
+    }
+    blocks.extend(until_when(&[
+        &MANUAL_FIRST,
+        &NO_RIDERS,
+        &STOP_FIRST,
+        &CLEAR_OF_METERS,
+        &SEED_TAG,
+    ]));
+    blocks
+}
+
+/// Until when it holds, and what protects hands.
+fn until_when(cautions: &[&'static Caution]) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Until when the card holds".into())];
     blocks.push(Block::Words(
-        "For the speed, seed spacing, alley and boost on its front and for no other. After a \
-         change of one of them, of soil, tyres or load: measure again, print a new card, tear \
-         this one up."
+        "Until speed, seed spacing, alley or boost is another than over its front, or soil, seed \
+         lot, tyres or load; and no longer than the days on its front. Then measure again, print a \
+         new card, tear this one up."
             .into(),
     ));
-    if several {
-        blocks.push(Block::Words(
-            "The table of speeds is a line through all of them. At the trial's own speed the \
-             setting above it counts, which was measured there."
-                .into(),
-        ));
-    }
     blocks.push(Block::Heading("Cautions".into()));
-    let always = [&NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &HYDRAULIC_LEAKS, &SEED_TAG];
-    blocks.extend(always.map(Block::Caution));
-    blocks.push(Block::Caution(&MANUAL_FIRST));
-    blocks.push(Block::Room("Changed since printing: what, from, to, when, by whom".into(), 7));
+    blocks.extend(cautions.iter().copied().map(Block::Caution));
     blocks
+}
+
+/// What the calculation of the next step warns of.
+fn warnings(material: &Material<'_>) -> Vec<Block> {
+    /// More than these are in the report.
+    const MOST: usize = 2;
+    let own = material.report.next.as_ref().map(|next| next.calculation);
+    let outcomes = material.report.outcomes.iter().filter(|one| Some(one.calculation) == own);
+    let all = outcomes.flat_map(|outcome| &outcome.warnings).take(MOST);
+    all.map(|warning| Block::Words(format!("- {}", harmless(&warning.message)))).collect()
+}
+
+/// The one thing to do.
+pub(super) fn frame(material: &Material<'_>) -> Frame {
+    let report = material.report;
+    let then = next(material);
+    let frame =
+        |lead, lines, ticks| Frame { lead, lines, then: then.clone(), cautions: vec![], ticks };
+    match report.to_do() {
+        ToDo::Set(settings) => {
+            let lead =
+                if settings.len() == 1 { "Set one thing" } else { "Set these, as one change" };
+            let lines = settings.iter().map(|one| set(one, report.called(one))).collect();
+            Frame { cautions: at_the_act(material), ..frame(lead, lines, true) }
+        }
+        ToDo::Adjust(step) => {
+            let lines = adjusted(step);
+            let lead =
+                if lines.len() == 1 { "Adjust one thing" } else { "Adjust these, as one change" };
+            Frame { cautions: at_the_act(material), ..frame(lead, lines, true) }
+        }
+        ToDo::Look(_) => frame("Set nothing. Do this next", vec![], true),
+        ToDo::Nothing if report.outcomes.is_empty() => {
+            frame("Set nothing. Do this next", vec![], true)
+        }
+        ToDo::Nothing => frame("Nothing to set", vec![], false),
+    }
+}
+
+/// A setting with its new value.
+fn set(setting: &SettingResult, called: Option<&str>) -> Set {
+    Set {
+        name: setting.name.clone(),
+        called: called.map(harmless),
+        new: text::as_typed_before(setting),
+        was: setting.now.as_ref().map(|now| text::as_held(now, STYLE)),
+    }
+}
+
+/// What hands adjust: numbers one by one; what has none says its words.
+fn adjusted(step: &Next) -> Vec<Set> {
+    let line = |one: &Adjustment| {
+        let Adjustment { what, by, .. } = one;
+        Set { name: what.name(), new: by_words(*what, by), ..Set::default() }
+    };
+    step.by_hand.iter().map(line).collect()
+}
+
+/// By how much, and which way.
+fn by_words(what: ByHand, by: &By) -> String {
+    let number = match by {
+        By::Words(words) => return harmless(words),
+        By::Number(number) => number,
+    };
+    let size = brief(number.number().abs());
+    let plural = |one: &str, more: &str| if size == "1" { one.to_owned() } else { more.to_owned() };
+    let ways = |plus: &'static str, minus: &'static str| {
+        if number.number() < 0.0 { minus } else { plus }
+    };
+    match what {
+        ByHand::Chain { .. } => {
+            format!("{size} {} {}", plural("tooth", "teeth"), ways("forward", "back"))
+        }
+        ByHand::Depth { .. } => format!("{size} {} {}", plural("turn", "turns"), ways("in", "out")),
+        ByHand::Marks => format!("{size} {} {}", number.unit_text(), ways("out", "home")),
+        _ => text::with_unit(number),
+    }
+}
+
+/// What protects the hands that carry out the step; the machine's manual first.
+fn at_the_act(material: &Material<'_>) -> Vec<&'static Caution> {
+    let own = material.report.next.as_ref().map(|next| next.calculation);
+    let outcomes = material.report.outcomes.iter().filter(|one| Some(one.calculation) == own);
+    let near = [&STOP_FIRST, &BLOCK_FIRST, &BLOCK_RAISED, &CLEAR_OF_METERS];
+    let mut all = vec![&MANUAL_FIRST];
+    for caution in outcomes.flat_map(|outcome: &Outcome| &outcome.cautions) {
+        if near.contains(caution) && !all.contains(caution) {
+            all.push(caution);
+        }
+    }
+    all
 }
 
 /// The one thing to do next; in a sheet without results that is to measure.
 fn next(material: &Material<'_>) -> String {
     if material.report.outcomes.is_empty() {
-        return "nothing was measured yet; take the run forms to a test range.".into();
+        return "Nothing was measured yet; take the run forms to a test range.".into();
     }
-    harmless(&text::next_words(material.report))
+    capital(&on_paper(&harmless(&text::next_words(material.report))))
+}
+
+/// Without what is done at a keyboard: a card is read on the machine.
+fn on_paper(words: &str) -> String {
+    words
+        .replace("put it into the sheet by `alleytrue apply`, ", "write it down, ")
+        .replace("type what you see into a [[changeover-run]]", "fill in the form for changeovers")
+}
+
+fn capital(words: &str) -> String {
+    let mut rest = words.chars();
+    rest.next().map_or_else(String::new, |first| first.to_uppercase().chain(rest).collect())
+}
+
+/// What stays and what waits, by name.
+fn lists(all: &[InForce]) -> Vec<Block> {
+    let named = |states: &[State]| {
+        let names = all.iter().filter(|one| states.contains(&one.state));
+        names.map(InForce::full_name).collect::<Vec<_>>().join(", ")
+    };
+    let lists = [
+        ("Leave as it is", named(&[State::Leave, State::NotMeasured])),
+        ("Leave as it is, and measure more", named(&[State::Measure])),
+        ("Later, after measuring again", named(&[State::Later])),
+    ];
+    let some = lists.into_iter().filter(|(_, names)| !names.is_empty());
+    some.map(|(name, names)| Block::Named(name, names)).collect()
+}
+
+/// All in force at a glance.
+fn table(all: &[InForce]) -> Grid {
+    let head = |text: &str| (text.into(), String::new());
+    let row = |one: &InForce| {
+        let holds = match (one.state, one.stale.first()) {
+            (State::Next, _) => "to be changed: see above".to_owned(),
+            (State::Later, _) => "its turn comes".into(),
+            (State::Measure, _) => "not sure yet".into(),
+            (State::NotMeasured, _) => "not known".into(),
+            (State::Leave, None) => {
+                one.until.as_ref().map_or_else(|| "yes".into(), |day| format!("until {day}"))
+            }
+            (State::Leave, Some(why)) => format!("no: {}", harmless(why)),
+        };
+        vec![one.full_name(), one.now.clone(), one.rests_on.clone(), holds]
+    };
+    Grid {
+        title: in_force_title(all).into(),
+        heads: vec![head("what"), head("now"), head("rests on"), head("holds")],
+        rows: all.iter().map(row).collect(),
+        words: vec![0, 2, 3],
+        small: true,
+        ..Grid::default()
+    }
 }
 
 /// What the card holds for.
@@ -91,43 +279,10 @@ fn both(ranges: &Option<String>, passes: &Option<String>) -> Option<String> {
     }
 }
 
-/// Settings with results, then those that the sheet holds and nobody measured.
-fn settings(material: &Material<'_>) -> Grid {
-    let results: Vec<&SettingResult> =
-        material.report.outcomes.iter().flat_map(|outcome| &outcome.settings).collect();
-    let mut rows: Vec<Vec<String>> = results.iter().map(|row| result(row)).collect();
-    for (setting, held) in &material.sheet.facts.settings {
-        let measured = results.iter().any(|row| row.key == Some(setting.key));
-        if !measured {
-            let held = harmless(held);
-            rows.push(vec![setting.name.into(), held.clone(), held, "not measured".into()]);
-        }
-    }
-    // A card of a sheet that says nothing yet is filled in by hand.
-    if rows.is_empty() {
-        let names = ["ground speed", "trip scale", "setback", "pass offset", "", ""];
-        rows =
-            names.map(|name| vec![name.into(), String::new(), String::new(), String::new()]).into();
-    }
-    let head = |text: &str| (text.into(), String::new());
-    Grid {
-        title: "Settings".into(),
-        heads: vec![head("setting"), head("now"), head("set"), head("what to do")],
-        rows,
-        words: vec![0, 3],
-        strong: Some(2),
-        marked: None,
-        ticks: true,
-    }
-}
-
-fn result(row: &SettingResult) -> Vec<String> {
-    let now = row.now.as_ref().map_or("-".into(), |now| text::as_held(now, STYLE));
-    let (set, what) = match &row.verdict {
-        Verdict::Change(reason) => (text::as_typed_before(row), reason.clone()),
-        Verdict::Keep(_) => (now.clone(), "keep".into()),
-        Verdict::Measure(_) => (now.clone(), "measure more first".into()),
-        Verdict::Wait(reason) => (now.clone(), format!("wait: {reason}")),
-    };
-    vec![row.name.clone(), now, set, harmless(&what)]
+/// The share of single plots, alleys, leads and depths to expect inside their limits.
+fn singles(material: &Material<'_>) -> Option<(String, String)> {
+    let all = material.report.outcomes.iter().flat_map(|outcome| &outcome.singles);
+    let all: Vec<String> = all.filter_map(Singles::on_a_card).collect();
+    let what = "single ones to expect inside".to_owned();
+    (!all.is_empty()).then(|| (what, harmless(&all.join(", "))))
 }

@@ -26,6 +26,8 @@ pub struct Material<'a> {
     pub rehearsal: Option<&'a Outcome>,
     /// Every sprocket position, or why there is no list of them.
     pub chart: Result<&'a Table, &'a str>,
+    /// Whether the cab card is to fit half a page.
+    pub half: bool,
     /// Remarks on the sheet.
     pub remarks: &'a [Diagnostic],
 }

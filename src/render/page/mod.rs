@@ -8,6 +8,7 @@ mod blocks;
 mod cab_card;
 mod checklist;
 pub mod html;
+mod in_force;
 mod kind;
 mod material;
 mod paper;
@@ -16,11 +17,12 @@ mod rehearsal;
 mod report;
 mod run_form;
 mod spacing_chart;
+mod speed_table;
 mod stakes;
 
 use super::harmless;
 
-pub use blocks::{Block, Document, Form, Grid, Leaf};
+pub use blocks::{Block, DayItem, Document, Field, Form, Frame, Grid, Leaf, List, Set};
 pub use kind::Kind;
 pub use material::Material;
 pub use paper::Paper;
@@ -30,7 +32,9 @@ pub use paper::Paper;
 pub fn document(kinds: &[Kind], material: &Material<'_>, paper: Paper) -> Document {
     let leaf = |kind: &Kind| Leaf {
         kind: *kind,
+        half: material.half && *kind == Kind::CabCard,
         blocks: match kind {
+            Kind::CabCard if material.half => cab_card::half(material),
             Kind::CabCard => cab_card::blocks(material),
             Kind::Checklist => checklist::blocks(material),
             Kind::RunForm => run_form::blocks(material),

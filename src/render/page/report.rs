@@ -35,8 +35,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
             rows,
             words: vec![0, 3],
             strong: Some(2),
-            marked: None,
-            ticks: false,
+            ..Grid::default()
         }));
     }
     if !material.report.outcomes.is_empty() {
@@ -64,7 +63,9 @@ fn setting(row: &SettingResult) -> Vec<String> {
     let why = match &row.verdict {
         Verdict::Keep(reason) => format!("keep: {reason}"),
         Verdict::Wait(reason) => format!("wait: {reason}"),
-        Verdict::Change(reason) | Verdict::Measure(reason) => reason.clone(),
+        Verdict::Change(reason) | Verdict::Measure(reason) | Verdict::Cause(reason) => {
+            reason.clone()
+        }
     };
     vec![row.name.clone(), now, set, harmless(&why)]
 }
@@ -82,6 +83,8 @@ fn section<'a>(
         blocks.push(Block::Words(format!("How sure: {}.", harmless(&text::sure_words(judgement)))));
         blocks.extend(Scene::interval(judgement).map(Block::Picture));
     }
+    let singles = text::singles_words(outcome);
+    blocks.extend(singles.into_iter().map(|line| Block::Words(format!("{}.", harmless(&line)))));
     for step in working {
         blocks.push(Block::Working(harmless(step.name()), text::pieces(step, STYLE)));
     }

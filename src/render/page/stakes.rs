@@ -1,8 +1,10 @@
 //! The stakes: where marks go, what the field measures, the plan with its plots.
 
 use crate::outcome::Outcome;
+use crate::quantity::{feet_and_inches, round_half_away};
 use crate::render::drawing::Scene;
 use crate::render::{harmless, text};
+use crate::working::Value;
 
 use super::blocks::{Block, Grid};
 use super::material::Material;
@@ -16,19 +18,34 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
         outcome.next.iter().map(|next| Block::Next(format!("{}.", harmless(&next.instruction)))),
     );
     blocks.push(Block::Facts(measures(outcome)));
-    blocks.extend(outcome.pictures.iter().map(|picture| Block::Picture(Scene::of(picture))));
     for warning in &outcome.warnings {
         blocks.push(Block::Words(format!("- {}", harmless(&warning.message))));
     }
+    let scenes: Vec<Scene> = outcome.pictures.iter().map(Scene::of).collect();
+    blocks.extend(scenes.iter().cloned().map(Block::Picture));
     let table = |key: &str| outcome.tables.iter().find(|table| table.key == key);
+    // A field whose numbers don't fit on a page stands on as many as it takes.
+    let sheets = scenes.iter().flat_map(|scene| match scene {
+        Scene::Field(view) => view.sheets(),
+        _ => vec![],
+    });
+    for sheet in sheets {
+        blocks.push(Block::NewPage);
+        blocks.push(Block::Picture(Scene::Field(sheet)));
+    }
     if let Some(marks) = table("marks") {
         blocks.push(Block::NewPage);
-        blocks.push(Block::Grid(Grid { ticks: true, strong: Some(2), ..Grid::from(marks) }));
+        blocks.push(Block::Grid(Grid {
+            ticks: vec!["left", "right"],
+            strong: Some(2),
+            ..Grid::from(marks)
+        }));
     }
     blocks.push(Block::Words(
-        "The marks are set by one tape that lies still from the start line, at both edges of the \
-         field, and sighted across. The list of all plots with their corners: `alleytrue stakes \
-         --format csv --table plots`."
+        "The marks are set by one tape that lies still from the start line, at the left and at the \
+         right edge, and sighted across. Both diagonals to a mark are as long as the table says, or \
+         the field is out of square: the longest that the tape reaches says most. All plots with \
+         their corners are in the list of plots that the program writes for spreadsheets."
             .into(),
     ));
     blocks.push(Block::Room(
@@ -40,12 +57,21 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks
 }
 
+/// Lengths no finer than a tape: to an eighth of an inch, or a centimetre.
+fn as_a_tape_has_it(value: &Value) -> String {
+    match value.unit_text().as_ref() {
+        "ft" => feet_and_inches(value.number() * 12.0, 8),
+        "m" => format!("{} m", round_half_away(value.number(), 2)),
+        _ => text::with_unit(value),
+    }
+}
+
 /// The lengths and areas of the field, each as the working has it.
 fn measures(outcome: &Outcome) -> Vec<(String, String)> {
     // What a wrong length does to the yield belongs to the report, with its arithmetic.
-    let named = |value: &crate::working::Value| {
+    let named = |value: &Value| {
         let name = value.name().filter(|name| !name.starts_with("yield"))?;
-        Some((harmless(name), text::with_unit(value)))
+        Some((harmless(name), as_a_tape_has_it(value)))
     };
     outcome.values.iter().filter_map(named).collect()
 }

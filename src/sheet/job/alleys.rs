@@ -3,17 +3,69 @@
 use crate::outcome::Heading;
 use std::ops::Range;
 
-use crate::calculations::{alley, passes, speed_law};
+use crate::calculations::changeover::{
+    CLEAN_OUT, FILL, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, TimersThen,
+};
+use crate::calculations::{EdgesSince, alley, changeover, passes, speed_law};
 use crate::outcome::setting::{PASS_OFFSET, SETBACK};
 use crate::outcome::{MovingSetting, Then};
 use crate::quantity::{Length, Speed};
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
+use crate::sheet::run::Run;
 use crate::sheet::{Tables, alley_run, codes, pass_run, with};
+
+use crate::working::{Units, Value};
 
 use super::by_hand;
 use super::need::Need;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
+
+/// What runs of alleys were planted with: the sheet, and its changeover for what other timers did.
+#[derive(Clone, Copy)]
+pub(super) struct Planted<'a> {
+    pub(super) tables: &'a Tables,
+    pub(super) changeover: Option<&'a changeover::Inputs>,
+    pub(super) units: Units,
+}
+
+impl Planted<'_> {
+    /// What other timers since have done to the edges of a run's alleys, at its own speed.
+    fn edges_since(&self, run: &Run) -> Option<EdgesSince> {
+        let inputs = self.changeover?;
+        let then = timers_then(&run.with, inputs)?;
+        match &run.speed {
+            Some(speed) => {
+                let own = changeover::Inputs { speed: speed.value.clone(), ..inputs.clone() };
+                own.edges_since(&then, &self.units)
+            }
+            None => inputs.edges_since(&then, &self.units),
+        }
+    }
+}
+
+/// The timers of a run, where they were others than now.
+fn timers_then(with: &with::Table, now: &changeover::Inputs) -> Option<TimersThen> {
+    let mut present = now.present.clone()?;
+    let mut sweep = now.sweep.as_ref().and_then(|sweep| sweep.timing.clone());
+    let mut words = vec![];
+    for (setting, time) in &with.timers {
+        let timed = match setting.key {
+            key if key == CLEAN_OUT.key => &mut present.clean_out,
+            key if key == RUN_OUT.key => &mut present.run_out,
+            key if key == FILL.key => &mut present.fill,
+            key if key == SWEEP_AFTER.key => &mut sweep.as_mut()?.0,
+            key if key == SWEEP_FOR.key => &mut sweep.as_mut()?.1,
+            _ => continue,
+        };
+        if timed.base() != time.base() {
+            words.push(format!("{} {time}", setting.name));
+            *timed = time.clone();
+        }
+    }
+    let words = words.join(", ");
+    (!words.is_empty()).then_some(TimersThen { present, sweep, words })
+}
 
 /// Alley runs at the trial's speed, with the place of the first.
 pub(super) struct AlleyRuns {
@@ -22,10 +74,11 @@ pub(super) struct AlleyRuns {
 }
 
 pub(super) fn alley_runs(
-    tables: &Tables,
+    planted: &Planted<'_>,
     speed_law: bool,
     reader: &mut Reader<'_>,
 ) -> Option<AlleyRuns> {
+    let tables = planted.tables;
     let here: Vec<_> = tables
         .alley_runs
         .iter()
@@ -39,7 +92,7 @@ pub(super) fn alley_runs(
         })
         .collect();
     let first = here.first()?.run.span.clone();
-    let runs: Option<Vec<_>> = here.iter().map(|table| at_present(table, tables)).collect();
+    let runs: Option<Vec<_>> = here.iter().map(|table| at_present(table, planted)).collect();
     if let Some(runs) = &runs {
         let without: Vec<bool> = runs.iter().map(|run| run.heading.is_none()).collect();
         if without.contains(&true) && without.contains(&false) {
@@ -62,11 +115,11 @@ pub(super) fn alley_runs(
 }
 
 pub(super) fn alley(
-    tables: &Tables,
-    alleys: Option<AlleyRuns>,
+    planted: &Planted<'_>,
+    alleys: Option<&AlleyRuns>,
     reader: &mut Reader<'_>,
 ) -> Option<alley::Inputs> {
-    let alleys = alleys?;
+    let (tables, alleys) = (planted.tables, alleys?);
     let need = Need { run: "[[alley-run]]", span: &alleys.first };
     let wanted = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
     let setback = need.moving(
@@ -77,8 +130,8 @@ pub(super) fn alley(
         tables.settings.setback.as_ref(),
     );
     Some(alley::Inputs {
-        runs: alleys.runs?,
-        leads: leads(tables),
+        runs: alleys.runs.clone()?,
+        leads: leads(planted),
         alley: wanted?,
         plot: plot(tables),
         setback: setback?,
@@ -89,22 +142,28 @@ pub(super) fn alley(
 }
 
 /// The leads at the trial's speed, for alleys of one heading.
-fn leads(tables: &Tables) -> Vec<passes::LeadRun> {
+fn leads(planted: &Planted<'_>) -> Vec<passes::LeadRun> {
+    let tables = planted.tables;
     let here = tables.pass_runs.iter().filter(|table| same_speed(&table.run, tables));
-    here.filter_map(|table| lead_run(table, tables)).collect()
+    here.filter_map(|table| lead_run(table, planted)).collect()
 }
 
 /// A run of leads with what was set otherwise when it was planted.
-fn lead_run(table: &pass_run::Table, tables: &Tables) -> Option<passes::LeadRun> {
-    Some(passes::LeadRun { leads: table.leads.clone()?, then: then(&table.run.with, tables) })
+fn lead_run(table: &pass_run::Table, planted: &Planted<'_>) -> Option<passes::LeadRun> {
+    Some(passes::LeadRun {
+        leads: table.leads.clone()?,
+        then: then(&table.run.with, planted.tables),
+        edges: planted.edges_since(&table.run),
+    })
 }
 
 /// Leads need the pass offset; alleys of both headings say something about passes by themselves.
 pub(super) fn passes(
-    tables: &Tables,
+    planted: &Planted<'_>,
     alleys: &Option<AlleyRuns>,
     reader: &mut Reader<'_>,
 ) -> Option<passes::Inputs> {
+    let tables = planted.tables;
     let here: Vec<_> = tables
         .pass_runs
         .iter()
@@ -127,7 +186,7 @@ pub(super) fn passes(
         }
         None => None,
     };
-    let leads: Option<Vec<_>> = here.iter().map(|table| lead_run(table, tables)).collect();
+    let leads: Option<Vec<_>> = here.iter().map(|table| lead_run(table, planted)).collect();
     let leads = leads?;
     if leads.is_empty() && marked.is_none() {
         return None;
@@ -144,12 +203,13 @@ pub(super) fn passes(
 }
 
 /// An alley run with what was set otherwise when it was planted.
-fn at_present(table: &alley_run::Table, tables: &Tables) -> Option<alley::AlleyRun> {
+fn at_present(table: &alley_run::Table, planted: &Planted<'_>) -> Option<alley::AlleyRun> {
+    let tables = planted.tables;
     let run = table.alleys.clone()?;
     let with = &table.run.with;
     let mut then = then(with, tables);
     then.extend(by_hand::marks_then(with.marks.as_ref(), run.heading, tables));
-    Some(alley::AlleyRun { then, ..run })
+    Some(alley::AlleyRun { then, edges: planted.edges_since(&table.run), ..run })
 }
 
 /// What moves alleys and was another when a run was planted.
@@ -186,14 +246,15 @@ fn plot(tables: &Tables) -> Option<Length> {
 }
 
 /// Alley runs at two or more speeds; a run without a speed was made at the trial's.
-pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
+pub(super) fn speed_law(planted: &Planted<'_>) -> Option<speed_law::Inputs> {
+    let tables = planted.tables;
     let trial = tables.trial.speed.as_ref().map(|speed| &speed.value);
     let runs: Option<Vec<_>> = tables
         .alley_runs
         .iter()
         .map(|table| {
             let speed = table.run.speed.as_ref().map(|speed| &speed.value).or(trial)?;
-            Some((speed, at_present(table, tables)?))
+            Some((speed, at_present(table, planted)?))
         })
         .collect();
     let runs = runs?;
@@ -222,4 +283,14 @@ pub(super) fn speed_law(tables: &Tables) -> Option<speed_law::Inputs> {
         tolerance: tables.trial.tolerance.centre.clone(),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
     })
+}
+
+/// The widths taped in alley runs that were made with the timers as they are.
+pub(super) fn widths(alleys: Option<&AlleyRuns>, units: Units) -> Vec<Vec<Value>> {
+    let wide = |run: &alley::AlleyRun| -> Vec<Value> {
+        run.alleys.iter().filter_map(|one| alley::width_of(one, &units)).collect()
+    };
+    let runs = alleys.and_then(|alleys| alleys.runs.as_ref()).into_iter().flatten();
+    let widths = runs.filter(|run| run.edges.is_none()).map(wide);
+    widths.filter(|widths| !widths.is_empty()).collect()
 }

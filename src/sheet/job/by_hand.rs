@@ -1,10 +1,12 @@
 //! What hands have set: what of it is known, and whether it fits the planter.
 
+use crate::calculations::wheel::Travel;
 use crate::outcome::{
-    ByHand, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured, Since, Then,
+    ByHand, Condition, Direction, Heading, MARKS_HOME, MARKS_OUT, MovingSetting, NotMeasured,
+    Since, Then,
 };
 use crate::quantity::{Decimal, Length};
-use crate::record::{Held, Known, Record, Subject};
+use crate::record::{Held, Known, Record, Subject, TIMERS};
 use crate::sheet::by_hand::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes, with};
@@ -15,13 +17,16 @@ pub(super) fn known(tables: &Tables) -> Known {
     Known {
         tooth: plate.is_some_and(|plate| plate.cells.is_some() && plate.meter_teeth.is_some()),
         turn: matches!(tables.planter.depth_turns, Some(Some(_))),
+        timers: super::changeover::predicts(tables),
+        travel_is_assumed: matches!(tables.planter.travel, Some(Travel::Rolling { .. })),
     }
 }
 
 /// Adds what hands have set to what is in force: what the table holds, and nought for teeth, turns
 /// and marks that only a run or the history speaks of.
 pub(super) fn add_held(tables: &Tables, record: &mut Record) {
-    let of_table = tables.by_hand.held().into_iter();
+    let conditions = Condition::ALL.map(|one| Subject::Hand(ByHand::Condition(one)));
+    let of_table = tables.by_hand.held().into_iter().chain(conditions);
     let of_runs = record.runs.iter().flat_map(|run| &run.with).map(|(subject, _)| *subject);
     let of_changes = record.changes.iter().map(|change| change.setting);
     let mut all: Vec<ByHand> = vec![];
@@ -31,22 +36,26 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
             _ => {}
         }
     }
-    let held = |what: ByHand| Some((Subject::Hand(what), now(&tables.by_hand, what)?));
+    let held = |what: ByHand| Some((Subject::Hand(what), now(tables, what)?));
     record.held.extend(all.into_iter().filter_map(held));
 }
 
-/// What hands adjusted and nothing was measured with since, in words.
+/// What hands adjusted, and timers that were changed, with nothing measured since, in words. Of the
+/// settings that runs go on to speak about after a change, the calculations say it themselves.
 pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
-    let mut all: Vec<ByHand> = vec![];
+    let mut all: Vec<Subject> = vec![];
     for change in &record.changes {
-        match change.setting {
-            Subject::Hand(what) if !all.contains(&what) => all.push(what),
-            _ => {}
+        let own = match change.setting {
+            Subject::Hand(_) => true,
+            Subject::Held(setting) => TIMERS.contains(&setting),
+            _ => false,
+        };
+        if own && !all.contains(&change.setting) {
+            all.push(change.setting);
         }
     }
     let last = record.changes.last().map(|change| change.setting);
-    let open = |what: ByHand| {
-        let subject = Subject::Hand(what);
+    let open = |subject: Subject| {
         let change = record.unproven(subject)?;
         let words = format!(
             "{}, changed on {} from {} to {}",
@@ -56,14 +65,19 @@ pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
             change.to.text
         );
         let calculation = subject.calculation();
-        Some(NotMeasured { calculation, what, is_last: last == Some(subject), words })
+        let by_hand = match subject {
+            Subject::Hand(what) => Some(what),
+            _ => None,
+        };
+        Some(NotMeasured { calculation, by_hand, is_last: last == Some(subject), words })
     };
     all.into_iter().filter_map(open).collect()
 }
 
 /// What the table holds of an adjustment; teeth, turns and marks that were never changed stand
 /// at nought.
-fn now(table: &Table, what: ByHand) -> Option<Held> {
+fn now(tables: &Tables, what: ByHand) -> Option<Held> {
+    let table: &Table = &tables.by_hand;
     let word = |text: &Option<String>| text.as_deref().map(Held::label);
     let nought = || with::plain(Decimal::whole(0));
     match what {
@@ -74,7 +88,25 @@ fn now(table: &Table, what: ByHand) -> Option<Held> {
         ByHand::Chain { row } => Some(with::plain(table.jumped(row))),
         ByHand::Depth { row: Some(row) } => Some(with::plain(table.turned(row))),
         ByHand::Depth { row: None } => Some(with::plain(table.turned_alike())),
+        ByHand::Condition(condition) => condition_now(tables, condition),
     }
+}
+
+/// A condition as the sheet has it; nothing where it says nothing of it.
+fn condition_now(tables: &Tables, condition: Condition) -> Option<Held> {
+    let own = &tables.conditions;
+    let plate = tables.planter.plate.as_ref();
+    let words = match condition {
+        Condition::Cells => return plate?.cells.map(with::plain),
+        Condition::Carry => return plate?.carry.map(with::plain),
+        Condition::Planter => &tables.planter.name,
+        Condition::Plate => &own.plate,
+        Condition::Seed => &own.seed,
+        Condition::Vacuum => &own.vacuum,
+        Condition::Tyres => &own.tyres,
+        Condition::Soil => &own.soil,
+    };
+    words.as_deref().map(Held::label)
 }
 
 /// Lists by row are no longer than the planter has rows.

@@ -1,21 +1,29 @@
 //! The changeover and what was seen of it.
 
-use crate::calculations::{alley, changeover};
+use crate::calculations::changeover;
 use crate::sheet::Tables;
+use crate::sheet::changeover as table;
 use crate::sheet::reader::Reader;
-use crate::working::Units;
 
-use super::alleys::AlleyRuns;
 use super::need::Need;
 use super::run::{at_trial_speed, seeds};
 
-/// The changeover, with what was seen of it and the widths taped in alley runs.
-pub(super) fn changeover(
-    tables: &Tables,
-    alleys: &Option<AlleyRuns>,
-    units: Units,
-    reader: &mut Reader<'_>,
-) -> Option<changeover::Inputs> {
+/// Whether the sheet has what it takes to say where its timers put the edges of an alley.
+pub(super) fn predicts(tables: &Tables) -> bool {
+    let timed = |table: &table::Table| {
+        let known = [&table.old_seed_gone, &table.new_seed_at_pick_up];
+        table.present.is_some() && table.boost.is_some() && known.iter().all(|one| one.is_some())
+    };
+    let plate = tables.planter.plate.as_ref();
+    tables.changeover.as_ref().is_some_and(timed)
+        && plate.is_some_and(|plate| plate.cells.is_some() && plate.carry.is_some())
+        && tables.trial.speed.is_some()
+        && tables.trial.alley.is_some()
+        && seeds(tables).is_some()
+}
+
+/// The changeover, with what was seen of it.
+pub(super) fn changeover(tables: &Tables, reader: &mut Reader<'_>) -> Option<changeover::Inputs> {
     let Some(table) = &tables.changeover else {
         if let Some(run) = tables.changeover_runs.first() {
             let need = Need { run: "[[changeover-run]]", span: &run.run.span };
@@ -56,11 +64,6 @@ pub(super) fn changeover(
         let height = tables.planter.drop_height.as_ref()?;
         Some(changeover::Fall::Height(height.value.clone()))
     });
-    let wide = |run: &alley::AlleyRun| -> Vec<_> {
-        run.alleys.iter().filter_map(|one| alley::width_of(one, &units)).collect()
-    };
-    let runs = alleys.as_ref().and_then(|alleys| alleys.runs.as_ref());
-    let widths: Vec<Vec<_>> = runs.into_iter().flatten().map(wide).collect();
     let tolerance = &tables.trial.tolerance;
     Some(changeover::Inputs {
         present: table.present.clone(),
@@ -86,6 +89,6 @@ pub(super) fn changeover(
             .filter(|table| at_trial_speed(&table.run, tables, reader))
             .map(|table| table.seen.clone())
             .collect(),
-        widths: widths.into_iter().filter(|widths| !widths.is_empty()).collect(),
+        widths: vec![],
     })
 }

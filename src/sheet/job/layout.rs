@@ -62,6 +62,7 @@ pub(super) fn stakes(tables: &Tables, common: &Common, reader: &mut Reader<'_>) 
         end_headland: layout.end_headland.as_ref().map(|length| length.value.clone()),
         side_margin: layout.side_margin.clone(),
         pass_gap: layout.pass_gap.clone(),
+        tape: layout.tape.clone(),
         wire_end: layout.wire_end.clone(),
         numbering,
         place,

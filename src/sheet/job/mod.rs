@@ -22,18 +22,18 @@ use crate::calculations::Common;
 use crate::calculations::registry::Job;
 use crate::calculations::wheel;
 use crate::forecast::plan;
-use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
 use crate::record::Record;
 use crate::working::Units;
 
 use super::Tables;
+use super::facts;
 use super::reader::Reader;
 
 use record::last_changes;
 pub(super) use record::record;
 pub(super) use rehearsal::as_staked;
 
-use alleys::{alley, alley_runs, passes, speed_law};
+use alleys::{Planted, alley, alley_runs, passes, speed_law, widths};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use guess_rows::guess_rows;
@@ -49,7 +49,6 @@ pub(super) fn assemble(
     tables: &Tables,
     units: Units,
     record: &Record,
-    made_for_other: Vec<String>,
     reader: &mut Reader<'_>,
 ) -> (Box<Job>, Vec<&'static str>) {
     let wheel_runs: Vec<wheel::WheelRun> = tables.wheel_runs.iter().flatten().cloned().collect();
@@ -58,21 +57,20 @@ pub(super) fn assemble(
         Err(lacks) => (None, lacks),
     };
     by_hand::check(tables, reader);
-    let speed_law = speed_law(tables);
-    let alleys = alley_runs(tables, speed_law.is_some(), reader);
-    let changeover = changeover(tables, &alleys, units, reader).map(Box::new);
+    let mut changeover = changeover(tables, reader).map(Box::new);
+    let planted = Planted { tables, changeover: changeover.as_deref(), units };
+    let speed_law = speed_law(&planted);
+    let alleys = alley_runs(&planted, speed_law.is_some(), reader);
+    if let Some(inputs) = &mut changeover {
+        inputs.widths = widths(alleys.as_ref(), units);
+    }
+    let planted = Planted { tables, changeover: changeover.as_deref(), units };
     let packets = packets(tables, changeover.as_deref(), reader);
-    let held = [
-        (&TRIP_SCALE, tables.settings.trip_scale.is_some()),
-        (&SETBACK, tables.settings.setback.is_some()),
-        (&PASS_OFFSET, tables.settings.pass_offset.is_some()),
-    ];
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = last_changes(record);
+    job.called = facts::called(tables);
     job.common.limits = tables.trial.limits();
-    job.made_for_other = made_for_other;
     job.not_measured_since = by_hand::not_measured_since(record);
-    job.held = held.into_iter().filter(|(_, held)| *held).map(|(setting, _)| setting).collect();
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
@@ -81,9 +79,9 @@ pub(super) fn assemble(
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
-    job.passes = passes(tables, &alleys, reader).map(Box::new);
+    job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
-    job.alley = alley(tables, alleys, reader).map(Box::new);
+    job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
     job.packets = packets.map(Box::new);
     job.speed_law = speed_law.map(Box::new);

@@ -24,6 +24,7 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
         changes: tables.history.iter().flatten().cloned().collect(),
         held: held(tables),
         known: by_hand::known(tables),
+        holds_for: tables.trial.holds_for,
     };
     by_hand::add_held(tables, &mut record);
     record.set_aside();

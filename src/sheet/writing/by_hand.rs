@@ -2,10 +2,11 @@
 
 use toml_edit::Value;
 
-use crate::outcome::ByHand;
+use crate::outcome::{ByHand, Condition};
 use crate::quantity::{Length, LengthUnit};
 use crate::record::Subject;
 use crate::sheet::by_hand::{CHAINS, DEPTH, DEPTH_ALL, HITCH, KEYS, MARKS, STAKING, THROTTLE};
+use crate::sheet::conditions;
 use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with;
 use crate::sheet::{FieldSheet, history, planter, trial};
@@ -17,27 +18,57 @@ use super::place::{Edit, Places};
 
 /// What stands for what had no words before it was changed.
 const AT_FIRST: &str = "as at first";
-const ELSEWHERE: &str = "write them in a table of their own, under a line [by-hand]";
+const ELSEWHERE: &str = "write them in a table of their own, under a line with its name";
 
-/// The key of what is adjusted, and its place in a list by row.
-fn key_of(what: ByHand) -> (&'static str, Option<usize>) {
+/// Where something stands in a sheet.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Spot {
+    /// The table, as a path.
+    table: &'static [&'static str],
+    /// Its key there.
+    key: &'static str,
+    /// Its place in a list by row.
+    place: Option<usize>,
+}
+
+const BY_HAND: &[&str] = &[KEYS.name];
+const CONDITIONS: &[&str] = &[conditions::KEYS.name];
+const PLANTER: &[&str] = &[planter::KEYS.name];
+const PLATE: &[&str] = &[planter::KEYS.name, planter::PLATE.name];
+
+/// Where what is adjusted stands.
+fn spot(what: ByHand) -> Spot {
     let place = |row: u32| usize::try_from(row).ok().and_then(|row| row.checked_sub(1));
-    match what {
-        ByHand::Throttle => (THROTTLE.name, None),
-        ByHand::Marks => (MARKS.name, None),
-        ByHand::Staking => (STAKING.name, None),
-        ByHand::Chain { row } => (CHAINS.name, place(row)),
-        ByHand::Depth { row: Some(row) } => (DEPTH.name, place(row)),
-        ByHand::Depth { row: None } => (DEPTH_ALL.name, None),
-        ByHand::Hitch => (HITCH.name, None),
+    let (table, key, place) = match what {
+        ByHand::Throttle => (BY_HAND, THROTTLE.name, None),
+        ByHand::Marks => (BY_HAND, MARKS.name, None),
+        ByHand::Staking => (BY_HAND, STAKING.name, None),
+        ByHand::Chain { row } => (BY_HAND, CHAINS.name, place(row)),
+        ByHand::Depth { row: Some(row) } => (BY_HAND, DEPTH.name, place(row)),
+        ByHand::Depth { row: None } => (BY_HAND, DEPTH_ALL.name, None),
+        ByHand::Hitch => (BY_HAND, HITCH.name, None),
+        ByHand::Condition(condition) => match condition {
+            Condition::Planter => (PLANTER, planter::NAME.name, None),
+            Condition::Cells => (PLATE, planter::CELLS.name, None),
+            Condition::Carry => (PLATE, planter::CARRY.name, None),
+            _ => (CONDITIONS, condition.key(), None),
+        },
+    };
+    Spot { table, key, place }
+}
+
+impl Spot {
+    /// As keys, without its place in a list.
+    fn keys(&self) -> Vec<&'static str> {
+        [self.table, &[self.key]].concat()
     }
 }
 
 /// Where it stands in the sheet, as keys and a number.
 pub(super) fn path_of(what: ByHand) -> Vec<String> {
-    let (key, place) = key_of(what);
-    let place = place.map(|place| place.to_string());
-    [KEYS.name.to_owned(), key.to_owned()].into_iter().chain(place).collect()
+    let spot = spot(what);
+    let place = spot.place.map(|place| place.to_string());
+    spot.keys().into_iter().map(str::to_owned).chain(place).collect()
 }
 
 fn typed<'s>(places: &Places<'s>, what: ByHand) -> Option<&'s str> {
@@ -74,10 +105,11 @@ pub(super) fn in_force(places: &Places<'_>, kind: &str, row: Option<u32>) -> Vec
         ByHand::Hitch,
     ];
     let of_row = row.map(|row| [ByHand::Chain { row }, ByHand::Depth { row: Some(row) }]);
-    let all = alike.into_iter().chain(of_row.into_iter().flatten());
+    let conditions = Condition::ALL.map(ByHand::Condition);
+    let all = alike.into_iter().chain(of_row.into_iter().flatten()).chain(conditions);
     let stands = |what: &ByHand| {
         let moves = Subject::Hand(*what).effect().moves.contains(&kind);
-        moves && places.value(&[KEYS.name, key_of(*what).0]).is_some()
+        moves && places.value(&spot(*what).keys()).is_some()
     };
     all.filter(stands)
         .filter_map(|what| Some((with::key(Subject::Hand(what)), now(places, what).parse().ok()?)))
@@ -96,29 +128,39 @@ pub(super) fn edits(
     puts: &[(ByHand, Value)],
 ) -> Result<Vec<Edit>, WriteError> {
     let mut edits = vec![];
-    let mut new_lines: Vec<String> = vec![];
-    let mut done: Vec<&str> = vec![];
+    let mut new_lines: Vec<(&[&str], Vec<String>)> = vec![];
+    let mut add = |table: &'static [&'static str], line: String| match new_lines
+        .iter_mut()
+        .find(|(own, _)| *own == table)
+    {
+        Some((_, lines)) => lines.push(line),
+        None => new_lines.push((table, vec![line])),
+    };
+    let mut done: Vec<Vec<&str>> = vec![];
     for (what, value) in puts {
-        let (key, place) = key_of(*what);
-        if done.contains(&key) {
+        let Spot { table, key, place } = spot(*what);
+        let keys = spot(*what).keys();
+        if done.contains(&keys) {
             continue;
         }
-        done.push(key);
-        match (place, places.value(&[KEYS.name, key])) {
+        match (place, places.value(&keys)) {
             (None, Some(old)) => edits.push((old.span(), value.to_string())),
-            (None, None) => new_lines.push(format!("{key} = {value}")),
+            (None, None) => add(table, format!("{key} = {value}")),
             (Some(_), stands) => {
-                let of_list = puts.iter().filter(|(what, _)| key_of(*what).0 == key);
+                let of_list = puts.iter().filter(|(what, _)| spot(*what).keys() == keys);
                 let rows: Vec<(usize, &Value)> =
-                    of_list.filter_map(|(what, value)| Some((key_of(*what).1?, value))).collect();
+                    of_list.filter_map(|(what, value)| Some((spot(*what).place?, value))).collect();
                 match stands {
                     Some(_) => edits.extend(in_list(places, key, &rows)),
-                    None => new_lines.push(format!("{key} = {}", new_list(places, &rows))),
+                    None => add(table, format!("{key} = {}", new_list(places, &rows))),
                 }
             }
         }
+        done.push(keys);
     }
-    edits.extend(lines(places, &new_lines)?);
+    for (table, new) in new_lines {
+        edits.push(lines(places, table, &new)?);
+    }
     Ok(edits)
 }
 
@@ -168,25 +210,27 @@ fn filled(rows: &[(usize, &Value)], from: usize) -> Vec<String> {
 }
 
 /// New lines in the table, or a new table.
-fn lines(places: &Places<'_>, new: &[String]) -> Result<Vec<Edit>, WriteError> {
-    if new.is_empty() {
-        return Ok(vec![]);
-    }
+pub(super) fn lines(
+    places: &Places<'_>,
+    path: &[&str],
+    new: &[String],
+) -> Result<Edit, WriteError> {
     let end = places.line_end();
-    let Some(table) = places.value(&[KEYS.name]) else {
+    let name = path.join(".");
+    let Some(table) = places.value(path) else {
         let place = before_the_runs(places);
-        let text = format!("[{}]\n{}\n", KEYS.name, new.join("\n"));
-        return Ok(vec![(place..place, places.set_apart(place, &text))]);
+        let text = format!("[{name}]\n{}\n", new.join("\n"));
+        return Ok((place..place, places.set_apart(place, &text)));
     };
     let start = table.span().start;
     let rest = &places.text[start..];
     if let Some(inside) = rest.strip_prefix('{') {
         let empty = inside.trim_start().starts_with('}');
         let pairs = format!(" {}{}", new.join(", "), if empty { " " } else { "," });
-        return Ok(vec![(start + 1..start + 1, pairs)]);
+        return Ok((start + 1..start + 1, pairs));
     }
     if !rest.starts_with('[') {
-        let what = format!("the keys of [{}] do not stand under its own line", KEYS.name);
+        let what = format!("the keys of [{name}] do not stand under its own line");
         return Err(WriteError::Refused(what, ELSEWHERE));
     }
     let place = places.line_after(start);
@@ -194,7 +238,7 @@ fn lines(places: &Places<'_>, new: &[String]) -> Result<Vec<Edit>, WriteError> {
     if !places.text[..place].ends_with('\n') {
         text.insert_str(0, end);
     }
-    Ok(vec![(place..place, text)])
+    Ok((place..place, text))
 }
 
 /// Where a new table goes: before the runs and the history, and the notes right above them.
@@ -227,6 +271,6 @@ pub(super) fn proved(after: &FieldSheet, puts: &[(ByHand, Value)]) -> Result<(),
     if is_put {
         return Ok(());
     }
-    let what = format!("[{}] is written in a way that can't be changed", KEYS.name);
+    let what = "what hands have set is written in a way that can't be changed".to_owned();
     Err(WriteError::Refused(what, ELSEWHERE))
 }

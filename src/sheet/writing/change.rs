@@ -10,14 +10,17 @@ use toml_edit::{Array, Item, Table, Value};
 use crate::outcome::ByHand;
 use crate::quantity::brief;
 use crate::record::{Run, Subject, Wanted};
+use crate::sheet::history::NOT_SET;
 use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
 use super::by_hand;
+use super::first;
 use super::form::{bare_unit, new_value};
 use super::place::{Edit, Entry, Places, replaced};
 use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
+use super::speed_labels;
 use super::{WriteError, printable};
 
 const BY_HAND: &str = "change the sheet by hand, and add a [[history]] table";
@@ -34,26 +37,38 @@ pub fn apply(
     day: &str,
     reason: Option<&str>,
 ) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
-    let put = |change: &Wanted| {
-        let old = place_of(&places, change.setting)?;
-        let typed = &source.text()[old.span()];
-        let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
-        let new = new_value(old.get_ref(), typed, bare, &change.set, change.on_step);
-        let new = new.ok_or_else(|| {
-            let name = change.setting.name();
-            WriteError::Refused(format!("the {name} stands in the sheet as {typed}"), BY_HAND)
-        })?;
-        Ok(Put {
-            subject: change.setting,
-            to: new,
-            error: change.error.as_ref().map(in_brief),
-            reason: reason.unwrap_or(&change.reason).to_owned(),
-            runs: change.runs.clone(),
-        })
-    };
-    let puts: Result<Vec<Put>, WriteError> = changes.iter().map(put).collect();
+    let puts: Result<Vec<Put>, WriteError> =
+        changes.iter().map(|change| put_of(source, change, reason)).collect();
     put_in(source, before, &puts?, day)
+}
+
+/// A change that was worked out, as it is written.
+pub(super) fn put_of(
+    source: &Source,
+    change: &Wanted,
+    reason: Option<&str>,
+) -> Result<Put, WriteError> {
+    let places = Places::of(source.text())?;
+    let to = match change.is_first {
+        true => Value::from(in_brief(&change.set)),
+        false => {
+            let old = place_of(&places, change.setting)?;
+            let typed = &source.text()[old.span()];
+            let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
+            let new = new_value(old.get_ref(), typed, bare, &change.set, change.on_step);
+            new.ok_or_else(|| {
+                let name = change.setting.name();
+                WriteError::Refused(format!("the {name} stands in the sheet as {typed}"), BY_HAND)
+            })?
+        }
+    };
+    Ok(Put {
+        subject: change.setting,
+        to,
+        error: change.error.as_ref().map(in_brief),
+        reason: reason.unwrap_or(&change.reason).to_owned(),
+        runs: change.runs.clone(),
+    })
 }
 
 pub(super) fn in_brief(error: &crate::working::Value) -> String {
@@ -89,6 +104,7 @@ pub(super) fn put_in(
         printable("the reason", &put.reason)?;
         let typed = match put.subject {
             Subject::Hand(what) => by_hand::now(&places, what),
+            subject if first::is(&places, subject) => Value::from(NOT_SET).to_string(),
             subject => {
                 let old = place_of(&places, subject)?;
                 edits.push((old.span(), put.to.to_string()));
@@ -98,15 +114,31 @@ pub(super) fn put_in(
         if !history.is_empty() {
             history.push('\n');
         }
-        history.push_str(&as_text(history::KEYS.name, entry(&places, put, &typed, day)?));
+        let mut line = entry(&places, put, &typed, day)?;
+        // What goes with another speed is for that one.
+        if let Some(speed) = puts.iter().find(|one| one.subject == Subject::Speed) {
+            line.insert(history::SPEED.name, Item::Value(speed.to.clone()));
+        }
+        history.push_str(&as_text(history::KEYS.name, line));
     }
     let hands: Vec<(ByHand, Value)> = puts.iter().filter_map(Put::by_hand).collect();
     edits.extend(by_hand::edits(&places, &hands)?);
+    let values: Vec<(Subject, &Value)> = puts.iter().map(|put| (put.subject, &put.to)).collect();
+    edits.extend(first::edits(&places, &values)?);
+    if puts.iter().any(|put| put.subject == Subject::Speed)
+        && let Some(had) = places.typed(&TRIAL_SPEED)
+    {
+        edits.extend(speed_labels::labels(&places, had)?);
+    }
     let subjects: Vec<Subject> = puts.iter().map(|put| put.subject).collect();
-    edits.extend(labels(&places, &subjects)?);
+    // What was never set before was never anything in a run.
+    let first: Vec<Subject> =
+        subjects.iter().copied().filter(|one| first::is(&places, *one)).collect();
+    let had: Vec<Subject> = subjects.iter().copied().filter(|one| !first.contains(one)).collect();
+    edits.extend(labels(&places, &had)?);
     edits.push(history_at_the_end(&places, &history)?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
-    proved(before, &after, &subjects)?;
+    proved_by(before, &after, &had, subjects.len())?;
     by_hand::proved(&after, &hands)?;
     Ok(text)
 }
@@ -254,20 +286,7 @@ fn labelled(
         return Ok((start + 1..start + 1, format!(" {pairs}{end}")));
     }
     let line = format!("{} = {{ {pairs} }}", WITH.name);
-    if run.in_braces {
-        let place = run.start + 1;
-        return Ok((place..place, format!(" {line},")));
-    }
-    let start = places.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
-    let indent = &places.text[start..run.start];
-    let place = places.line_after(run.start);
-    let end = places.line_end();
-    let text = if places.text[..place].ends_with('\n') {
-        format!("{indent}{line}{end}")
-    } else {
-        format!("{end}{indent}{line}")
-    };
-    Ok((place..place, text))
+    Ok(places.line_into(run, &line))
 }
 
 /// Looks that the new sheet says what was wanted, and that nothing else changed.
@@ -276,12 +295,22 @@ pub(super) fn proved(
     after: &FieldSheet,
     changes: &[Subject],
 ) -> Result<(), WriteError> {
+    proved_by(before, after, changes, changes.len())
+}
+
+/// The same where the history has so many lines more.
+fn proved_by(
+    before: &FieldSheet,
+    after: &FieldSheet,
+    changes: &[Subject],
+    lines: usize,
+) -> Result<(), WriteError> {
     let says = |run: &Run| {
         let moved = |change: &&Subject| change.moves(run);
         changes.iter().filter(moved).all(|change| run.had(*change).is_some())
     };
     let labelled = after.record.runs.iter().all(says);
-    let told = after.record.changes.len() == before.record.changes.len() + changes.len();
+    let told = after.record.changes.len() == before.record.changes.len() + lines;
     if labelled && told {
         return Ok(());
     }

@@ -4,15 +4,16 @@
 use toml_edit::Value;
 
 use crate::outcome::ChangeSeen;
-use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
+use crate::outcome::setting::{SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
 use crate::quantity::brief;
-use crate::record::{Change, Run, Subject};
+use crate::record::{Change, Run, Subject, TIMERS};
 use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, Source, history};
 
 use super::by_hand::as_label;
 use super::change::{Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
+use super::drop::count_again;
 use super::place::{Edit, Places, replaced};
 use super::run::{as_text, checked, spoken, typed_value};
 use super::{WriteError, printable};
@@ -117,6 +118,11 @@ fn undo(
     let changes = &before.record.changes;
     let nothing = || WriteError::Refused("the sheet has no [[history]]".into(), LOOK);
     let last = changes.last().ok_or_else(nothing)?;
+    if let Subject::Run { table, number } = last.setting {
+        let run = [table, &number.to_string()];
+        let text = count_again(source, before, run, last.setting, reason, day)?;
+        return Ok((text, vec![last.setting]));
+    }
     if let Subject::Direction(setting) = last.setting {
         let text = match *setting == TRIP_SCALE {
             true => turn(source, before, last.setting, day, reason.to_owned())?,
@@ -130,10 +136,26 @@ fn undo(
     }
     let is_swap = |one: &Change| matches!(one.setting, Subject::Sprocket { .. });
     let together = |one: &&Change| is_swap(one) && one.date == last.date;
-    let taken: Vec<&Change> = match is_swap(last) {
-        true => changes.iter().rev().take_while(together).collect(),
-        false => vec![last],
+    let is_timer =
+        |one: &Change| matches!(one.setting, Subject::Held(held) if TIMERS.contains(&held));
+    // The setback that went with another speed.
+    let with_it = |one: &&Change| {
+        let own = one.setting == last.setting || one.setting == Subject::Held(&SETBACK);
+        own && one.date == last.date && one.reason == last.reason
     };
+    let taken: Vec<&Change> = match last.setting {
+        _ if is_swap(last) => changes.iter().rev().take_while(together).collect(),
+        Subject::Speed => changes.iter().rev().take_while(with_it).take(2).collect(),
+        _ => vec![last],
+    };
+    let of_the_day = changes.iter().rev().take_while(|one| one.date == last.date && is_timer(one));
+    if is_timer(last) && { of_the_day }.any(|one| one.from.text == history::NOT_SET) {
+        let words = "timers that were set for the first time can't be taken back";
+        return Err(WriteError::Refused(
+            words.into(),
+            "set others by --setting clean-out=\"1.5 s\"",
+        ));
+    }
     let back = |one: &&Change| put(one.setting, spoken(&one.from.text), reason.to_owned());
     let puts: Vec<Put> = taken.iter().map(back).collect();
     let subjects = taken.iter().map(|one| one.setting).collect();
@@ -251,7 +273,7 @@ fn turn(
 fn controlled(subject: Subject) -> Option<&'static Setting> {
     let own = match subject {
         Subject::Held(setting) | Subject::Direction(setting) => setting,
-        Subject::Sprocket { .. } | Subject::Hand(_) => return None,
+        _ => return None,
     };
     SETTINGS_OF_CONTROLLER.into_iter().find(|setting| *setting == own)
 }

@@ -123,6 +123,24 @@ impl<'s> Places<'s> {
         end
     }
 
+    /// A line of its own right below the head of a run.
+    pub(super) fn line_into(&self, run: &Entry, line: &str) -> Edit {
+        if run.in_braces {
+            let place = run.start + 1;
+            return (place..place, format!(" {line},"));
+        }
+        let start = self.text[..run.start].rfind('\n').map_or(0, |at| at + 1);
+        let indent = &self.text[start..run.start];
+        let place = self.line_after(run.start);
+        let end = self.line_end();
+        let text = if self.text[..place].ends_with('\n') {
+            format!("{indent}{line}{end}")
+        } else {
+            format!("{end}{indent}{line}")
+        };
+        (place..place, text)
+    }
+
     /// A table as text of its own, parted from what stands before and after the place.
     pub(super) fn set_apart(&self, place: usize, table: &str) -> String {
         let line_end = self.line_end();

@@ -212,6 +212,8 @@ pub(super) fn typed_value<'p, 's>(
                 std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
             places.value(&path)
         }
+        Subject::Speed => places.value(&TRIAL_SPEED),
+        Subject::Run { .. } => None,
         Subject::Direction(setting) => ["raising-moves-alley", "counts", "length"]
             .iter()
             .find_map(|key| places.value(&["planter", "controller", setting.key, key])),

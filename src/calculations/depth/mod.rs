@@ -3,6 +3,7 @@
 use super::calculate::{Calculate, Entry};
 use super::common::Common;
 use super::readings;
+use super::single;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
 use crate::statistics::{Share, Summary, Taken, more_readings};
@@ -17,8 +18,8 @@ use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
 use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, SettingResult, Since, Table,
-    Verdict,
+    Adjustment, By, ByHand, Calculation, Cell, Column, Next, OfOne, Outcome, SettingResult, Since,
+    Table, Verdict,
 };
 use crate::quantity::at_most;
 
@@ -273,16 +274,53 @@ impl<'a> Page<'a> {
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         say_outliers(outcome, &subject, readings, harmless);
         let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
+        self.say_singles(row, &values, &summary, (&to_add, &verdict), outcome);
+        let own = outcome.singles.last().filter(|last| last.row == row);
+        let verdict = verdict.unless_singles(own);
         let off = Value::constant(-1.0) * to_add;
         Some(Row { row, summary, inside, turns, off, verdict })
     }
 
-    fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
-        let tolerance = self.tolerance.as_ref()?;
-        let inside = |depth: &&Value| {
-            at_most((depth.number() - self.wanted.number()).abs(), tolerance.number())
+    /// How far off a single seed may lie.
+    fn limit(&self) -> Option<Value> {
+        let own = self.common.limits.depth.as_ref();
+        own.map(|limit| limit.value(&self.common.units)).or_else(|| self.tolerance.clone())
+    }
+
+    /// Single seeds of a row; a depth that is set again is set to the depth wanted.
+    fn say_singles(
+        &self,
+        row: Option<u32>,
+        depths: &[Value],
+        summary: &Summary,
+        (to_add, verdict): (&Value, &Verdict),
+        outcome: &mut Outcome,
+    ) {
+        let tag = of_row(row);
+        let off = |depth: &Value| depth - &self.wanted;
+        let of_one = summary.spread.as_ref().filter(|spread| spread.sd.number() > 0.0);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+        let of_one = of_one.map(|spread| OfOne {
+            sd: spread.sd.clone(),
+            degrees: spread.degrees_of_freedom.number() as u32,
+            standard_errors: vec![spread.interval.standard_error.clone()],
+        });
+        let middle = off(&summary.mean).named(format!("depth off{tag}"));
+        let each = depths.iter().map(off).collect();
+        let readings = single::Readings::of(vec![(tag, each)], vec![middle], of_one.as_ref());
+        let change = matches!(verdict, Verdict::Change(_)).then(|| "with the depth set".to_owned());
+        let after = |middle: &single::Middle| {
+            Some((&middle.off + to_add).named(format!("depth off once set{}", of_row(row))))
         };
-        let name = format!("depths inside the tolerance{tag}");
+        let readings = single::Readings { row, ..readings.with_change(change, after) };
+        readings.say(self.common.limits.depth.as_ref(), self.common, outcome);
+    }
+
+    fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
+        let limit = self.limit()?;
+        let inside =
+            |depth: &&Value| at_most((depth.number() - self.wanted.number()).abs(), limit.number());
+        let name = format!("depths inside the limit{tag}");
         #[allow(clippy::cast_precision_loss)] // far fewer readings than 2^53
         let number = depths.iter().filter(inside).count() as f64;
         let within = Value::found(name, number, Unit::ONE, "counted");
@@ -403,7 +441,7 @@ impl<'a> Page<'a> {
             Column::new(of("low"), "low", &length),
             Column::new(of("high"), "high", &length),
         ];
-        if self.tolerance.is_some() {
+        if self.limit().is_some() {
             columns.push(Column::new("inside_percent", "inside", "%"));
         }
         if self.inputs.turns.is_some() {
@@ -470,148 +508,4 @@ impl Calculate for Inputs {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::quantity::LengthUnit;
-    use crate::working::Units;
-
-    fn common() -> Common {
-        Common::new(Units::US)
-    }
-
-    fn inches(text: &str) -> Length {
-        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
-    }
-
-    /// Rows 1, 2, ... with their depths in inches; 1.5 in are wanted.
-    fn inputs(rows: &[&str], tolerance: Option<&str>) -> Inputs {
-        let depths = |list: &&str| list.split(", ").map(inches).collect();
-        let runs = (1..).zip(rows.iter().map(depths));
-        Inputs {
-            runs: runs
-                .map(|(row, depths)| DepthRun {
-                    row: Some(row),
-                    depths,
-                    turned: None,
-                    turned_alike: None,
-                })
-                .collect(),
-            wanted: inches("1.5"),
-            tolerance: tolerance.map(inches),
-            turns: None,
-        }
-    }
-
-    fn verdicts(outcome: &Outcome) -> Vec<(&'static str, &str)> {
-        let verdicts = outcome.settings.iter().map(|setting| &setting.verdict);
-        verdicts.map(|verdict| (verdict.word(), verdict.reason())).collect()
-    }
-
-    /// Row 1: mean 1.0, SD sqrt(0.02 / 4) = 0.0707; t of 4 degrees of freedom is 2.776
-    /// (NIST/SEMATECH e-Handbook 1.3.6.7.2), so give or take 0.088: 0.5 in to go.
-    const SHALLOW: &str = "1.0, 1.0, 1.1, 0.9, 1.0";
-    /// Row 2: mean 1.5, give or take as much.
-    const GOOD: &str = "1.5, 1.5, 1.6, 1.4, 1.5";
-    /// Row 3: mean 1.5, SD 0.5; t of 2 degrees of freedom is 4.303: give or take 1.242.
-    const WIDE: &str = "1.0, 1.5, 2.0";
-
-    /// Half of the tolerance, 0.125 in, takes n with t x 0.5 / sqrt(n) <= 0.125, so t <= sqrt(n) / 4.
-    /// At 64, t is 1.998 and sqrt(64) / 4 is 2; at 63, t is 1.999 and sqrt(63) / 4 is 1.984. 3 are there.
-    const WIDE_WORDS: &str =
-        "1.5 in give or take 1.24 can't be told from the tolerance: measure 61 more";
-
-    #[test]
-    fn three_rows_worked_by_hand_with_two_turns_for_an_eighth() {
-        // 0.5 in at two turns for 1/8 in: 0.5 / 0.125 x 2 = 8 turns.
-        for (turning_in, turns, words) in [
-            (Way::Deeper, 8.0, "8 turns in (0.5 in deeper)"),
-            (Way::Shallower, -8.0, "8 turns out (0.5 in deeper)"),
-        ] {
-            let mut inputs = inputs(&[SHALLOW, GOOD, WIDE], Some("0.25"));
-            let depth = inches("1/8");
-            inputs.turns = Some(DepthTurns { depth, turns: Decimal::whole(2), turning_in });
-            let outcome = calibrate(&inputs, &common());
-            let found = outcome.values.iter().find(|one| one.name() == Some("turns in of row 1"));
-            approx::assert_relative_eq!(found.expect("turns").number(), turns, epsilon = 1e-12);
-            assert_eq!(
-                verdicts(&outcome),
-                [
-                    ("change", words),
-                    ("keep", "the mean is inside the tolerance"),
-                    ("measure more", WIDE_WORDS)
-                ]
-            );
-            assert_eq!(
-                outcome.next.expect("a step").instruction,
-                format!("set the depth: row 1 {words}; plant again and dig up seed of every row")
-            );
-        }
-    }
-
-    #[test]
-    fn where_no_row_is_to_be_changed_the_open_one_is_next() {
-        let outcome = calibrate(&inputs(&[GOOD, WIDE], Some("0.25")), &common());
-        let next = outcome.next.expect("a step");
-        assert_eq!(next.instruction, format!("depth of row 2: {WIDE_WORDS}"));
-        let single = calibrate(&inputs(&["1.5"], Some("0.25")), &common()).next.expect("a step");
-        assert_eq!(
-            single.instruction,
-            "depth of row 1: a single depth can't be told from scatter: measure 9 more"
-        );
-        assert!(calibrate(&inputs(&[GOOD], Some("0.25")), &common()).next.is_none());
-    }
-
-    #[test]
-    fn more_than_ten_thousand_depths_are_too_many_to_count() {
-        // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
-        let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")), &common());
-        let words = "1.4 in give or take 1.14 can't be told from the tolerance, and too many \
-                     depths to count would have to be measured: find out what scatters them";
-        assert_eq!(verdicts(&outcome), [("measure more", words)]);
-    }
-
-    #[test]
-    fn without_a_tolerance_a_row_is_changed_where_it_is_told_apart_from_the_depth_wanted() {
-        // Row 2: mean 1.52, deviations -0.07, 0.08, 0.03, -0.02, -0.02, SD sqrt(0.013 / 4); give or
-        // take 2.776 x 0.057 / sqrt(5) = 0.071, and 0.02 off. Row 3 is 1.5 to the last digit.
-        let rows = [SHALLOW, "1.45, 1.6, 1.55, 1.5, 1.5", "1.5, 1.5, 1.5, 1.5, 1.5"];
-        let kept = ("keep", "not told apart from the depth wanted (no tolerance)");
-        let outcome = calibrate(&inputs(&rows, None), &common());
-        assert_eq!(verdicts(&outcome), [("change", "0.5 in deeper"), kept, kept]);
-    }
-
-    #[test]
-    fn a_row_off_by_just_the_tolerance_is_kept() {
-        // Five alike: 1.25 in give or take nothing, 0.25 in off.
-        for list in ["1.25, 1.25, 1.25, 1.25, 1.25", "1.75, 1.75, 1.75, 1.75, 1.75"] {
-            let outcome = calibrate(&inputs(&[list], Some("0.25")), &common());
-            assert_eq!(verdicts(&outcome), [("keep", "the mean is inside the tolerance")]);
-        }
-        let outcome = calibrate(&inputs(&["1.8, 1.8, 1.8, 1.8, 1.8"], Some("0.25")), &common());
-        assert_eq!(verdicts(&outcome), [("change", "0.3 in shallower")]);
-    }
-
-    #[test]
-    fn depths_left_out_are_counted_and_a_row_without_any_is_gone() {
-        let mut inputs = inputs(&["1.0, 1.1", "1.2", "1.3, 1.4"], Some("0.25"));
-        assert_eq!(inputs.leave_out(CALCULATION.key, &[3, 4]), 5);
-        let left: Vec<_> = inputs.runs.iter().map(|run| (run.row, run.depths.len())).collect();
-        assert_eq!(left, [(Some(1), 2), (Some(3), 1)]);
-    }
-
-    #[test]
-    fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
-        // Without 1 and 3 the median is 1.05, the middle deviation 0.05, as by steps of 0.05
-        // (0.025 + 0.05 x (2.5 - 1) / 3): 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
-        let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
-        inputs.leave_out(CALCULATION.key, &[1, 3]);
-        inputs.runs.iter_mut().for_each(|run| run.row = None);
-        let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
-        let outcome = calibrate(&inputs, &Common { left_out, ..common() });
-        let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
-        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 8.13); look \
-                   at it again; it counts until it is left out by --without depth:7";
-        assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
-        assert!(said.contains(&far), "{said:?}");
-    }
-}
+mod tests;

@@ -1,11 +1,20 @@
 //! Pages as one self-contained HTML file: style and pictures inside, no script, nothing fetched.
 
+mod form;
+mod frame;
+mod tables;
+
 use unicode_width::UnicodeWidthStr;
 
+use crate::outcome::Caution;
 use crate::render::drawing::svg;
 use crate::render::markup::Markup;
 
-use super::blocks::{Block, Document, Form, Grid, Leaf};
+use super::blocks::{Block, DayItem, Document, Leaf};
+
+use form::write_form;
+use frame::write_frame;
+use tables::{write_facts, write_grid};
 
 /// Columns of a running title; the whole title stands at the start of the pages.
 const RUNNING: usize = 48;
@@ -20,11 +29,13 @@ const STYLE: &str = include_str!("style.css");
 pub fn render(document: &Document) -> String {
     let mut page = Markup::default();
     head(&mut page, document);
-    page.tags("<body>");
+    page.tags("<body class=\"").text(document.paper.option()).tags("\">");
+    contents(&mut page, document);
+    page.tags("\n<main>");
     for leaf in &document.leaves {
         section(&mut page, document, leaf);
     }
-    page.tags("\n</body>\n</html>\n");
+    page.tags("\n</main>\n</body>\n</html>\n");
     page.into_string()
 }
 
@@ -59,131 +70,121 @@ fn paper(page: &mut Markup, document: &Document) {
     page.tags("padding-top: 4mm; }\n}\n");
 }
 
+/// What there is, for who reads it on a screen.
+fn contents(page: &mut Markup, document: &Document) {
+    if document.leaves.len() < 2 {
+        return;
+    }
+    page.tags("\n<nav aria-label=\"Contents\">\n<ul>");
+    for leaf in &document.leaves {
+        page.tags("<li><a href=\"#").text(leaf.kind.name()).tags("\">");
+        page.text(leaf.kind.title()).tags("</a></li>");
+    }
+    page.tags("</ul>\n</nav>");
+}
+
 fn section(page: &mut Markup, document: &Document, leaf: &Leaf) {
-    page.tags("\n<section class=\"leaf ").text(leaf.kind.name()).tags("\">\n<header>\n<h1>");
+    let name = leaf.kind.name();
+    page.tags("\n<section id=\"").text(name).tags("\" class=\"leaf ").text(name);
+    // Half a card ends where the page is folded.
+    page.tags(if leaf.half {
+        " half\">\n<div class=\"upper\">\n<header>\n<h1>"
+    } else {
+        "\">\n<header>\n<h1>"
+    });
     page.text(leaf.kind.title()).tags("</h1>\n<p class=\"trial\" dir=\"auto\">");
     page.text(&document.title).tags("</p>\n<p>Operating point: <b><bdi>");
     page.text(&document.point).tags("</bdi></b></p>\n<p>From <bdi>").text(&document.file);
     page.tags("</bdi>, printed ").text(&document.date).tags("</p>\n</header>");
+    let mut columns = false;
     for block in &leaf.blocks {
         page.tags("\n");
+        // Lines of arithmetic stand in columns, as many as follow on each other.
+        let is_line = matches!(block, Block::Working(..));
+        if is_line != columns {
+            page.tags(if is_line { "<div class=\"columns\">\n" } else { "</div>\n" });
+            columns = is_line;
+        }
         write(page, block);
     }
-    page.tags("\n</section>");
+    page.tags(if columns { "\n</div>" } else { "" }).tags("\n</section>");
 }
 
 fn write(page: &mut Markup, block: &Block) {
     match block {
         Block::Heading(text) => page.tags("<h2>").text(text).tags("</h2>"),
         Block::Words(text) => page.tags("<p dir=\"auto\">").text(text).tags("</p>"),
+        Block::Named(name, text) => {
+            page.tags("<p class=\"named\" dir=\"auto\"><b>").text(name).tags(":</b> ").text(text);
+            page.tags("</p>")
+        }
         Block::Facts(facts) => write_facts(page, facts),
         Block::Grid(grid) => write_grid(page, grid),
-        Block::Picture(scene) => page.append(&svg::scene(scene)),
-        Block::Tick(text, name) => write_tick(page, text, *name),
+        Block::Picture(scene) => {
+            page.tags("<figure>").append(&svg::scene(scene)).tags("\n</figure>")
+        }
+        Block::Tick(text, _) => write_tick(page, text),
+        Block::Days(items) => write_days(page, items),
         Block::Form(form) => write_form(page, form),
-        Block::Caution(caution) => page
-            .tags("<div class=\"caution\"><b>CAUTION.</b> ")
-            .text(caution.text)
-            .tags(" <span class=\"source\">[")
-            .text(caution.source)
-            .tags("]</span></div>"),
+        Block::Frame(frame) => write_frame(page, frame),
+        Block::Caution(caution) => write_caution(page, caution),
         Block::Working(name, pieces) => write_working(page, name, pieces),
         Block::Next(text) => {
-            page.tags("<div class=\"next\" dir=\"auto\">Next: ").text(text).tags("</div>")
+            page.tags("<p class=\"next\" dir=\"auto\">Next: ").text(text).tags("</p>")
         }
         Block::Room(name, lines) => {
             page.tags("<div class=\"room\">").text(name);
             (0..*lines).fold(page, |page, _| page.tags("<div></div>")).tags("</div>")
         }
+        Block::Fold => page.tags("</div>\n<p class=\"fold\">fold or cut here</p>"),
         Block::NewPage => page.tags("<div class=\"break\"></div>"),
     };
 }
 
-fn write_facts<'a>(page: &'a mut Markup, facts: &[(String, String)]) -> &'a mut Markup {
-    page.tags("<div class=\"facts\">");
-    for (name, text) in facts {
-        page.tags("\n<div><span>").text(name).tags("</span> <b dir=\"auto\">").text(text);
-        page.tags("</b></div>");
-    }
-    page.tags("\n</div>")
+fn write_caution<'a>(page: &'a mut Markup, caution: &Caution) -> &'a mut Markup {
+    page.tags("<div class=\"caution\"><b>CAUTION.</b> ").text(caution.text);
+    page.tags(" <span class=\"source\">[").text(caution.source).tags("]</span></div>")
 }
 
-fn write_grid<'a>(page: &'a mut Markup, grid: &Grid) -> &'a mut Markup {
-    if !grid.title.is_empty() {
-        page.tags("<p class=\"grid-title\">").text(&grid.title).tags("</p>\n");
-    }
-    page.tags("<table class=\"").tags(if grid.ticks { "settings " } else { "" });
-    page.tags(if grid.is_short() { "short" } else { "" }).tags("\">\n<thead><tr>");
-    for (column, (head, unit)) in grid.heads.iter().enumerate() {
-        let class = if grid.is_of_words(column) { " class=\"words\"" } else { "" };
-        page.tags("\n<th").tags(class).tags(">").text(head);
-        page.tags("<span class=\"unit\">").text(unit).tags("</span></th>");
-    }
-    page.tags(if grid.ticks { "<th class=\"tick\">done</th>" } else { "" });
-    page.tags("</tr></thead>\n<tbody>");
-    for (row, cells) in grid.rows.iter().enumerate() {
-        let class = if grid.marked == Some(row) { " class=\"marked\"" } else { "" };
-        page.tags("\n<tr").tags(class).tags(">");
-        for (column, cell) in cells.iter().enumerate() {
-            page.tags("<td class=\"").text(grid.class(column, cell)).tags("\" dir=\"auto\">");
-            page.text(cell).tags("</td>");
-        }
-        let tick = "<td class=\"tick\"><span class=\"box\"></span></td>";
-        page.tags(if grid.ticks { tick } else { "" }).tags("</tr>");
-    }
-    page.tags("\n</tbody>\n</table>")
-}
-
-fn write_tick<'a>(page: &'a mut Markup, text: &str, name: Option<&str>) -> &'a mut Markup {
-    page.tags("<div class=\"do\"><span class=\"box\"></span>");
-    page.tags("<span class=\"words\" dir=\"auto\">");
-    if let Some(name) = name {
-        page.tags("<code>").text(name).tags("</code>");
-    }
+fn write_tick<'a>(page: &'a mut Markup, text: &str) -> &'a mut Markup {
+    page.tags("<div class=\"do\"><span class=\"box\"></span><span class=\"words\" dir=\"auto\">");
     page.text(text).tags("</span></div>")
 }
 
-fn write_form<'a>(page: &'a mut Markup, form: &Form) -> &'a mut Markup {
-    page.tags("<div class=\"form\">\n<p class=\"toml\">").text(form.table).tags("</p>\n");
-    page.tags("<table class=\"fields\"><tbody>");
-    for (key, given, hint) in &form.fields {
-        page.tags("\n<tr><td class=\"key\">").text(key).tags(" =</td><td class=\"blank\">");
-        page.text(given).tags("</td><td>").text(hint).tags("</td></tr>");
-    }
-    page.tags("\n</tbody></table>");
-    if !form.lists.is_empty() {
-        write_blanks(page, form);
-    }
-    page.tags("\n<p>").text(&form.typed).tags("</p>\n</div>")
-}
+/// Days of a daily list.
+const DAYS: usize = 5;
 
-/// Room for the readings of a form.
-fn write_blanks(page: &mut Markup, form: &Form) {
-    let places = form.places();
-    page.tags("\n<table class=\"blanks\">\n<thead><tr>");
-    // A single list stands in two halves side by side, each under a head of its own.
-    for _ in 0..places.first().map_or(1, Vec::len) {
-        page.tags("\n<th class=\"place\">no</th>");
-        for (key, unit) in &form.lists {
-            page.tags("\n<th><span class=\"key\">").text(key).tags("</span> ");
-            if !unit.is_empty() {
-                page.tags("(").text(unit).tags(")");
-            }
-            page.tags("</th>");
-        }
-    }
-    page.tags("\n</tr></thead>\n<tbody>");
-    for row in places {
+/// A list with a box for each day, and a line for initials under each.
+fn write_days<'a>(page: &'a mut Markup, items: &[DayItem]) -> &'a mut Markup {
+    page.tags("<div class=\"scroll\"><table class=\"days\">\n<thead><tr><th scope=\"col\" class=\"words\">date</th>");
+    (0..DAYS).fold(&mut *page, |page, _| {
+        page.tags("<th scope=\"col\"><span class=\"write\"></span></th>")
+    });
+    page.tags("</tr></thead>\n<tbody>");
+    for item in items {
         page.tags("\n<tr>");
-        for place in row {
-            page.tags("<td class=\"place\">").text(place).tags("</td>");
-            for _ in &form.lists {
-                page.tags("<td></td>");
+        match item {
+            DayItem::Heading(text) => {
+                page.tags("<th scope=\"rowgroup\" colspan=\"6\" class=\"group\">").text(text);
+                page.tags("</th>");
+            }
+            DayItem::Caution(caution) => {
+                page.tags("<td colspan=\"6\" class=\"words\">");
+                write_caution(page, caution).tags("</td>");
+            }
+            DayItem::Tick(text, _) => {
+                page.tags("<th scope=\"row\" class=\"words\" dir=\"auto\">")
+                    .text(text)
+                    .tags("</th>");
+                let tick = "<td class=\"tick\"><span class=\"box\"></span></td>";
+                (0..DAYS).fold(&mut *page, |page, _| page.tags(tick));
             }
         }
         page.tags("</tr>");
     }
-    page.tags("\n</tbody></table>");
+    page.tags("\n<tr class=\"initials\"><th scope=\"row\" class=\"words\">initials</th>");
+    (0..DAYS).fold(&mut *page, |page, _| page.tags("<td><span class=\"write\"></span></td>"));
+    page.tags("</tr>\n</tbody>\n</table></div>")
 }
 
 fn write_working<'a>(page: &'a mut Markup, name: &str, pieces: &[String]) -> &'a mut Markup {
@@ -196,31 +197,10 @@ fn write_working<'a>(page: &'a mut Markup, name: &str, pieces: &[String]) -> &'a
     page.tags("</p>")
 }
 
-/// Whether a line of arithmetic is short enough to stand in one line of the report.
+/// Whether a line of arithmetic is short enough to stand in one line of a column.
 fn fits_a_line(name: &str, pieces: &[String]) -> bool {
-    const LINE: usize = 92;
+    const LINE: usize = 48;
     name.width() + pieces.iter().map(|piece| piece.width() + 3).sum::<usize>() <= LINE
-}
-
-impl Grid {
-    /// How a cell stands: words left, numbers right, short ones in one piece.
-    fn class(&self, column: usize, cell: &str) -> String {
-        /// A cell longer than this may be broken.
-        const WHOLE: usize = 20;
-        let classes = [
-            (self.is_of_words(column), "words"),
-            (cell.width() <= WHOLE, "whole"),
-            (self.strong == Some(column), "strong"),
-        ];
-        let all = classes.into_iter().filter_map(|(has, class)| has.then_some(class));
-        all.collect::<Vec<_>>().join(" ")
-    }
-
-    /// Whether it fits on one page, and so is not cut.
-    fn is_short(&self) -> bool {
-        const SHORT: usize = 24;
-        self.rows.len() <= SHORT
-    }
 }
 
 fn shortened(text: &str, most: usize) -> String {

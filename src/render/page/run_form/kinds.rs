@@ -1,77 +1,30 @@
-//! Run forms: blanks for the very measurements that the sheet takes, under its own keys, each
-//! with a picture of what is measured from where to where.
+//! The forms of each kind of run: heading, how to measure, and a picture of what is measured from
+//! where to where.
 
 use std::borrow::Cow;
 
-use crate::forecast::plan;
-use crate::outcome::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG};
-use crate::outcome::{Outcome, Travel};
+use crate::outcome::Travel;
 use crate::paper::Facts;
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
 use crate::render::harmless;
-use crate::sheet::Hint;
-use crate::sheet::writing::{BlankForm, KINDS, Key, Kind as RunKind, Listed};
+use crate::render::page::blocks::Form;
+use crate::sheet::writing::{BlankForm, Key, Kind as RunKind, Listed};
 
-use super::blocks::{Block, Form};
-use super::material::Material;
-
-/// Readings that are usual where no plan says more. Common practice, no source.
-const USUAL: usize = 10;
-/// Blanks that fit on one page; where the plan asks for more, it takes more copies.
-const MOST: usize = 24;
-
-pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
-    let forms = forms(material);
-    let mut blocks = vec![Block::Words(
-        "Fill in on the test range, type into the sheet the same day. Each blank stands under the \
-         key it has in the sheet, in the sheet's order. Measured in this order, each step rests on \
-         the one before; what a change has upset is measured again."
-            .into(),
-    )];
-    blocks.extend(forms.iter().map(|(heading, _, _, form)| {
-        Block::Tick(format!("{heading}: {}, {} readings", form.table, form.count), None)
-    }));
-    blocks.extend([&NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG, &MANUAL_FIRST].map(Block::Caution));
-    // A long list of forms leaves less room, or none: every form has some of its own.
-    let lines = 13_usize.saturating_sub(forms.len()).min(5);
-    if lines > 0 {
-        blocks.push(Block::Room("Field, ground, weather, who measured".into(), lines));
-    }
-    for (heading, how, picture, form) in forms {
-        blocks.push(Block::NewPage);
-        blocks.push(Block::Heading(heading.into_owned()));
-        blocks.push(Block::Words(how));
-        blocks.extend(picture.map(Block::Picture));
-        // Long forms fill their page by themselves.
-        let short = form.fields.len() < 7 && form.lists.len() == 1;
-        let lines = match (short, form.count) {
-            (true, ..=USUAL) => 5,
-            (true, ..=16) => 2,
-            _ => 0,
-        };
-        blocks.push(Block::Form(form));
-        if lines > 0 {
-            blocks.push(Block::Room("Seen on the range".into(), lines));
-        }
-    }
-    blocks
-}
-
-/// A form with its heading, how to measure, and a picture.
-type Sheet = (Cow<'static, str>, String, Option<Scene>, Form);
+use super::ground::{Ground, ONE_PAGE, Sheet, USUAL, filled_in, tape};
 
 /// What paper knows of a kind of run besides its keys.
-struct Paper {
+pub(super) struct Paper {
     /// What `record` calls it.
-    kind: &'static str,
+    pub(super) kind: &'static str,
     /// Whether a sheet that says something of the planter has a use for it.
-    wanted: fn(&Facts) -> bool,
-    forms: fn(&Ground<'_>, &'static RunKind) -> Vec<Sheet>,
+    pub(super) wanted: fn(&Facts) -> bool,
+    /// Its forms.
+    pub(super) forms: fn(&Ground<'_>, &'static RunKind) -> Vec<Sheet>,
 }
 
 /// In the order in which it is measured. A kind of run that is not here gets a form without a
 /// picture, from what its table says.
-static PAPERS: &[Paper] = &[
+pub(super) static PAPERS: &[Paper] = &[
     Paper { kind: "speed", wanted: |facts| facts.speed.is_some(), forms: speed },
     Paper { kind: "wheel", wanted: |facts| facts.has.drive, forms: wheel },
     Paper { kind: "changeover", wanted: |facts| facts.has.changeover, forms: changeover },
@@ -105,94 +58,8 @@ fn has_controller(facts: &Facts) -> bool {
     has.controller || has.trip_scale || has.setback || has.pass_offset
 }
 
-/// What a form is made for.
-struct Ground<'a> {
-    facts: &'a Facts,
-    planned: Option<&'a Outcome>,
-}
-
-impl Ground<'_> {
-    /// How many readings a plan asks for, or as many as are usual.
-    fn readings(&self, what: &str) -> usize {
-        let planned = self.planned.and_then(|outcome| plan::readings_to_decide(outcome, what));
-        planned.unwrap_or(USUAL).max(USUAL)
-    }
-
-    /// The blanks of a run on one form, and what all forms have.
-    fn form(
-        &self,
-        kind: &'static RunKind,
-        blank: &'static BlankForm,
-        count: usize,
-        example: &str,
-    ) -> Form {
-        let mut fields = vec![("date", String::new(), "no quotes: 2027-04-18".into())];
-        fields.extend(blank.fields.iter().map(|(key, hint)| {
-            let (known, hint) = self.hint(*hint);
-            (*key, known, hint)
-        }));
-        fields.push(("note", String::new(), "in quotes: wind, soil, gear".into()));
-        let unit = |listed: Listed| match listed {
-            Listed::Lengths => tape(self.facts).0,
-            Listed::In(unit) => unit.into(),
-            Listed::Plain => String::new(),
-        };
-        let lists: Vec<_> = blank.lists.iter().map(|(key, listed)| (*key, unit(*listed))).collect();
-        let typed = match blank.lists.first() {
-            None => "Leave out what was not seen".to_owned(),
-            Some((first, listed)) => {
-                let how = match listed {
-                    Listed::In(_) => "each with its unit in quotes",
-                    Listed::Lengths if self.facts.bare.is_none() => {
-                        "commas between, each in quotes with its unit"
-                    }
-                    Listed::Lengths | Listed::Plain => "commas between",
-                };
-                format!("Typed top to bottom, {how}: {first} = {example}")
-            }
-        };
-        let more = if count > MOST {
-            format!(" The plan asks for {count} readings: take more copies of this form.")
-        } else {
-            String::new()
-        };
-        let count = count.min(MOST / lists.len().max(1));
-        Form { table: &kind.written, fields, lists, count, typed: format!("{typed}.{more}") }
-    }
-
-    /// What is known already, and what stands behind a blank.
-    fn hint(&self, hint: Hint) -> (String, String) {
-        let words = match (hint, self.facts.bare, &self.facts.speed) {
-            (Hint::Filled(known), _, _) => return (known.into(), String::new()),
-            (Hint::Words(words), _, _) => words.into(),
-            (Hint::Length(what), Some(unit), _) => format!("{what}, {unit}"),
-            (Hint::Length(what), None, _) => format!("{what}, with its unit"),
-            (Hint::Speed, _, Some(speed)) => format!("only where it was not {}", harmless(speed)),
-            (Hint::Speed, _, None) => "\"2.8 mph\"".into(),
-        };
-        (String::new(), words)
-    }
-}
-
-/// The forms that the sheet has a use for. A sheet that says nothing of the planter gets all.
-fn forms(material: &Material<'_>) -> Vec<Sheet> {
-    let facts = &material.sheet.facts;
-    let ground = Ground { facts, planned: material.plan };
-    let open = !facts.has.anything;
-    let named = |name: &str| KINDS.iter().find(|kind| kind.name == name);
-    let mut forms = vec![];
-    for paper in PAPERS.iter().filter(|paper| open || (paper.wanted)(facts)) {
-        forms.extend(named(paper.kind).into_iter().flat_map(|kind| (paper.forms)(&ground, kind)));
-    }
-    let runs = &material.sheet.record.runs;
-    let plain = KINDS.iter().filter(|kind| PAPERS.iter().all(|paper| paper.kind != kind.name));
-    let wanted = plain.filter(|kind| open || runs.iter().any(|run| run.table == kind.table));
-    forms.extend(wanted.flat_map(|kind| without_picture(&ground, kind)));
-    forms
-}
-
 /// Forms of a kind of run, from what its table says; several go by what is filled in on each.
-fn without_picture(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
+pub(super) fn without_picture(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let heading = kind.about.split(';').next().unwrap_or(kind.about);
     let form = |blank: &'static BlankForm| {
         let filled = filled_in(blank).map(|(key, known)| format!("{heading}: {key} {known}"));
@@ -210,14 +77,6 @@ fn without_picture(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     kind.blanks.iter().map(form).collect()
 }
 
-/// The key that is filled in on a blank already, and what stands there.
-fn filled_in(blank: &'static BlankForm) -> Option<(&'static str, &'static str)> {
-    blank.fields.iter().find_map(|(key, hint)| match hint {
-        Hint::Filled(known) => Some((*key, known.trim_matches('"'))),
-        _ => None,
-    })
-}
-
 /// One form for each blank of a kind of run.
 fn all_blanks(
     kind: &'static RunKind,
@@ -230,19 +89,19 @@ fn all_blanks(
     kind.blanks.iter().map(one).collect()
 }
 
+/// A form with what its readings should come to, where the sheet says what that rests on.
+fn expecting(form: Form, of: Option<&String>, words: impl Fn(&str) -> String) -> Form {
+    Form { expected: of.map(|text| words(&harmless(text))), ..form }
+}
+
+/// A form with what its readings should come to.
+fn expected(form: Form, words: &str) -> Form {
+    Form { expected: Some(words.into()), ..form }
+}
+
 /// The blanks of a kind of run that go by this list.
 fn by_list(kind: &'static RunKind, list: &str) -> impl Iterator<Item = &'static BlankForm> {
     kind.blanks.iter().filter(move |blank| blank.lists.iter().any(|(key, _)| *key == list))
-}
-
-/// Unit of a list of tape readings, and an example of the list.
-fn tape(facts: &Facts) -> (String, &'static str) {
-    match facts.bare {
-        Some(unit) => (unit.into(), "[11.5, 12, 12.25]"),
-        None if facts.tape == "cm" => (facts.tape.into(), "[\"29 cm\", \"30.5 cm\"]"),
-        None if facts.tape == "mm" => (facts.tape.into(), "[\"290 mm\", \"305 mm\"]"),
-        None => (facts.tape.into(), "[\"11 1/2 in\", \"12 in\"]"),
-    }
 }
 
 // Pictures: one alley of a nominal width of 2, with planted ground on both sides.
@@ -285,7 +144,10 @@ fn speed(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
                speed before the first mark; the watch runs from mark to mark.";
     let picture = course("ground", "course", -2.0, 2.0);
     all_blanks(kind, "Ground speed", how, &picture, |blank| {
-        ground.form(kind, blank, 6, "[\"48.9 s\", \"48.5 s\"]")
+        let form = ground.form(kind, blank, 6, "[\"48.9 s\", \"48.5 s\"]");
+        expecting(form, ground.facts.speed.as_ref(), |speed| {
+            format!("the time that the course takes at {speed}")
+        })
     })
 }
 
@@ -316,6 +178,7 @@ fn readouts(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankFo
     let how = "What the controller reads between two marks whose distance was taped. In the order \
                of the plots along the pass.";
     let form = ground.form(kind, blank, ground.readings("trip"), tape(ground.facts).1);
+    let form = expected(form, "what the tape says from mark to mark");
     let picture = course("ground", "marks", -2.0, 2.0);
     ("Trip scale: readouts between marks".into(), how.into(), Some(picture), form)
 }
@@ -324,6 +187,7 @@ fn taped(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm)
     let how = "What the tape says of a length that the controller was told to trip at: from the \
                middle of one alley to the middle of the next, in the order of the pass.";
     let form = ground.form(kind, blank, ground.readings("trip"), tape(ground.facts).1);
+    let form = expected(form, "what was commanded");
     let pass = Row {
         label: "pass".into(),
         travel: Some(Travel::Rightward),
@@ -362,10 +226,17 @@ fn one_heading(
         if heading == "out" { "away from the start of the field" } else { "back to its start" },
     );
     let form = ground.form(kind, blank, count, tape(ground.facts).1);
+    let form = expecting(form, ground.facts.alley.as_ref(), |alley| {
+        format!("both alike, half the alley each; together {alley}")
+    });
+    // Out goes to the right and home to the left, on every form.
+    let (travel, way) =
+        if heading == "out" { (Travel::Rightward, 1.0) } else { (Travel::Leftward, -1.0) };
+    let (last, first): (f64, f64) = (-way, 1.3 * way);
     let rows = vec![
-        lane(heading, Travel::Rightward, -1.0, 1.3, &[(Kind::Mark, 0.0)]),
-        held("last-seed-to-mark", -1.0, 0.0),
-        held("mark-to-first-seed", 0.0, 1.3),
+        lane(heading, travel, last.min(first), last.max(first), &[(Kind::Mark, 0.0)]),
+        held("last seed to mark", last.min(0.0), last.max(0.0)),
+        held("mark to first seed", first.min(0.0), first.max(0.0)),
     ];
     let picture =
         picture("One alley and its mark", rows, &[Kind::Planted, Kind::Alley, Kind::Mark]);
@@ -384,7 +255,8 @@ fn leads(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     ];
     let picture = picture("Two neighbouring passes", rows, &[Kind::Planted, Kind::Alley]);
     all_blanks(kind, "Neighbouring passes", how, &picture, |blank| {
-        ground.form(kind, blank, ground.readings("passes"), tape(ground.facts).1)
+        let form = ground.form(kind, blank, ground.readings("passes"), tape(ground.facts).1);
+        expected(form, "nought")
     })
 }
 
@@ -398,7 +270,7 @@ fn rows(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     ];
     let picture = picture("Two rows of one planter", rows, &[Kind::Planted, Kind::Alley]);
     all_blanks(kind, "Rows together", how, &picture, |blank| {
-        ground.form(kind, blank, USUAL, tape(ground.facts).1)
+        expected(ground.form(kind, blank, USUAL, tape(ground.facts).1), "nought")
     })
 }
 
@@ -406,14 +278,15 @@ fn changeover(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let how = "One test range with the present timers, looked at on the ground and dug up.";
     let rows = vec![
         lane("pass", Travel::Rightward, -1.0, 1.0, &[]),
-        held("alley-width", -1.0, 1.0),
-        held("bunched-at-end", -1.6, -1.0),
-        held("bunched-at-start", 1.0, 1.6),
-        held("old-seed-in-new-plot", 1.0, 2.2),
+        held("alley width", -1.0, 1.0),
+        held("bunched at end", -1.6, -1.0),
+        held("bunched at start", 1.0, 1.6),
+        held("old seed in new plot", 1.0, 2.2),
     ];
     let picture = picture("One changeover", rows, &[Kind::Planted, Kind::Alley]);
     all_blanks(kind, "Changeovers", how, &picture, |blank| {
-        ground.form(kind, blank, USUAL, tape(ground.facts).1)
+        let form = ground.form(kind, blank, USUAL, tape(ground.facts).1);
+        expecting(form, ground.facts.alley.as_ref(), |alley| format!("a width of {alley}"))
     })
 }
 
@@ -425,13 +298,10 @@ fn depth(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
         (None, "in") => "[\"1 1/2 in\", \"1 3/8 in\"]",
         (None, _) => "[\"4 cm\", \"3.5 cm\"]",
     };
-    let shapes = vec![Shape::Bare, Shape::Point(Kind::Seed, 1.0)];
-    let soil =
-        Row { label: "surface at the left".into(), shapes, figures: vec![], ..Row::default() };
-    let rows = vec![soil, held("depth", -2.5, 1.0)];
-    let picture = picture("From the surface down to the seed", rows, &[Kind::Seed]);
+    let picture = Scene::Cut("From the surface, pressed flat, down to the seed".into());
     all_blanks(kind, "Planting depth", how, &picture, |blank| {
-        ground.form(kind, blank, USUAL, example)
+        let form = ground.form(kind, blank, USUAL, example);
+        expecting(form, ground.facts.depth.as_ref(), str::to_owned)
     })
 }
 
@@ -452,7 +322,10 @@ fn gaps(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     rows.extend(seeds[..3].iter().map(|at| held("positions", -2.5, *at)));
     let picture = picture("Places of seeds along a tape", rows, &[Kind::Seed]);
     all_blanks(kind, "Evenness of spacing", how, &picture, |blank| {
-        ground.form(kind, blank, MOST, example)
+        let form = ground.form(kind, blank, ONE_PAGE, example);
+        expecting(form, ground.facts.seeds.as_ref().map(|(_, text)| text), |text| {
+            format!("places one target spacing apart, for {text}")
+        })
     })
 }
 
