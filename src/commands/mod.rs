@@ -23,6 +23,7 @@ mod output;
 pub mod plan;
 pub mod print;
 pub mod record;
+pub mod rehearse;
 pub mod schema;
 pub mod setback_at;
 pub mod spacing;
@@ -82,6 +83,8 @@ enum Command {
     SetbackAt(Deferred<setback_at::Arguments>),
     /// How many readings to take before anything is measured.
     Plan(Deferred<plan::Arguments>),
+    /// The whole trial drawn many times before it is planted: plots out of limit, and go or not yet.
+    Rehearse(Deferred<rehearse::Arguments>),
     /// Add a run of measurements to a sheet.
     Record(Deferred<record::Arguments>),
     /// Put the one next setting into a sheet, with a line of history.
@@ -162,6 +165,7 @@ pub fn run(cli: &Cli) -> Exit {
         Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Rehearse(arguments) => rehearse::run(arguments, style, &mut out),
         Command::Record(arguments) => record::run(arguments, style, &mut out),
         Command::Apply(arguments) => apply::run(arguments, style, &mut out),
         Command::Check(arguments) => check::run(arguments, style, &mut out),

@@ -29,7 +29,10 @@ const NEXT: Ink = Ink::new().bold();
 const LABEL: usize = 20;
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 11] = [
+const SHORT_TABLES: [&str; 14] = [
+    "answer",
+    "out",
+    "help",
     "rows",
     "plan",
     "starting-values",

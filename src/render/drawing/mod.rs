@@ -5,6 +5,7 @@ mod field;
 mod field_plan;
 mod histogram;
 mod pen;
+mod rehearsed;
 mod scene;
 mod view;
 mod words;

@@ -7,6 +7,7 @@ use crate::render::markup::Markup;
 
 use super::field::field;
 use super::pen::{LINE, MARGIN, Number, Pen, STRIP, Stroke, TEXT, WIDTH, room};
+use super::rehearsed;
 use super::{Axis, BarChart, Graph, Row, Scene, Shape, Strips};
 
 /// The geometry of a picture as an `svg` element.
@@ -17,6 +18,7 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
         Scene::Field(view) => ("The field from above, with its plots and marks", field(view)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
+        Scene::Rehearsed(picture) => (picture.title.as_str(), rehearsed::paper(picture)),
         Scene::Cut(title) => (title.as_str(), cut()),
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));

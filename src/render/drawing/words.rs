@@ -2,6 +2,7 @@
 
 use crate::quantity::{brief, round_half_away};
 
+use super::rehearsed;
 use super::scene::{BarChart, Graph, Row, Scene, Strips};
 use super::view::View;
 
@@ -12,6 +13,7 @@ pub(super) fn words(scene: &Scene) -> String {
         Scene::Bars(picture) => bars(picture),
         Scene::Graph(picture) => graph(picture),
         Scene::Field(view) => field(view),
+        Scene::Rehearsed(picture) => rehearsed::words(picture, "below").join(" "),
         Scene::Histogram(picture) => {
             let counted = picture.classes.iter().filter(|class| class.count > 0);
             let class = counted.map(|class| {

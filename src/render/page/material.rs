@@ -26,6 +26,8 @@ pub struct Material<'a> {
     pub stakes: Option<&'a Outcome>,
     /// What goes into the packets.
     pub packets: Option<&'a Outcome>,
+    /// The trial drawn many times, where that is printed.
+    pub rehearsal: Option<&'a Outcome>,
     /// Every sprocket position, or why there is no list of them.
     pub chart: Result<&'a Table, &'a str>,
     /// Whether the cab card is to fit half a page.
