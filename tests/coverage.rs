@@ -663,6 +663,7 @@ fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::I
         alley: inches(ALLEY),
         setback: Some(moving(19.0, 0.5)),
         tolerance: None,
+        trial: None,
         drop_height: None,
     }
 }

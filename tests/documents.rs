@@ -345,6 +345,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["packets", "demo-data/soybean-forty-entries.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
+    add(&["rehearse", "demo-data/soybean-forty-rehearsed.toml", "--draws", "40"]);
     add(&["stakes", "demo-data/soybean-forty-entries.toml"]);
     add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);

@@ -103,3 +103,43 @@ fn every_demo_sheet_in_short() {
         insta::assert_snapshot!(format!("brief-{name}"), output(&["calibrate", &sheet, "--brief"]));
     }
 }
+
+/// On a terminal the number to set and the next step are bold and nothing is in a colour, so that it
+/// reads on light ground and on dark: colours of SGR are 30 to 49 and 90 to 107 (ECMA-48, 8.3.117).
+#[test]
+fn a_terminal_shows_what_is_next_in_bold_and_nothing_in_a_colour() {
+    let run = |arguments: &[&str]| {
+        let mut command = common::program();
+        command.current_dir(env!("CARGO_MANIFEST_DIR")).env("CLICOLOR_FORCE", "1");
+        let output = command.args(arguments).output().expect("the program runs");
+        let both = [output.stdout, output.stderr].concat();
+        String::from_utf8(both).expect("UTF-8")
+    };
+    let codes = |page: &str| -> Vec<String> {
+        let starts = page.split("\u{1b}[").skip(1);
+        starts.filter_map(|rest| rest.split_once('m')).map(|(code, _)| code.to_owned()).collect()
+    };
+    let page = run(&["calibrate", "demo-data/soybean-advanced-north.toml", "--brief"]);
+    let bold = page.split("\u{1b}[1m").skip(1);
+    let bold: Vec<&str> =
+        bold.filter_map(|rest| rest.split('\u{1b}').next()).map(str::trim).collect();
+    assert_eq!(bold, ["352.27", "Next:"]);
+    let wrong = "tests/cmd/misspelt.toml";
+    for arguments in [
+        &["calibrate", "demo-data/soybean-advanced-north.toml"][..],
+        &["calibrate", wrong],
+        &["calibrate", "--help"],
+        &["calibrate", "--no-such-option"],
+        &["check", "demo-data/soybean-advanced-north.toml"],
+        &["history", "demo-data/soybean-advanced-north.toml"],
+        &["explain", "paper"],
+    ] {
+        for code in codes(&run(arguments)) {
+            for part in code.split(';') {
+                let number: u32 = if part.is_empty() { 0 } else { part.parse().expect("a number") };
+                let colour = (30..=49).contains(&number) || (90..=107).contains(&number);
+                assert!(!colour, "{arguments:?}: {code}");
+            }
+        }
+    }
+}

@@ -220,6 +220,29 @@ fn the_card_sets_what_the_json_changes_next_and_has_one_box() {
     assert!(set >= 10, "{set} settings on all cards");
 }
 
+/// The trial's own speed is a row of the cab table, marked, with the number of the frame where it was
+/// measured at that speed, and by the line where it was not.
+#[test]
+fn the_trials_speed_is_a_marked_row_of_the_speed_table() {
+    let marked = |sheet: &str| -> Vec<String> {
+        let page = text(&["cab-card", sheet, "--format", "html"]);
+        let row = page.split_once("class=\"marked\"").map_or("", |(_, row)| row);
+        let row = row.split_once("</tr>").map_or("", |(row, _)| row);
+        let cells = row.split("dir=\"auto\">").skip(1);
+        cells.filter_map(|cell| cell.split('<').next()).map(str::to_owned).collect()
+    };
+    let demo = "demo-data/soybean-three-speeds.toml";
+    assert_eq!(marked(demo)[..2], ["2.80", "22"]);
+    // Nobody drove 2.55 mph: by the truth in the sheet 15.9 in + 0.12 s x 44.88 in/s = 21.3 in, which
+    // goes by steps of half an inch.
+    let moved = std::fs::read_to_string(demo).expect("a demo sheet");
+    let moved = moved.replacen("speed = \"2.8 mph\"", "speed = \"2.55 mph\"", 1);
+    let (_folder, path) = sheet(&moved);
+    let row = marked(&path);
+    let setback: f64 = row[1].parse().expect("a number");
+    assert!(row[0] == "2.55" && (21.0..=21.5).contains(&setback), "{row:?}");
+}
+
 /// What is ticked in the controller is what stands there once the card's step is done.
 #[test]
 fn the_checklist_and_the_forms_have_settings_as_after_the_step_of_the_card() {
@@ -273,6 +296,68 @@ fn what_the_sheet_has_no_use_for_is_not_on_the_list() {
     }
 }
 
+/// What an audit asks of a report: who, when, what it was before, why, every reading, and which state
+/// of the sheet it is. SHA-256 by `sha256sum` of GNU coreutils, apart from the program.
+#[test]
+fn a_report_needs_nothing_written_on_it_but_names() {
+    let own = "title = \"T\"\n[study]\nnumber = \"27-014\"\nfield = \"north\"\ntapes = [\"steel no. 4\"]\n\
+               [planter]\nname = \"four-row\"\nserial = \"0417\"\n";
+    let (_folder, path) = sheet(own);
+    let page = text(&["report", &path]);
+    for wanted in ["27-014", "north", "steel no. 4", "four-row", "0417", "measured by"] {
+        assert!(page.contains(wanted), "{wanted}: {page}");
+    }
+    let sum = "3ad02b2a122ac528c9ae7e8e290028b7474800cc4af442804534b863b813b0f3";
+    assert!(page.contains(sum), "{page}");
+    // A byte-order mark is part of the file.
+    std::fs::write(&path, format!("\u{feff}{own}")).expect("a sheet");
+    assert!(
+        text(&["report", &path])
+            .contains("9c79859bed2deee8e6db392797a595a0b2f9808f8a41f502d8ed2ce45d40ca44"),
+        "{page}"
+    );
+
+    let starter = alleytrue::sheet::starter::US;
+    std::fs::write(&path, starter).expect("a sheet");
+    let program = |arguments: &[&str]| {
+        let output = common::program().args(arguments).output().expect("the program runs");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    };
+    program(&[
+        "apply",
+        &path,
+        "--date",
+        "2027-05-02",
+        "--by",
+        "J. D.",
+        "--reason",
+        "plots too long",
+    ]);
+    let on_scale = ["trip", "--date", "2027-05-03", "--by", "K. L.", "--note", "calm, dry"];
+    let readings = ["--marks", "20 ft", "240", "239.9", "240.2", "239.8", "240.1", "240.3"];
+    program(&[&["record", &path], &on_scale[..], &readings].concat());
+    let page = text(&["report", &path]);
+    let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let sheet = std::fs::read_to_string(&path).expect("the sheet");
+    let history = sheet.rsplit_once("[[history]]").map_or("", |(_, last)| last);
+    assert!(history.contains("by = \"J. D.\""), "{history}");
+    let of = |key: &str| {
+        let line = history.lines().find(|line| line.starts_with(&format!("{key} = "))).expect(key);
+        line.split_once(" = ").map_or("", |(_, value)| value.trim_matches('"')).to_owned()
+    };
+    for wanted in [of("from"), of("to"), "plots too long".into(), "J. D.".into(), "K. L.".into()] {
+        assert!(flat.contains(&wanted), "{wanted}: {page}");
+    }
+    // The runs from before the change keep their readings on paper, and what they were made with.
+    for run in ["trip-run 1:", "trip-run 2: 2027-05-03, by K. L.", "alley-run 1:", "pass-run 1:"] {
+        assert!(flat.contains(run), "{run}: {page}");
+    }
+    for reading in ["240, 239.9, 240.2, 239.8, 240.1, 240.3", "calm, dry"] {
+        assert!(flat.contains(reading), "{reading}: {page}");
+    }
+    assert!(flat.contains("left out") && flat.contains("40 CFR 160.130(e)"), "{page}");
+}
+
 #[test]
 fn a_file_is_replaced_whole_or_left_alone() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -313,6 +398,83 @@ fn what_is_missing_is_said() {
     assert!(text(&["report", &empty]).contains("Nothing was measured yet"));
 }
 
+/// Every element is closed in its order, names stand once, blocks stand in no paragraph, tables have
+/// heads with a scope, and pictures say their numbers: what a checker of HTML asks, and what a reader
+/// for the blind needs.
+#[test]
+fn html_of_every_demo_sheet_is_well_formed() {
+    const EMPTY: [&str; 6] = ["meta", "br", "line", "rect", "polygon", "circle"];
+    for sheet in demo_sheets() {
+        for more in [&[][..], &["--half"]] {
+            let page = text(&[&["all", &sheet, "--format", "html"], more].concat());
+            let body = page.split_once("<body").map_or("", |(_, body)| body);
+            let mut open: Vec<&str> = vec!["body"];
+            let mut names: Vec<&str> = vec![];
+            for tag in body.split('<').skip(1).map(|part| part.split('>').next().unwrap_or("")) {
+                if let Some(name) = tag.strip_prefix('/') {
+                    if name != "body" && name != "html" {
+                        assert_eq!(open.pop(), Some(name), "{sheet}: {tag}");
+                    }
+                    continue;
+                }
+                let name = tag.split([' ', '/', '\n']).next().unwrap_or("");
+                let block = ["div", "p", "table", "section", "h2", "figure", "dl"].contains(&name);
+                assert!(!(block && open.contains(&"p")), "{sheet}: {name} in a paragraph");
+                assert!(name != "th" || tag.contains(" scope="), "{sheet}: {tag}");
+                assert!(name != "svg" || tag.contains(" aria-label="), "{sheet}: {tag}");
+                if let Some((_, id)) = tag.split_once(" id=\"") {
+                    names.push(id.split('"').next().unwrap_or(""));
+                }
+                if !EMPTY.contains(&name) {
+                    open.push(name);
+                }
+            }
+            assert_eq!(open, ["body"], "{sheet}");
+            let count = names.len();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), count, "{sheet}: {names:?}");
+            assert!(page.contains("<main>") && page.contains("<nav aria-label=\"Contents\">"));
+            // A link of the contents leads somewhere.
+            for link in page.split("href=\"#").skip(1).filter_map(|rest| rest.split('"').next()) {
+                assert!(names.contains(&link), "{sheet}: {link}");
+            }
+        }
+    }
+}
+
+/// Every plot of the list stands on the plan of a field that takes several sheets, once, and every
+/// pass with its number.
+#[test]
+fn plans_of_large_fields_have_every_plot_of_the_list_once() {
+    let own = "[planter]\nrows = 4\nrow-spacing = \"30 in\"\n[trial]\nplot = \"17 ft\"\nalley = \"3 ft\"\n\
+               ranges = 48\npasses = 40\n[layout]\nheadland = \"40 ft\"\nfirst-plot = 1001\n\
+               border-ranges = 1\nborder-passes = 1\n";
+    let (_folder, path) = sheet(own);
+    let page = text(&["stakes", &path, "--format", "html"]);
+    let pictures: Vec<&str> = page.split("<svg").skip(1).collect();
+    let key = pictures[0];
+    let sheets = pictures.len() - 1;
+    assert!(sheets > 1, "a key plan and sheets");
+    for number in 1..=sheets {
+        assert!(key.contains(&format!(">sheet {number}<")), "{number} on the key plan");
+    }
+    let words = |picture: &str| -> Vec<String> {
+        let texts = picture.split("<text").skip(1);
+        let text = texts.filter_map(|text| text.split_once('>')?.1.split('<').next());
+        text.map(str::to_owned).collect()
+    };
+    let drawn: Vec<String> = pictures[1..].iter().flat_map(|picture| words(picture)).collect();
+    // 48 x 40 plots, numbered on from 1001.
+    for plot in 1001..1001 + 48 * 40 {
+        let count = drawn.iter().filter(|text| **text == plot.to_string()).count();
+        assert_eq!(count, 1, "plot {plot}");
+    }
+    // 50 tiers x 42 strips less the plots are pieces of border: each is drawn on one sheet.
+    let grey = pictures[1..].iter().map(|picture| picture.matches("fill=\"#ccc\"").count());
+    assert_eq!(grey.sum::<usize>(), 50 * 42 - 48 * 40);
+}
+
 /// What a sheet says is text, never markup.
 #[test]
 fn html_pages_escape_what_the_sheet_says() {
@@ -323,4 +485,41 @@ fn html_pages_escape_what_the_sheet_says() {
     let page = text(&["all", &path, "--format", "html"]);
     assert!(!page.contains("<script") && !page.contains("</svg><"), "{page}");
     assert_eq!(page.matches("</style>").count(), 1);
+}
+
+/// The crew's own label stands beside our name wherever the name stands.
+#[test]
+fn labels_of_the_crew_stand_everywhere() {
+    let starter = alleytrue::sheet::starter::US;
+    let own = starter.replacen("step = 0.01", "step = 0.01, called = \"line 3\"", 1);
+    assert_ne!(own, starter);
+    let (_folder, path) = sheet(&own);
+    let run = |arguments: &[&str]| {
+        let output = common::program().args(arguments).output().expect("the program runs");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    for page in ["cab-card", "checklist", "run-form", "report"] {
+        assert!(text(&[page, &path]).contains("line 3"), "{page}");
+    }
+    for command in ["calibrate", "check"] {
+        assert!(run(&[command, &path]).contains("trip scale \"line 3\""), "{command}");
+    }
+    assert!(run(&["calibrate", &path]).contains("Next: set the trip scale (\"line 3\") to"));
+    let called = settings(&json(&path)).iter().filter(|one| one["called"] == "line 3").count();
+    assert_eq!(called, 1);
+    run(&["apply", &path, "--date", "2027-05-02"]);
+    assert!(run(&["history", &path]).contains("trip scale \"line 3\""));
+    // A label that would break a page or a terminal does not.
+    let long = starter.replacen(
+        "step = 0.01",
+        &format!("step = 0.01, called = \"\\u001b[2J{}\"", "x".repeat(300)),
+        1,
+    );
+    let (_folder, path) = sheet(&long);
+    for arguments in [&["calibrate", path.as_str()][..], &["check", path.as_str()]] {
+        let page = run(arguments);
+        assert!(!page.contains('\u{1b}'), "{page}");
+        let settings = page.split("Next:").next().unwrap_or_default();
+        assert!(settings.lines().all(|line| line.width() <= 80), "{page}");
+    }
 }

@@ -97,6 +97,10 @@ fn sheets(folder: &Path) -> Vec<PathBuf> {
     std::fs::write(&empty, "").expect("a sheet");
     std::fs::write(&hard, hard_sheet()).expect("a sheet");
     sheets.extend([empty, hard]);
+    // One sheet by a part of its name, for who works on a page.
+    if let Ok(only) = std::env::var("ONLY") {
+        sheets.retain(|sheet| sheet.to_string_lossy().contains(&only));
+    }
     sheets
 }
 
@@ -120,6 +124,19 @@ for (const one of document.querySelectorAll('body *')) {
     if (size < 15.99) wrong.push('smaller than 12 pt: ' + size + ' ' + name);
   }
 }
+// 36 points are 48 pixels, 6 mm are 22.68.
+for (const one of document.querySelectorAll('.frame .new')) {
+  const size = parseFloat(getComputedStyle(one).fontSize);
+  if (size < 47.9) wrong.push('a value to set of ' + size + ' px: ' + one.textContent);
+}
+for (const one of document.querySelectorAll('.box')) {
+  const box = one.getBoundingClientRect();
+  if (Math.min(box.width, box.height) < 22.6) wrong.push('a box of ' + box.width + ' x ' + box.height + ' px');
+}
+for (const one of document.querySelectorAll('.blanks tbody td:not(.place)')) {
+  // Rows of 10 mm.
+  if (one.getBoundingClientRect().height < 37.7) wrong.push('a row of ' + one.getBoundingClientRect().height + ' px');
+}
 for (const picture of document.querySelectorAll('svg')) {
   const words = [...picture.querySelectorAll('text')].filter(t => t.textContent.trim()).map(t => [t.textContent, t.getBoundingClientRect()]);
   for (let i = 0; i < words.length; i++) for (let k = i + 1; k < words.length; k++) {
@@ -135,16 +152,98 @@ out.textContent = 'LOOKED[' + wrong.join(';; ') + ']LOOKED';
 document.body.append(out);
 </script></body>"#;
 
+/// Looks at a page as a screen shows it: nothing reaches out of the window but in a box that can be
+/// pushed along, no number is broken, and every word is told from its ground by 4.5 to 1 and more
+/// (WCAG 2.2, 1.4.3, by its formula for the luminance).
+const LOOK_AT_SCREEN: &str = r#"<script>
+const wrong = [];
+const wide = document.documentElement.clientWidth;
+if (document.documentElement.scrollWidth > wide + 1) wrong.push('wider than the window: ' + document.documentElement.scrollWidth);
+function light(rgb) {
+  const [r, g, b] = rgb.match(/[\d.]+/g).slice(0, 3).map(one => {
+    const c = one / 255;
+    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+  });
+  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+}
+function ground(one) {
+  for (let at = one; at; at = at.parentElement) {
+    const colour = getComputedStyle(at).backgroundColor;
+    if (colour !== 'rgba(0, 0, 0, 0)') return colour;
+  }
+  return 'rgb(255, 255, 255)';
+}
+for (const one of document.querySelectorAll('body *')) {
+  if (one.tagName === 'SCRIPT' || one.closest('svg')) continue;
+  const name = one.tagName + '.' + (one.getAttribute('class') || '') + ' ' + (one.textContent || '').trim().slice(0, 40);
+  const box = one.getBoundingClientRect();
+  if (box.right > wide + 1 && !one.closest('.scroll, figure')) wrong.push('out of the window: ' + name);
+  const own = [...one.childNodes].filter(n => n.nodeType === 3 && n.textContent.trim());
+  if (!own.length) continue;
+  const [a, b] = [light(getComputedStyle(one).color), light(ground(one))].sort((x, y) => y - x);
+  if ((a + 0.05) / (b + 0.05) < 4.5) wrong.push('contrast ' + ((a + 0.05) / (b + 0.05)).toFixed(2) + ': ' + name);
+  if (one.closest('.whole, .new, .was') && /^[-+0-9./ ]+$/.test(own[0].textContent.trim())) {
+    const range = document.createRange();
+    range.selectNodeContents(own[0]);
+    const lines = new Set([...range.getClientRects()].map(r => Math.round(r.top)));
+    if (lines.size > 1) wrong.push('a number is broken: ' + name);
+  }
+}
+wrong.push('ground ' + (light(ground(document.body)) > 0.5 ? 'light' : 'dark'));
+const out = document.createElement('pre');
+out.id = 'looked';
+out.textContent = 'LOOKED[' + wrong.join(';; ') + ']LOOKED';
+document.body.append(out);
+</script></body>"#;
+
 /// What is wrong with the boxes of a page at the width it has on paper.
 fn looked(chromium: &str, folder: &Path, html: &str) -> String {
     // A4 less two margins of 15 mm.
     let style = "<style>@media screen { body { padding: 0; max-width: none; width: 180mm; } }\
                  </style></head>";
     let copy = html.replacen("</head>", style, 1).replacen("</body>", LOOK, 1);
+    seen(chromium, folder, &copy, &["--window-size=1200,1600"])
+}
+
+/// What is wrong with a page on a narrow screen and on a wide one, in the dark or not.
+fn on_screen(chromium: &str, folder: &Path, html: &str, dark: bool) -> Vec<String> {
+    const WIDTHS: [u32; 2] = [390, 1280];
+    let copy = html.replacen("</body>", LOOK_AT_SCREEN, 1);
+    std::fs::write(folder.join("inner.html"), copy).expect("a copy");
+    // A headless window is never narrower than 500 pixels: a frame is.
+    let frames = WIDTHS.map(|wide| {
+        format!(
+            "<iframe style=\"border:0;width:{wide}px;height:4000px\" src=\"inner.html\"></iframe>"
+        )
+    });
+    let framed = format!(
+        "<!DOCTYPE html><html><body>{}<script>onload = () => {{\
+         const found = [...document.querySelectorAll('iframe')].map(frame => \
+         frame.contentDocument.getElementById('looked').textContent.slice(7, -7));\
+         const out = document.createElement('pre');\
+         out.textContent = 'LOOKED[' + found.join('||') + ']LOOKED';\
+         document.body.append(out); }}</script></body></html>",
+        frames.concat()
+    );
+    let mut arguments = vec!["--window-size=1800,4200", "--allow-file-access-from-files"];
+    arguments.extend(dark.then_some("--blink-settings=preferredColorScheme=0"));
+    let found = seen(chromium, folder, &framed, &arguments);
+    let ground = if dark { "ground dark" } else { "ground light" };
+    let parts: Vec<&str> = found.split("||").collect();
+    assert_eq!(parts.len(), WIDTHS.len(), "{found}");
+    let of_width = |(wide, found): (u32, &&str)| {
+        let all = found.split(";; ").filter(|one| *one != ground);
+        all.map(|one| format!("{wide} px, {ground}: {one}")).collect::<Vec<_>>()
+    };
+    WIDTHS.into_iter().zip(&parts).flat_map(of_width).collect()
+}
+
+/// What a page that looks at itself has found.
+fn seen(chromium: &str, folder: &Path, html: &str, arguments: &[&str]) -> String {
     let file = folder.join("looked.html");
-    std::fs::write(&file, copy).expect("a copy");
+    std::fs::write(&file, html).expect("a copy");
     let mut command = browser(chromium, folder);
-    command.args(["--window-size=1200,1600", "--dump-dom"]);
+    command.args(arguments).args(["--virtual-time-budget=5000", "--dump-dom"]);
     let dom = said(command.arg(format!("file://{}", file.display())));
     let after = dom.rsplit_once("LOOKED[").map(|(_, after)| after).expect("the page was looked at");
     after.split("]LOOKED").next().unwrap_or_default().to_owned()
@@ -269,6 +368,11 @@ fn check(chromium: &str, sheet: &Path, (paper, wide, high): (&str, f64, f64)) ->
     if paper == "a4" {
         let found = looked(chromium, folder.path(), &html);
         wrong.extend((!found.is_empty()).then_some(found));
+        wrong.extend(on_screen(chromium, folder.path(), &html, false));
+        // The dark has the same boxes: a few sheets show its colours.
+        if ["hard", "three", "wheat"].iter().any(|name| sheet.to_string_lossy().contains(name)) {
+            wrong.extend(on_screen(chromium, folder.path(), &html, true));
+        }
     }
     let pdf = to_pdf(chromium, folder.path(), &file);
     wrong.extend(check_pdf(&html, &pdf, (wide, high)));

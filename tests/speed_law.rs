@@ -47,6 +47,7 @@ fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {
         alley: inches(30.0),
         setback: Some(MovingSetting::new(&SETBACK, inches(19.0), Direction::Back, None)),
         tolerance: None,
+        trial: None,
         drop_height: None,
     }
 }

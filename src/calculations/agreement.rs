@@ -35,6 +35,8 @@ pub(super) struct Apart {
     pub(super) standard_error: Value,
     /// Its degrees of freedom.
     pub(super) degrees: u32,
+    /// Standard deviation of what sets them apart besides their readings, where anything does.
+    pub(super) between: Option<Value>,
     /// The squares of the standard errors of the means of the sides.
     pub(super) squared_errors: Vec<Value>,
     /// Scatter of a single one of a further run: that within runs and what sets runs apart.
@@ -111,6 +113,10 @@ impl Apart {
             squared_errors: together.squared_errors.clone(),
             standard_error: together.standard_error(subject)?,
             degrees: together.degrees,
+            between: together
+                .between
+                .as_ref()
+                .map(|square| square.root().named(format!("spread of {subject} between runs"))),
             words: words.join(", "),
             furthest: furthest(&means)?,
             runs: means.len(),

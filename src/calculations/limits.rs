@@ -154,6 +154,13 @@ impl Accept {
 }
 
 impl Limits {
+    /// Whether the sheet has a limit of its own, for single ones, besides its tolerances.
+    #[must_use]
+    pub fn of_single_plots(&self) -> bool {
+        let all = [&self.plot, &self.centre, &self.width, &self.lead, &self.depth];
+        all.into_iter().flatten().any(|limit| matches!(limit.from, Source::Limit(_)))
+    }
+
     /// Nothing limited.
     #[must_use]
     pub fn none() -> Limits {

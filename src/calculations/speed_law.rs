@@ -60,6 +60,8 @@ pub struct Inputs {
     pub setback: Option<MovingSetting>,
     /// How far the middle may lie from its mark.
     pub tolerance: Option<Length>,
+    /// The trial's own speed, which has a row of the cab table.
+    pub trial: Option<Speed>,
     /// Height that seed falls, for comparison with the latency.
     pub drop_height: Option<Length>,
 }
@@ -194,7 +196,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.cautions = ON_THE_RANGE.to_vec();
     let Some(law) = inputs.law(common) else { return outcome };
     report(inputs, common, &law, &mut outcome);
-    let rows = default_rows(&law, &common.units);
+    let rows = default_rows(inputs, &law, &common.units);
     list(inputs, common, &law, &rows, &mut outcome);
     outcome
 }
@@ -232,7 +234,7 @@ pub fn setback_at(inputs: &Inputs, common: &Common, speed: &Speed, cab: Option<&
         }
         outcome.settings.push(result);
     }
-    let rows = cab.map_or_else(|| default_rows(&law, units), |cab| cab_rows(cab, units));
+    let rows = cab.map_or_else(|| default_rows(inputs, &law, units), |cab| cab_rows(cab, units));
     list(inputs, common, &law, &rows, &mut outcome);
     outcome.next = outcome.setting_to_change();
     outcome
@@ -376,15 +378,26 @@ fn report(inputs: &Inputs, common: &Common, law: &Law, outcome: &mut Outcome) {
     }
 }
 
-/// Round speeds over the range that was driven, in the unit of the gauge.
-fn default_rows(law: &Law, units: &Units) -> Vec<f64> {
+/// Round speeds over the range that was driven, in the unit of the gauge, and the trial's own where
+/// it lies in that range.
+fn default_rows(inputs: &Inputs, law: &Law, units: &Units) -> Vec<f64> {
     let gauge = |value: Option<&Value>| value.map_or(0.0, |v| units.gauge(v).number());
     let (low, high) = (gauge(law.speeds.first()), gauge(law.speeds.last()));
     let step = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0]
         .into_iter()
         .find(|step| (high - low) / step <= 12.0)
         .unwrap_or(10.0);
-    rows((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step, step)
+    let mut all =
+        rows((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step, step);
+    let trial = inputs.trial.as_ref().map(|speed| speed.value_in(units.speed));
+    let is_new = |trial: &f64| {
+        low <= *trial && *trial <= high && !all.iter().any(|row| same_but_for_writing(*row, *trial))
+    };
+    if let Some(trial) = trial.filter(is_new) {
+        all.push(trial);
+        all.sort_unstable_by(f64::total_cmp);
+    }
+    all
 }
 
 fn cab_rows(cab: &Cab, units: &Units) -> Vec<f64> {

@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::record::Checked;
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
+use crate::sheet::FieldSheet;
 
 use super::exit::Exit;
 use super::mistakes::Failed;
@@ -66,7 +67,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                 exit = Exit::CouldNot;
                 entries.push(Entry::Failed(failed));
             }
-            Ok((name, title, checked)) => {
+            Ok(Sheet { name, title, checked, called }) => {
                 if checked.iter().any(|one| !one.stale.is_empty()) {
                     exit = exit.max(Exit::CheckFailed);
                 }
@@ -75,7 +76,9 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                     if !first {
                         writeln!(out, "\n{}\n", "=".repeat(WIDTH))?;
                     }
-                    out.write_all(record::check_page(heading, &checked, style).as_bytes())?;
+                    out.write_all(
+                        record::check_page(heading, &checked, &called, style).as_bytes(),
+                    )?;
                     // Now, so that it keeps its place among the mistakes of other sheets.
                     out.flush()?;
                     first = false;
@@ -94,14 +97,21 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     Ok(exit)
 }
 
-type Sheet = (String, Option<String>, Vec<Checked>);
+/// A checked sheet.
+struct Sheet {
+    name: String,
+    title: Option<String>,
+    checked: Vec<Checked>,
+    called: Vec<(&'static str, String)>,
+}
 
 fn checked(path: &std::path::Path, day: &str, style: Style) -> Result<Sheet, Failed> {
     let opened = open(path, style)?;
     match opened.sheet.calibrate(Some(day)) {
         Ok(standing) => {
             let name = opened.source.name().to_owned();
-            Ok((name, opened.sheet.title, standing.checked))
+            let FieldSheet { title, facts, .. } = opened.sheet;
+            Ok(Sheet { name, title, checked: standing.checked, called: facts.called })
         }
         Err(error) => {
             complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));

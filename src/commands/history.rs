@@ -45,7 +45,8 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
     match arguments.format {
         Form::Text => {
-            let page = record::history_page(heading, &sheet.record, &courses, style);
+            let page =
+                record::history_page(heading, &sheet.record, &courses, &sheet.facts.called, style);
             out.write_all(page.as_bytes())?;
         }
         Form::Json => {

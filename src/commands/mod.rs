@@ -24,6 +24,7 @@ pub mod plan;
 pub mod print;
 mod readings;
 pub mod record;
+pub mod rehearse;
 pub mod schema;
 pub mod setback_at;
 pub mod spacing;
@@ -38,15 +39,24 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use crate::calculations;
 use crate::render::{Style, harmless};
 
+use anstyle::Style as Ink;
+use clap::builder::styling::Styles;
+
 pub use exit::Exit;
 
 use deferred::{Deferred, whole};
 use output::{Output, complain, end};
 
+/// Bold, underlined and without colours, so that it reads on light ground and on dark.
+const INK: Styles = {
+    let (bold, line) = (Ink::new().bold(), Ink::new().underline());
+    Styles::styled().error(bold).valid(line).invalid(bold)
+};
+
 /// Gets a research plot planter ready to plant: from tape measurements in a field sheet to
 /// corrected settings, with the arithmetic shown.
 #[derive(Debug, Parser)]
-#[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80,
+#[command(name = "alleytrue", version, about, long_about = None, max_term_width = 80, styles = INK,
     after_help = "Exit status: 0 done; 1 done, and a check asked for did not hold; 2 could not \
                   (bad sheet, bad usage, no room for the results).")]
 pub struct Cli {
@@ -75,6 +85,8 @@ enum Command {
     SetbackAt(Deferred<setback_at::Arguments>),
     /// How many readings to take before anything is measured.
     Plan(Deferred<plan::Arguments>),
+    /// The whole trial drawn many times before it is planted: plots out of limit, and go or not yet.
+    Rehearse(Deferred<rehearse::Arguments>),
     /// Add a run of measurements to a sheet.
     Record(Deferred<record::Arguments>),
     /// Put the one next setting into a sheet, with a line of history.
@@ -165,6 +177,7 @@ pub fn run(cli: &Cli) -> Exit {
         Command::Stand(arguments) => stand::run(arguments, style, &mut out),
         Command::SetbackAt(arguments) => setback_at::run(arguments, style, &mut out),
         Command::Plan(arguments) => plan::run(arguments, style, &mut out),
+        Command::Rehearse(arguments) => rehearse::run(arguments, style, &mut out),
         Command::Record(arguments) => record::run(arguments, style, &mut out),
         Command::Apply(arguments) => apply::run(arguments, style, &mut out),
         Command::Check(arguments) => check::run(arguments, style, &mut out),

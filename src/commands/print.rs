@@ -13,7 +13,7 @@ use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, Material, Paper};
 use crate::render::{Style, harmless};
 use crate::sheet::writing::{is_sheet, write_whole};
-use crate::sheet::{Diagnostic, FieldSheet};
+use crate::sheet::{Diagnostic, FieldSheet, runs_as_written};
 
 use super::dates::{day, today};
 use super::exit::Exit;
@@ -22,6 +22,7 @@ use super::one_calculation::too_many;
 use super::opened::{Opened, open};
 use super::options::Readings;
 use super::output::{complain, say_done};
+use super::rehearse;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -43,6 +44,9 @@ pub struct Arguments {
     /// Date on the pages; today where it is left out.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<String>,
+    /// On the rehearsal: with the next changes made.
+    #[arg(long)]
+    after: bool,
     /// Cab card of half a page, for a pocket or the windscreen.
     #[arg(long)]
     half: bool,
@@ -137,10 +141,20 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let packets =
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
+    let rehearsed = match kinds.contains(&Kind::Rehearsal) {
+        true => Some(rehearse::usual(sheet, &planned, arguments.after, &date)?),
+        false => None,
+    };
     // On paper the folder says nothing.
     let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
+    // Only the report has them.
+    let reported = kinds.contains(&Kind::Report);
+    let written = if reported { runs_as_written(&opened.source) } else { vec![] };
+    let sha256 = if reported { opened.source.sha256() } else { String::new() };
     let material = Material {
         sheet,
+        written: &written,
+        sha256: &sha256,
         file: file.as_deref().unwrap_or(opened.source.name()),
         source: opened.source.text(),
         date: &date,
@@ -148,6 +162,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         plan: Some(&planned),
         stakes: stakes.as_ref(),
         packets: packets.as_ref(),
+        rehearsal: rehearsed.as_ref().map(|rehearsed| &rehearsed.outcome),
         chart: chart.as_ref().map_err(String::as_str),
         half: arguments.half,
         remarks: &sheet.remarks,
@@ -165,7 +180,11 @@ fn kinds(pages: Pages, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
     match pages {
         Pages::Only(kind) => lacks(kind, sheet).map_or(Ok(vec![kind]), Err),
         Pages::All => {
-            Ok(Kind::ALL.into_iter().filter(|kind| lacks(*kind, sheet).is_none()).collect())
+            // A rehearsal takes a second or two, and is for who asks for single plots.
+            let asks =
+                |kind: &Kind| *kind != Kind::Rehearsal || sheet.job.common.limits.of_single_plots();
+            let all = Kind::ALL.into_iter().filter(|kind| lacks(*kind, sheet).is_none());
+            Ok(all.filter(asks).collect())
         }
     }
 }
@@ -177,6 +196,7 @@ fn lacks(kind: Kind, sheet: &FieldSheet) -> Option<Diagnostic> {
         Kind::Stakes if sheet.job.stakes.is_none() => {
             Some(no_data(stakes::ENTRY.lacks, stakes::ENTRY.advice))
         }
+        Kind::Rehearsal => rehearse::cannot(sheet),
         Kind::SpacingChart if !has_chart => {
             let lacks = match sheet.spacing_lacks.as_slice() {
                 [] => "[[planter.drive]] with its sprockets".to_owned(),

@@ -1,3 +1,4 @@
-//! Looking ahead: how many readings to take before anything is measured.
+//! Looking ahead: how many readings to take, and what would become of the trial.
 
 pub mod plan;
+pub mod rehearsal;

@@ -33,6 +33,8 @@ pub struct Inputs {
 
 /// The column of the plan that says how many readings decide.
 const TO_DECIDE: usize = 5;
+/// Readings where nothing is known of their scatter. Common practice, no source.
+const USUAL: &str = "10";
 
 /// One line of the plan.
 struct Quantity {
@@ -294,14 +296,32 @@ pub fn readings_to_decide(outcome: &Outcome, what: &str) -> Option<usize> {
     }
 }
 
+/// How many readings decide on one quantity of a plan, in words: ten where nothing is known of their
+/// scatter, which is common practice, no source.
+#[must_use]
+pub fn readings_wanted(outcome: &Outcome, what: &str) -> String {
+    let plan = outcome.tables.iter().find(|table| table.key == "plan");
+    let is = |cell: &Cell| matches!(cell, Cell::Text(text) if text == what);
+    let mut rows = plan.into_iter().flat_map(|plan| &plan.rows);
+    let row = rows.find(|row| row.first().is_some_and(is));
+    row.map_or_else(|| USUAL.to_owned(), |row| wanted(row))
+}
+
+/// What a row of the plan says decides.
+fn wanted(row: &[Cell]) -> String {
+    match row.get(TO_DECIDE) {
+        Some(Cell::Text(number)) => number.clone(),
+        _ => USUAL.to_owned(),
+    }
+}
+
 /// The plan in one sentence: readings to decide, ten where nothing is known.
 fn in_short(rows: &[Vec<Cell>]) -> Next {
     let wanted: Vec<String> = rows
         .iter()
-        .map(|row| match (&row[0], &row[TO_DECIDE]) {
-            (Cell::Text(what), Cell::Text(number)) => format!("{what} {number}"),
-            (Cell::Text(what), _) => format!("{what} 10"),
-            _ => String::new(),
+        .filter_map(|row| match row.first()? {
+            Cell::Text(what) => Some(format!("{what} {}", self::wanted(row))),
+            _ => None,
         })
         .collect();
     Next::only(

@@ -24,6 +24,14 @@ pub struct Judgement {
     pub error: Value,
     /// Its interval; `None` for a single reading.
     pub interval: Option<Interval>,
+    /// Degrees of freedom of the interval.
+    pub degrees: Option<u32>,
+    /// Scatter of the error by one reading.
+    pub scatter: Option<Value>,
+    /// Degrees of freedom of that scatter.
+    pub degrees_of_scatter: u32,
+    /// Standard deviation of what sets runs apart besides their readings; `None` where nothing does.
+    pub between: Option<Value>,
     /// The error that may stand.
     pub tolerance: Option<Value>,
     /// Confidence of the interval.

@@ -29,7 +29,9 @@ pub use ground::{
 pub use judgement::{Decision, Judgement, OfOne};
 pub use moving::{MovingSetting, Then};
 pub use next::{Calculation, Next};
-pub use picture::{Class, Curve, CurvePoint, Histogram, Limit, Picture};
+pub use picture::{
+    Class, Curve, CurvePoint, Histogram, Limit, Picture, RehearsedField, RehearsedPlot,
+};
 pub use report::{NotMeasured, Report};
 pub use setting::{SettingResult, Verdict};
 pub use single::{Expected, Group, Singles, Why};

@@ -19,6 +19,55 @@ pub enum Picture {
     FieldPlan(Layout),
     /// How often numbers fall into classes.
     Histogram(Histogram),
+    /// A field as one drawn trial has it.
+    Rehearsed(Box<RehearsedField>),
+}
+
+/// A field from above as it came out, to scale; what lies off is drawn so many times larger than it is.
+/// Lengths are in one unit; along the field from the near edge of the first mark, across from the left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RehearsedField {
+    /// What is shown.
+    pub title: String,
+    /// Unit of the lengths.
+    pub unit: &'static str,
+    /// How many times larger than they are offsets are drawn.
+    pub enlarged: f64,
+    /// Length of a plot as wanted.
+    pub plot: f64,
+    /// Width of an alley as wanted.
+    pub alley: f64,
+    /// Width of a plot.
+    pub plot_width: f64,
+    /// Length and width of the planted field.
+    pub size: (f64, f64),
+    /// Marks along the field.
+    pub marks: Vec<f64>,
+    /// Passes from left to right: the middle of each, and whether it goes out.
+    pub passes: Vec<(f64, bool)>,
+    /// Ranges and columns of plots.
+    pub grid: (u32, u32),
+    /// Plots out of limit.
+    pub out: u32,
+    /// Every plot.
+    pub plots: Vec<RehearsedPlot>,
+}
+
+/// A plot of such a field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RehearsedPlot {
+    /// Its range, the one next to the start line being 0.
+    pub range: u32,
+    /// Its column, from the left.
+    pub column: u32,
+    /// Its left edge.
+    pub left: f64,
+    /// Its near edge, its offset enlarged.
+    pub near: f64,
+    /// Its far edge, its offset enlarged.
+    pub far: f64,
+    /// Whether anything of it is out of limit.
+    pub out: bool,
 }
 
 /// Counts in classes of one width, from the lowest that holds any to the highest, with the limits
@@ -69,6 +118,7 @@ impl Picture {
     pub fn is_of_a_table(&self) -> bool {
         match self {
             Picture::Ground(_) | Picture::Changeover(_) | Picture::FieldPlan(_) => false,
+            Picture::Rehearsed(_) => true,
             Picture::Bars(_) | Picture::Curve(_) | Picture::Histogram(_) => true,
         }
     }

@@ -243,6 +243,18 @@ warning_table! {
     TOO_FEW_PLOTS = "too-few-plots",
         "Ranges, passes and the plots that stand abreast in a pass make fewer plots than entries and reps need. Add ranges or passes, or mend the numbers.",
         "40 entries in 4 reps with `ranges = 15` and `passes = 10`";
+    NEVER_MEASURED = "never-measured",
+        "A rehearsal draws the trial from what was measured. This was not, or by so few readings that they tell nothing of their scatter, so nothing is drawn of it: more plots come out wrong than are counted. The answer stays \"not yet\" until it is measured; `plan` says by how many readings.",
+        "alleytrue rehearse SHEET, on a sheet with `limit = { width = \"2 in\" }` and no alley taped on both sides.";
+    NOT_KNOWN = "not-known",
+        "Something that a rehearsal needs is neither measured nor typed, or can't be told by the runs there are. The message says what is drawn in its place. It does not leave the answer open by itself, but the answer is only as good as that.",
+        "alleytrue rehearse SHEET, on a sheet without `trips` in [trial].";
+    NOT_LIMITED = "not-limited",
+        "The sheet has neither a limit nor a tolerance for this, so no plot is out by it. Add the limit to [trial.limit].",
+        "tolerance = { trip = \"1 in\" } and no `limit`.";
+    LIMIT_TOO_TIGHT = "limit-too-tight",
+        "No setting can hold this limit: the phase of the seed plate alone, or what is left of an error by the controller's step, goes beyond it. The message says in how many. Widen the limit, or look for a finer step.",
+        "limit = { centre = \"1/4 in\" } with seeds 1.5 in apart.";
     LEFT_OUT = "left-out",
         "Readings were left out of the calculation because it was asked for by --without. The sheet still holds them.",
         "alleytrue trip SHEET --without 7";

@@ -145,7 +145,8 @@ items! {
     "caution-clear-of-meters" Shop Says::Caution(&CLEAR_OF_METERS);
     "caution-over-a-tray" Shop Says::Caution(&OVER_A_TRAY);
     "shop-changeover" Shop where_it!(|f| f.has.changeover, "Changeover run with the planter standing, in every row; timed: old seed gone ______ s, new seed at pick-up ______ s, largest lot fallen ______ s.");
-    "sweep" Shop where_it!(|f| f.has.sweep, "Sweep reaches the plate in every row; cells from sweep to release counted.");
+    "sweep" Shop where_it!(|f| f.has.sweep, "Sweep reaches the plate in every row.");
+    "sweep-cells" Shop where_it!(|f| f.has.sweep, "Cells from sweep to release counted: ______");
     "controller" Shop always!("All settings of the controller written down before the first one is changed.");
     "tools" Shop always!("In the box: tape, flags, stopwatch, scale, pens, run forms, calculator, spare chain links.");
 

@@ -95,6 +95,7 @@ bounds_table! {
     REPS = 1.0 "1", 1000.0 "1000", "Replications of a trial.";
     TOLERANCE = 0.1 "0.1 mm", 3048.0 "10 ft", "A tolerance that is a length.";
     LIMIT = 0.1 "0.1 mm", 3048.0 "10 ft", "How far off a single plot, alley, lead or depth may be.";
+    STAND_LIMIT = 0.001 "0.1 %", 1.0 "100 %", "How far the stand of a single plot may be off.";
     ACCEPT = 0.01 "1 %", 0.999 "99.9 %", "The share of single plots that must be inside their limit.";
     SHARE = 0.0001 "0.01 %", 1.0 "100 %", "A tolerance that is a share.";
     ERROR_SHARE = -1000.0 "-100000 %", 1000.0 "100000 %", "An error that is a share.";

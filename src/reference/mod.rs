@@ -52,6 +52,7 @@ topics! {
     SPEED_LAW = "speed-law", "The setback for another speed.";
     PACKETS = "packets", "Seeds and grams of every packet, and lots that fall short.";
     PLAN = "plan", "How many readings to take, before anything is measured.";
+    REHEARSE = "rehearse", "The whole trial drawn many times before it is planted.";
     STAKES = "stakes", "Marks, plots, corners, areas and a map of the field.";
     RECORD = "record", "The sheet as the record: record, apply, check, history.";
     PAPER = "paper", "Cab card, checklist, run forms and other pages to print.";

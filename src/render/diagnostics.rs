@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Padding, Renderer, Snippet};
+use anstyle::Style as Ink;
 use unicode_width::UnicodeWidthStr;
 
 use crate::sheet::{Diagnostic, MOST_MISTAKES, Source, SourceError};
@@ -104,7 +105,19 @@ pub fn unreadable(name: &str, error: &SourceError, style: Style) -> String {
 
 fn renderer(style: Style) -> Renderer {
     let decor = if style.ascii { DecorStyle::Ascii } else { DecorStyle::Unicode };
-    Renderer::styled().decor_style(decor).term_width(WIDTH)
+    // Bold and no colours: a terminal may be light or dark, and a screen in the sun shows neither.
+    let (bold, plain) = (Ink::new().bold(), Ink::new());
+    Renderer::styled()
+        .error(bold)
+        .warning(bold)
+        .emphasis(bold)
+        .info(plain)
+        .note(plain)
+        .help(plain)
+        .line_num(plain)
+        .context(plain)
+        .decor_style(decor)
+        .term_width(WIDTH)
 }
 
 /// Text broken into lines that fit beside what stands before it; what is to be typed stays

@@ -7,9 +7,9 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::outcome::{Cell, Column, Table};
 use crate::record::operating_point::Part;
-use crate::record::{Change, Checked, Course, Point, Record};
+use crate::record::{Change, Checked, Course, Point, Record, Subject};
 
-use super::text::{Heading, hanging, head, in_style};
+use super::text::{Heading, hanging, head, in_style, labelled};
 use super::{Style, harmless};
 
 /// A checked sheet, for programs.
@@ -99,9 +99,24 @@ fn title(out: &mut String, heading: Heading<'_>, style: Style) {
     let _ = writeln!(out, "{}", hanging("", &format!("{title}{}", heading.file), style));
 }
 
+/// The crew's own labels of settings, by the keys of those.
+pub type Called<'a> = &'a [(&'static str, String)];
+
+/// The name of a setting with the crew's own label, where it has one.
+fn named(name: &str, called: Called<'_>, style: Style) -> String {
+    let is_it = |key: &str| Subject::of_key(key).is_some_and(|subject| subject.name() == name);
+    let label = called.iter().find(|(key, _)| is_it(key)).map(|(_, label)| label.as_str());
+    labelled(name, label, style)
+}
+
 /// Which calibrations hold and which don't, as text.
 #[must_use]
-pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> String {
+pub fn check_page(
+    heading: Heading<'_>,
+    checked: &[Checked],
+    called: Called<'_>,
+    style: Style,
+) -> String {
     let mut out = String::new();
     title(&mut out, heading, style);
     if checked.is_empty() {
@@ -109,12 +124,17 @@ pub fn check_page(heading: Heading<'_>, checked: &[Checked], style: Style) -> St
         return out;
     }
     head(&mut out, "checked", style);
-    let wide = checked.iter().map(|one| one.name.len()).max().unwrap_or(0);
+    let name = |one: &Checked| named(one.name, called, style);
+    let wide = checked.iter().map(|one| name(one).width()).max().unwrap_or(0);
     let date = |date: &Option<String>| pad(date.as_deref().unwrap_or("-"), 10);
     let _ = writeln!(out, "  {}  {}  measured", pad("", wide), pad("changed", 10));
     for one in checked {
-        let first =
-            format!("  {}  {}  {}  ", pad(one.name, wide), date(&one.changed), date(&one.measured));
+        let first = format!(
+            "  {}  {}  {}  ",
+            pad(&name(one), wide),
+            date(&one.changed),
+            date(&one.measured)
+        );
         let words = if one.stale.is_empty() {
             one.until.as_ref().map_or("holds".into(), |day| format!("holds until {day}"))
         } else {
@@ -251,6 +271,7 @@ pub fn history_page(
     heading: Heading<'_>,
     record: &Record,
     courses: &[Course],
+    called: Called<'_>,
     style: Style,
 ) -> String {
     let mut out = String::new();
@@ -260,9 +281,9 @@ pub fn history_page(
         return out;
     }
     head(&mut out, "history", style);
-    changes(&mut out, &record.changes, style);
+    changes(&mut out, &record.changes, called, style);
     for course in courses {
-        head(&mut out, &course.setting.name(), style);
+        head(&mut out, &named(&course.setting.name(), called, style), style);
         points(&mut out, &course.values, None, style);
         if !course.errors.is_empty() {
             out.push_str("  error\n");
@@ -273,13 +294,13 @@ pub fn history_page(
     out
 }
 
-fn changes(out: &mut String, changes: &[Change], style: Style) {
+fn changes(out: &mut String, changes: &[Change], called: Called<'_>, style: Style) {
     let shown = |text: &str| in_style(&harmless(text), style).into_owned();
     let row = |change: &Change| {
         let error = change.error.as_ref().map_or("-", |error| &error.text);
         [
             change.date.clone(),
-            change.setting.name(),
+            named(&change.setting.name(), called, style),
             shown(&change.from.text),
             shown(&change.to.text),
             shown(error),

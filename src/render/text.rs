@@ -29,7 +29,10 @@ const NEXT: Ink = Ink::new().bold();
 const LABEL: usize = 20;
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 11] = [
+const SHORT_TABLES: [&str; 14] = [
+    "answer",
+    "out",
+    "help",
     "rows",
     "plan",
     "starting-values",
@@ -194,10 +197,15 @@ fn settings(out: &mut String, report: &Report, style: Style) {
 
 /// The name of a setting, with the crew's own label of it.
 fn named(report: &Report, row: &SettingResult, style: Style) -> String {
-    let Some(label) = report.called(row) else { return row.name.clone() };
+    labelled(&row.name, report.called(row), style)
+}
+
+/// A name with the crew's own label, which is cut where it is long.
+pub(super) fn labelled(name: &str, label: Option<&str>, style: Style) -> String {
+    let Some(label) = label else { return name.to_owned() };
     let label = in_style(&harmless(label), style).into_owned();
     let label = if width_of(&label) > LABEL { cut(&label, LABEL) } else { label };
-    format!("{} \"{label}\"", row.name)
+    format!("{name} \"{label}\"")
 }
 
 /// What the planter holds, as it was typed, with its unit.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::calculations::registry::Job;
 use crate::calculations::sprockets::SearchError;
-use crate::forecast::plan;
+use crate::forecast::{plan, rehearsal};
 use crate::paper::Facts;
 use crate::record::{self, Record, Standing};
 use crate::working::Units;
@@ -29,6 +29,8 @@ pub struct FieldSheet {
     pub record: Record,
     /// What a measurement plan starts from.
     pub plan: plan::Inputs,
+    /// The trial as staked, for its rehearsal.
+    pub rehearsal: rehearsal::Inputs,
     /// What the sheet lacks for its spacing to be worked out.
     pub spacing_lacks: Vec<&'static str>,
     /// Remarks that stop nothing, such as data that no calculation used.
@@ -70,6 +72,7 @@ impl FieldSheet {
         run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
+        let rehearsal = job::as_staked(&tables);
         let (job, spacing_lacks) = job::assemble(&tables, units, &record, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
@@ -78,7 +81,17 @@ impl FieldSheet {
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
-            Ok(FieldSheet { title, units, job, record, plan, spacing_lacks, remarks, facts })
+            Ok(FieldSheet {
+                title,
+                units,
+                job,
+                record,
+                plan,
+                rehearsal,
+                spacing_lacks,
+                remarks,
+                facts,
+            })
         } else {
             Err(mistakes)
         }

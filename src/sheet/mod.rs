@@ -47,6 +47,7 @@ mod trip_run;
 mod wheel_run;
 mod with;
 pub mod writing;
+mod written;
 
 use crate::quantity::LengthUnit;
 use crate::working::Units;
@@ -57,6 +58,7 @@ pub use field_sheet::FieldSheet;
 pub use overrides::Override;
 pub use reference::{KeyEntry, TableEntry, tables};
 pub use source::{MOST_BYTES, MOST_PARTS, Source, SourceError, Unreadable};
+pub use written::{WrittenRun, runs_as_written};
 
 pub(crate) use reader::Hint;
 use reader::{Keys, Reader, Section};

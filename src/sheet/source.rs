@@ -4,6 +4,7 @@ use std::io::Read;
 use std::ops::Range;
 use std::path::Path;
 
+use sha2::{Digest, Sha256};
 use thiserror::Error;
 use toml::Spanned;
 use toml::de::DeTable;
@@ -23,6 +24,8 @@ pub struct Source {
     name: String,
     /// The text of the sheet, and behind it the lines that are set over it.
     text: String,
+    /// Byte-order marks that stood before it, in bytes.
+    marks: usize,
     /// Where the text of the sheet itself ends.
     own: usize,
     over: Vec<Over>,
@@ -87,8 +90,10 @@ impl Source {
     /// A sheet from text; a byte-order mark is taken off so that columns count from the text.
     #[must_use]
     pub fn new(name: impl Into<String>, text: &str) -> Source {
+        let whole = text.len();
         let text = text.trim_start_matches('\u{feff}');
-        Source { name: name.into(), text: text.into(), own: text.len(), over: vec![] }
+        let marks = whole - text.len();
+        Source { name: name.into(), text: text.into(), marks, own: text.len(), over: vec![] }
     }
 
     /// The same sheet with values set over its own; of two for one key the later holds.
@@ -132,7 +137,7 @@ impl Source {
         }
         match String::from_utf8(bytes) {
             Ok(text) if !text.starts_with('\u{feff}') => {
-                Ok(Source { name, own: text.len(), text, over: vec![] })
+                Ok(Source { name, marks: 0, own: text.len(), text, over: vec![] })
             }
             Ok(text) => Ok(Source::new(name, &text)),
             Err(error) => Err(old_encoding(error.as_bytes(), error.utf8_error().valid_up_to())),
@@ -149,6 +154,23 @@ impl Source {
     #[must_use]
     pub fn text(&self) -> &str {
         &self.text[..self.own]
+    }
+
+    /// SHA-256 (FIPS 180-4) of the file, byte for byte, in hexadecimal: it tells one state of a sheet
+    /// from any other.
+    ///
+    /// ```
+    /// use alleytrue::sheet::Source;
+    /// // The example of one block in NIST's test values for FIPS 180-4: "abc".
+    /// let sum = Source::new("sheet.toml", "abc").sha256();
+    /// assert_eq!(sum, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    /// ```
+    #[must_use]
+    pub fn sha256(&self) -> String {
+        let mut hash = Sha256::new();
+        hash.update("\u{feff}".repeat(self.marks / '\u{feff}'.len_utf8()));
+        hash.update(self.text());
+        hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
     }
 
     /// The text with the lines behind it that are set over it: what places count in.

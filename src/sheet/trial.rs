@@ -4,13 +4,14 @@ use std::ops::Range;
 
 use crate::calculations::limits::{Accept, Limit, Limits};
 use crate::calculations::spacing::Target;
+use crate::forecast::rehearsal::Trips;
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Duration, Length, SeedRate, Share, Speed, TimeUnit};
 
 use super::operating_point::target;
 use super::placed::Placed;
 use super::reader::{
-    InUnits, Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure,
+    InUnits, Key, Keys, Needed, Reader, Section, SeedRates, counted, length, measure, word,
 };
 
 pub(super) static KEYS: Keys = Keys {
@@ -24,6 +25,7 @@ pub(super) static KEYS: Keys = Keys {
         &SEED_SPACING,
         &RANGES,
         &PASSES,
+        &TRIPS,
         &ENTRIES,
         &REPS,
         &ROWS_PER_PLOT,
@@ -85,6 +87,15 @@ static PASSES: Key<Decimal> = Key {
     needed: Needed::Where("for the layout"),
     example: "12",
     meaning: "Passes of the trial.",
+};
+static TRIPS: Key<Trips> = Key {
+    name: "trips",
+    takes: &word(&[("at-marks", Trips::AtMarks), ("counted", Trips::Counted)]),
+    needed: Needed::Where("for a rehearsal that leaves nothing open"),
+    example: "\"at-marks\"",
+    meaning: "What gives the trips when the trial is planted: every mark (a wire, a line, a hand at \
+              a flag), or the controller's count from the first mark of a pass on, in which an error \
+              adds up from range to range.",
 };
 static ENTRIES: Key<Decimal> = Key {
     name: "entries",
@@ -217,7 +228,7 @@ static LIMIT: Keys = Keys {
               that is left out is the tolerance of the same thing.",
     example: "{ plot = \"2 in\", centre = \"2 in\" }",
     instead: "one limit for each: { plot = \"2 in\", centre = \"2 in\" }",
-    list: &[&LIMIT_PLOT, &LIMIT_CENTRE, &LIMIT_WIDTH, &LIMIT_LEAD, &LIMIT_DEPTH],
+    list: &[&LIMIT_PLOT, &LIMIT_CENTRE, &LIMIT_WIDTH, &LIMIT_LEAD, &LIMIT_DEPTH, &LIMIT_STAND],
     ..Keys::ONCE
 };
 
@@ -257,6 +268,14 @@ static LIMIT_DEPTH: Key<Length> = Key {
     example: "\"1/4 in\"",
     meaning: "Depth of a single seed. Without it the `depth` tolerance counts.",
 };
+static LIMIT_STAND: Key<Share> = Key {
+    name: "stand",
+    takes: &measure(&bounds::STAND_LIMIT),
+    needed: Needed::No,
+    example: "\"10 %\"",
+    meaning: "Plants of a single plot against those wanted by `stand`, or its seeds where there is no \
+              `stand`; for `rehearse`. Without it they are not counted.",
+};
 static ACCEPT: Key<Share> = Key {
     name: "accept",
     takes: &measure(&bounds::ACCEPT),
@@ -278,6 +297,7 @@ pub(super) struct Table {
     pub(super) depth: Option<Placed<Length>>,
     pub(super) ranges: Option<Decimal>,
     pub(super) passes: Option<Decimal>,
+    pub(super) trips: Option<Trips>,
     pub(super) entries: Option<Placed<Decimal>>,
     pub(super) reps: Option<Placed<Decimal>>,
     pub(super) rows_per_plot: Option<Placed<Decimal>>,
@@ -309,9 +329,15 @@ pub(super) struct SingleLimits {
     width: Option<Length>,
     lead: Option<Length>,
     depth: Option<Length>,
+    stand: Option<Share>,
 }
 
 impl Table {
+    /// How far the stand of a single plot may be off.
+    pub(super) fn stand_limit(&self) -> Option<Share> {
+        self.limit.stand.clone()
+    }
+
     /// What the sheet asks of single plots: its limits, or the tolerances that serve for them. The
     /// `centre` tolerance serves for a width without any, as it does for the mean width.
     pub(super) fn limits(&self) -> Limits {
@@ -370,6 +396,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         depth: table.placed(reader, &DEPTH),
         ranges: table.read(reader, &RANGES),
         passes: table.read(reader, &PASSES),
+        trips: table.read(reader, &TRIPS),
         entries: table.placed(reader, &ENTRIES),
         reps: table.placed(reader, &REPS),
         rows_per_plot: table.placed(reader, &ROWS_PER_PLOT),
@@ -387,6 +414,7 @@ fn limit(reader: &mut Reader<'_>, table: &mut Section<'_>) -> SingleLimits {
         width: table.read(reader, &LIMIT_WIDTH),
         lead: table.read(reader, &LIMIT_LEAD),
         depth: table.read(reader, &LIMIT_DEPTH),
+        stand: table.read(reader, &LIMIT_STAND),
     }
 }
 

@@ -136,6 +136,13 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome
 }
 
+/// Depths of each row as they would be with its depth set as it is now, as they are held against the
+/// depth wanted.
+pub(crate) fn at_present(inputs: &Inputs, common: &Common) -> Vec<(Option<u32>, Vec<Value>)> {
+    let page = Page::new(inputs, common);
+    by_row(inputs.runs.iter().map(|run| (run.row, page.at_present(run))))
+}
+
 /// One thing is changed: the depth, on every row that needs it; else what is open is measured.
 fn next(rows: &[Row]) -> Option<Next> {
     let one = |row: &Row| {

@@ -98,7 +98,7 @@ pub struct Inputs {
 
 impl Inputs {
     /// The gaps of each row, without those left out.
-    fn rows(&self, common: &Common) -> Vec<(Option<u32>, Vec<Value>)> {
+    pub(crate) fn rows(&self, common: &Common) -> Vec<(Option<u32>, Vec<Value>)> {
         let mut place = 0;
         let mut counts = |_: &Value| {
             place += 1;

@@ -193,6 +193,10 @@ impl Judgement {
             jitter: evidence.jitter.clone(),
             error: evidence.error.clone(),
             interval,
+            degrees: spread.as_ref().map(|spread| spread.degrees_of_interval),
+            scatter: spread.as_ref().map(|spread| (evidence.to_error)(spread.used.clone())),
+            degrees_of_scatter: spread.as_ref().map_or(0, |spread| spread.degrees),
+            between: evidence.apart.and_then(|apart| apart.between.clone()),
             tolerance: evidence.tolerance.clone(),
             confidence: evidence.confidence,
             of_one: spread.as_ref().and_then(|spread| of_one(evidence, &moments, spread)),
@@ -684,8 +688,10 @@ struct Scatter {
     sd: Value,
     /// The larger of the scatter seen and the jitter that must be there.
     used: Value,
-    /// Degrees of freedom of the interval.
+    /// Degrees of freedom of that scatter.
     degrees: u32,
+    /// Degrees of freedom of the interval.
+    degrees_of_interval: u32,
     interval: Interval,
     error_name: String,
 }
@@ -720,7 +726,8 @@ fn spread(evidence: &Evidence<'_>, moments: &[Moments]) -> Option<Scatter> {
         None => (by_readings.named(["standard error of ", &error_name].concat()), t),
     };
     let interval = Interval::around(&error_name, &evidence.error, standard_error, t);
-    Some(Scatter { sd, used, degrees, interval, error_name })
+    let degrees_of_interval = evidence.apart.map_or(degrees, |apart| apart.degrees);
+    Some(Scatter { sd, used, degrees, degrees_of_interval, interval, error_name })
 }
 
 /// Scatter of a single one; `None` where the readings are all alike, which says nothing of it.

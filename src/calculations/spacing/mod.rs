@@ -743,23 +743,6 @@ pub fn knows_chains(inputs: &Inputs) -> bool {
     chains.any(|chain| chain.links.is_some())
 }
 
-/// The order of the tables in words, as [`Wanted`] has it.
-#[must_use]
-pub fn order(inputs: &Inputs, common: &Common) -> String {
-    let ground = Ground::new(inputs, common);
-    let tolerance = ground.tolerance();
-    let tolerance = tolerance.as_ref().map(|limit| limit.typed_text().unwrap_or_default());
-    match (tolerance, ground.heeds_chains()) {
-        (Some(limit), heeds) => format!(
-            "First those inside the tolerance of {limit}: {}fewer swaps, then the smaller error. \
-             Then the rest, the nearest first.",
-            if heeds { "chains that fit before others, then " } else { "" }
-        ),
-        (None, true) => "Chains that fit come first, then the smaller error.".into(),
-        (None, false) => "The nearest come first.".into(),
-    }
-}
-
 fn table(ground: &Ground, key: &'static str, title: &str, rows: &[Combination]) -> Table {
     let length = ground.units.length.symbol();
     let area = ground.units.area.symbol();

@@ -5,8 +5,10 @@ mod field;
 mod field_plan;
 mod histogram;
 mod pen;
+mod rehearsed;
 mod scene;
 mod view;
+mod words;
 
 pub mod svg;
 pub mod terminal;

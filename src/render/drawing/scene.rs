@@ -2,7 +2,8 @@
 
 use crate::outcome::Fate;
 use crate::outcome::{
-    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture, Travel,
+    Bars, ChangeoverPicture, Curve, Ground, Histogram, Judgement, Lane, MarkKind, Picture,
+    RehearsedField, Travel,
 };
 use crate::quantity::{brief, round_half_away};
 
@@ -21,6 +22,8 @@ pub enum Scene {
     Field(View),
     /// Counts in classes; the picture is geometry by itself.
     Histogram(Histogram),
+    /// A field as it came out in one drawn trial; the picture is geometry by itself.
+    Rehearsed(Box<RehearsedField>),
     /// Ground cut through along the row, upright: the surface, a seed under it, and the tape that is
     /// held from the one down to the other; under a title.
     Cut(String),
@@ -230,6 +233,7 @@ impl Scene {
             Picture::Curve(picture) => Scene::Graph(curve(picture)),
             Picture::FieldPlan(layout) => Scene::Field(View::whole(layout)),
             Picture::Histogram(picture) => Scene::Histogram(picture.clone()),
+            Picture::Rehearsed(picture) => Scene::Rehearsed(picture.clone()),
         }
     }
 

@@ -7,6 +7,7 @@ use crate::render::markup::Markup;
 
 use super::field::field;
 use super::pen::{LINE, MARGIN, Number, Pen, STRIP, Stroke, TEXT, WIDTH, room};
+use super::rehearsed;
 use super::{Axis, BarChart, Graph, Row, Scene, Shape, Strips};
 
 /// The geometry of a picture as an `svg` element.
@@ -17,11 +18,15 @@ pub(crate) fn scene(scene: &Scene) -> Markup {
         Scene::Graph(picture) => (picture.title.as_str(), graph(picture)),
         Scene::Field(view) => ("The field from above, with its plots and marks", field(view)),
         Scene::Histogram(picture) => (picture.title.as_str(), histogram(picture)),
+        Scene::Rehearsed(picture) => (picture.title.as_str(), rehearsed::paper(picture)),
         Scene::Cut(title) => (title.as_str(), cut()),
     };
     let (width, height) = (Number(WIDTH), Number(pen.y.ceil()));
     let mut picture = Markup::default();
-    picture.tags("<svg role=\"img\" aria-label=\"").text(harmless(title));
+    let words = super::words::words(scene);
+    let stop = if words.is_empty() { "" } else { ". " };
+    picture.tags("<svg role=\"img\" aria-label=\"");
+    picture.text(harmless(&[title, stop, words.as_str()].concat()));
     picture.tags("\" width=\"").text(width).tags("pt\" height=\"").text(height);
     picture.tags("pt\" viewBox=\"0 0 ").text(width).tags(" ").text(height);
     picture.tags("\" xmlns=\"http://www.w3.org/2000/svg\">").append(&pen.drawn);

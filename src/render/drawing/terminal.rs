@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use crate::outcome::{Judgement, Picture, Travel};
 use crate::render::{Style, width_of};
 
-use super::field_plan;
 use super::{Axis, BarChart, Graph, Kind, Row, Scene, Shape, Strips};
+use super::{field_plan, rehearsed};
 
 /// Columns of a strip; odd, so that zero has a column of its own.
 const STRIP: usize = 59;
@@ -110,6 +110,7 @@ pub fn scene(scene: &Scene, style: Style) -> String {
         Scene::Graph(picture) => graph(picture, glyphs),
         Scene::Field(view) => field_plan::terminal(&view.layout, style),
         Scene::Histogram(picture) => super::histogram::histogram(picture, style),
+        Scene::Rehearsed(picture) => rehearsed::terminal(picture, style),
         Scene::Cut(title) => cut(title),
     }
 }

@@ -114,8 +114,8 @@ pub struct Grid {
     pub ticks: Vec<&'static str>,
     /// Rows that are shaded.
     pub shaded: Vec<usize>,
-    /// What stands over it is no table of readings but what is read at a glance.
-    pub small: bool,
+    /// How it is styled besides.
+    pub class: &'static str,
 }
 
 impl Grid {

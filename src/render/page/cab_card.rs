@@ -245,7 +245,7 @@ fn table(all: &[InForce]) -> Grid {
         heads: vec![head("what"), head("now"), head("rests on"), head("holds")],
         rows: all.iter().map(row).collect(),
         words: vec![0, 2, 3],
-        small: true,
+        class: "small",
         ..Grid::default()
     }
 }

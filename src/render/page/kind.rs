@@ -13,18 +13,21 @@ pub enum Kind {
     SpacingChart,
     /// Marks and plan of the field.
     Stakes,
+    /// The trial drawn many times before it is planted.
+    Rehearsal,
     /// Everything calculated, with arithmetic and pictures.
     Report,
 }
 
 impl Kind {
     /// All, in the order they are printed.
-    pub const ALL: [Kind; 6] = [
+    pub const ALL: [Kind; 7] = [
         Kind::CabCard,
         Kind::Checklist,
         Kind::RunForm,
         Kind::SpacingChart,
         Kind::Stakes,
+        Kind::Rehearsal,
         Kind::Report,
     ];
 
@@ -37,6 +40,7 @@ impl Kind {
             Kind::RunForm => "run-form",
             Kind::SpacingChart => "spacing-chart",
             Kind::Stakes => "stakes",
+            Kind::Rehearsal => "rehearsal",
             Kind::Report => "report",
         }
     }
@@ -52,6 +56,7 @@ impl Kind {
             Kind::RunForm => "Blanks for the measurements that the sheet takes",
             Kind::SpacingChart => "Every sprocket position with its spacing",
             Kind::Stakes => "Marks and plan of the field",
+            Kind::Rehearsal => "The trial drawn many times before it is planted",
             Kind::Report => "Everything calculated, with arithmetic and pictures",
         }
     }
@@ -64,6 +69,7 @@ impl Kind {
             Kind::RunForm => "Run forms",
             Kind::SpacingChart => "Spacing chart",
             Kind::Stakes => "Stakes",
+            Kind::Rehearsal => "Rehearsal",
             Kind::Report => "Report",
         }
     }

@@ -1,13 +1,17 @@
 //! What pages are made from.
 
 use crate::outcome::{Outcome, Report, Table};
-use crate::sheet::{Diagnostic, FieldSheet};
+use crate::sheet::{Diagnostic, FieldSheet, WrittenRun};
 
 /// What pages are made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Material<'a> {
     /// The sheet.
     pub sheet: &'a FieldSheet,
+    /// Its runs as they were typed.
+    pub written: &'a [WrittenRun],
+    /// SHA-256 of its file.
+    pub sha256: &'a str,
     /// Name of its file.
     pub file: &'a str,
     /// Its text, for line numbers.
@@ -22,6 +26,8 @@ pub struct Material<'a> {
     pub stakes: Option<&'a Outcome>,
     /// What goes into the packets.
     pub packets: Option<&'a Outcome>,
+    /// The trial drawn many times, where that is printed.
+    pub rehearsal: Option<&'a Outcome>,
     /// Every sprocket position, or why there is no list of them.
     pub chart: Result<&'a Table, &'a str>,
     /// Whether the cab card is to fit half a page.

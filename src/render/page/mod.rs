@@ -13,6 +13,7 @@ mod kind;
 mod material;
 mod paper;
 pub mod plain;
+mod rehearsal;
 mod report;
 mod run_form;
 mod spacing_chart;
@@ -39,6 +40,7 @@ pub fn document(kinds: &[Kind], material: &Material<'_>, paper: Paper) -> Docume
             Kind::RunForm => run_form::blocks(material),
             Kind::SpacingChart => spacing_chart::blocks(material),
             Kind::Stakes => stakes::blocks(material),
+            Kind::Rehearsal => rehearsal::blocks(material),
             Kind::Report => report::blocks(material),
         },
     };

@@ -22,7 +22,7 @@ pub(super) fn block(material: &Material<'_>) -> Option<Block> {
         ));
     }
     let (table, marked) = with_trial(material, table, setback);
-    let grid = Grid { strong: Some(1), marked, small: true, ..Grid::from(&table) };
+    let grid = Grid { strong: Some(1), marked, class: "small", ..Grid::from(&table) };
     Some(Block::Grid(grid))
 }
 

@@ -281,6 +281,7 @@ pub(super) fn speed_law(planted: &Planted<'_>) -> Option<speed_law::Inputs> {
         alley,
         setback: setback(),
         tolerance: tables.trial.tolerance.centre.clone(),
+        trial: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
         drop_height: tables.planter.drop_height.as_ref().map(|height| height.value.clone()),
     })
 }

@@ -13,6 +13,7 @@ mod need;
 mod packets;
 mod planted;
 mod record;
+mod rehearsal;
 mod rows;
 mod run;
 mod trip;
@@ -30,6 +31,7 @@ use super::reader::Reader;
 
 use record::last_changes;
 pub(super) use record::record;
+pub(super) use rehearsal::as_staked;
 
 use alleys::{Planted, alley, alley_runs, passes, speed_law, widths};
 use changeover::changeover;

@@ -95,7 +95,8 @@ fn section(page: &mut Markup, document: &Document, leaf: &Leaf) {
     page.text(leaf.kind.title()).tags("</h1>\n<p class=\"trial\" dir=\"auto\">");
     page.text(&document.title).tags("</p>\n<p>Operating point: <b><bdi>");
     page.text(&document.point).tags("</bdi></b></p>\n<p>From <bdi>").text(&document.file);
-    page.tags("</bdi>, printed ").text(&document.date).tags("</p>\n</header>");
+    page.tags("</bdi>, printed <span class=\"whole\">").text(&document.date);
+    page.tags("</span></p>\n</header>");
     let mut columns = false;
     for block in &leaf.blocks {
         page.tags("\n");

@@ -15,7 +15,7 @@ pub(super) fn write_facts<'a>(page: &'a mut Markup, facts: &[(String, String)]) 
 }
 
 pub(super) fn write_grid<'a>(page: &'a mut Markup, grid: &Grid) -> &'a mut Markup {
-    page.tags("<div class=\"scroll\"><table class=\"").tags(if grid.small { "small " } else { "" });
+    page.tags("<div class=\"scroll\"><table class=\"").tags(grid.class).tags(" ");
     page.tags(if grid.is_short() { "short" } else { "" }).tags("\">");
     if !grid.title.is_empty() {
         page.tags("\n<caption>").text(&grid.title).tags("</caption>");

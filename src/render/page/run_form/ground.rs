@@ -134,7 +134,7 @@ impl Ground<'_> {
         let mut all: Vec<(String, String)> = settings.map(named).collect();
         let sprocket = Subject::Sprocket { chain: 1, driving: true };
         if let Some(fitted) = self.facts.fitted().filter(|_| sprocket.moves(&run)) {
-            all.push(("sprockets, driving/driven".into(), fitted));
+            all.push(("sprockets".into(), fitted));
         }
         all
     }

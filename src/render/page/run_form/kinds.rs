@@ -330,8 +330,8 @@ fn gaps(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
 }
 
 fn stand(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
-    let how = "Plants counted on a taped length of row, at places all over the field. `alleytrue \
-               stand` says which length is a thousandth of an acre.";
+    let how = "Plants counted on a taped length of row, at places all over the field. Which length is \
+               a thousandth of an acre stands in the report.";
     let shapes = vec![
         Shape::Bare,
         Shape::Planted { from: None, to: None },

@@ -1,81 +1,89 @@
-//! The report: everything calculated, with its arithmetic and pictures.
+//! The report: what it is about and who signs it, every change, every reading, what was worked out,
+//! and the arithmetic as an appendix.
+
+mod history;
+mod identity;
+mod readings;
 
 use std::collections::BTreeSet;
 
+use crate::outcome::Outcome;
 use crate::outcome::cautions::MANUAL_FIRST;
-use crate::outcome::{Outcome, SettingResult, Verdict};
 use crate::render::drawing::Scene;
-use crate::render::{Style, harmless, text};
+use crate::render::{harmless, text};
 use crate::working::Step;
 
 use super::blocks::{Block, Grid, cautions};
+use super::in_force::STYLE;
 use super::material::Material;
-
-const STYLE: Style = Style { ascii: false, colour: false };
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     // Layout and packets belong to no working order, and stand at the end.
     let beside = material.stakes.into_iter().chain(material.packets);
     let outcomes: Vec<&Outcome> = material.report.outcomes.iter().chain(beside).collect();
-    if outcomes.is_empty() {
-        return vec![Block::Words(
-            "Nothing was measured yet. The run forms have blanks for what this sheet takes; typed \
-             into the sheet, they give a report."
-                .into(),
-        )];
-    }
-    let rows: Vec<Vec<String>> =
-        outcomes.iter().flat_map(|outcome| &outcome.settings).map(setting).collect();
-    let mut blocks = vec![];
-    if !rows.is_empty() {
-        let head = |text: &str| (text.to_owned(), String::new());
-        blocks.push(Block::Grid(Grid {
-            title: "Settings".into(),
-            heads: ["setting", "now", "set", "why"].map(head).into(),
-            rows,
-            words: vec![0, 3],
-            strong: Some(2),
-            ..Grid::default()
-        }));
-    }
-    if !material.report.outcomes.is_empty() {
-        blocks.push(Block::Next(harmless(&text::next_words(material.report))));
-    }
-    // Before hands go to the machine, and not behind pages of arithmetic.
+    let mut blocks = first_page(material, &outcomes);
+    blocks.push(Block::NewPage);
     blocks.push(Block::Heading("Cautions".into()));
     blocks.extend(cautions(outcomes.iter().copied(), &[&MANUAL_FIRST]));
     blocks.extend(warnings(&outcomes, material));
+    blocks.extend(history::history(material));
+    blocks.extend(readings::readings(material));
+    blocks.extend(readings::deviations(material));
+    blocks.extend(readings::entries());
+    for outcome in &outcomes {
+        section(&mut blocks, outcome);
+    }
+    blocks.extend(appendix(&outcomes));
+    blocks
+}
+
+/// What whoever files it looks for, and who signs.
+fn first_page(material: &Material<'_>, outcomes: &[&Outcome]) -> Vec<Block> {
+    let mut blocks =
+        vec![identity::identity(material), Block::Named("SHA-256", material.sha256.into())];
+    if outcomes.is_empty() {
+        blocks.push(Block::Words(
+            "Nothing was measured yet. The run forms have blanks for what this sheet takes; typed \
+             into the sheet, they give a report."
+                .into(),
+        ));
+    }
+    blocks.extend(identity::settings(material));
+    if !material.report.outcomes.is_empty() {
+        blocks.push(Block::Named("Next", harmless(&text::next_words(material.report))));
+    }
+    blocks.extend(identity::holds(material));
+    blocks.extend(identity::tolerances(material));
+    blocks.push(identity::signatures());
+    blocks
+}
+
+/// The arithmetic, line by line; a line that stands further up is not printed twice.
+fn appendix(outcomes: &[&Outcome]) -> Vec<Block> {
     let workings: Vec<Vec<Step>> = outcomes.iter().map(|outcome| outcome.working()).collect();
     let mut printed = BTreeSet::new();
+    let mut blocks = vec![];
     for (outcome, working) in outcomes.iter().zip(&workings) {
         let new = working.iter().filter(|step| printed.insert((*step).identity()));
-        section(&mut blocks, outcome, new);
+        let lines: Vec<Block> = new
+            .map(|step| Block::Working(harmless(step.name()), text::pieces(step, STYLE)))
+            .collect();
+        if !lines.is_empty() {
+            blocks.push(Block::Heading(format!(
+                "Arithmetic: {}",
+                outcome.calculation.title.to_lowercase()
+            )));
+            blocks.extend(lines);
+        }
+    }
+    if !blocks.is_empty() {
+        blocks.insert(0, Block::NewPage);
     }
     blocks
 }
 
-fn setting(row: &SettingResult) -> Vec<String> {
-    let now = row.now.as_ref().map_or("-".into(), |now| text::as_held(now, STYLE));
-    let set = match row.verdict {
-        Verdict::Change(_) => text::as_typed_before(row),
-        _ => now.clone(),
-    };
-    let why = match &row.verdict {
-        Verdict::Keep(reason) => format!("keep: {reason}"),
-        Verdict::Wait(reason) => format!("wait: {reason}"),
-        Verdict::Change(reason) | Verdict::Measure(reason) | Verdict::Cause(reason) => {
-            reason.clone()
-        }
-    };
-    vec![row.name.clone(), now, set, harmless(&why)]
-}
-
-/// One calculation: pictures, arithmetic, how sure, tables.
-fn section<'a>(
-    blocks: &mut Vec<Block>,
-    outcome: &Outcome,
-    working: impl Iterator<Item = &'a Step>,
-) {
+/// One calculation: pictures, how sure, tables.
+fn section(blocks: &mut Vec<Block>, outcome: &Outcome) {
     blocks.push(Block::Heading(outcome.calculation.title.into()));
     let before = outcome.pictures.iter().filter(|picture| !picture.is_of_a_table());
     blocks.extend(before.map(|picture| Block::Picture(Scene::of(picture))));
@@ -85,9 +93,6 @@ fn section<'a>(
     }
     let singles = text::singles_words(outcome);
     blocks.extend(singles.into_iter().map(|line| Block::Words(format!("{}.", harmless(&line)))));
-    for step in working {
-        blocks.push(Block::Working(harmless(step.name()), text::pieces(step, STYLE)));
-    }
     // A picture that says a table in full stands for it; lists of every plot go elsewhere.
     let said = |key| outcome.pictures.iter().any(|picture| picture.says() == Some(key));
     for table in outcome.tables.iter().filter(|table| !said(table.key)) {

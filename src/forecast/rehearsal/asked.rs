@@ -1,0 +1,102 @@
+//! The trial to rehearse as plain numbers, or why it can't be.
+
+use thiserror::Error;
+
+use crate::calculations::registry::Job;
+use crate::calculations::stakes::MOST_PLOTS;
+
+use super::inputs::Inputs;
+use super::trial::{Limits, Trial, Trips};
+use super::unknowns::tape;
+
+/// Plots that are drawn where nobody says how many trials.
+const PLOTS_DRAWN: u64 = 5_000_000;
+/// Trials that are drawn then, at the most and at the least.
+const USUAL: u64 = 10_000;
+const FEWEST: u64 = 200;
+/// The most trials that may be asked for.
+pub const MOST_DRAWS: u64 = 1_000_000;
+
+/// Why a trial can't be rehearsed.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum NotRehearsed {
+    /// Nobody knows how many plots there are.
+    #[error("`ranges` and `passes` in [trial], so there is no trial to rehearse")]
+    NoTrial,
+    /// A plot has no length.
+    #[error("`plot` and `alley` in [trial], so there is no plot to draw")]
+    NoPlot,
+    /// Nothing can be out.
+    #[error("limit or tolerance, so no plot can be out of one")]
+    NoLimit,
+    /// More plots than a layout may have.
+    #[error("room for a trial of {0} plots; up to {MOST_PLOTS} are rehearsed")]
+    TooLarge(u64),
+}
+
+impl NotRehearsed {
+    /// What to do about it.
+    #[must_use]
+    pub fn advice(&self) -> &'static str {
+        match self {
+            NotRehearsed::NoTrial => "add `ranges = 16` and `passes = 10` under [trial]",
+            NotRehearsed::NoPlot => {
+                "add `plot = \"17 ft 6 in\"` and `alley = \"30 in\"` under [trial]"
+            }
+            NotRehearsed::NoLimit => {
+                "add `limit = { plot = \"2 in\", centre = \"2 in\" }` under [trial]"
+            }
+            NotRehearsed::TooLarge(_) => {
+                "check `ranges` and `passes` in [trial], or split the trial into several sheets"
+            }
+        }
+    }
+}
+
+impl Trial {
+    /// The trial of a sheet.
+    ///
+    /// # Errors
+    ///
+    /// [`NotRehearsed`] where the sheet does not say what is to be planted.
+    pub fn of(inputs: &Inputs, job: &Job) -> Result<Trial, NotRehearsed> {
+        let grid = inputs.grid.ok_or(NotRehearsed::NoTrial)?;
+        let (units, limits) = (&job.common.units, &job.common.limits);
+        if grid.plots() > MOST_PLOTS {
+            return Err(NotRehearsed::TooLarge(grid.plots()));
+        }
+        let plot = tape(inputs.plot.as_ref(), units).ok_or(NotRehearsed::NoPlot)?;
+        inputs.alley.as_ref().ok_or(NotRehearsed::NoPlot)?;
+        let limit = |limit: &Option<crate::calculations::limits::Limit>| {
+            limit.as_ref().map(|limit| limit.value(units).number())
+        };
+        let limits = Limits {
+            plot: limit(&limits.plot),
+            centre: limit(&limits.centre),
+            width: limit(&limits.width),
+            lead: limit(&limits.lead),
+            depth: limit(&limits.depth).filter(|_| inputs.depth.is_some()),
+            stand: inputs.stand_limit.as_ref().map(crate::quantity::Measure::base),
+        };
+        if limits == Limits::default() {
+            return Err(NotRehearsed::NoLimit);
+        }
+        Ok(Trial {
+            ranges: grid.ranges,
+            passes: grid.passes,
+            abreast: grid.abreast,
+            border_ranges: grid.border_ranges,
+            border_passes: grid.border_passes,
+            trips: inputs.trips.unwrap_or(Trips::Counted),
+            plot,
+            limits,
+            accept: job.common.limits.accept.share(),
+        })
+    }
+
+    /// Trials to draw where nobody says how many: enough to tell, and few enough to wait for.
+    #[must_use]
+    pub fn usual_draws(&self) -> u64 {
+        (PLOTS_DRAWN / self.plots().max(1)).clamp(FEWEST, USUAL)
+    }
+}

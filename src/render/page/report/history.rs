@@ -1,0 +1,74 @@
+//! Every change with what it was before, why, by whom, on what it rests, and whether it took.
+
+use crate::outcome::ChangeSeen;
+use crate::quantity::brief;
+use crate::record::{Change, Record, Subject};
+use crate::render::harmless;
+use crate::render::page::blocks::{Block, Grid};
+use crate::render::page::in_force::with_label;
+use crate::render::page::material::Material;
+
+/// The history of the sheet; a sentence where there is none.
+pub(super) fn history(material: &Material<'_>) -> Vec<Block> {
+    let heading = Block::Heading("Changes".into());
+    let record = &material.sheet.record;
+    if record.changes.is_empty() {
+        return vec![heading, Block::Words("No change is in the sheet.".into())];
+    }
+    let rows = record.changes.iter().enumerate();
+    let head = |text: &str| (text.to_owned(), String::new());
+    let grid = Grid {
+        heads: ["date", "setting", "from", "to", "reason", "by", "from runs", "whether it took"]
+            .map(head)
+            .into(),
+        rows: rows.map(|(place, change)| row(material, place, change)).collect(),
+        words: (0..8).collect(),
+        ..Grid::default()
+    };
+    vec![heading, Block::Grid(grid)]
+}
+
+fn row(material: &Material<'_>, place: usize, change: &Change) -> Vec<String> {
+    let or_dash = |text: &Option<String>| text.as_deref().map_or_else(|| "-".into(), harmless);
+    let runs = if change.runs.is_empty() { "-".into() } else { harmless(&change.runs.join(", ")) };
+    vec![
+        change.date.clone(),
+        with_label(&change.setting.name(), material.sheet.facts.called(&change.setting.key())),
+        harmless(&change.from.text),
+        harmless(&change.to.text),
+        or_dash(&change.reason),
+        or_dash(&change.by),
+        runs,
+        took(material, place, change),
+    ]
+}
+
+/// Whether a change did what it should.
+fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
+    let record: &Record = &material.sheet.record;
+    let later = record.changes[place + 1..].iter().find(|later| later.setting == change.setting);
+    if let Some(later) = later {
+        return format!("changed again on {}", later.date);
+    }
+    if let Some((_, now)) = record.edited().iter().find(|(edited, _)| std::ptr::eq(*edited, change))
+    {
+        return format!("the sheet has {} now, without a line here", harmless(&now.text));
+    }
+    if record.unproven(change.setting).is_some() {
+        return "not measured since".into();
+    }
+    let all = material.report.outcomes.iter().filter_map(|outcome| outcome.seen);
+    let own = |seen: &ChangeSeen| change.setting == Subject::Held(seen.setting);
+    let Some(seen) = all.into_iter().find(own) else {
+        return "not to be told from the runs".into();
+    };
+    let [low, high] = seen.interval;
+    let size =
+        format!("did {} of what it should ({} to {})", brief(seen.ratio), brief(low), brief(high));
+    let holds = |number: f64| (low..=high).contains(&number);
+    match (holds(0.0), holds(1.0)) {
+        (false, true) => format!("it took: {size}"),
+        (true, true) => format!("too little to tell: {size}"),
+        (_, false) => format!("it did not: {size}"),
+    }
+}
