@@ -266,18 +266,25 @@ fn the_checklist_and_the_forms_have_settings_as_after_the_step_of_the_card() {
             };
             let mut capital = name.to_owned();
             capital[..1].make_ascii_uppercase();
-            let found = number_after(&list, &format!("{capital} stands at "));
+            let label = one["called"].as_str();
+            let (on_list, on_form) = match label {
+                Some(label) => {
+                    (format!(" (\u{201c}{label}\u{201d})"), format!(" \u{201c}{label}\u{201d}"))
+                }
+                None => (String::new(), String::new()),
+            };
+            let start = format!("{capital}{on_list} stands at ");
+            let found = number_after(&list, &start);
             let same = |a: Option<f64>| {
                 a.zip(wanted).is_some_and(|(a, b)| (a - b).abs() <= 1e-5 * b.abs())
             };
             // Feet and inches stand as they are typed: no single number to compare.
-            let start = format!("{capital} stands at ");
             let typed = list.split_once(&start).map_or("", |(_, after)| after);
             if typed.lines().next().is_some_and(|line| line.contains(['f', '\'', '\u{2032}'])) {
                 continue;
             }
             assert!(same(found), "{sheet}: {name} {found:?} {wanted:?}");
-            let on_form = number_after(&forms, &format!("in force: {name} "));
+            let on_form = number_after(&forms, &format!("in force: {name}{on_form} "));
             assert!(on_form.is_none() || same(on_form), "{sheet}: {name} {on_form:?}");
             seen += 1;
         }
@@ -356,6 +363,19 @@ fn a_report_needs_nothing_written_on_it_but_names() {
         assert!(flat.contains(reading), "{reading}: {page}");
     }
     assert!(flat.contains("left out") && flat.contains("40 CFR 160.130(e)"), "{page}");
+}
+
+/// Of three days both changes took: the readings after them lie where they should.
+#[test]
+fn a_report_says_of_each_change_whether_it_took() {
+    let page = text(&["report", "demo-data/soybean-third-day.toml"]);
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(page.matches("it took:").count(), 2, "{page}");
+    for wanted in ["27-014", "356.20", "14 in", "K. L.", "alley-run 4: 2027-04-21, by J. D."] {
+        assert!(page.contains(wanted), "{wanted}: {page}");
+    }
+    // Measured last on the 21st of April and good for thirty days.
+    assert!(page.contains("2027-05-21"), "{page}");
 }
 
 #[test]
