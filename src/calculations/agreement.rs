@@ -38,7 +38,7 @@ pub(super) struct Apart {
     /// Each run with its error, in words.
     pub(super) words: String,
     /// How far the two that lie furthest apart on one side do.
-    furthest: Value,
+    pub(super) furthest: Value,
     runs: usize,
     /// Whether they are called apart.
     pub(super) is_said: bool,

@@ -1,20 +1,23 @@
 //! Planting depth: how deep the seeds lie, row by row, and which way to turn.
 
 use super::calculate::{Calculate, Entry};
-use super::common::Common;
+use super::common::{Common, LastChange};
 use super::readings;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
-use crate::statistics::{Share, Summary, Taken, more_readings};
+use crate::statistics::{Interval, Share, Spread, Summary, Taken, more_readings};
 use crate::working::Value;
 
+use super::agreement::{Apart, OneRun};
 use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
+use super::change_by_hand::{DoubtOfHands, Doubted, Look, sides};
+use super::change_check::Ratio;
 use super::judgement::{Stands, stands};
 use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
 use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
-use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
+use crate::outcome::warning::{NO_TOLERANCE, ONE_READING, RUNS_APART};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
     Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, SettingResult, Since, Table,
@@ -36,6 +39,13 @@ pub struct DepthRun {
     pub turned: Option<Since>,
     /// The same of all rows alike.
     pub turned_alike: Option<Since>,
+}
+
+impl DepthRun {
+    /// Whether its row was turned as it is now.
+    fn is_present(&self) -> bool {
+        self.turned.is_none() && self.turned_alike.is_none()
+    }
 }
 
 /// Which way the depth goes.
@@ -119,10 +129,16 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `depth`"));
     }
     let page = Page::new(inputs, common);
-    let rows: Vec<Row> = by_row(page.readings())
-        .into_iter()
-        .filter_map(|(row, readings)| page.row(row, &readings, &mut outcome))
-        .collect();
+    let present = page.readings();
+    let alike = page.doubted(ByHand::Depth { row: None }, &present, &mut outcome);
+    let runs = present.iter().enumerate().map(|(place, (row, _))| (*row, vec![place]));
+    let mut rows: Vec<Row> = vec![];
+    for (row, runs) in by_row(runs) {
+        let own = row.map(|row| ByHand::Depth { row: Some(row) });
+        let own = own.and_then(|own| page.doubted(own, &present, &mut outcome));
+        let doubted = own.as_ref().or(alike.as_ref());
+        rows.extend(page.row(row, &page.of_row(&runs, &present), doubted, &mut outcome));
+    }
     outcome.tables.push(page.table(&rows));
     let summaries: Vec<(Option<u32>, Summary)> =
         rows.iter().map(|row| (row.row, row.summary.clone())).collect();
@@ -135,8 +151,16 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome
 }
 
-/// One thing is changed: the depth, on every row that needs it; else what is open is measured.
+/// A turn that did not do what it should is looked into first. Else one thing is changed: the depth,
+/// on every row that needs it; else what is open is measured.
 fn next(rows: &[Row]) -> Option<Next> {
+    let doubted = |row: &Row| match &row.verdict {
+        Verdict::Wait(words) => Some(words.clone()),
+        _ => None,
+    };
+    if let Some(words) = rows.iter().find_map(doubted) {
+        return Some(Next::only(CALCULATION, words));
+    }
     let one = |row: &Row| {
         let name = row.row.map_or_else(|| "all rows".to_owned(), |row| format!("row {row}"));
         match &row.verdict {
@@ -160,6 +184,12 @@ fn next(rows: &[Row]) -> Option<Next> {
 
 /// A depth with its number through all runs.
 type Numbered = (usize, Value);
+
+/// The depths of a row: all of them, and run by run.
+struct OfRow {
+    all: Vec<Numbered>,
+    runs: Vec<OneRun>,
+}
 
 /// What is the same on the whole page.
 struct Page<'a> {
@@ -242,11 +272,92 @@ impl<'a> Page<'a> {
         (change, Value::typed("turns for it", turns.turns, Unit::ONE))
     }
 
-    fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
+    /// What the last turn of a row, or of all rows alike, did that it should not have done.
+    fn doubted(
+        &self,
+        what: ByHand,
+        present: &[(Option<u32>, Vec<Numbered>)],
+        outcome: &mut Outcome,
+    ) -> Option<Doubted> {
+        let change = self.common.last_change_by_hand(what)?;
+        let turns = self.inputs.turns.as_ref()?;
+        let own = |run: &DepthRun| match what.row() {
+            None => run.turned_alike,
+            Some(_) => run.turned,
+        };
+        let all = self.inputs.runs.iter().zip(present);
+        let all = all.filter(|(run, _)| what.row().is_none() || run.row == what.row());
+        let look = |(run, (row, readings)): (&DepthRun, &(Option<u32>, Vec<Numbered>))| Look {
+            row: *row,
+            then: own(run).map(|since| since.then.value()),
+            each: readings.iter().map(|(_, depth)| depth.clone()).collect(),
+        };
+        let looks: Vec<Look> = all.clone().map(look).collect();
+        let place = looks.iter().position(|look| look.is_before(change))?;
+        let since = own(all.clone().nth(place)?.0)?;
+        let (name, tag) = match what.row() {
+            None => (what.name(), " of all rows".to_owned()),
+            row => (what.name(), of_row(row)),
+        };
+        let (per_turns, number) = self.effect(turns);
+        let more = since.more(&format!("turns in{tag}"));
+        let expected = deeper_by(&more, &per_turns, &number, turns.turning_in)
+            .named(format!("deeper by the change of the {name}"));
+        let [before, after] = sides(change, &looks, &|readings| readings)?;
+        let ratio = Ratio::of(&name, &before, &after, &expected, self.tolerance.as_ref())?;
+        outcome.values.extend(ratio.values());
+        let doubted = self.doubt(change, &tag, turns, &ratio).of(&ratio, &after)?;
+        outcome.warnings.push(doubted.warning.clone());
+        Some(doubted)
+    }
+
+    /// How a turn is spoken of.
+    fn doubt<'c>(
+        &self,
+        change: &'c LastChange,
+        tag: &str,
+        turns: &DepthTurns,
+        ratio: &Ratio,
+    ) -> DoubtOfHands<'c> {
+        let other = match turns.turning_in {
+            Way::Deeper => "shallower",
+            Way::Shallower => "deeper",
+        };
+        let seen = ratio.ratio.magnitude() * self.effect(turns).0;
+        DoubtOfHands {
+            change,
+            what: format!("seeds{tag}"),
+            ways: ["deeper", "shallower"],
+            done: "turned",
+            direction: Some(format!(
+                "look which way turning in goes. If it goes {other}, turn that round in the sheet by \
+                 `alleytrue apply SHEET --turn depth-turns`; "
+            )),
+            size: Some(format!(
+                "turns do other than the sheet says, {} for {}: mend `depth` in `depth-turns` of \
+                 [planter], or measure a further run",
+                in_words(&seen),
+                turns.turns
+            )),
+        }
+    }
+
+    fn row(
+        &self,
+        row: Option<u32>,
+        OfRow { all: readings, runs }: &OfRow,
+        doubted: Option<&Doubted>,
+        outcome: &mut Outcome,
+    ) -> Option<Row> {
         let tag = of_row(row);
         let subject = format!("depth{tag}");
         let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
         let summary = Summary::of(&subject, &values, self.common.confidence)?;
+        let apart = Apart::of(&subject, runs, None, doubted.is_some());
+        let summary = match &apart {
+            Some(apart) => self.by_runs(&subject, apart, summary)?,
+            None => summary,
+        };
         outcome.values.push(summary.mean.clone());
         if let Some(spread) = &summary.spread {
             let ends = [spread.interval.low.clone(), spread.interval.high.clone()];
@@ -265,9 +376,65 @@ impl<'a> Page<'a> {
         outcome.values.extend(turns.clone());
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         say_outliers(outcome, &subject, readings, harmless);
-        let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
+        let by_since = apart.as_ref().is_some_and(|apart| apart.by_since);
+        let verdict = match doubted {
+            Some(doubted) if doubted.in_direction || !by_since => {
+                Verdict::Wait(doubted.warning.message.clone())
+            }
+            _ => self.verdict(&tag, &summary, &to_add, turns.as_ref()),
+        };
+        let verdict = match apart {
+            Some(apart) => self.of_runs_apart(&tag, &apart, verdict, outcome),
+            None => verdict,
+        };
         let off = Value::constant(-1.0) * to_add;
         Some(Row { row, summary, inside, turns, off, verdict })
+    }
+
+    /// The depths of a row, whose runs stand at these places.
+    fn of_row(&self, places: &[usize], present: &[(Option<u32>, Vec<Numbered>)]) -> OfRow {
+        let run = |place: &usize| OneRun {
+            name: format!("depth run {}", place + 1),
+            side: 0,
+            since: self.inputs.runs[*place].is_present(),
+            each: present[*place].1.iter().map(|(_, depth)| depth.clone()).collect(),
+        };
+        OfRow {
+            all: places.iter().flat_map(|place| present[*place].1.clone()).collect(),
+            runs: places.iter().map(run).collect(),
+        }
+    }
+
+    /// What the runs of a row come to that are not one.
+    fn by_runs(&self, subject: &str, apart: &Apart, all: Summary) -> Option<Summary> {
+        let subject = format!("{subject}, by its runs");
+        let mean = apart.means[0].clone().named(["mean ", &subject].concat());
+        let t = self.common.confidence.t(apart.degrees)?;
+        let interval = Interval::around(&subject, &mean, apart.standard_error.clone(), t);
+        let spread = all.spread.map(|spread| Spread { interval, ..spread });
+        Some(Summary { mean, spread, ..all })
+    }
+
+    /// The verdict by runs that are not one: where they leave it open, another run tells.
+    fn of_runs_apart(
+        &self,
+        tag: &str,
+        apart: &Apart,
+        verdict: Verdict,
+        outcome: &mut Outcome,
+    ) -> Verdict {
+        outcome.values.extend(apart.figures.iter().cloned());
+        let mut words = format!("the runs{tag} are not one: {}", apart.words);
+        if apart.is_said {
+            words = format!("the runs{tag} disagree by more than their scatter: {}", apart.words);
+            outcome.warnings.push(RUNS_APART.with(words.clone()));
+        }
+        let open = matches!(verdict, Verdict::Measure(_));
+        let waits = matches!(verdict, Verdict::Wait(_));
+        if !waits && (open || apart.decides_nothing(self.tolerance.as_ref())) {
+            return Verdict::Measure(format!("{words}; dig up seed of a further run"));
+        }
+        verdict
     }
 
     fn inside(&self, tag: &str, depths: &[Value], count: &Value) -> Option<Share> {
@@ -463,148 +630,4 @@ impl Calculate for Inputs {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::quantity::LengthUnit;
-    use crate::working::Units;
-
-    fn common() -> Common {
-        Common::new(Units::US)
-    }
-
-    fn inches(text: &str) -> Length {
-        Length::parse(text, Some(LengthUnit::Inch)).expect("a length")
-    }
-
-    /// Rows 1, 2, ... with their depths in inches; 1.5 in are wanted.
-    fn inputs(rows: &[&str], tolerance: Option<&str>) -> Inputs {
-        let depths = |list: &&str| list.split(", ").map(inches).collect();
-        let runs = (1..).zip(rows.iter().map(depths));
-        Inputs {
-            runs: runs
-                .map(|(row, depths)| DepthRun {
-                    row: Some(row),
-                    depths,
-                    turned: None,
-                    turned_alike: None,
-                })
-                .collect(),
-            wanted: inches("1.5"),
-            tolerance: tolerance.map(inches),
-            turns: None,
-        }
-    }
-
-    fn verdicts(outcome: &Outcome) -> Vec<(&'static str, &str)> {
-        let verdicts = outcome.settings.iter().map(|setting| &setting.verdict);
-        verdicts.map(|verdict| (verdict.word(), verdict.reason())).collect()
-    }
-
-    /// Row 1: mean 1.0, SD sqrt(0.02 / 4) = 0.0707; t of 4 degrees of freedom is 2.776
-    /// (NIST/SEMATECH e-Handbook 1.3.6.7.2), so give or take 0.088: 0.5 in to go.
-    const SHALLOW: &str = "1.0, 1.0, 1.1, 0.9, 1.0";
-    /// Row 2: mean 1.5, give or take as much.
-    const GOOD: &str = "1.5, 1.5, 1.6, 1.4, 1.5";
-    /// Row 3: mean 1.5, SD 0.5; t of 2 degrees of freedom is 4.303: give or take 1.242.
-    const WIDE: &str = "1.0, 1.5, 2.0";
-
-    /// Half of the tolerance, 0.125 in, takes n with t x 0.5 / sqrt(n) <= 0.125, so t <= sqrt(n) / 4.
-    /// At 64, t is 1.998 and sqrt(64) / 4 is 2; at 63, t is 1.999 and sqrt(63) / 4 is 1.984. 3 are there.
-    const WIDE_WORDS: &str =
-        "1.5 in give or take 1.24 can't be told from the tolerance: measure 61 more";
-
-    #[test]
-    fn three_rows_worked_by_hand_with_two_turns_for_an_eighth() {
-        // 0.5 in at two turns for 1/8 in: 0.5 / 0.125 x 2 = 8 turns.
-        for (turning_in, turns, words) in [
-            (Way::Deeper, 8.0, "8 turns in (0.5 in deeper)"),
-            (Way::Shallower, -8.0, "8 turns out (0.5 in deeper)"),
-        ] {
-            let mut inputs = inputs(&[SHALLOW, GOOD, WIDE], Some("0.25"));
-            let depth = inches("1/8");
-            inputs.turns = Some(DepthTurns { depth, turns: Decimal::whole(2), turning_in });
-            let outcome = calibrate(&inputs, &common());
-            let found = outcome.values.iter().find(|one| one.name() == Some("turns in of row 1"));
-            approx::assert_relative_eq!(found.expect("turns").number(), turns, epsilon = 1e-12);
-            assert_eq!(
-                verdicts(&outcome),
-                [
-                    ("change", words),
-                    ("keep", "the mean is inside the tolerance"),
-                    ("measure more", WIDE_WORDS)
-                ]
-            );
-            assert_eq!(
-                outcome.next.expect("a step").instruction,
-                format!("set the depth: row 1 {words}; plant again and dig up seed of every row")
-            );
-        }
-    }
-
-    #[test]
-    fn where_no_row_is_to_be_changed_the_open_one_is_next() {
-        let outcome = calibrate(&inputs(&[GOOD, WIDE], Some("0.25")), &common());
-        let next = outcome.next.expect("a step");
-        assert_eq!(next.instruction, format!("depth of row 2: {WIDE_WORDS}"));
-        let single = calibrate(&inputs(&["1.5"], Some("0.25")), &common()).next.expect("a step");
-        assert_eq!(
-            single.instruction,
-            "depth of row 1: a single depth can't be told from scatter: measure 9 more"
-        );
-        assert!(calibrate(&inputs(&[GOOD], Some("0.25")), &common()).next.is_none());
-    }
-
-    #[test]
-    fn more_than_ten_thousand_depths_are_too_many_to_count() {
-        // SD 0.458: 1.96 x 0.458 / sqrt(10000) is 0.009, and half of the tolerance 0.005.
-        let outcome = calibrate(&inputs(&["1.0, 1.9, 1.3"], Some("0.01")), &common());
-        let words = "1.4 in give or take 1.14 can't be told from the tolerance, and too many \
-                     depths to count would have to be measured: find out what scatters them";
-        assert_eq!(verdicts(&outcome), [("measure more", words)]);
-    }
-
-    #[test]
-    fn without_a_tolerance_a_row_is_changed_where_it_is_told_apart_from_the_depth_wanted() {
-        // Row 2: mean 1.52, deviations -0.07, 0.08, 0.03, -0.02, -0.02, SD sqrt(0.013 / 4); give or
-        // take 2.776 x 0.057 / sqrt(5) = 0.071, and 0.02 off. Row 3 is 1.5 to the last digit.
-        let rows = [SHALLOW, "1.45, 1.6, 1.55, 1.5, 1.5", "1.5, 1.5, 1.5, 1.5, 1.5"];
-        let kept = ("keep", "not told apart from the depth wanted (no tolerance)");
-        let outcome = calibrate(&inputs(&rows, None), &common());
-        assert_eq!(verdicts(&outcome), [("change", "0.5 in deeper"), kept, kept]);
-    }
-
-    #[test]
-    fn a_row_off_by_just_the_tolerance_is_kept() {
-        // Five alike: 1.25 in give or take nothing, 0.25 in off.
-        for list in ["1.25, 1.25, 1.25, 1.25, 1.25", "1.75, 1.75, 1.75, 1.75, 1.75"] {
-            let outcome = calibrate(&inputs(&[list], Some("0.25")), &common());
-            assert_eq!(verdicts(&outcome), [("keep", "the mean is inside the tolerance")]);
-        }
-        let outcome = calibrate(&inputs(&["1.8, 1.8, 1.8, 1.8, 1.8"], Some("0.25")), &common());
-        assert_eq!(verdicts(&outcome), [("change", "0.3 in shallower")]);
-    }
-
-    #[test]
-    fn depths_left_out_are_counted_and_a_row_without_any_is_gone() {
-        let mut inputs = inputs(&["1.0, 1.1", "1.2", "1.3, 1.4"], Some("0.25"));
-        assert_eq!(inputs.leave_out(CALCULATION.key, &[3, 4]), 5);
-        let left: Vec<_> = inputs.runs.iter().map(|run| (run.row, run.depths.len())).collect();
-        assert_eq!(left, [(Some(1), 2), (Some(3), 1)]);
-    }
-
-    #[test]
-    fn a_depth_far_from_the_rest_keeps_its_number_when_others_are_left_out() {
-        // Without 1 and 3 the median is 1.05, the middle deviation 0.05, as by steps of 0.05
-        // (0.025 + 0.05 x (2.5 - 1) / 3): 2.4 scores 0.6745 x 1.35 / 0.05 = 18.2.
-        let mut inputs = inputs(&["5, 1.0, 5, 1.1, 1.0, 1.05", "2.4"], Some("0.25"));
-        inputs.leave_out(CALCULATION.key, &[1, 3]);
-        inputs.runs.iter_mut().for_each(|run| run.row = None);
-        let left_out = [(CALCULATION.key.to_owned(), vec![1, 3])].into();
-        let outcome = calibrate(&inputs, &Common { left_out, ..common() });
-        let said: Vec<&str> = outcome.warnings.iter().map(|one| one.message.as_str()).collect();
-        let far = "depth: reading 7 (2.4 in) lies far from the rest (score 18.2, limit 8.13); look \
-                   at it again; it counts until it is left out by --without depth:7";
-        assert!(said.contains(&"without depths 1, 3, as asked"), "{said:?}");
-        assert!(said.contains(&far), "{said:?}");
-    }
-}
+mod tests;
