@@ -264,6 +264,22 @@ fn a_row_lies_where_it_was_seen_last() {
     assert!(sheet.instruction().contains("row 2 by 1 tooth forward"), "{}", sheet.instruction());
 }
 
+/// A row half a cell off is seen at 3.04 in of 6, give or take t 2.776 × 0.0707 / sqrt(5) = 0.088 in:
+/// that may be the plate's phase. At 3.2 in it is none.
+#[test]
+fn half_a_cell_off_is_a_phase_however_it_is_seen() {
+    let head = jumped().0;
+    let head = head.split("[by-hand]").next().expect("a head");
+    let seen = |ahead: f64| {
+        let mut sheet = Sheet(head.into());
+        sheet.edges("2", ahead, 1);
+        sheet.instruction()
+    };
+    // 3.04 / 6 = 0.507: three teeth forward are 3 / 7 = 0.429 and leave 0.078.
+    assert!(seen(3.04).contains("row 2 by 3 teeth forward"), "{}", seen(3.04));
+    assert!(seen(3.2).contains("more than half a spacing"), "{}", seen(3.2));
+}
+
 /// Through the program, with its line of history.
 #[test]
 fn the_program_turns_the_direction_of_a_turn() {

@@ -8,7 +8,7 @@ use super::change_check::Ratio;
 use super::common::Common;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, at_most, brief};
-use crate::statistics;
+use crate::statistics::{self, Summary};
 use crate::working::Value;
 
 use super::jitter::Seeds;
@@ -128,7 +128,8 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
             rows.push(table_row(row, &ahead, &share, None));
             continue;
         }
-        let cured = cell_of(inputs, row, &ahead, &share, &mut outcome);
+        let known_to = known_to(&subject, &readings, common) / spacing.number();
+        let cured = cell_of(inputs, row, &ahead, &share, known_to, &mut outcome);
         if let (None, Some((jumped, _))) = (&first_jump, cured)
             && jumped != 0
         {
@@ -290,15 +291,23 @@ fn in_one_turn(readings: Vec<Value>, spacing: &Value) -> Vec<Value> {
         .collect()
 }
 
-/// Teeth to jump for one row, where phase can cure it.
+/// How far off a mean may lie by the scatter of its readings; nothing where they tell none.
+fn known_to(subject: &str, readings: &[Value], common: &Common) -> f64 {
+    let spread = Summary::of(subject, readings, common.confidence).and_then(|all| all.spread);
+    spread.map_or(0.0, |spread| spread.interval.half_width.number())
+}
+
+/// Teeth to jump for one row, where phase can cure it. A row half a cell off may be seen a little
+/// further off by scatter.
 fn cell_of(
     inputs: &Inputs,
     row: u32,
     ahead: &Value,
     share: &Value,
+    known_to: f64,
     outcome: &mut Outcome,
 ) -> Option<(i32, f64)> {
-    if !at_most(share.number().abs(), HALF) {
+    if !at_most(share.number().abs(), HALF + known_to) {
         outcome.warnings.push(NOT_PHASE.with(format!(
             "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
             brief(ahead.number().abs()),
