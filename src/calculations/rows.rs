@@ -191,6 +191,7 @@ fn disagree(row: u32, looks: &[Look], spacing: &Value) -> bool {
     let run = |(place, look): (usize, &Look)| OneRun {
         name: format!("run {} of row {row}", place + 1),
         side: 0,
+        kind: 0,
         since: look.is_since(),
         each: all.by_ref().take(look.each.len()).collect(),
     };

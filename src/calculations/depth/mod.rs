@@ -396,6 +396,7 @@ impl<'a> Page<'a> {
         let run = |place: &usize| OneRun {
             name: format!("depth run {}", place + 1),
             side: 0,
+            kind: 0,
             since: self.inputs.runs[*place].is_present(),
             each: present[*place].1.iter().map(|(_, depth)| depth.clone()).collect(),
         };
