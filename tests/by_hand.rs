@@ -255,8 +255,9 @@ fn rows_that_nobody_noted_are_turned_alike() {
     near(value(&text, "mean depth"), 2.0);
     let depths = list(&["1.25", "1.25", "1.25", "1.5", "1"]);
     let text = recorded(&text, "depth", vec![("depth", depths)]);
-    // ((2 + 2 + 2.125 + 2 + 1.875) + 6.25) / 10 = 1.625.
-    near(value(&text, "mean depth"), 1.625);
+    // Five depths each, 2 in and 1.25 in: too far apart for one row on one day, and of one weight.
+    near(value(&text, "mean depth, by its runs"), (2.0 + 1.25) / 2.0);
+    assert!(instruction(&text).contains("disagree by more than their scatter"), "{text}");
 }
 
 /// Without `depth-turns` nobody knows how far to turn, so no number goes into the sheet.

@@ -352,7 +352,7 @@ fn several_trip_runs_cover_as_claimed() {
     }
 }
 
-/// Lengths that agree are called apart in one set of two hundred at the most.
+/// Lengths that agree are called apart as often as other runs, in one set of twenty at the most.
 #[test]
 fn lengths_that_agree_are_seldom_called_apart() {
     let mut dice = Dice(27);
@@ -362,11 +362,11 @@ fn lengths_that_agree_are_seldom_called_apart() {
             let runs = [240.0, 600.0, 1200.0]
                 .map(|length| readouts(&mut dice, n, length, held, 0.5 * length / 240.0));
             let inputs = trip_inputs(runs.to_vec(), held);
-            warned(&trip::calibrate(&inputs, &common()), "evidence-disagrees")
+            warned(&trip::calibrate(&inputs, &common()), "runs-apart")
         });
-        let (share, error) = (share.share(), share.error(0.005));
-        println!("lengths apart, n {n}: {share:.4}, at most 0.005 + {error:.4}");
-        assert!(share <= 0.005 + error, "{n}: {share}");
+        let (share, error) = (share.share(), share.error(0.05));
+        println!("lengths apart, n {n}: {share:.4}, at most 0.05 + {error:.4}");
+        assert!(share <= 0.05 + error, "{n}: {share}");
     }
 }
 

@@ -98,6 +98,22 @@ fn lengths_that_disagree_are_named_and_set_nothing() {
     close(half_width(&report), 12.706_205 * (far - near) / 2.0, 1e-3);
 }
 
+/// 20 ft by an unsteady hand: 238.6, SD 0.5 of three, 1.408 in a plot. 100 ft by a steady one: 1195,
+/// SD 0.0853 of twelve, 240 x 1200 / 1195 - 240 = 1.004 in. They lie 0.404 in apart, and the first is
+/// sure to 0.5 x 240^2 / 238.6^2 / sqrt(3) = 0.292 in: t 1.38 at 2 degrees is nothing. By one scatter for
+/// all, of (2 x 0.506^2 + 11 x 0.0172^2) / 13 = 0.0396, it would be sure to 0.115 in, and t be 3.15.
+#[test]
+fn a_length_is_held_against_another_by_its_own_scatter() {
+    let twelve = ["1195", "1195.1", "1194.9"].repeat(4).join(", ");
+    let report = trip(&[(NEAR, "238.1, 238.6, 239.1"), (FAR, &twelve)]);
+    assert!(!report.warned("trip", "runs-apart"));
+    assert_eq!(report.setting("trip", "trip scale").verdict(), "change");
+    // The other way round the steady one is the short one: 0.404 in are many of its own errors.
+    let near = ["238.6", "238.5", "238.7"].repeat(4).join(", ");
+    let report = trip(&[(NEAR, &near), (FAR, "1195, 1194.5, 1195.5")]);
+    assert!(report.warned("trip", "runs-apart"));
+}
+
 /// A single reading over a second length is taken to scatter as the others do.
 #[test]
 fn a_single_reading_over_another_length_counts() {

@@ -23,6 +23,8 @@ pub(super) struct OneRun {
     pub(super) side: usize,
     /// Whether it was made with what is set now, so that no change has to be reckoned with.
     pub(super) since: bool,
+    /// Which runs its readings scatter like, from zero: those over another length scatter otherwise.
+    pub(super) kind: usize,
     /// The readings.
     pub(super) each: Vec<Value>,
 }
@@ -46,7 +48,7 @@ pub(super) struct Apart {
     /// Each run with its error, in words.
     pub(super) words: String,
     /// How far the two that lie furthest apart on one side do.
-    furthest: Value,
+    pub(super) furthest: Value,
     runs: usize,
     /// Whether they are called apart.
     pub(super) is_said: bool,
@@ -59,7 +61,7 @@ pub(super) struct Apart {
 impl Apart {
     /// What runs come to together; `None` where they are one, or nothing tells.
     ///
-    /// The readings of all runs share one scatter, or the one that seed spacing brings where that is
+    /// The readings of all runs of a kind share one scatter, or the one that seed spacing brings where that is
     /// larger. Where a change that went wrong has `explained` what sets runs apart, no other cause is
     /// looked for, and those made since it speak for themselves.
     pub(super) fn of(
@@ -77,18 +79,23 @@ impl Apart {
             _ if square.number() > 0.0 => square,
             _ => of_a_hair(runs, &moments)?,
         };
+        let of_all = degrees;
+        let scatters = by_kind(subject, runs, &moments, (square.clone(), of_all));
         let means: Vec<RunMean> = runs
             .iter()
             .zip(&moments)
-            .map(|(run, moments)| RunMean {
+            .zip(&scatters)
+            .map(|((run, moments), (square, _))| RunMean {
                 name: run.name.clone(),
                 estimate: moments.mean.clone(),
-                squared_error: (&square / &moments.count)
+                squared_error: (square / &moments.count)
                     .named(format!("square of the error of {}", run.name)),
                 side: run.side,
             })
             .collect();
-        let agreement = Agreement::of(subject, &means, degrees)?;
+        let several = runs.iter().any(|run| run.kind != 0);
+        let degrees: Vec<u32> = scatters.iter().map(|(_, degrees)| *degrees).collect();
+        let agreement = agreement(subject, &means, &degrees, several)?;
         if agreement.p.number() >= TAKEN_FOR_ONE {
             return None;
         }
@@ -96,17 +103,18 @@ impl Apart {
             .iter()
             .map(|run| format!("{} says {}", run.name, in_words(&run.estimate)))
             .collect();
-        let is_since = runs.iter().zip(&means).filter(|(run, _)| run.since);
-        let since: Vec<RunMean> = is_since.map(|(_, mean)| mean.clone()).collect();
+        let is_since = runs.iter().zip(means.iter().zip(&degrees)).filter(|(run, _)| run.since);
+        let (since, degrees): (Vec<RunMean>, Vec<u32>) =
+            is_since.map(|(_, (mean, degrees))| (mean.clone(), *degrees)).unzip();
         let spread_since = || Together::of_several(subject, &since).filter(|_| explained);
-        let of_since = Together::of_one(subject, &since, degrees).or_else(spread_since);
+        let of_since = Together::of_one(subject, &since, &degrees, several).or_else(spread_since);
         let by_since = of_since.is_some();
         if explained && !by_since {
             return None;
         }
         let together = of_since.map_or_else(|| Together::of_several(subject, &means), Some)?;
         let (sd_of_one, degrees_of_one) =
-            together.of_a_single_one(subject, &square, degrees, &means);
+            together.of_a_single_one(subject, &square, of_all, &means);
         Some(Apart {
             sd_of_one,
             degrees_of_one,
@@ -158,9 +166,15 @@ impl Together {
     /// Runs made with what is set now that are one among themselves, though not with those made
     /// before a change: they need no change to have done what the sheet says. One alone does not
     /// outweigh the others.
-    fn of_one(subject: &str, means: &[RunMean], degrees: u32) -> Option<Together> {
+    fn of_one(
+        subject: &str,
+        means: &[RunMean],
+        degrees: &[u32],
+        several: bool,
+    ) -> Option<Together> {
         let subject = [subject, ", with what is set now"].concat();
-        let agreement = Agreement::of(&subject, means, degrees)?;
+        let agreement = agreement(&subject, means, degrees, several)?;
+        let degrees = *degrees.iter().min()?;
         if agreement.p.number() < TAKEN_FOR_ONE {
             return None;
         }
@@ -200,6 +214,40 @@ impl Together {
         let error = squares.root() / count(self.means.len());
         Some(error.named(format!("standard error of {subject} by runs")))
     }
+}
+
+/// Whether runs are one, whose readings share a scatter or have several kinds of it.
+fn agreement(
+    subject: &str,
+    means: &[RunMean],
+    degrees: &[u32],
+    several: bool,
+) -> Option<Agreement> {
+    match several {
+        true => Agreement::by_own_scatter(subject, means, degrees),
+        false => Agreement::of(subject, means, *degrees.first()?),
+    }
+}
+
+/// The square of the scatter of one reading, and its degrees of freedom, for every run: of all of its
+/// kind, or of all runs where its kind tells none.
+fn by_kind(
+    subject: &str,
+    runs: &[OneRun],
+    moments: &[Moments],
+    all: (Value, u32),
+) -> Vec<(Value, u32)> {
+    let own = |run: &OneRun| {
+        let of_kind = runs.iter().zip(moments).filter(|(other, _)| other.kind == run.kind);
+        let of_kind: Vec<Moments> = of_kind.map(|(_, moments)| moments.clone()).collect();
+        let subject = format!("{subject}, kind {}", run.kind + 1);
+        let (square, degrees) = scatter(&subject, &of_kind)?;
+        (square.number() > 0.0).then_some((square, degrees))
+    };
+    if runs.iter().all(|run| run.kind == 0) {
+        return vec![all; runs.len()];
+    }
+    runs.iter().map(|run| own(run).unwrap_or_else(|| all.clone())).collect()
 }
 
 /// The square of the scatter of one reading within the runs, with its degrees of freedom.

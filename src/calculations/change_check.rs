@@ -21,7 +21,7 @@ use crate::outcome::{ChangeSeen, Decision, Judgement};
 use crate::statistics::Confidence;
 use crate::working::Value;
 
-use super::common::LastChange;
+use super::common::{Changed, LastChange};
 use super::readings::count;
 
 /// How sure the interval of r is to hold the truth: a change that took is doubted by chance once in
@@ -85,6 +85,8 @@ pub(super) struct Ratio {
     pub(super) seen: Value,
     /// E.
     pub(super) expected: Value,
+    /// What moves by this much more is seen where it was, in parts of E: a whole turn of a phase.
+    turn: Option<f64>,
 }
 
 /// What is to be said of a change that did not do what the sheet says.
@@ -119,6 +121,40 @@ impl Ratio {
         expected: &Value,
         tolerance: Option<&Value>,
     ) -> Option<Ratio> {
+        let off = (&after.error - &before.error)
+            .named(format!("runs after the {name} changed less runs before"));
+        Ratio::of_difference(name, [before, after], off, expected, tolerance)
+    }
+
+    /// The same of a phase, which is seen only to a whole `spacing`: the difference is the nearest to
+    /// nought, and a change that would have moved it by whole spacings more or less looks the same.
+    pub(super) fn of_phase(
+        name: &str,
+        before: &Side,
+        after: &Side,
+        expected: &Value,
+        spacing: &Value,
+        tolerance: &Value,
+    ) -> Option<Ratio> {
+        let off = (&after.error - &before.error).named(format!(
+            "runs after the {name} changed less runs before, whole spacings and all"
+        ));
+        let whole = (&off / spacing).named(format!("that in spacings, {name}")).nearest();
+        let off = (off - whole * spacing)
+            .named(format!("runs after the {name} changed less runs before"));
+        let sides = [before, after];
+        let ratio = Ratio::of_difference(name, sides, off, expected, Some(tolerance))?;
+        let turn = Some((spacing.number() / expected.number()).abs());
+        Some(Ratio { turn, ..ratio })
+    }
+
+    fn of_difference(
+        name: &str,
+        [before, after]: [&Side; 2],
+        off: Value,
+        expected: &Value,
+        tolerance: Option<&Value>,
+    ) -> Option<Ratio> {
         let degrees = count(before.degrees + after.degrees).number();
         let by_readings = if degrees > 0.0 {
             (before.squares + after.squares) / degrees * (before.share() + after.share())
@@ -136,8 +172,6 @@ impl Ratio {
             if by_readings > 0.0 { degrees * (square / by_readings).powi(2) } else { MANY };
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 1 and MANY
         let t = Confidence::new(SURE)?.t(degrees.clamp(1.0, MANY) as u32)?;
-        let off = (&after.error - &before.error)
-            .named(format!("runs after the {name} changed less runs before"));
         let error = Value::found(
             format!("standard error of that, {name}"),
             square.sqrt(),
@@ -150,11 +184,16 @@ impl Ratio {
         let low = (&ratio - &half).named(format!("low, what the change of the {name} did"));
         let high = (&ratio + &half).named(format!("high, what the change of the {name} did"));
         let seen = (expected + off).named(format!("what the change of the {name} moved"));
-        Some(Ratio { ratio, low, high, seen, expected: expected.clone() })
+        Some(Ratio { ratio, low, high, seen, expected: expected.clone(), turn: None })
     }
 
     fn holds(&self, number: f64) -> bool {
-        (self.low.number()..=self.high.number()).contains(&number)
+        let (low, high) = (self.low.number(), self.high.number());
+        match self.turn {
+            None => (low..=high).contains(&number),
+            // The first of the same phase that is not below.
+            Some(turn) => number + turn * ((low - number) / turn).ceil() <= high,
+        }
     }
 
     /// What is wrong with the change; `None` where it took, or nobody can tell.
@@ -197,25 +236,25 @@ pub(super) struct Doubt<'a> {
 impl Doubt<'_> {
     /// The change in words.
     fn changed(&self) -> String {
-        let LastChange { setting, date, from, to, .. } = self.change;
-        format!("the {} was changed from {from} to {to} on {date}", setting.name)
+        self.change.in_words()
     }
 
     /// What is to be done where a change was not measured yet.
-    pub(super) fn unmeasured(&self) -> String {
+    fn unmeasured(&self) -> String {
         format!("{} and nothing measured since: plant a test range and measure", self.changed())
     }
 
     /// What went wrong with a change and how to put it right.
     pub(super) fn words(&self, fault: Fault, ratio: &Ratio) -> String {
-        let LastChange { setting, from, to, .. } = self.change;
+        let LastChange { what: changed, from, to, .. } = self.change;
+        let (name, key) = (changed.name(), changed.key());
         let way = |value: &Value| {
             let way = self.ways[usize::from(value.number() < 0.0)];
             format!("{} {way}", in_words(&value.magnitude()))
         };
         let (seen, expected) = (way(&ratio.seen), way(&ratio.expected));
         let changed = self.changed();
-        let (what, name, key) = (self.what, setting.name, setting.key);
+        let what = self.what;
         match fault {
             Fault::WithoutEffect => format!(
                 "{changed}, which should have moved the {what} {expected}, and they lie where they \
@@ -247,7 +286,7 @@ impl Doubt<'_> {
 
     /// Whether the sheet can say how far it moves: a trip scale moves as it counts.
     fn learns(&self) -> bool {
-        *self.change.setting != TRIP_SCALE
+        self.change.what != Changed::Setting(&TRIP_SCALE)
     }
 
     /// Whether a fault has to be put right in the sheet before anything else is set. What runs since
@@ -263,9 +302,9 @@ impl Doubt<'_> {
 
     /// What a trial change told.
     fn of_a_trial(&self, ratio: &Ratio) -> String {
-        let LastChange { setting, to, .. } = self.change;
+        let LastChange { what: setting, to, .. } = self.change;
         let changed = self.changed();
-        let (what, key) = (self.what, setting.key);
+        let (what, key) = (self.what, setting.key());
         if ratio.holds(0.0) {
             return format!(
                 "{changed} as a trial, and no move of the {what} can be told from scatter: look \

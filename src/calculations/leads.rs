@@ -214,6 +214,7 @@ fn apart(
     let run = |(place, run): (usize, &LeadRun)| OneRun {
         name: format!("pass run {}", place + 1),
         side: 0,
+        kind: 0,
         since: run.then.is_empty() && run.edges.is_none(),
         each: run.shifts(units),
     };

@@ -3,19 +3,15 @@
 //! An inch off over 100 ft is a fifth of an inch off over 20 ft. So the runs are put together by
 //! the ratio of all that is true to all that was believed, in which every reading counts as much
 //! as the ground it goes over, and each kind of reading over each length brings the scatter that
-//! it has by itself.
+//! it has by itself. Whether they are one is asked of runs, of one length or several, in
+//! `agreement.rs`.
 
 use crate::outcome::wording::with_unit;
 use crate::quantity::{Length, Unit, same_but_for_writing};
-use crate::statistics::student_t::two_sided_tail;
-use crate::statistics::{Confidence, Deviation, Moments};
+use crate::statistics::{Deviation, Moments};
 use crate::working::Value;
 
 use super::readings::count;
-
-/// Lengths are called apart at this confidence, whatever the interval's: one set in two hundred
-/// that agrees is called so by chance.
-const APART: f64 = 0.995;
 
 /// The side of the ratio of true to believed length that was read; the other is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,43 +46,6 @@ impl OneLength {
             Read::Believed => format!("readout, marks {} apart", with_unit(&self.known_value)),
         }
     }
-
-    fn known_in_all(&self) -> f64 {
-        self.known_value.number() * count(self.readings.len()).number()
-    }
-
-    fn read_in_all(&self) -> f64 {
-        self.readings.iter().map(Value::number).sum()
-    }
-
-    /// What is true and what was believed, summed over the readings.
-    fn sums(&self) -> Sums {
-        let (read, known) = (self.read_in_all(), self.known_in_all());
-        match self.read {
-            Read::True => Sums { truth: read, believed: known },
-            Read::Believed => Sums { truth: known, believed: read },
-        }
-    }
-}
-
-/// True and believed lengths of some readings, summed.
-#[derive(Clone, Copy)]
-struct Sums {
-    truth: f64,
-    believed: f64,
-}
-
-impl Sums {
-    fn of(sums: impl Iterator<Item = Sums>) -> Sums {
-        sums.fold(Sums { truth: 0.0, believed: 0.0 }, |all, one| Sums {
-            truth: all.truth + one.truth,
-            believed: all.believed + one.believed,
-        })
-    }
-
-    fn ratio(self) -> f64 {
-        self.truth / self.believed
-    }
 }
 
 /// The ratio of true to believed length, over readings of several lengths.
@@ -99,24 +58,6 @@ pub(super) struct Ratio<'a> {
     pub(super) spacing: &'a Value,
     /// The error per plot.
     pub(super) error: &'a Value,
-}
-
-/// What the readings of all lengths come to together.
-pub(super) struct Together {
-    /// Count, error per plot, and its scatter by one reading.
-    pub(super) moments: Moments,
-    /// The length that disagrees with the others, with the error per plot of both.
-    pub(super) apart: Option<Apart>,
-}
-
-/// A length whose readings disagree with all others by more than their scatter.
-pub(super) struct Apart {
-    /// What was read over which length.
-    pub(super) name: String,
-    /// The error per plot by these readings alone.
-    pub(super) own: f64,
-    /// The error per plot by the others.
-    pub(super) others: f64,
 }
 
 /// What one length adds to the square of the scatter of the sum of all true lengths less the
@@ -142,24 +83,20 @@ impl Ratio<'_> {
     /// readings tell no scatter, one alone or all alike, is taken to scatter as the others do
     /// together.
     ///
-    /// Where one length disagrees with the others by more than scatter, or no length has any, the
-    /// lengths themselves are the readings: v = k / (k - 1) × sum of (sum of true lengths - T / B ×
+    /// Where no length has any scatter, the lengths themselves are the readings: v = k / (k - 1) × sum of (sum of true lengths - T / B ×
     /// sum of believed ones)² over k lengths, at k - 1 degrees of freedom (Cochran 1977, Sampling
     /// Techniques, 3rd ed., 6.4: the variance of a ratio).
-    pub(super) fn together(&self, lengths: &[OneLength]) -> Option<Together> {
+    pub(super) fn together(&self, lengths: &[OneLength]) -> Option<Moments> {
         let number: usize = lengths.iter().map(|one| one.readings.len()).sum();
         let all = Value::found("readings", count(number).number(), Unit::ONE, "counted");
-        let squares = self.squares(lengths);
-        let apart = squares.as_ref().and_then(|squares| self.apart(lengths, squares));
-        let (sum, degrees) = match squares {
-            Some(squares) if apart.is_none() => total(&squares)?,
-            _ => self.between(lengths)?,
+        let (sum, degrees) = match self.squares(lengths) {
+            Some(squares) => total(&squares)?,
+            None => self.between(lengths)?,
         };
         let sd = ((sum / &all).root() * self.spacing / self.believed)
             .named("SD of the error per plot by one reading");
         let scatter = Some(Deviation::new(sd, degrees));
-        let moments = Moments { count: all, mean: self.error.clone(), scatter };
-        Some(Together { moments, apart })
+        Some(Moments { count: all, mean: self.error.clone(), scatter })
     }
 
     /// The squares of all lengths by their own scatter; `None` where none has any.
@@ -184,43 +121,6 @@ impl Ratio<'_> {
             Square { value, degrees }
         };
         Some(lengths.iter().zip(&own).map(|(one, own)| square(one, own)).collect())
-    }
-
-    /// The length that disagrees most with the others, where that is more than scatter makes.
-    fn apart(&self, lengths: &[OneLength], squares: &[Square]) -> Option<Apart> {
-        let looks = if lengths.len() > 2 { lengths.len() } else { 1 };
-        let limit = 1.0 - Confidence::new(APART)?.for_each_of(looks)?.fraction();
-        let off = |place: usize| {
-            let side = |own: bool| {
-                let these = || (0..lengths.len()).filter(move |other| (*other == place) == own);
-                let sums = Sums::of(these().map(|other| lengths[other].sums()));
-                let parts = these()
-                    .map(|other| &squares[other])
-                    .map(|square| {
-                        (square.value.number() / sums.believed.powi(2), square.degrees.number())
-                    })
-                    .collect::<Vec<_>>();
-                (sums.ratio(), parts)
-            };
-            let ((own, mut parts), (others, more)) = (side(true), side(false));
-            parts.extend(more);
-            let variance: f64 = parts.iter().map(|(part, _)| part).sum();
-            let degrees = variance.powi(2)
-                / parts.iter().map(|(part, degrees)| part * part / degrees).sum::<f64>();
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let chance =
-                two_sided_tail((own - others) / variance.sqrt(), (degrees * (1.0 + 1e-12)) as u32);
-            (chance, own, others)
-        };
-        let (place, (chance, own, others)) = (0..lengths.len())
-            .map(|place| (place, off(place)))
-            .min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
-        let per_plot = |ratio: f64| self.spacing.number() * (ratio - 1.0);
-        (chance < limit).then(|| Apart {
-            name: lengths[place].name(),
-            own: per_plot(own),
-            others: per_plot(others),
-        })
     }
 
     /// The square of the scatter by how far the lengths lie from one another.

@@ -13,6 +13,7 @@ pub mod alley;
 mod by_row;
 mod calculate;
 pub mod chain;
+mod change_by_hand;
 mod change_check;
 pub mod changeover;
 mod common;
@@ -41,5 +42,5 @@ pub mod trip;
 pub mod wheel;
 
 pub use calculate::{Calculate, Entry, SoFar};
-pub use common::{Common, LastChange};
+pub use common::{Changed, Common, LastChange};
 pub use edges::EdgesSince;

@@ -1,18 +1,21 @@
 //! Rows together: whether every row's plate is in phase with the reference row's, and how many
 //! teeth to jump the chain on the meter to bring it there.
 
+use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry};
+use super::change_by_hand::{DoubtOfHands, Doubted, Look, sides};
+use super::change_check::Ratio;
 use super::common::Common;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, at_most, brief};
-use crate::statistics;
+use crate::statistics::{self, Summary};
 use crate::working::Value;
 
 use super::jitter::Seeds;
 use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, Since, Table,
+    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, Since, Table, Warning,
 };
 
 /// This calculation.
@@ -21,6 +24,9 @@ pub const CALCULATION: Calculation = Calculation { key: "rows", title: "Rows tog
 /// A row is in phase when its edge lies within this share of a spacing of the reference row's:
 /// closer than the eye tells on a dug-up row.
 const IN_PHASE: f64 = 0.1;
+
+/// Runs since a change that outweigh those before it, where it did not do what it should.
+const ENOUGH_SINCE: usize = 2;
 
 /// Half a spacing: further off no turn of a plate brings an edge.
 const HALF: f64 = 0.5;
@@ -106,13 +112,24 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let spacing = inputs.seeds.spacing(units);
     let mut rows = Vec::new();
     let mut jumps: Vec<(u32, i32, Value)> = vec![];
-    for (row, readings) in by_row(inputs, &spacing, common) {
+    let mut looked_into = None;
+    for (row, looks) in by_row(inputs, &spacing, common) {
+        let doubted = doubted(inputs, row, &looks, &spacing, common, &mut outcome);
+        let blocks = doubted.filter(|doubted| doubted.runs_since < ENOUGH_SINCE);
+        let counts = if blocks.is_some() { looks } else { counting(row, looks, &spacing) };
+        let readings = counts.into_iter().flat_map(|look| look.each).collect();
         let subject = format!("edge of row {row} ahead");
         let readings = in_one_turn(readings, &spacing);
         let Some(ahead) = statistics::mean(&subject, &readings) else { continue };
         let share = (&ahead / &spacing).named(format!("row {row} ahead, in spacings"));
         outcome.values.push(share.clone());
-        let cured = cell_of(inputs, row, &ahead, &share, &mut outcome);
+        if let Some(doubted) = blocks {
+            looked_into = looked_into.or(Some(doubted.warning.message));
+            rows.push(table_row(row, &ahead, &share, None));
+            continue;
+        }
+        let known_to = known_to(&subject, &readings, common) / spacing.number();
+        let cured = cell_of(inputs, row, &ahead, &share, known_to, &mut outcome);
         if let Some((jumped, _)) = cured
             && jumped != 0
         {
@@ -121,7 +138,9 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         rows.push(table_row(row, &ahead, &share, cured));
     }
     outcome.tables.push(table(inputs, common, rows));
-    if let (None, Some(open)) = (jumps.first(), outcome.warnings.first()) {
+    let of_a_row =
+        |open: &&Warning| [&NOT_PHASE, &NO_METER_TEETH, &PHASE_LEFT].contains(&open.kind);
+    if let (None, Some(open)) = (jumps.first(), outcome.warnings.iter().find(of_a_row)) {
         outcome.next =
             Some(Next::only(CALCULATION, format!("look into it first: {}", open.message)));
     }
@@ -129,24 +148,92 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         outcome.cautions = AT_THE_DRIVE.to_vec();
         outcome.next = Some(next(*row, *jumped, ahead, jumps.get(1).map(|jump| jump.0)));
     }
+    if let Some(words) = looked_into {
+        outcome.next = Some(Next::only(CALCULATION, words));
+    }
     outcome
 }
 
-/// The readings of every row, as they would be with its chain as it is now.
-fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Value>)> {
-    let mut rows: Vec<(u32, Vec<Value>)> = vec![];
+/// The runs of every row, as they would be with its chain as it is now.
+fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Look>)> {
+    let mut rows: Vec<(u32, Vec<Look>)> = vec![];
     for run in &inputs.rows {
         let readings = common.units.readings(&run.ahead);
         let readings = match inputs.turned_since(run) {
             Some(turned) => readings.iter().map(|one| after_turn(one, &turned, spacing)).collect(),
             None => readings,
         };
+        let then = run.jumped.map(|since| since.then.value());
+        let look = Look { row: Some(run.row), then, each: readings };
         match rows.iter_mut().find(|(row, _)| *row == run.row) {
-            Some((_, known)) => known.extend(readings),
-            None => rows.push((run.row, readings)),
+            Some((_, known)) => known.push(look),
+            None => rows.push((run.row, vec![look])),
         }
     }
     rows
+}
+
+/// The looks at a row that tell where its chain stands: all where they are one, or as good as that,
+/// by half of what counts as in phase. A chain stands where it stands, whatever the day: where they
+/// are not one, the newest that were made alike tell it alone.
+fn counting(row: u32, looks: Vec<Look>, spacing: &Value) -> Vec<Look> {
+    let Some(last) = looks.last().map(|look| look.then) else { return looks };
+    let newest = looks.iter().rev().take_while(|look| look.then == last).count();
+    if newest == looks.len() || !disagree(row, &looks, spacing) {
+        return looks;
+    }
+    looks.into_iter().rev().take(newest).collect()
+}
+
+fn disagree(row: u32, looks: &[Look], spacing: &Value) -> bool {
+    let mut all =
+        in_one_turn(looks.iter().flat_map(|look| look.each.clone()).collect(), spacing).into_iter();
+    let run = |(place, look): (usize, &Look)| OneRun {
+        name: format!("run {} of row {row}", place + 1),
+        side: 0,
+        kind: 0,
+        since: look.is_since(),
+        each: all.by_ref().take(look.each.len()).collect(),
+    };
+    let runs: Vec<OneRun> = looks.iter().enumerate().map(run).collect();
+    let apart = Apart::of("edge ahead", &runs, None, false);
+    let limit = spacing.number() * IN_PHASE / 2.0;
+    apart.is_some_and(|apart| !at_most(apart.furthest.number(), limit))
+}
+
+/// What the last jump of a row's chain did that it should not have done. An edge is a phase: what
+/// whole spacings more or less would have done looks the same.
+fn doubted(
+    inputs: &Inputs,
+    row: u32,
+    looks: &[Look],
+    spacing: &Value,
+    common: &Common,
+    outcome: &mut Outcome,
+) -> Option<Doubted> {
+    let what = ByHand::Chain { row };
+    let change = common.last_change_by_hand(what)?;
+    let made_with = |run: &&RowEdges| {
+        run.row == row && run.jumped.is_some_and(|since| since.then.value() == change.from_base)
+    };
+    let turned = inputs.turned_since(inputs.rows.iter().find(made_with)?)?;
+    let expected = (Value::constant(-1.0) * turned * spacing)
+        .named(format!("edge ahead by the change of the {}", what.name()));
+    let [before, after] = sides(change, looks, &|readings| in_one_turn(readings, spacing))?;
+    let within = Value::exact("share of a spacing that is in phase", IN_PHASE, Unit::ONE) * spacing;
+    let ratio = Ratio::of_phase(&what.name(), &before, &after, &expected, spacing, &within)?;
+    outcome.values.extend(ratio.values());
+    let doubt = DoubtOfHands {
+        change,
+        what: format!("edges of row {row}"),
+        ways: ["ahead", "back"],
+        done: "jumped",
+        direction: None,
+        size: None,
+    };
+    let doubted = doubt.of(&ratio, &after)?;
+    outcome.warnings.push(doubted.warning.clone());
+    Some(doubted)
 }
 
 impl Inputs {
@@ -205,15 +292,23 @@ fn in_one_turn(readings: Vec<Value>, spacing: &Value) -> Vec<Value> {
         .collect()
 }
 
-/// Teeth to jump for one row, where phase can cure it.
+/// How far off a mean may lie by the scatter of its readings; nothing where they tell none.
+fn known_to(subject: &str, readings: &[Value], common: &Common) -> f64 {
+    let spread = Summary::of(subject, readings, common.confidence).and_then(|all| all.spread);
+    spread.map_or(0.0, |spread| spread.interval.half_width.number())
+}
+
+/// Teeth to jump for one row, where phase can cure it. A row half a cell off may be seen a little
+/// further off by scatter.
 fn cell_of(
     inputs: &Inputs,
     row: u32,
     ahead: &Value,
     share: &Value,
+    known_to: f64,
     outcome: &mut Outcome,
 ) -> Option<(i32, f64)> {
-    if !at_most(share.number().abs(), HALF) {
+    if !at_most(share.number().abs(), HALF + known_to) {
         outcome.warnings.push(NOT_PHASE.with(format!(
             "row {row} lies {} {} {}, more than half a spacing: that is not the plate's phase",
             brief(ahead.number().abs()),

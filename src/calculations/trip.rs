@@ -1,21 +1,21 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
-use super::agreement::{Apart as RunsApart, OneRun};
+use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry};
 use super::change_check::{Doubt, Ratio, Side};
 use super::common::{Common, LastChange};
 use super::judgement::{Evidence as Readings, Reach};
-use super::lengths::{self, Apart, OneLength, Read};
+use super::lengths::{self, OneLength, Read};
 use super::readings;
 use super::single;
 use super::sprockets::SearchError;
-use crate::quantity::{Decimal, Length, MeasureUnit, Unit, brief};
+use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
 use crate::statistics::{self, Moments};
 use crate::working::Value;
 
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
-use crate::outcome::warning::{ADDS_UP, EVIDENCE_DISAGREES, FEW_READINGS};
+use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
 use crate::outcome::wording::in_words;
 use crate::outcome::{Calculation, Decision, Judgement, Outcome};
 use crate::quantity::{at_most, same_but_for_writing};
@@ -181,14 +181,19 @@ fn compared(runs: &[TripRun], present: Present<'_>) -> Option<Compared> {
     Some(Compared { believed, truth, subject, groups: vec![readings], scatter })
 }
 
+/// What was read in a run, and the length that was known.
+fn read(run: &TripRun) -> (Read, &Length) {
+    match &run.evidence {
+        Evidence::Readout { marks, .. } => (Read::Believed, marks),
+        Evidence::Tape { commanded, .. } => (Read::True, commanded),
+    }
+}
+
 /// The readings of all runs, those of one kind over one length together.
 fn by_length(runs: &[TripRun], present: Present<'_>) -> Vec<OneLength> {
     let mut lengths: Vec<OneLength> = vec![];
     for run in runs {
-        let (read, known) = match &run.evidence {
-            Evidence::Readout { marks, .. } => (Read::Believed, marks),
-            Evidence::Tape { commanded, .. } => (Read::True, commanded),
-        };
+        let (read, known) = read(run);
         let readings = present.readings(run);
         match lengths.iter_mut().find(|one| one.takes(read, known)) {
             Some(one) => one.readings.extend(readings),
@@ -216,15 +221,13 @@ fn of_several(runs: &[TripRun], lengths: Vec<OneLength>, present: Present<'_>) -
 }
 
 impl Compared {
-    /// Mean and scatter of what is judged, and the length that disagrees with the others.
-    fn moments(&self, spacing: &Value, error: &Value) -> Option<(Moments, Option<Apart>)> {
+    /// Mean and scatter of what is judged.
+    fn moments(&self, spacing: &Value, error: &Value) -> Option<Moments> {
         let Compared { believed, truth, .. } = self;
         match &self.scatter {
-            Scatter::OneLength(_, moments) => Some((moments.clone(), None)),
+            Scatter::OneLength(_, moments) => Some(moments.clone()),
             Scatter::Several(lengths) => {
-                let together =
-                    lengths::Ratio { truth, believed, spacing, error }.together(lengths)?;
-                Some((together.moments, together.apart))
+                lengths::Ratio { truth, believed, spacing, error }.together(lengths)
             }
         }
     }
@@ -337,7 +340,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.values.extend(what_it_means(&plot, &error));
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("trip tolerance", length));
     let readings = compared.groups.iter().map(Vec::len).sum();
-    let Some((moments, apart)) = compared.moments(&spacing, &error) else { return outcome };
+    let Some(moments) = compared.moments(&spacing, &error) else { return outcome };
     let degrees = match compared.scatter {
         Scatter::OneLength(..) => None,
         Scatter::Several(_) => {
@@ -370,9 +373,6 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     };
     let Some(mut judgement) = Judgement::of(&evidence) else { return outcome };
     judgement.figures.extend(degrees);
-    if let (Some(apart), None) = (apart, &apart_runs) {
-        say_apart(&apart, &mut judgement, units);
-    }
     let adds_up_for_sure = adds_up_for_sure(&judgement, adds_up.as_ref());
     if adds_up_for_sure {
         judgement.change(&evidence);
@@ -423,7 +423,7 @@ fn single_plots(
     inputs: &Inputs,
     spacing: &Value,
     present: Present<'_>,
-    apart: Option<&RunsApart>,
+    apart: Option<&Apart>,
     judgement: &Judgement,
 ) -> single::Readings {
     let of_now = |run: &TripRun| run.then.is_none() || !apart.is_some_and(|apart| apart.by_since);
@@ -431,23 +431,6 @@ fn single_plots(
     let groups =
         runs.map(|(place, run)| (format!("trip run {place}"), errors(run, spacing, present)));
     single::Readings::of(groups.collect(), vec![judgement.error.clone()], judgement.of_one.as_ref())
-}
-
-/// Lengths that disagree by more than the tolerance decide nothing until they are measured again.
-fn say_apart(apart: &Apart, judgement: &mut Judgement, units: &Units) {
-    let limit = judgement.tolerance.as_ref().map_or(0.0, Value::number);
-    if at_most((apart.own - apart.others).abs(), limit) {
-        return;
-    }
-    let words = format!(
-        "{}: {} {} a plot, {} by the other runs, more apart than scatter makes",
-        apart.name,
-        brief(apart.own),
-        units.length,
-        brief(apart.others)
-    );
-    judgement.warnings.push(EVIDENCE_DISAGREES.with(words.clone()));
-    judgement.decision = Decision::Measure(format!("{words}; measure both again"));
 }
 
 /// The scale that would be right where one trip spacing is off by `error`: counts per length, now ×
@@ -484,18 +467,24 @@ fn runs_apart(
     spacing: &Value,
     present: Present<'_>,
     explained: bool,
-) -> Option<RunsApart> {
+) -> Option<Apart> {
     if inputs.runs.len() < 2 {
         return None;
     }
+    let lengths = by_length(&inputs.runs, present);
+    let of_length = |run: &TripRun| {
+        let (read, known) = read(run);
+        lengths.iter().position(|one| one.takes(read, known)).unwrap_or(0)
+    };
     let run = |(place, run): (usize, &TripRun)| OneRun {
         name: format!("trip run {}", place + 1),
         side: 0,
+        kind: of_length(run),
         since: run.then.is_none(),
         each: errors(run, spacing, present),
     };
     let runs: Vec<OneRun> = inputs.runs.iter().enumerate().map(run).collect();
-    RunsApart::of("error per plot", &runs, None, explained)
+    Apart::of("error per plot", &runs, None, explained)
 }
 
 /// What the last change of the trip scale did, where runs were made before and after it.

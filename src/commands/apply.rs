@@ -50,8 +50,8 @@ pub struct Arguments {
     /// At the last change of this setting another number was keyed in.
     #[arg(long, value_name = "KEY=VALUE", value_parser = valued, conflicts_with_all = ["turn", "learn"])]
     was: Option<Chosen>,
-    /// This setting works the other way round than the sheet says.
-    #[arg(long, value_name = "KEY", value_parser = subject, conflicts_with = "learn")]
+    /// This setting, or depth-turns, works the other way round than the sheet says.
+    #[arg(long, value_name = "KEY", value_parser = turned, conflicts_with = "learn")]
     turn: Option<Subject>,
     /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
     #[arg(long, value_name = "KEY", value_parser = subject)]
@@ -106,6 +106,11 @@ fn subject(text: &str) -> Result<Subject, String> {
          planter, plate, plate-cells, plate-carry, seed, vacuum, tyres, soil"
             .into()
     })
+}
+
+/// A setting that has a direction in the sheet; or any other, which is refused with its name.
+fn turned(text: &str) -> Result<Subject, String> {
+    Subject::direction_of(text.trim()).map_or_else(|| subject(text), Ok)
 }
 
 impl Arguments {

@@ -41,6 +41,13 @@ const fn marks(name: &'static str) -> Setting {
     Setting { key: "marks", name, meaning }
 }
 
+/// What turning a depth setting does, as the sheet has it in `[planter]`.
+pub static DEPTH_TURNS: Setting = Setting {
+    key: "depth-turns",
+    name: "depth turns",
+    meaning: "what turning the depth setting of a row does",
+};
+
 /// What one adjustment is changed by.
 #[derive(Clone, Debug)]
 pub enum By {

@@ -19,7 +19,7 @@ mod to_do;
 pub mod warning;
 pub(crate) mod wording;
 
-pub use by_hand::{Adjustment, By, ByHand, MARKS_HOME, MARKS_OUT, Since};
+pub use by_hand::{Adjustment, By, ByHand, DEPTH_TURNS, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
 pub use condition::Condition;
 pub use direction::{Direction, Heading};

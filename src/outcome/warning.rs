@@ -67,13 +67,13 @@ warning_table! {
         "Runs of one kind disagree by more than the scatter of their readings: something besides the setting was different, such as seed, soil, tyres, slope or the hand that measured. What sets them apart goes into the interval. Find out what was different, or measure a further run; two runs that lie further apart than the tolerance decide nothing.",
         "Two trip runs, one uphill at 238 in and one downhill at 242 in.";
     CHANGE_WITHOUT_EFFECT = "change-without-effect",
-        "A setting was changed in the sheet, and what was planted after it lies where it lay before. Look at the controller: most often the new number was never keyed in. `apply --not-set KEY` puts that into the sheet, and the runs count as made with the old number; `apply --was KEY=VALUE` where it holds another. Where it holds the new one, a further run tells.",
+        "A setting was changed in the sheet, and what was planted after it lies where it lay before. Look at the controller, or at what hands were to turn or jump: most often it was never done. `apply --not-set KEY` puts that into the sheet, and the runs count as made with the old number; `apply --was KEY=VALUE` where it is another. Where it is the new one, a further run tells.",
         "The setback went from 15 in to 18 in, and the alleys stayed where they were.";
     CHANGE_REVERSED = "change-reversed",
-        "A setting was changed, and the planter went the other way by as much: the sheet has the direction of the setting the wrong way round, so every further change would make it worse. `apply --turn KEY` puts it right, and all runs are read anew.",
+        "A setting was changed, and the planter went the other way by as much: the sheet has the direction of the setting the wrong way round, so every further change would make it worse. `apply --turn KEY` puts it right, and all runs are read anew. What hands turned or jumped may have gone the wrong way by a slip: `apply --was KEY=VALUE`.",
         "The setback was raised by 3 in to bring alleys back, and they went 3 in further ahead.";
     CHANGE_OF_OTHER_SIZE = "change-of-other-size",
-        "A setting was changed, and what was planted after it moved by another amount than the sheet says: by half where a setting acts on one heading alone, by a multiple where its number is in a unit of its own, by anything where another seed or soil came between. `apply --learn KEY` puts the size that was seen into the sheet, and all runs are read anew. Where another number was keyed in, `apply --was KEY=VALUE` says so.",
+        "A setting was changed, and what was planted after it moved by another amount than the sheet says: by half where a setting acts on one heading alone, by a multiple where its number is in a unit of its own, by anything where another seed or soil came between. `apply --learn KEY` puts the size that was seen into the sheet, and all runs are read anew. Where another number was keyed in or turned, `apply --was KEY=VALUE` says so.",
         "The setback went up by 3 and the alleys came back by 6 in.";
     NOT_MEASURED_SINCE = "not-measured-since",
         "A setting was changed and nothing was planted and measured since. What is worked out rests on earlier runs, brought to the present by what the sheet says the change does; only a measurement shows that it did.",

@@ -8,7 +8,7 @@ use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{ByHand, Calculation, Condition, SettingResult};
+use crate::outcome::{ByHand, Calculation, Condition, DEPTH_TURNS, SettingResult};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -217,8 +217,7 @@ impl Subject {
             return Some(Subject::Run { table, number });
         }
         if let Some(own) = key.strip_suffix("-direction") {
-            let mut all = SETTINGS_OF_CONTROLLER.into_iter();
-            return all.find(|setting| setting.key == own).map(Subject::Direction);
+            return Subject::direction_of(own);
         }
         let (chain, side) = key.strip_prefix("chain-")?.split_once('-')?;
         let plain = chain.bytes().all(|byte| byte.is_ascii_digit()) && !chain.starts_with('0');
@@ -228,6 +227,21 @@ impl Subject {
             "driven" => Some(Subject::Sprocket { chain, driving: false }),
             _ => None,
         }
+    }
+
+    /// Which way round the setting of a key works, where the sheet says that.
+    ///
+    /// ```
+    /// use alleytrue::record::Subject;
+    /// let key = |text| Subject::direction_of(text).map(|subject| subject.key());
+    /// assert_eq!(key("setback").as_deref(), Some("setback-direction"));
+    /// assert_eq!(key("depth-turns").as_deref(), Some("depth-turns-direction"));
+    /// assert_eq!(key("throttle"), None);
+    /// ```
+    #[must_use]
+    pub fn direction_of(key: &str) -> Option<Subject> {
+        let mut all = SETTINGS_OF_CONTROLLER.into_iter().chain([&DEPTH_TURNS]);
+        all.find(|setting| setting.key == key).map(Subject::Direction)
     }
 
     /// The setting that a result is about.
@@ -329,6 +343,7 @@ impl Subject {
             Subject::Held(setting) | Subject::Direction(setting) if *setting == &PASS_OFFSET => {
                 passes::CALCULATION.key
             }
+            Subject::Direction(setting) if *setting == &DEPTH_TURNS => depth::CALCULATION.key,
             Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
             Subject::Speed => speed::CALCULATION.key,
             Subject::Run { table, .. } => {

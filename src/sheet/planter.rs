@@ -148,7 +148,7 @@ static DEPTH_OVER: Key<Decimal> = Key {
     example: "1",
     meaning: "In so many turns.",
 };
-static TURNING_IN: Key<Way> = Key {
+pub(super) static TURNING_IN: Key<Way> = Key {
     name: "turning-in",
     takes: &word(&[("deeper", Way::Deeper), ("shallower", Way::Shallower)]),
     needed: Needed::Where("with the other two"),

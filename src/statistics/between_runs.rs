@@ -48,6 +48,8 @@ pub struct Spread {
 
 /// A chance below this is none: no scatter is known so well.
 const CERTAIN: f64 = 1e-12;
+/// Degrees of freedom beyond which F is chi-square.
+const MANY: f64 = 1e6;
 /// Steps in which the spread is looked for; a hundred halvings are past any double.
 const MOST_STEPS: u32 = 200;
 
@@ -121,9 +123,55 @@ impl Agreement {
         let f = q.number() / f64::from(degrees_of_freedom);
         let p = fisher_f::tail(f, degrees_of_freedom, degrees_of_scatter);
         let p = if p < CERTAIN { 0.0 } else { p };
-        // Less than a double tells of 1 is none.
-        let p = if p < f64::EPSILON { 0.0 } else { p };
         let p = Value::found(format!("p {subject}, between runs"), p, Unit::ONE, "Fisher's F");
+        Some(Agreement { q, degrees_of_freedom, p })
+    }
+}
+
+impl Agreement {
+    /// The same where every run of one side has a scatter of its own, at its own degrees of freedom ν.
+    ///
+    /// With weights w = 1 / v, W their sum, k runs and A = sum of (1 - w / W)² / ν: Q / (k - 1) over
+    /// 1 + 2 (k - 2) A / (k² - 1) is F(k - 1, (k² - 1) / (3 A)). Two runs: Student's t² after
+    /// Satterthwaite 1946. Source: Welch 1951, Biometrika 38:330-336.
+    ///
+    /// ```
+    /// use alleytrue::statistics::{Agreement, RunMean};
+    /// use alleytrue::working::Value;
+    /// let run = |y: f64, v: f64| RunMean {
+    ///     name: "run".into(),
+    ///     estimate: Value::constant(y).named("y"),
+    ///     squared_error: Value::constant(v).named("v"),
+    ///     side: 0,
+    /// };
+    /// // t = 3 / sqrt(1 + 1) at (1 + 1)² / (1 / 9 + 1 / 9) = 18 degrees, as above.
+    /// let both = Agreement::by_own_scatter("y", &[run(1.0, 1.0), run(4.0, 1.0)], &[9, 9]);
+    /// assert!(both.is_some_and(|both| (both.p.number() - 0.0480).abs() < 5e-5));
+    /// ```
+    #[must_use]
+    pub fn by_own_scatter(subject: &str, runs: &[RunMean], own: &[u32]) -> Option<Agreement> {
+        if sides_of(runs) != 1 || own.contains(&0) || own.len() != runs.len() {
+            return None;
+        }
+        let (Agreement { q, degrees_of_freedom, .. }, weights) = (
+            Agreement::of(subject, runs, 1)?,
+            runs.iter().map(|run| 1.0 / run.squared_error.number()).collect::<Vec<f64>>(),
+        );
+        let all: f64 = weights.iter().sum();
+        let parts = weights.iter().zip(own).map(|(weight, own)| {
+            let rest = 1.0 - weight / all;
+            rest * rest / f64::from(*own)
+        });
+        let parts: f64 = parts.sum();
+        let above = f64::from(degrees_of_freedom);
+        let square = (above + 1.0) * (above + 1.0) - 1.0;
+        let f = q.number() / above / (1.0 + 2.0 * (above - 1.0) * parts / square);
+        // Rounded down: on the safe side.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // between 1 and MANY
+        let below = (square / (3.0 * parts) * (1.0 + 1e-12)).clamp(1.0, MANY) as u32;
+        let p = fisher_f::tail(f, degrees_of_freedom, below);
+        let p = if p < CERTAIN { 0.0 } else { p };
+        let p = Value::found(format!("p {subject}, between runs"), p, Unit::ONE, "Welch's F");
         Some(Agreement { q, degrees_of_freedom, p })
     }
 }
@@ -323,6 +371,19 @@ mod tests {
         let by_hand = (15.017_f64.powi(2) - v1 - v2) / 2.0;
         assert!((spread.squared.number() / by_hand - 1.0).abs() < 1e-12);
         assert_eq!(spread.degrees_of_freedom, 1);
+    }
+
+    /// Three of one scatter: F is that of one-way analysis, but for what the scatters of their own cost.
+    /// Means 1, 2, 4 of 5 each with v = 1: Q = (4 / 3)² + (1 / 3)² + (5 / 3)² = 4.6667. A = 3 × (2 / 3)² /
+    /// 4 = 1 / 3: F = 2.3333 / (1 + 2 / 24) = 2.1538 at 2 and 8 / (3 / 3) = 8 degrees, where the tail of
+    /// F(2, n) is (1 + 2 F / n)^(-n / 2) = 1.53846^-4 = 0.17850.
+    #[test]
+    fn three_runs_with_scatters_of_their_own() {
+        let all = runs(&[(1.0, 1.0), (2.0, 1.0), (4.0, 1.0)]);
+        let agreement = Agreement::by_own_scatter("y", &all, &[4, 4, 4]).expect("scatter");
+        assert!((agreement.q.number() - 14.0 / 3.0).abs() < 1e-12);
+        assert!((agreement.p.number() - 0.178_506).abs() < 2e-6, "{}", agreement.p.number());
+        assert!(Agreement::by_own_scatter("y", &all, &[4, 0, 4]).is_none());
     }
 
     /// Runs whose sides are far apart agree where each side does.

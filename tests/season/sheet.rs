@@ -1,9 +1,11 @@
 //! The sheet of a season, and what the technician puts right in it.
 
+#![allow(dead_code)] // each test program uses its own share
+
 use alleytrue::outcome::Report;
-use alleytrue::record::{Choice, NoChange, Wanted, choose};
+use alleytrue::record::{ByHandWanted, Choice, NoChange, Wanted, choose};
 use alleytrue::sheet::writing::{
-    Correction, Given, KINDS, NewRun, WriteError, add_run, apply, correct,
+    Correction, Given, KINDS, NewRun, WriteError, add_run, apply, apply_by_hand, correct,
 };
 use alleytrue::sheet::{FieldSheet, Source};
 use toml_edit::{DocumentMut, Value};
@@ -64,6 +66,11 @@ impl Sheet {
 
     pub fn apply(&mut self, wanted: &[Wanted], day: usize) {
         let new = apply(&self.source(), &self.read(), wanted, &date(day), None);
+        self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0));
+    }
+
+    pub fn apply_by_hand(&mut self, changes: &[ByHandWanted], day: usize) {
+        let new = apply_by_hand(&self.source(), &self.read(), changes, &date(day), None);
         self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0));
     }
 

@@ -18,6 +18,7 @@ pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<
     runs.map(|(place, run)| OneRun {
         name: run_name(place, run),
         side: groups.iter().position(|group| group.heading == run.heading).unwrap_or(0),
+        kind: 0,
         since: run.is_present(),
         each: run.sides(units).iter().filter_map(|alley| centre_of(alley, &wanted)).collect(),
     })

@@ -82,6 +82,7 @@ fn runs(inputs: &Inputs, units: &Units) -> Vec<OneRun> {
     let of_run = |(place, run): (usize, &super::AlleyRun)| OneRun {
         name: format!("width of alley run {place}"),
         side: 0,
+        kind: 0,
         since: true,
         each: run
             .alleys

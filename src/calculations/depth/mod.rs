@@ -1,21 +1,24 @@
 //! Planting depth: how deep the seeds lie, row by row, and which way to turn.
 
 use super::calculate::{Calculate, Entry};
-use super::common::Common;
+use super::common::{Common, LastChange};
 use super::readings;
 use super::single;
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, brief};
-use crate::statistics::{Share, Summary, Taken, more_readings};
+use crate::statistics::{Interval, Share, Spread, Summary, Taken, more_readings};
 use crate::working::Value;
 
+use super::agreement::{Apart, OneRun};
 use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
+use super::change_by_hand::{DoubtOfHands, Doubted, Look, sides};
+use super::change_check::Ratio;
 use super::judgement::{Stands, stands};
 use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
 use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
-use crate::outcome::warning::{NO_TOLERANCE, ONE_READING};
+use crate::outcome::warning::{NO_TOLERANCE, ONE_READING, RUNS_APART};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
     Adjustment, By, ByHand, Calculation, Cell, Column, Next, OfOne, Outcome, SettingResult, Since,
@@ -37,6 +40,13 @@ pub struct DepthRun {
     pub turned: Option<Since>,
     /// The same of all rows alike.
     pub turned_alike: Option<Since>,
+}
+
+impl DepthRun {
+    /// Whether its row was turned as it is now.
+    fn is_present(&self) -> bool {
+        self.turned.is_none() && self.turned_alike.is_none()
+    }
 }
 
 /// Which way the depth goes.
@@ -120,10 +130,16 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         outcome.warnings.push(NO_TOLERANCE.with("[trial.tolerance] has no `depth`"));
     }
     let page = Page::new(inputs, common);
-    let rows: Vec<Row> = by_row(page.readings())
-        .into_iter()
-        .filter_map(|(row, readings)| page.row(row, &readings, &mut outcome))
-        .collect();
+    let present = page.readings();
+    let alike = page.doubted(ByHand::Depth { row: None }, &present, &mut outcome);
+    let runs = present.iter().enumerate().map(|(place, (row, _))| (*row, vec![place]));
+    let mut rows: Vec<Row> = vec![];
+    for (row, runs) in by_row(runs) {
+        let own = row.map(|row| ByHand::Depth { row: Some(row) });
+        let own = own.and_then(|own| page.doubted(own, &present, &mut outcome));
+        let doubted = own.as_ref().or(alike.as_ref());
+        rows.extend(page.row(row, &page.of_row(&runs, &present), doubted, &mut outcome));
+    }
     outcome.tables.push(page.table(&rows));
     let summaries: Vec<(Option<u32>, Summary)> =
         rows.iter().map(|row| (row.row, row.summary.clone())).collect();
@@ -143,8 +159,16 @@ pub(crate) fn at_present(inputs: &Inputs, common: &Common) -> Vec<(Option<u32>, 
     by_row(inputs.runs.iter().map(|run| (run.row, page.at_present(run))))
 }
 
-/// One thing is changed: the depth, on every row that needs it; else what is open is measured.
+/// A turn that did not do what it should is looked into first. Else one thing is changed: the depth,
+/// on every row that needs it; else what is open is measured.
 fn next(rows: &[Row]) -> Option<Next> {
+    let doubted = |row: &Row| match &row.verdict {
+        Verdict::Wait(words) => Some(words.clone()),
+        _ => None,
+    };
+    if let Some(words) = rows.iter().find_map(doubted) {
+        return Some(Next::only(CALCULATION, words));
+    }
     let one = |row: &Row| {
         let name = row.row.map_or_else(|| "all rows".to_owned(), |row| format!("row {row}"));
         match &row.verdict {
@@ -168,6 +192,12 @@ fn next(rows: &[Row]) -> Option<Next> {
 
 /// A depth with its number through all runs.
 type Numbered = (usize, Value);
+
+/// The depths of a row: all of them, and run by run.
+struct OfRow {
+    all: Vec<Numbered>,
+    runs: Vec<OneRun>,
+}
 
 /// What is the same on the whole page.
 struct Page<'a> {
@@ -250,11 +280,92 @@ impl<'a> Page<'a> {
         (change, Value::typed("turns for it", turns.turns, Unit::ONE))
     }
 
-    fn row(&self, row: Option<u32>, readings: &[Numbered], outcome: &mut Outcome) -> Option<Row> {
+    /// What the last turn of a row, or of all rows alike, did that it should not have done.
+    fn doubted(
+        &self,
+        what: ByHand,
+        present: &[(Option<u32>, Vec<Numbered>)],
+        outcome: &mut Outcome,
+    ) -> Option<Doubted> {
+        let change = self.common.last_change_by_hand(what)?;
+        let turns = self.inputs.turns.as_ref()?;
+        let own = |run: &DepthRun| match what.row() {
+            None => run.turned_alike,
+            Some(_) => run.turned,
+        };
+        let all = self.inputs.runs.iter().zip(present);
+        let all = all.filter(|(run, _)| what.row().is_none() || run.row == what.row());
+        let look = |(run, (row, readings)): (&DepthRun, &(Option<u32>, Vec<Numbered>))| Look {
+            row: *row,
+            then: own(run).map(|since| since.then.value()),
+            each: readings.iter().map(|(_, depth)| depth.clone()).collect(),
+        };
+        let looks: Vec<Look> = all.clone().map(look).collect();
+        let place = looks.iter().position(|look| look.is_before(change))?;
+        let since = own(all.clone().nth(place)?.0)?;
+        let (name, tag) = match what.row() {
+            None => (what.name(), " of all rows".to_owned()),
+            row => (what.name(), of_row(row)),
+        };
+        let (per_turns, number) = self.effect(turns);
+        let more = since.more(&format!("turns in{tag}"));
+        let expected = deeper_by(&more, &per_turns, &number, turns.turning_in)
+            .named(format!("deeper by the change of the {name}"));
+        let [before, after] = sides(change, &looks, &|readings| readings)?;
+        let ratio = Ratio::of(&name, &before, &after, &expected, self.tolerance.as_ref())?;
+        outcome.values.extend(ratio.values());
+        let doubted = self.doubt(change, &tag, turns, &ratio).of(&ratio, &after)?;
+        outcome.warnings.push(doubted.warning.clone());
+        Some(doubted)
+    }
+
+    /// How a turn is spoken of.
+    fn doubt<'c>(
+        &self,
+        change: &'c LastChange,
+        tag: &str,
+        turns: &DepthTurns,
+        ratio: &Ratio,
+    ) -> DoubtOfHands<'c> {
+        let other = match turns.turning_in {
+            Way::Deeper => "shallower",
+            Way::Shallower => "deeper",
+        };
+        let seen = ratio.ratio.magnitude() * self.effect(turns).0;
+        DoubtOfHands {
+            change,
+            what: format!("seeds{tag}"),
+            ways: ["deeper", "shallower"],
+            done: "turned",
+            direction: Some(format!(
+                "look which way turning in goes. If it goes {other}, turn that round in the sheet by \
+                 `alleytrue apply SHEET --turn depth-turns`; "
+            )),
+            size: Some(format!(
+                "turns do other than the sheet says, {} for {}: mend `depth` in `depth-turns` of \
+                 [planter], or measure a further run",
+                in_words(&seen),
+                turns.turns
+            )),
+        }
+    }
+
+    fn row(
+        &self,
+        row: Option<u32>,
+        OfRow { all: readings, runs }: &OfRow,
+        doubted: Option<&Doubted>,
+        outcome: &mut Outcome,
+    ) -> Option<Row> {
         let tag = of_row(row);
         let subject = format!("depth{tag}");
         let values: Vec<Value> = readings.iter().map(|(_, value)| value.clone()).collect();
         let summary = Summary::of(&subject, &values, self.common.confidence)?;
+        let apart = Apart::of(&subject, runs, None, doubted.is_some());
+        let summary = match &apart {
+            Some(apart) => self.by_runs(&subject, apart, summary)?,
+            None => summary,
+        };
         outcome.values.push(summary.mean.clone());
         if let Some(spread) = &summary.spread {
             let ends = [spread.interval.low.clone(), spread.interval.high.clone()];
@@ -273,12 +384,69 @@ impl<'a> Page<'a> {
         outcome.values.extend(turns.clone());
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
         say_outliers(outcome, &subject, readings, harmless);
-        let verdict = self.verdict(&tag, &summary, &to_add, turns.as_ref());
+        let by_since = apart.as_ref().is_some_and(|apart| apart.by_since);
+        let verdict = match doubted {
+            Some(doubted) if doubted.in_direction || !by_since => {
+                Verdict::Wait(doubted.warning.message.clone())
+            }
+            _ => self.verdict(&tag, &summary, &to_add, turns.as_ref()),
+        };
+        let verdict = match apart {
+            Some(apart) => self.of_runs_apart(&tag, &apart, verdict, outcome),
+            None => verdict,
+        };
         self.say_singles(row, &values, &summary, (&to_add, &verdict), outcome);
         let own = outcome.singles.last().filter(|last| last.row == row);
         let verdict = verdict.unless_singles(own);
         let off = Value::constant(-1.0) * to_add;
         Some(Row { row, summary, inside, turns, off, verdict })
+    }
+
+    /// The depths of a row, whose runs stand at these places.
+    fn of_row(&self, places: &[usize], present: &[(Option<u32>, Vec<Numbered>)]) -> OfRow {
+        let run = |place: &usize| OneRun {
+            name: format!("depth run {}", place + 1),
+            side: 0,
+            kind: 0,
+            since: self.inputs.runs[*place].is_present(),
+            each: present[*place].1.iter().map(|(_, depth)| depth.clone()).collect(),
+        };
+        OfRow {
+            all: places.iter().flat_map(|place| present[*place].1.clone()).collect(),
+            runs: places.iter().map(run).collect(),
+        }
+    }
+
+    /// What the runs of a row come to that are not one.
+    fn by_runs(&self, subject: &str, apart: &Apart, all: Summary) -> Option<Summary> {
+        let subject = format!("{subject}, by its runs");
+        let mean = apart.means[0].clone().named(["mean ", &subject].concat());
+        let t = self.common.confidence.t(apart.degrees)?;
+        let interval = Interval::around(&subject, &mean, apart.standard_error.clone(), t);
+        let spread = all.spread.map(|spread| Spread { interval, ..spread });
+        Some(Summary { mean, spread, ..all })
+    }
+
+    /// The verdict by runs that are not one: where they leave it open, another run tells.
+    fn of_runs_apart(
+        &self,
+        tag: &str,
+        apart: &Apart,
+        verdict: Verdict,
+        outcome: &mut Outcome,
+    ) -> Verdict {
+        outcome.values.extend(apart.figures.iter().cloned());
+        let mut words = format!("the runs{tag} are not one: {}", apart.words);
+        if apart.is_said {
+            words = format!("the runs{tag} disagree by more than their scatter: {}", apart.words);
+            outcome.warnings.push(RUNS_APART.with(words.clone()));
+        }
+        let open = matches!(verdict, Verdict::Measure(_));
+        let waits = matches!(verdict, Verdict::Wait(_));
+        if !waits && (open || apart.decides_nothing(self.tolerance.as_ref())) {
+            return Verdict::Measure(format!("{words}; dig up seed of a further run"));
+        }
+        verdict
     }
 
     /// How far off a single seed may lie.

@@ -1,3 +1,5 @@
+//! Depths worked by hand.
+
 use super::*;
 use crate::quantity::LengthUnit;
 use crate::working::Units;

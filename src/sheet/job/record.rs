@@ -1,6 +1,6 @@
 //! What the sheet remembers.
 
-use crate::calculations::LastChange;
+use crate::calculations::{Changed, LastChange};
 use crate::record::operating_point::{OperatingPoint, Planter};
 use crate::record::{Held, Record, Subject, TIMERS};
 use crate::sheet::{Tables, with};
@@ -31,20 +31,25 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
     record
 }
 
-/// The last change of every setting that was ever changed.
+/// The last change of every setting, and of all that hands adjust, that was ever changed.
 pub(super) fn last_changes(record: &Record) -> Vec<LastChange> {
     let mut all: Vec<LastChange> = vec![];
     for change in record.changes.iter().rev() {
-        let Subject::Held(setting) = change.setting else { continue };
-        if all.iter().any(|one| one.setting == setting) {
+        let what = match change.setting {
+            Subject::Held(setting) => Changed::Setting(setting),
+            Subject::Hand(what) => Changed::Hand(what),
+            _ => continue,
+        };
+        if all.iter().any(|one| one.what == what) {
             continue;
         }
         all.push(LastChange {
-            setting,
+            what,
             date: change.date.clone(),
             from: change.from.text.clone(),
             from_base: change.from.base,
             to: change.to.text.clone(),
+            to_base: change.to.base,
             measured: record.unproven(change.setting).is_none(),
         });
     }

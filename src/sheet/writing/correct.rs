@@ -3,8 +3,8 @@
 
 use toml_edit::Value;
 
-use crate::outcome::ChangeSeen;
-use crate::outcome::setting::{SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
+use crate::outcome::setting::{SETBACK, Setting, TRIP_SCALE};
+use crate::outcome::{ChangeSeen, DEPTH_TURNS};
 use crate::quantity::brief;
 use crate::record::{Change, Run, Subject, TIMERS};
 use crate::sheet::planter::{MOVES, RAISING};
@@ -124,7 +124,7 @@ fn undo(
         return Ok((text, vec![last.setting]));
     }
     if let Subject::Direction(setting) = last.setting {
-        let text = match *setting == TRIP_SCALE {
+        let text = match [&TRIP_SCALE, &DEPTH_TURNS].contains(&setting) {
             true => turn(source, before, last.setting, day, reason.to_owned())?,
             false => {
                 let (way, size) =
@@ -223,11 +223,13 @@ fn said_since(places: &Places<'_>, run: &Run, change: &Change) -> Option<std::op
 }
 
 /// What a direction is turned to.
-const TURNED: [(&str, &str, &str); 4] = [
+const TURNED: [(&str, &str, &str); 6] = [
     ("raising-moves-alley", "back", "ahead"),
     ("raising-moves-alley", "ahead", "back"),
     ("counts", "per length", "per count"),
     ("length", "per count", "per length"),
+    ("turning-in", "deeper", "shallower"),
+    ("turning-in", "shallower", "deeper"),
 ];
 
 /// The direction of a setting turned round in the sheet.
@@ -242,10 +244,12 @@ fn turn(
     let places = Places::of(source.text())?;
     let no_direction = || {
         let words = format!("the sheet has no direction of the {}", subject.name());
-        WriteError::Refused(words, "it stands in [planter.controller]")
+        WriteError::Refused(
+            words,
+            "it stands in [planter.controller], or in depth-turns of [planter]",
+        )
     };
-    let setting = controlled(subject).ok_or_else(no_direction)?;
-    let direction = Subject::Direction(setting);
+    let direction = Subject::direction_of(own_key(subject)).ok_or_else(no_direction)?;
     let place = typed_value(&places, direction).ok_or_else(no_direction)?.span();
     let typed = &source.text()[place.clone()];
     let word = typed.trim_matches(['"', '\'']);
@@ -270,12 +274,12 @@ fn turn(
     Ok(text)
 }
 
-fn controlled(subject: Subject) -> Option<&'static Setting> {
-    let own = match subject {
-        Subject::Held(setting) | Subject::Direction(setting) => setting,
-        _ => return None,
-    };
-    SETTINGS_OF_CONTROLLER.into_iter().find(|setting| *setting == own)
+/// The key of the setting that a direction is of.
+fn own_key(subject: Subject) -> &'static str {
+    match subject {
+        Subject::Held(setting) | Subject::Direction(setting) => setting.key,
+        _ => "",
+    }
 }
 
 /// Between the direction and the size of a setting in the history.

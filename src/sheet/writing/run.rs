@@ -4,12 +4,13 @@ use toml::Spanned;
 use toml::de::DeValue;
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
+use crate::outcome::DEPTH_TURNS;
 use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
 use crate::record::{Subject, TIMERS};
 use crate::sheet::operating_point::{ALLEY, AT, BOOST, POPULATION, SEED_SPACING};
 use crate::sheet::run::SPEED;
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, Source, changeover, settings, trial};
+use crate::sheet::{FieldSheet, Source, changeover, planter, settings, trial};
 
 use super::by_hand;
 use super::place::{Places, replaced};
@@ -219,6 +220,9 @@ pub(super) fn typed_value<'p, 's>(
         }
         Subject::Speed => places.value(&TRIAL_SPEED),
         Subject::Run { .. } => None,
+        Subject::Direction(setting) if *setting == DEPTH_TURNS => {
+            places.value(&[planter::KEYS.name, DEPTH_TURNS.key, planter::TURNING_IN.name])
+        }
         Subject::Direction(setting) => ["raising-moves-alley", "counts", "length"]
             .iter()
             .find_map(|key| places.value(&["planter", "controller", setting.key, key])),
