@@ -165,7 +165,10 @@ fn a_row_out_of_phase_is_in_table_step_and_cautions() {
     assert!(page.contains("ROWS AGAINST ROW 1") || page.contains("Rows against row 1"), "{page}");
     assert!(page.contains("jump the chain on the meter of row 2 by 1 tooth back"), "{page}");
     assert!(page.contains("engine off, key out, all motion ended"), "{page}");
-    assert_eq!(outcome.cautions[0].text, alleytrue::outcome::cautions::STOP_FIRST.text);
+    let cautions = [0, 1].map(|at| outcome.cautions[at].text);
+    let wanted =
+        [&alleytrue::outcome::cautions::MANUAL_FIRST, &alleytrue::outcome::cautions::STOP_FIRST];
+    assert_eq!(cautions, wanted.map(|caution| caution.text));
     assert!(codes(&outcome).is_empty());
 }
 

@@ -20,7 +20,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let all = in_force(material);
     let mut blocks = vec![Block::Frame(frame(material))];
     blocks.extend(lists(&all));
-    if !all.is_empty() {
+    if all.iter().any(InForce::is_in_force) {
         blocks.push(Block::Grid(table(&all)));
     }
     blocks.extend(speed_table::block(material));
@@ -38,7 +38,8 @@ pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
     let all = in_force(material);
     let mut blocks = vec![Block::Frame(frame(material))];
     blocks.extend(lists(&all));
-    let each = all.iter().map(|one| format!("{} {}", one.full_name(), one.now));
+    let each = all.iter().filter(|one| one.is_in_force());
+    let each = each.map(|one| format!("{} {}", one.full_name(), one.now));
     let each = each.collect::<Vec<_>>().join("; ");
     if !each.is_empty() {
         blocks.push(Block::Named(in_force_title(&all), each));
@@ -243,7 +244,8 @@ fn table(all: &[InForce]) -> Grid {
     Grid {
         title: in_force_title(all).into(),
         heads: vec![head("what"), head("now"), head("rests on"), head("holds")],
-        rows: all.iter().map(row).collect(),
+        // What was never set is not in force, and stands in the frame.
+        rows: all.iter().filter(|one| one.is_in_force()).map(row).collect(),
         words: vec![0, 2, 3],
         class: "small",
         ..Grid::default()

@@ -10,6 +10,9 @@ use super::material::Material;
 /// How values are written on paper.
 pub(super) const STYLE: Style = Style { ascii: false, colour: false };
 
+/// What stands for a setting that was never set.
+const NOT_SET: &str = "not set";
+
 /// What is to be done with something that is in force.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum State {
@@ -45,6 +48,11 @@ pub(super) struct InForce {
 }
 
 impl InForce {
+    /// Whether it was ever set.
+    pub(super) fn is_in_force(&self) -> bool {
+        self.now != NOT_SET
+    }
+
     /// Its name, and what the crew calls it.
     pub(super) fn full_name(&self) -> String {
         with_label(&self.name, self.called.as_deref())
@@ -106,7 +114,7 @@ fn measured(
     checked: &[Checked],
     next: &[&str],
 ) -> InForce {
-    let now = setting.now.as_ref().map_or("-".into(), |now| text::as_held(now, STYLE));
+    let now = setting.now.as_ref().map_or(NOT_SET.into(), |now| text::as_held(now, STYLE));
     // What no controller holds and no hand has typed was measured on the ground.
     let is_held = Subject::of_result(setting).is_some();
     let adjusts =

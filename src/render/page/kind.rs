@@ -50,14 +50,14 @@ impl Kind {
     pub fn about(self) -> &'static str {
         match self {
             Kind::CabCard => {
-                "Settings, speed, spacing, tolerances, setback by speed: front and back of a card"
+                "The one thing to set, what stays, what is in force: front and back of a card"
             }
-            Kind::Checklist => "From the season's start in the shop to the end of the day",
+            Kind::Checklist => "Season, day and test ranges, with boxes to tick",
             Kind::RunForm => "Blanks for the measurements that the sheet takes",
-            Kind::SpacingChart => "Every sprocket position with its spacing",
+            Kind::SpacingChart => "Every sprocket position with its spacing, the nearest first",
             Kind::Stakes => "Marks and plan of the field",
             Kind::Rehearsal => "The trial drawn many times before it is planted",
-            Kind::Report => "Everything calculated, with arithmetic and pictures",
+            Kind::Report => "To sign and to file: changes, readings, results, arithmetic",
         }
     }
 
