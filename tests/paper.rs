@@ -423,7 +423,7 @@ fn what_is_missing_is_said() {
 /// for the blind needs.
 #[test]
 fn html_of_every_demo_sheet_is_well_formed() {
-    const EMPTY: [&str; 6] = ["meta", "br", "line", "rect", "polygon", "circle"];
+    const EMPTY: [&str; 7] = ["meta", "br", "line", "rect", "polygon", "circle", "path"];
     for sheet in demo_sheets() {
         for more in [&[][..], &["--half"]] {
             let page = text(&[&["all", &sheet, "--format", "html"], more].concat());

@@ -20,6 +20,8 @@ const ACROSS: f64 = 490.0;
 const DOWN: f64 = 130.0;
 /// Room for the arrows of the passes.
 const ARROWS: f64 = 14.0;
+/// From line to line of a hatched plot.
+const HATCH: f64 = 3.0;
 /// A line of figures, in points.
 const LINE: f64 = 16.0;
 
@@ -193,30 +195,24 @@ pub(super) fn paper(field: &RehearsedField) -> Pen {
     let scale = ((ACROSS - ARROWS) / long).min(DOWN / wide);
     let x = |along: f64| ARROWS + along * scale;
     let (top, bottom) = (4.0, 4.0 + wide * scale);
-    pen.drawn.tags(
-        "\n<defs><pattern id=\"out\" width=\"3\" height=\"3\" patternUnits=\"userSpaceOnUse\">",
-    );
-    pen.drawn.tags("<rect width=\"3\" height=\"3\" fill=\"white\"/>");
-    pen.drawn.tags("<path d=\"M0,3 L3,0\" stroke=\"black\" stroke-width=\"1\"/></pattern></defs>");
     for mark in &field.marks {
         pen.line((x(*mark), top - 3.0), (x(*mark), bottom + 3.0), Stroke::Thin);
     }
     for plot in &field.plots {
         let from = (x(plot.near), top + plot.left * scale);
         let high = (field.plot_width * scale - 0.6).max(0.6);
+        let long = ((plot.far - plot.near) * scale).max(0.6);
         pen.drawn.tags("\n<rect");
-        let sizes = [
-            ("x", from.0),
-            ("y", from.1 + 0.3),
-            ("width", ((plot.far - plot.near) * scale).max(0.6)),
-            ("height", high),
-        ];
+        let sizes = [("x", from.0), ("y", from.1 + 0.3), ("width", long), ("height", high)];
         for (name, number) in sizes {
             let hundredths = (number * 100.0).round() / 100.0;
             pen.drawn.tags(" ").tags(name).tags("=\"").text(hundredths).tags("\"");
         }
-        let fill = if plot.out { "url(#out)" } else { "#dddddd" };
+        let fill = if plot.out { "white" } else { "#dddddd" };
         pen.drawn.tags(" fill=\"").text(fill).tags("\" stroke=\"black\" stroke-width=\"0.4\"/>");
+        if plot.out {
+            hatch(&mut pen, (from.0, from.1 + 0.3), (long, high));
+        }
     }
     for (middle, goes_out) in &field.passes {
         let y = top + middle * scale;
@@ -225,11 +221,24 @@ pub(super) fn paper(field: &RehearsedField) -> Pen {
         pen.shape(&[(tail, y - half), (tail, y + half), (tip, y)], "black");
     }
     pen.y = bottom + 6.0;
-    for line in words(field, "on the left; lines are marks") {
+    let words = words(field, "on the left; lines are marks");
+    // A sentence a line, so that none runs over the edge.
+    for line in words.iter().flat_map(|line| line.split_inclusive(". ")) {
         pen.y += LINE;
-        pen.text((0.0, pen.y - 4.0), "start", &line);
+        pen.text((0.0, pen.y - 4.0), "start", line.trim_end());
     }
     pen
+}
+
+/// Lines from below on the left to above on the right over a box, by its upper left corner and size.
+fn hatch(pen: &mut Pen, (x, y): (f64, f64), (long, high): (f64, f64)) {
+    let mut along = HATCH;
+    while along < long + high {
+        let low = (x + (along - high).max(0.0), y + along.min(high));
+        let up = (x + along.min(long), y + (along - long).max(0.0));
+        pen.line(low, up, Stroke::Thin);
+        along += HATCH;
+    }
 }
 
 #[cfg(test)]
