@@ -244,6 +244,10 @@ impl Play<'_> {
             let report = self.sheet.report();
             let Some(next) = report.next.clone() else { return true };
             self.say(format!("  Next: {}", next.instruction));
+            // What scatters single ones is found on the planter, and the settings are done.
+            if next.instruction.contains("are to be expected inside") {
+                return true;
+            }
             let record = self.sheet.read().record;
             match choose_by_hand(&report, &record, Choice::Next) {
                 Ok(Some((changes, _))) => {
