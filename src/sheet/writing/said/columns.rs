@@ -25,7 +25,7 @@ pub struct Columns {
 /// let file = "range;readout\n1;237,4\n2;238,1\n";
 /// assert!(columns(kind, file, &["Readout".into()]).is_ok());
 /// assert!(columns(kind, file, &["2".into()]).is_ok());
-/// assert!(columns(kind, file, &[]).is_err());
+/// assert!(columns(kind, "1;237,4\n2;238,1\n", &[]).is_err());
 /// ```
 pub fn columns(kind: &Kind, text: &str, wanted: &[String]) -> Result<Columns, WriteError> {
     let mut rows = rows(text)?;

@@ -58,7 +58,7 @@ pub struct Understood {
 /// use alleytrue::sheet::writing::{Bare, KINDS, Said, understood};
 /// use alleytrue::sheet::{Source, starter};
 /// let kind = KINDS.iter().find(|kind| kind.name == "trip").expect("trip runs");
-/// let values = Bare::Text("237,4;238,1\r\n238,8".into());
+/// let values = Bare::Text("237,4\r\n238,1\r\n238,8".into());
 /// let said = Said { kind, keys: vec![], values };
 /// let sheet = Source::new("sheet.toml", starter::US);
 /// let understood = understood(&sheet, &said).expect("readings");
