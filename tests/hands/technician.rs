@@ -68,6 +68,8 @@ struct Play<'a> {
     end: End,
 }
 
+/// The sheet. Single seeds and alleys may lie further off than their middle: no setting takes out
+/// their scatter.
 fn head(season: &Season) -> String {
     let Planter { teeth, setback, .. } = season.planter;
     let way = if season.deeper { "deeper" } else { "shallower" };
@@ -82,11 +84,14 @@ fn head(season: &Season) -> String {
             ("speed = \"2.6 mph\"\ntolerance = { speed = \"2 %\" }\n".into(), String::new())
         }
         Looks::Rows => (format!("seed-spacing = {SEEDS}\n"), String::new()),
-        Looks::Depth { .. } => {
-            ("depth = 4\ntolerance = { depth = \"1/4 in\" }\n".into(), String::new())
-        }
+        Looks::Depth { .. } => (
+            "depth = 4\ntolerance = { depth = \"1/4 in\" }\nlimit = { depth = \"3/4 in\" }\n"
+                .into(),
+            String::new(),
+        ),
         Looks::Alleys => (
-            "plot = 210\nalley = 30\nseed-spacing = 1.5\ntolerance = { centre = 1, width = 2 }\n"
+            "plot = 210\nalley = 30\nseed-spacing = 1.5\ntolerance = { centre = 1, width = 2 }\n\
+             limit = { centre = 2 }\n"
                 .into(),
             format!("[settings]\nsetback = {}\n[conditions]\nseed = \"lot 0\"\n", typed(setback)),
         ),
@@ -244,10 +249,6 @@ impl Play<'_> {
             let report = self.sheet.report();
             let Some(next) = report.next.clone() else { return true };
             self.say(format!("  Next: {}", next.instruction));
-            // What scatters single ones is found on the planter, and the settings are done.
-            if next.instruction.contains("are to be expected inside") {
-                return true;
-            }
             let record = self.sheet.read().record;
             match choose_by_hand(&report, &record, Choice::Next) {
                 Ok(Some((changes, _))) => {

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::quantity::LengthUnit;
+use crate::quantity::{Decimal, Length};
 use crate::working::Units;
 
 fn common() -> Common {
