@@ -15,28 +15,9 @@
 mod dice;
 mod season;
 
-use dice::Dice;
+use dice::{Dice, asked_for, at_least, between, half_inches, off};
 use season::planter::{Moves, Planter};
 use season::technician::{End, Season, Slip, Wild, play};
-
-/// As many seasons of a kind as the one who runs the test wants.
-fn asked_for() -> u64 {
-    std::env::var("SEASONS").ok().and_then(|text| text.parse().ok()).unwrap_or(4)
-}
-
-/// Between two numbers.
-fn between(dice: &mut Dice, low: f64, high: f64) -> f64 {
-    low + (high - low) * dice.even()
-}
-
-/// Between two numbers, on either side of zero.
-fn off(dice: &mut Dice, least: f64, most: f64) -> f64 {
-    between(dice, least, most) * if dice.even() < 0.5 { -1.0 } else { 1.0 }
-}
-
-fn half_inches(number: f64) -> f64 {
-    (number * 2.0).round() / 2.0
-}
 
 /// A planter with everything off, of which the sheet says what is true.
 fn usual(dice: &mut Dice) -> Season {
@@ -151,14 +132,6 @@ impl Tally {
         )
     }
 
-    /// A share of `part` in `whole` at the least, with four standard deviations of a binomial count
-    /// for the few of an everyday run.
-    fn at_least(&self, what: &str, part: usize, whole: usize, share: f64) {
-        let whole = whole as f64;
-        let slack = 4.0 * (whole * share * (1.0 - share)).sqrt();
-        assert!(part as f64 >= whole * share - slack, "{}: {what} {part} of {whole}", self.kind);
-    }
-
     fn holds(&self) {
         self.ends_right();
         self.claims_right();
@@ -167,15 +140,15 @@ impl Tally {
     /// No fault is claimed where there is none.
     fn claims_right(&self) {
         let (sound, alarms) = (self.sum(|end| end.sound), self.sum(|end| end.false_alarms));
-        self.at_least("no false alarm", sound - alarms, sound, 0.99);
+        at_least(self.kind, "no false alarm", sound - alarms, sound, 0.99);
     }
 
     fn ends_right(&self) {
         let all = self.ends.len();
-        self.at_least("right", self.right(), all, 0.95);
+        at_least(self.kind, "right", self.right(), all, 0.95);
         assert_eq!(self.without_end(), 0, "{}: without end", self.kind);
         let (named, faults) = (self.sum(|end| end.named), self.sum(|end| end.faults));
-        self.at_least("named", named, faults, 0.95);
+        at_least(self.kind, "named", named, faults, 0.95);
     }
 }
 

@@ -17,29 +17,10 @@ mod hands;
 #[path = "season/sheet.rs"]
 mod sheet;
 
-use dice::Dice;
+use dice::{Dice, asked_for, between, half_inches, off};
 use hands::end::Tally;
 use hands::planter::{DEPTH, PER_TURN, Planter, SPEED};
 use hands::technician::{Looks, Season, play};
-
-/// As many seasons of a kind as the one who runs the test wants.
-fn asked_for() -> u64 {
-    std::env::var("SEASONS").ok().and_then(|text| text.parse().ok()).unwrap_or(4)
-}
-
-/// Between two numbers.
-fn between(dice: &mut Dice, low: f64, high: f64) -> f64 {
-    low + (high - low) * dice.even()
-}
-
-/// Between two numbers, on either side of zero.
-fn off(dice: &mut Dice, least: f64, most: f64) -> f64 {
-    between(dice, least, most) * if dice.even() < 0.5 { -1.0 } else { 1.0 }
-}
-
-fn half_inches(number: f64) -> f64 {
-    (number * 2.0).round() / 2.0
-}
 
 /// A planter that is right in everything, of which the sheet says what is true.
 fn usual(dice: &mut Dice, looks: Looks) -> Season {

@@ -120,13 +120,14 @@ pub(super) fn measure_option<U: MeasureUnit>(
     }
 }
 
+/// The number of a percentage, with or without its sign.
+pub(super) fn percentage(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches('%').trim();
+    number.parse().map_err(|_| format!("`{text}` is no percentage; write one such as 95%"))
+}
+
 pub(super) fn confidence(text: &str) -> Result<Confidence, String> {
-    let number: f64 = text
-        .trim()
-        .trim_end_matches('%')
-        .trim()
-        .parse()
-        .map_err(|_| format!("`{text}` is no percentage; write one such as 95%"))?;
+    let number = percentage(text)?;
     (50.0..=99.99)
         .contains(&number)
         .then(|| Confidence::new(number / 100.0))

@@ -17,6 +17,7 @@ use super::dates::today;
 use super::exit::Exit;
 use super::mistakes::no_data;
 use super::one_calculation::{OneCalculation, of_sheet, too_many};
+use super::options::percentage;
 
 /// The share of the trials that must pass where nobody says another: all but one in twenty. Common
 /// practice, no source.
@@ -55,12 +56,7 @@ fn draws(text: &str) -> Result<u64, String> {
 }
 
 fn share(text: &str) -> Result<f64, String> {
-    let number: f64 = text
-        .trim()
-        .trim_end_matches('%')
-        .trim()
-        .parse()
-        .map_err(|_| format!("`{text}` is no percentage; write one such as 95%"))?;
+    let number = percentage(text)?;
     if (0.0..=100.0).contains(&number) {
         return Ok(number / 100.0);
     }

@@ -3,7 +3,7 @@
 use crate::outcome::{By, ByHand, Outcome, Report};
 use crate::working::Value;
 
-use super::choice::{Choice, NoChange, ONE_AT_A_TIME, sources, unmeasured};
+use super::choice::{Choice, NoChange, one_at_a_time, sources};
 use super::{Record, Subject};
 
 /// An adjustment by hand, on its way into the sheet.
@@ -76,12 +76,6 @@ pub fn choose_by_hand<'a>(
         Subject::Hand(open) => all.iter().any(|one| open.goes_with(one.what)),
         _ => false,
     };
-    if let Some(open) = unmeasured(record).filter(|open| !together(open.setting)) {
-        return Err(NoChange::Two(format!(
-            "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
-            open.setting.name(),
-            open.date
-        )));
-    }
+    one_at_a_time(record, together)?;
     Ok(Some((all, outcome)))
 }

@@ -9,7 +9,7 @@ use crate::outcome::{Calculation, Outcome, Verdict};
 
 use super::age::{HOLDS_FOR, days_between, holds_until};
 use super::effects::{CALIBRATIONS, Calibration};
-use super::{Change, Record, Run, Subject, edited_words};
+use super::{Change, Held, Record, Run, Subject, edited_words};
 
 /// Whether one calibration holds, and why not.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,7 +43,9 @@ pub fn check(record: &Record, report: &Report, on: Option<&str>) -> Vec<Checked>
             || measured
             || (one.proof.is_empty() && outcomes(report, one).next().is_some())
     };
-    CALIBRATIONS.iter().filter(concerns).map(|one| check_one(one, record, report, on)).collect()
+    let edited = record.edited();
+    let checked = |one| check_one(one, record, &edited, report, on);
+    CALIBRATIONS.iter().filter(concerns).map(checked).collect()
 }
 
 /// What a report says of a calibration; the timers have an advice of their own.
@@ -55,20 +57,15 @@ fn outcomes<'a>(report: &'a Report, one: &Calibration) -> impl Iterator<Item = &
     })
 }
 
-/// The runs that speak for a calibration: widths taped in alley runs speak for the timers where
-/// nothing else was ever seen of them.
+/// The runs that speak for a calibration: its own, unless something was worked out from others.
 fn proof(one: &Calibration, record: &Record, report: &Report) -> &'static [&'static str] {
-    let seen = record.runs.iter().any(|run| one.proof.contains(&run.table));
-    let timers = one.calculation.key == changeover::CALCULATION.key;
-    if timers && !seen && outcomes(report, one).next().is_some() {
-        return &["alley-run"];
-    }
-    one.proof
+    if outcomes(report, one).next().is_some() { record.proof(one) } else { one.proof }
 }
 
 fn check_one(
     one: &'static Calibration,
     record: &Record,
+    edited: &[(&Change, &Held)],
     report: &Report,
     on: Option<&str>,
 ) -> Checked {
@@ -84,7 +81,7 @@ fn check_one(
         stale.extend(measured.as_deref().zip(on).and_then(|(day, on)| too_old(day, on, record)));
         stale.extend(outcomes(report, one).filter_map(unsettled));
     }
-    let edited = record.edited().into_iter().filter(|(change, _)| own(change));
+    let edited = edited.iter().filter(|(change, _)| own(change));
     stale.extend(edited.map(|(change, now)| edited_words(change, now)));
     Checked {
         calculation: *one.calculation,
@@ -99,8 +96,7 @@ fn check_one(
 
 /// Whether something that runs measure has none of them.
 fn has_none(proof: &[&str], record: &Record) -> bool {
-    let counts = |run: &Run| run.dropped.is_none() && proof.contains(&run.table);
-    !proof.is_empty() && !record.runs.iter().any(counts)
+    !proof.is_empty() && !record.runs.iter().any(|run| run.counts_among(proof))
 }
 
 fn holds_for(record: &Record) -> u32 {
@@ -119,8 +115,7 @@ fn too_old(measured: &str, on: &str, record: &Record) -> Option<String> {
 /// Why there is no measurement to go by, if there is none.
 fn proof_lacks(proof: &[&'static str], record: &Record) -> Option<String> {
     let first = proof.first()?;
-    let counts = |run: &&Run| run.dropped.is_none() && proof.contains(&run.table);
-    let mut runs = record.runs.iter().filter(counts).peekable();
+    let mut runs = record.runs.iter().filter(|run| run.counts_among(proof)).peekable();
     if runs.peek().is_none() {
         return Some(format!("never measured: no [[{first}]]"));
     }

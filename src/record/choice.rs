@@ -54,7 +54,7 @@ pub enum Choice<'a> {
 }
 
 /// Why two changes at once are refused.
-pub(super) const ONE_AT_A_TIME: &str =
+const ONE_AT_A_TIME: &str =
     "after two changes nobody can tell which of them did what; plant and measure between them";
 
 /// The changes that a report asks for, as chosen.
@@ -78,13 +78,7 @@ pub fn choose(
         Choice::Named(subject) => named(report, all, subject)?,
         Choice::Next => next(report, all)?,
     };
-    if let Some(open) = unmeasured(record) {
-        return Err(NoChange::Two(format!(
-            "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
-            open.setting.name(),
-            open.date
-        )));
-    }
+    one_at_a_time(record, |_| false)?;
     let edited = |one: &Wanted| {
         let all = record.edited().into_iter();
         let mut own = all.filter(|(change, _)| change.setting == one.setting);
@@ -108,13 +102,7 @@ pub fn choose(
 /// [`NoChange`] where alleys have to be measured at that speed first, or something was changed and not
 /// measured since.
 pub fn setback_for(record: &Record, outcome: &Outcome) -> Result<Option<Wanted>, NoChange> {
-    if let Some(open) = unmeasured(record) {
-        return Err(NoChange::Two(format!(
-            "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
-            open.setting.name(),
-            open.date
-        )));
-    }
+    one_at_a_time(record, |_| false)?;
     let Some(result) = outcome.settings.first() else {
         let words = "the speed: the sheet holds no setback to go with it";
         return Err(NoChange::NotNow(words.into()));
@@ -139,9 +127,24 @@ fn sources_at_any_speed(record: &Record) -> Vec<String> {
     record.live(&["alley-run"]).map(Run::name).collect()
 }
 
+/// Refuses a change while the last one was not measured, but for one that `goes_with` it.
+pub(super) fn one_at_a_time(
+    record: &Record,
+    goes_with: impl Fn(Subject) -> bool,
+) -> Result<(), NoChange> {
+    match unmeasured(record).filter(|open| !goes_with(open.setting)) {
+        None => Ok(()),
+        Some(open) => Err(NoChange::Two(format!(
+            "the {} was changed on {} and has not been measured since: {ONE_AT_A_TIME}",
+            open.setting.name(),
+            open.date
+        ))),
+    }
+}
+
 /// The newest change that nothing has been measured after, if there is one. A sprocket needs no
 /// run: its spacing is worked out.
-pub(super) fn unmeasured(record: &Record) -> Option<&Change> {
+fn unmeasured(record: &Record) -> Option<&Change> {
     let last = record.changes.iter().rfind(|change| !change.setting.is_beside())?;
     record.unproven(last.setting)
 }

@@ -218,8 +218,7 @@ impl Record {
     /// nothing else was ever seen of them.
     fn proof(&self, calibration: &Calibration) -> &'static [&'static str] {
         let timers = calibration.calculation.key == changeover::CALCULATION.key;
-        let counts = |run: &Run| run.dropped.is_none() && calibration.proof.contains(&run.table);
-        let seen = self.runs.iter().any(counts);
+        let seen = self.runs.iter().any(|run| run.counts_among(calibration.proof));
         if timers && !seen { &["alley-run"] } else { calibration.proof }
     }
 }
@@ -237,6 +236,11 @@ pub fn edited_words(change: &Change, now: &Held) -> String {
 }
 
 impl Run {
+    /// Whether it is of one of these kinds, and was not dropped.
+    fn counts_among(&self, tables: &[&str]) -> bool {
+        self.dropped.is_none() && tables.contains(&self.table)
+    }
+
     /// What an adjustment was when the run was planted, where that is written down.
     #[must_use]
     pub fn had(&self, subject: Subject) -> Option<&Held> {

@@ -42,7 +42,7 @@ fn never_measured(checked: &[Checked]) -> impl Iterator<Item = &'static str> {
 fn measure_first(record: &Record, report: &Report) -> Option<Next> {
     let next = report.next.as_ref().filter(|next| next.set.is_some() || next.sets_several())?;
     let key = next.calculation.key;
-    let never = |table| !record.runs.iter().any(|run| run.table == table && run.dropped.is_none());
+    let never = |table| !record.runs.iter().any(|run| run.counts_among(&[table]));
     let by_speed =
         [changeover::CALCULATION, changeover::ADVICE, alley::CALCULATION, passes::CALCULATION];
     let rests_on_speed =

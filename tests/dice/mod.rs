@@ -30,3 +30,32 @@ impl Dice {
         sd * (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
     }
 }
+
+/// As many seasons of a kind as the one who runs the test wants.
+pub fn asked_for() -> u64 {
+    std::env::var("SEASONS").ok().and_then(|text| text.parse().ok()).unwrap_or(4)
+}
+
+/// Between two numbers.
+pub fn between(dice: &mut Dice, low: f64, high: f64) -> f64 {
+    low + (high - low) * dice.even()
+}
+
+/// Between two numbers, on either side of zero.
+pub fn off(dice: &mut Dice, least: f64, most: f64) -> f64 {
+    between(dice, least, most) * if dice.even() < 0.5 { -1.0 } else { 1.0 }
+}
+
+/// To the nearest half.
+pub fn half_inches(number: f64) -> f64 {
+    (number * 2.0).round() / 2.0
+}
+
+/// A share of `part` in `whole` at the least, with four standard deviations of a binomial count for
+/// the few of an everyday run.
+#[track_caller]
+pub fn at_least(kind: &str, what: &str, part: usize, whole: usize, share: f64) {
+    let whole = whole as f64;
+    let slack = 4.0 * (whole * share * (1.0 - share)).sqrt();
+    assert!(part as f64 >= whole * share - slack, "{kind}: {what} {part} of {whole}");
+}

@@ -1,5 +1,7 @@
 //! What became of a season of hands, and of all of a kind.
 
+use crate::dice::at_least;
+
 /// What became of one.
 #[derive(Clone, Debug, Default)]
 pub struct End {
@@ -62,22 +64,14 @@ impl Tally {
         )
     }
 
-    /// A share of `part` in `whole` at the least, with four standard deviations of a binomial count
-    /// for the few of an everyday run.
-    fn at_least(&self, what: &str, part: usize, whole: usize, share: f64) {
-        let whole = whole as f64;
-        let slack = 4.0 * (whole * share * (1.0 - share)).sqrt();
-        assert!(part as f64 >= whole * share - slack, "{}: {what} {part} of {whole}", self.kind);
-    }
-
     pub fn holds(&self) {
         let all = self.ends.len();
-        self.at_least("right", self.count(End::is_right), all, 0.95);
+        at_least(self.kind, "right", self.count(End::is_right), all, 0.95);
         assert_eq!(self.count(|end| end.without_end), 0, "{}: without end", self.kind);
         let (named, faults) = (self.sum(|end| end.named), self.sum(|end| end.faults));
-        self.at_least("named", named, faults, 0.95);
+        at_least(self.kind, "named", named, faults, 0.95);
         let (sound, alarms) = (self.sum(|end| end.sound), self.sum(|end| end.false_alarms));
-        self.at_least("no false alarm", sound - alarms, sound, 0.99);
+        at_least(self.kind, "no false alarm", sound - alarms, sound, 0.99);
     }
 
     /// Whether anything with a fault was large enough to be told at all.

@@ -37,23 +37,23 @@ pub fn apply(
     day: &str,
     reason: Option<&str>,
 ) -> Result<String, WriteError> {
+    let places = Places::of(source.text())?;
     let puts: Result<Vec<Put>, WriteError> =
-        changes.iter().map(|change| put_of(source, change, reason)).collect();
+        changes.iter().map(|change| put_of(&places, change, reason)).collect();
     put_in(source, before, &puts?, day)
 }
 
 /// A change that was worked out, as it is written.
 pub(super) fn put_of(
-    source: &Source,
+    places: &Places<'_>,
     change: &Wanted,
     reason: Option<&str>,
 ) -> Result<Put, WriteError> {
-    let places = Places::of(source.text())?;
     let to = match change.is_first {
         true => Value::from(in_brief(&change.set)),
         false => {
-            let old = place_of(&places, change.setting)?;
-            let typed = &source.text()[old.span()];
+            let old = place_of(places, change.setting)?;
+            let typed = &places.text[old.span()];
             let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
             let new = new_value(old.get_ref(), typed, bare, &change.set, change.on_step);
             new.ok_or_else(|| {

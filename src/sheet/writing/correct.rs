@@ -119,8 +119,7 @@ fn undo(
     let nothing = || WriteError::Refused("the sheet has no [[history]]".into(), LOOK);
     let last = changes.last().ok_or_else(nothing)?;
     if let Subject::Run { table, number } = last.setting {
-        let run = [table, &number.to_string()];
-        let text = count_again(source, before, run, last.setting, reason, day)?;
+        let text = count_again(source, before, (table, number), reason, day)?;
         return Ok((text, vec![last.setting]));
     }
     if let Subject::Direction(setting) = last.setting {

@@ -56,20 +56,19 @@ pub fn drop_run(
     let line = format!("{} = {}", DROPPED.name, Value::from(reason));
     let subject = Subject::Run { table: kind.table, number };
     let edits = vec![places.line_into(run, &line)];
-    told(source, before, edits, &put(subject, OUT, reason), COUNTED, day)
+    told(&places, source, before, edits, &put(subject, OUT, reason), day)
 }
 
 /// The same run counting again.
 pub(super) fn count_again(
     source: &Source,
     before: &FieldSheet,
-    [table, number]: [&str; 2],
-    subject: Subject,
+    (table, number): (&'static str, usize),
     reason: &str,
     day: &str,
 ) -> Result<String, WriteError> {
     let places = Places::of(source.text())?;
-    let index = number.parse().unwrap_or(1_usize).saturating_sub(1).to_string();
+    let index = number.saturating_sub(1).to_string();
     let by_hand = || {
         let words =
             format!("`{}` of {table} {number} does not stand on a line of its own", DROPPED.name);
@@ -84,7 +83,8 @@ pub(super) fn count_again(
         return Err(by_hand());
     }
     let edits = vec![(start..end, String::new())];
-    told(source, before, edits, &put(subject, COUNTED, reason), OUT, day)
+    let subject = Subject::Run { table, number };
+    told(&places, source, before, edits, &put(subject, COUNTED, reason), day)
 }
 
 fn put(subject: Subject, to: &str, reason: &str) -> Put {
@@ -94,16 +94,16 @@ fn put(subject: Subject, to: &str, reason: &str) -> Put {
 
 /// The text with the edits and a line of history.
 fn told(
+    places: &Places<'_>,
     source: &Source,
     before: &FieldSheet,
     mut edits: Vec<Edit>,
     put: &Put,
-    from: &str,
     day: &str,
 ) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
-    let line = entry(&places, put, &Value::from(from).to_string(), day)?;
-    edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
+    let from = if put.to.as_str() == Some(OUT) { COUNTED } else { OUT };
+    let line = entry(places, put, &Value::from(from).to_string(), day)?;
+    edits.push(history_at_the_end(places, &as_text(history::KEYS.name, line))?);
     let (text, after) = checked(source, replaced(source.text(), edits))?;
     proved(before, &after, &[put.subject])?;
     Ok(text)

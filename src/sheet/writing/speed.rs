@@ -6,6 +6,7 @@ use crate::sheet::{FieldSheet, Source};
 
 use super::WriteError;
 use super::change::{Put, put_in, put_of};
+use super::place::Places;
 
 /// The text of a sheet that is for another speed from now on, with the setback that the speed law has
 /// for it where that is another; runs that don't say at which speed they were planted keep the old one.
@@ -25,7 +26,7 @@ pub fn adopt_speed(
     let reason = reason.unwrap_or(&usual);
     let mut puts: Vec<Put> = vec![];
     if let Some(setback) = setback {
-        puts.push(put_of(source, setback, Some(reason))?);
+        puts.push(put_of(&Places::of(source.text())?, setback, Some(reason))?);
     }
     puts.push(Put {
         subject: Subject::Speed,
