@@ -36,7 +36,12 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 /// Both on one page that may be folded or cut: the front on its upper half.
 pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
     let all = in_force(material);
-    let mut blocks = vec![Block::Frame(frame(material))];
+    let frame = frame(material);
+    let general = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS];
+    // What stands in the frame already has no second room on half a page.
+    let more: Vec<&Caution> =
+        general.into_iter().filter(|caution| !frame.cautions.contains(caution)).collect();
+    let mut blocks = vec![Block::Frame(frame)];
     blocks.extend(lists(&all));
     let each = all.iter().filter(|one| one.is_in_force());
     let each = each.map(|one| format!("{} {}", one.full_name(), one.now));
@@ -45,7 +50,7 @@ pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Named(in_force_title(&all), each));
     }
     blocks.push(Block::Fold);
-    blocks.extend(until_when(&[&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS]));
+    blocks.extend(until_when(&more));
     blocks
 }
 
@@ -195,7 +200,7 @@ fn next(material: &Material<'_>) -> String {
     if material.report.outcomes.is_empty() {
         return "Nothing was measured yet; take the run forms to a test range.".into();
     }
-    capital(&on_paper(&harmless(&text::next_words(material.report))))
+    text::sentence(&on_paper(&harmless(&text::next_words(material.report))))
 }
 
 /// Without what is done at a keyboard: a card is read on the machine.
@@ -203,11 +208,6 @@ fn on_paper(words: &str) -> String {
     words
         .replace("put it into the sheet by `alleytrue apply`, ", "write it down, ")
         .replace("type what you see into a [[changeover-run]]", "fill in the form for changeovers")
-}
-
-fn capital(words: &str) -> String {
-    let mut rest = words.chars();
-    rest.next().map_or_else(String::new, |first| first.to_uppercase().chain(rest).collect())
 }
 
 /// What stays and what waits, by name.
