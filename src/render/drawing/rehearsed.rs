@@ -17,7 +17,7 @@ const LINES: usize = 48;
 const MOST_RANGES: u32 = 24;
 /// Width of the picture on paper, in points, and most of its height.
 const ACROSS: f64 = 490.0;
-const DOWN: f64 = 110.0;
+const DOWN: f64 = 104.0;
 /// Plots that are drawn lower than this have no outline and no hatching, which would make all of them
 /// black: those out of limit are black, the others grey.
 const LOW: f64 = 5.0;
@@ -31,9 +31,9 @@ const LINE: f64 = 16.0;
 /// The words under the picture.
 fn words(field: &RehearsedField, out: &str, start: &str) -> Vec<String> {
     let enlarged = if field.enlarged > 1.0 {
-        format!("Offsets are drawn {} times as large as they are.", brief(field.enlarged))
+        format!("Offsets are drawn {} times as large as they are;", brief(field.enlarged))
     } else {
-        "Offsets are drawn as large as they are.".into()
+        "Offsets are drawn as large as they are;".into()
     };
     vec![
         format!(
@@ -43,7 +43,7 @@ fn words(field: &RehearsedField, out: &str, start: &str) -> Vec<String> {
             field.plots.len()
         ),
         format!(
-            "{enlarged} Plots are {} {unit} long, alleys {} {unit} wide.",
+            "{enlarged} plots are {} {unit} long, alleys {} {unit} wide.",
             brief(field.plot),
             brief(field.alley),
             unit = field.unit

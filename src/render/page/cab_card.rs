@@ -50,7 +50,9 @@ pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Named(in_force_title(&all), each));
     }
     blocks.push(Block::Fold);
-    blocks.extend(until_when(&more));
+    blocks.extend(until_when());
+    let short = |caution: &Caution| format!("{} [{}]", caution.text, caution.source);
+    blocks.extend(more.into_iter().map(|caution| Block::Named("CAUTION", short(caution))));
     blocks
 }
 
@@ -80,28 +82,22 @@ fn back(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Heading("Warnings".into()));
         blocks.extend(warnings);
     }
-    blocks.extend(until_when(&[
-        &MANUAL_FIRST,
-        &NO_RIDERS,
-        &STOP_FIRST,
-        &CLEAR_OF_METERS,
-        &SEED_TAG,
-    ]));
+    blocks.extend(until_when());
+    blocks.push(Block::Heading("Cautions".into()));
+    let cautions = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &SEED_TAG];
+    blocks.extend(cautions.map(Block::Caution));
     blocks
 }
 
-/// Until when it holds, and what protects hands.
-fn until_when(cautions: &[&'static Caution]) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("Until when the card holds".into())];
-    blocks.push(Block::Words(
+/// Until when it holds.
+fn until_when() -> [Block; 2] {
+    let words = Block::Words(
         "Until speed, seed spacing, alley or boost is another than over its front, or soil, seed \
          lot, tyres or load; and no longer than the days on its front. Then measure again, print a \
          new card, tear this one up."
             .into(),
-    ));
-    blocks.push(Block::Heading("Cautions".into()));
-    blocks.extend(cautions.iter().copied().map(Block::Caution));
-    blocks
+    );
+    [Block::Heading("Until when the card holds".into()), words]
 }
 
 /// What the calculation of the next step warns of.
