@@ -20,6 +20,7 @@ use crate::sheet::{FieldSheet, Source};
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::NotKept;
 use super::mistakes::{refuse as refuse_sheet, refuse_text};
 use super::options::{Readings, measure_option};
 use super::output::complain;
@@ -56,6 +57,8 @@ pub struct Arguments {
     /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
     #[arg(long, value_name = "KEY", value_parser = subject)]
     learn: Option<Subject>,
+    #[command(flatten)]
+    not_kept: NotKept,
     /// Day of the change [default: today].
     #[arg(long, value_parser = day)]
     date: Option<String>,
@@ -159,6 +162,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
     let source = held.source();
+    if let Some(wrong) = arguments.not_kept.wrong() {
+        refuse_sheet(source, &[wrong], style);
+        return Ok(Ended::Refused(Exit::CouldNot));
+    }
     let could_not = |words: &str| {
         complain(words);
         Ok(Ended::Refused(Exit::CouldNot))
@@ -289,7 +296,10 @@ fn warnings(outcomes: &[&Outcome], style: Style) -> String {
         let words = format!("{} [{}]", harmless(&one.message), one.kind.code);
         text::hanging("  - ", &words, style) + "\n"
     };
-    all.map(line).collect()
+    let mut lines: Vec<String> = all.map(line).collect();
+    let mut said = std::collections::BTreeSet::new();
+    lines.retain(|line| said.insert(line.clone()));
+    lines.concat()
 }
 
 /// The step that was put into the sheet, for who has yet to take it.

@@ -12,8 +12,9 @@ use crate::render::{Style, WIDTH, csv, json, record};
 use crate::sheet::FieldSheet;
 
 use super::exit::Exit;
+use super::given::Overrides;
 use super::mistakes::Failed;
-use super::opened::{open, print_json};
+use super::opened::print_json;
 use super::options::On;
 use super::output::complain;
 
@@ -23,6 +24,8 @@ pub struct Arguments {
     /// Field sheets.
     #[arg(required = true, value_name = "SHEET")]
     sheets: Vec<PathBuf>,
+    #[command(flatten)]
+    overrides: Overrides,
     #[command(flatten)]
     on: On,
     /// Form of the results.
@@ -62,7 +65,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let mut rows = Vec::new();
     let mut first = true;
     for path in &arguments.sheets {
-        match checked(path, &day, style) {
+        match checked(path, arguments, &day, style) {
             Err(failed) => {
                 exit = Exit::CouldNot;
                 entries.push(Entry::Failed(failed));
@@ -105,11 +108,16 @@ struct Sheet {
     called: Vec<(&'static str, String)>,
 }
 
-fn checked(path: &std::path::Path, day: &str, style: Style) -> Result<Sheet, Failed> {
-    let opened = open(path, style)?;
+fn checked(
+    path: &std::path::Path,
+    arguments: &Arguments,
+    day: &str,
+    style: Style,
+) -> Result<Sheet, Failed> {
+    let opened = arguments.overrides.open(path, style)?;
     match opened.sheet.calibrate(Some(day)) {
         Ok(standing) => {
-            let name = opened.source.name().to_owned();
+            let name = opened.source.name_with_overrides();
             let FieldSheet { title, facts, .. } = opened.sheet;
             Ok(Sheet { name, title, checked: standing.checked, called: facts.called })
         }

@@ -17,6 +17,7 @@ use crate::sheet::{FieldSheet, Source};
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::{KEEP_IT, NOT_KEPT};
 use super::mistakes::refuse_text;
 use super::readings::{From, read};
 
@@ -57,6 +58,7 @@ const COLUMNS: &str = "columns";
 const DROP: &str = "drop";
 const REPLACE: &str = "replace";
 const REASON: &str = "reason";
+const SET: &str = "set";
 
 /// The minus sign of print, which stands for a hyphen while the command line is taken apart.
 const MINUS: char = '\u{2212}';
@@ -201,6 +203,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
              readings seem to be in another unit",
         ))
         .arg(flag("dry-run", "Show what would be written, and write nothing"))
+        .arg(option(SET, "TABLE.KEY=VALUE", NOT_KEPT).hide(true).value_parser(not_kept))
+}
+
+/// Nothing set over a sheet is kept in it.
+fn not_kept(_: &str) -> Result<String, String> {
+    Err(format!("{NOT_KEPT}; {KEEP_IT}"))
 }
 
 fn spoken(kind: &'static Kind, given: &ArgMatches) -> Spoken {

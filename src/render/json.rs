@@ -18,6 +18,8 @@ use crate::working::{Precision, Step, plain_text};
 #[derive(Serialize)]
 pub struct Document {
     sheet: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    set: Vec<String>,
     title: Option<String>,
     results: Vec<ResultObject>,
     remarks: Vec<WarningObject>,
@@ -237,6 +239,7 @@ impl Write for Harmless<'_> {
 pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Document {
     Document {
         sheet: source.name().into(),
+        set: source.overrides().map(|one| one.typed().to_owned()).collect(),
         title: sheet.title.clone(),
         results: report.outcomes.iter().map(|outcome| result(report, outcome)).collect(),
         remarks: sheet

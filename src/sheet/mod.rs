@@ -33,6 +33,7 @@ mod row_run;
 mod run;
 pub mod schema;
 mod settings;
+mod several;
 mod source;
 mod spacing_run;
 mod speed_run;
@@ -57,6 +58,7 @@ pub use diagnostic::{Diagnostic, MOST_MISTAKES};
 pub use field_sheet::FieldSheet;
 pub use overrides::Override;
 pub use reference::{KeyEntry, TableEntry, tables};
+pub use several::SetOver;
 pub use source::{MOST_BYTES, MOST_PARTS, Source, SourceError, Unreadable};
 pub use written::{WrittenRun, runs_as_written};
 

@@ -150,6 +150,25 @@ impl Source {
         &self.name
     }
 
+    /// The name for who reads the results, with what is set over the sheet.
+    ///
+    /// ```
+    /// use alleytrue::sheet::Source;
+    /// let source = Source::new("sheet.toml", "").with(&["trial.speed=3 mph".parse()?]);
+    /// assert_eq!(source.name_with_overrides(), "sheet.toml --set trial.speed=3 mph");
+    /// # Ok::<(), String>(())
+    /// ```
+    #[must_use]
+    pub fn name_with_overrides(&self) -> String {
+        let set = self.over.iter().map(|over| format!(" --set {}", over.set.typed()));
+        std::iter::once(self.name.clone()).chain(set).collect()
+    }
+
+    /// What is set over the sheet.
+    pub fn overrides(&self) -> impl Iterator<Item = &Override> {
+        self.over.iter().map(|over| &over.set)
+    }
+
     /// The text of the sheet.
     #[must_use]
     pub fn text(&self) -> &str {

@@ -15,12 +15,13 @@ use std::time::{Duration, Instant};
 use clap::{Args, ValueEnum};
 
 use crate::render::{diagnostics, harmless, json, season};
-use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Source, SourceError};
+use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Override, Source, SourceError};
 use crate::statistics::Confidence;
 
 use super::calibrate;
 use super::exit::Exit;
-use super::options::{On, Overrides, Readings, confidence};
+use super::given::Overrides;
+use super::options::{On, Readings, confidence};
 use super::output::{Output, complain};
 use room::Room;
 use walk::{Found, Sheets};
@@ -84,13 +85,22 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     let sheets = Sheets::new(&arguments.paths, &mut input, end);
     let cores = || std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
     let workers = arguments.jobs.map_or_else(cores, NonZeroUsize::get).min(MOST_WORKERS);
+    let set = match arguments.overrides.only() {
+        Ok(set) => set,
+        Err(wrong) => {
+            let advice = wrong.advice;
+            complain(&format!("error: {}\nhelp: {}\n", harmless(&wrong.message), advice));
+            return Ok(Exit::CouldNot);
+        }
+    };
     let work_as = WorkAs {
+        set,
         readings: Readings { confidence: arguments.confidence, without: vec![] },
         on: arguments.on.day(),
         format: arguments.format,
     };
     let room = Room::new(MOST_BYTES);
-    let work = |found| one(found, arguments, &work_as, &room);
+    let work = |found| one(found, &work_as, &room);
     let tally = std::cell::RefCell::new(Tally::new());
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
@@ -109,25 +119,26 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
 
 /// How every sheet is worked.
 struct WorkAs {
+    set: Vec<Override>,
     readings: Readings,
     on: String,
     format: Form,
 }
 
-fn one(found: Found, arguments: &Arguments, work_as: &WorkAs, room: &Room) -> Done {
+fn one(found: Found, work_as: &WorkAs, room: &Room) -> Done {
     let path = match found {
         Found::Sheet(path) => path,
-        Found::Trouble(path, error) => return unreadable(&path, &error.into(), arguments.format),
+        Found::Trouble(path, error) => return unreadable(&path, &error.into(), work_as.format),
     };
     let name = path.display().to_string();
     let (mut file, size) = match regular_file(&path) {
         Ok(opened) => opened,
-        Err(error) => return unreadable(&path, &error.into(), arguments.format),
+        Err(error) => return unreadable(&path, &error.into(), work_as.format),
     };
     let _taken = room.take(size);
     match Source::of_file(name, &mut file) {
-        Ok(source) => sheet(&source.with(&arguments.overrides.set), work_as),
-        Err(error) => unreadable(&path, &error, arguments.format),
+        Ok(source) => sheet(&source.with(&work_as.set), work_as),
+        Err(error) => unreadable(&path, &error, work_as.format),
     }
 }
 
@@ -162,7 +173,7 @@ fn sheet(source: &Source, work_as: &WorkAs) -> Done {
 }
 
 fn worked(source: &Source, work_as: &WorkAs) -> Done {
-    let WorkAs { readings, on, format } = work_as;
+    let WorkAs { readings, on, format, .. } = work_as;
     let format = *format;
     let results = FieldSheet::read(source).and_then(|mut sheet| {
         let report =

@@ -37,6 +37,7 @@ pub use kinds::{KINDS, Key, Kind, Need, Of, Pair, Takes, Values};
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub(in crate::sheet) use said::parted_by_commas;
 pub use said::{Bare, Columns, Said, Suspicion, Understood, columns, understood};
 pub use signed::signed;
 pub use speed::adopt_speed;
