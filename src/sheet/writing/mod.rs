@@ -5,6 +5,7 @@
 //! to quote.
 
 mod adjust;
+mod anew;
 mod attributes;
 mod beside;
 mod by_hand;
@@ -28,6 +29,7 @@ mod whole;
 use thiserror::Error;
 
 pub use adjust::apply_by_hand;
+pub use anew::{Begun, For, begin_from};
 pub use change::apply;
 pub use correct::{Correction, correct};
 pub use drop::drop_run;
