@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use crate::render::{Style, harmless, shell_word, text};
-use crate::sheet::writing::{Begun, For, WriteError, begin_from, write_new};
-use crate::sheet::{schema, starter};
+use crate::sheet::writing::{Begun, For, WriteError, begin_from, with_planter_inside, write_new};
+use crate::sheet::{Source, schema, starter};
 
 use super::dates::{day, today};
 use super::exit::Exit;
@@ -119,7 +119,17 @@ fn begun(
     let date = arguments.date.clone().unwrap_or_else(today);
     let refused = |error: WriteError| refuse_text(&source, &error, style);
     let new = begin_from(&source, &sheet, what_for, &title, &date).map_err(refused)?;
-    Ok((new.text.clone(), said_of(&new, style)))
+    let text = with_its_planter(&source, new.text.clone(), &arguments.file).map_err(refused)?;
+    Ok((text, said_of(&new, style)))
+}
+
+/// The text with the planter in it where its file does not lie beside the new sheet.
+fn with_its_planter(source: &Source, text: String, file: &Path) -> Result<String, WriteError> {
+    let there = Source::new(file.display().to_string(), &text).with_planter_beside(file);
+    if source.shared_planter().is_none() || there.has_planter_of(source) {
+        return Ok(text);
+    }
+    with_planter_inside(&source.with_text(&text.into()))
 }
 
 /// What a new sheet has, what it has not, and what to look at.

@@ -52,8 +52,7 @@ pub(crate) fn print(
         Format::Text => {
             let file = source.name_with_overrides();
             let heading = text::Heading { title: sheet.title.as_deref(), file: &file };
-            let page =
-                text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
+            let page = text::Page { heading, report, remarks: &sheet.remarks, source };
             let page = page.render(output.brief, style);
             // Now, so that it keeps its place among the mistakes of other sheets.
             out.write_all(page.as_bytes())?;

@@ -161,7 +161,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         written: &written,
         sha256: &sha256,
         file: &file,
-        source: opened.source.text(),
+        source: &opened.source,
         date: &date,
         report: &report,
         plan: Some(&planned),

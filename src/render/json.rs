@@ -163,6 +163,8 @@ struct AdjustmentObject {
 #[derive(Serialize)]
 struct ErrorObject {
     code: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<String>,
     line: Option<usize>,
     column: Option<usize>,
     message: String,
@@ -261,9 +263,11 @@ pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
         .iter()
         .map(|mistake| {
             let set = source.override_at(mistake.span.start);
-            let place = set.is_none().then(|| mistake.line_and_column(source.text()));
+            let place = set.is_none().then(|| source.line_and_column(mistake));
+            let part = source.part_at(mistake.span.start);
             ErrorObject {
                 code: mistake.code.name,
+                file: (part.start > 0).then(|| part.name.to_owned()),
                 line: place.map(|(line, _)| line),
                 column: place.map(|(_, column)| column),
                 message: set.map_or_else(
@@ -284,6 +288,7 @@ pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
 pub fn unreadable(name: &str, error: &SourceError) -> Failure {
     let error = ErrorObject {
         code: error.code().name,
+        file: None,
         line: None,
         column: None,
         message: error.to_string(),

@@ -1,7 +1,7 @@
 //! Warnings that say the same, said once: of which calculations, in which lines, and how often.
 
 use crate::outcome::Outcome;
-use crate::sheet::Diagnostic;
+use crate::sheet::{Diagnostic, Source};
 
 /// One warning, with all that it is of.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,7 +46,7 @@ fn listed(places: &[String]) -> String {
 pub(super) fn warnings<'a>(
     outcomes: impl Iterator<Item = &'a Outcome>,
     remarks: &[Diagnostic],
-    source: &str,
+    source: &Source,
 ) -> Vec<Said> {
     let mut all: Vec<Said> = vec![];
     for outcome in outcomes {
@@ -56,10 +56,13 @@ pub(super) fn warnings<'a>(
         }
     }
     for remark in remarks {
-        let (line, _) = remark.line_and_column(source);
-        // What was set over the sheet stands behind its text.
-        let set = remark.span.start > source.len();
-        let place = if set { "--set".into() } else { format!("line {line}") };
+        let (line, _) = source.line_and_column(remark);
+        let part = source.part_at(remark.span.start);
+        let place = match source.override_at(remark.span.start) {
+            Some(_) => "--set".into(),
+            None if part.start > 0 => format!("{} line {line}", part.name),
+            None => format!("line {line}"),
+        };
         say(&mut all, remark.code.name, format!("{}; {}", remark.message, remark.advice), place);
     }
     all

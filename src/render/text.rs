@@ -12,7 +12,7 @@ use crate::outcome::{
     Caution, Cell, Judgement, Outcome, SettingResult, Singles, Table, ToDo, Verdict,
 };
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
-use crate::sheet::Diagnostic;
+use crate::sheet::{Diagnostic, Source};
 use crate::working::Value;
 use crate::working::{Operator, Origin, Precision, Step, Token, with_signs};
 
@@ -70,8 +70,8 @@ pub struct Page<'a> {
     pub report: &'a Report,
     /// Remarks on the sheet.
     pub remarks: &'a [Diagnostic],
-    /// Text of the sheet, for line numbers.
-    pub source: &'a str,
+    /// The sheet, for line numbers.
+    pub source: &'a Source,
 }
 
 impl Page<'_> {
@@ -567,7 +567,7 @@ fn warnings(
     out: &mut String,
     outcomes: &[Outcome],
     remarks: &[Diagnostic],
-    source: &str,
+    source: &Source,
     style: Style,
 ) {
     let all = said_once::warnings(outcomes.iter(), remarks, source);

@@ -70,6 +70,8 @@ struct Done {
     printed: Vec<u8>,
     /// Why it could not be used, in one line.
     wrong: Option<String>,
+    /// Whether it is a sheet, and not the planter's file of some.
+    is_sheet: bool,
 }
 
 /// Runs the subcommand.
@@ -104,11 +106,13 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     let tally = std::cell::RefCell::new(Tally::new());
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
-        if tally.all == 0 && arguments.format == Form::Csv {
+        if tally.all == 0 && done.is_sheet && arguments.format == Form::Csv {
             season::heads(&mut out)?;
         }
         out.write_all(&done.printed)?;
-        tally.count(done.wrong.as_deref());
+        if done.is_sheet {
+            tally.count(done.wrong.as_deref());
+        }
         Ok(())
     };
     let bytes = |done: &Done| done.printed.len();
@@ -137,7 +141,7 @@ fn one(found: Found, work_as: &WorkAs, room: &Room) -> Done {
     };
     let _taken = room.take(size);
     match Source::of_file(name, &mut file) {
-        Ok(source) => sheet(&source.with(&work_as.set), work_as),
+        Ok(source) => sheet(&source.with_planter_beside(&path).with(&work_as.set), work_as),
         Err(error) => unreadable(&path, &error, work_as.format),
     }
 }
@@ -182,6 +186,9 @@ fn worked(source: &Source, work_as: &WorkAs) -> Done {
     });
     let (sheet, report) = match results {
         Ok(results) => results,
+        Err(_) if source.is_planter_file() => {
+            return Done { printed: vec![], wrong: None, is_sheet: false };
+        }
         Err(mistakes) => {
             let wrong = diagnostics::in_one_line(source, &mistakes);
             return failed(source, &mistakes, format, wrong);
@@ -192,7 +199,7 @@ fn worked(source: &Source, work_as: &WorkAs) -> Done {
         Form::Csv => season::rows(source.name(), sheet.title.as_deref(), &report, &mut printed),
         Form::Jsonl => json::line(&json::document(source, &sheet, &report), &mut printed),
     };
-    Done { printed, wrong: written.err().map(|error| error.to_string()) }
+    Done { printed, wrong: written.err().map(|error| error.to_string()), is_sheet: true }
 }
 
 fn failed(source: &Source, mistakes: &[Diagnostic], format: Form, wrong: String) -> Done {
@@ -212,7 +219,7 @@ fn not_used(failure: &json::Failure, format: Form, mut wrong: String) -> Done {
     {
         wrong = error.to_string();
     }
-    Done { printed, wrong: Some(wrong) }
+    Done { printed, wrong: Some(wrong), is_sheet: true }
 }
 
 /// How many sheets there were, and what is said of it on standard error.

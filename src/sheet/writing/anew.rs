@@ -7,9 +7,9 @@ use toml_edit::{DocumentMut, Item, TableLike, Value};
 
 use crate::calculations::sprockets::SearchError;
 use crate::record::{Record, Standing, Subject, runs_that_hold};
-use crate::sheet::top::TITLE;
+use crate::sheet::top::{BARE_LENGTH, TITLE};
 use crate::sheet::{FieldSheet, Source, TOP, by_hand, conditions, settings, study};
-use crate::sheet::{changeover, history, layout, lot, packets, trial};
+use crate::sheet::{changeover, history, layout, lot, packets, planter, trial};
 
 use super::run::checked;
 use super::{WriteError, printable};
@@ -86,9 +86,33 @@ pub fn begin_from(
     }
     entitle(&mut document, title);
     let text = with_line_ends(source.text(), &begun_line(source, day, &document.to_string()));
-    let (text, new) = checked(source, text)?;
+    let (text, new) = checked(source, text.into())?;
     let look_at = look_at(&document, old, &standing, what_for);
-    Ok(Begun { text, kept: kept(&document, &new), left_out, look_at })
+    Ok(Begun { text: text.sheet, kept: kept(&document, &new), left_out, look_at })
+}
+
+/// The same sheet with the planter in it, for a folder in which its file is not.
+///
+/// # Errors
+///
+/// A [`WriteError`] where the bare lengths of the two are in other units.
+pub fn with_planter_inside(source: &Source) -> Result<String, WriteError> {
+    let Some((name, text)) = source.shared_planter() else { return Ok(source.text().to_owned()) };
+    let mut sheet: DocumentMut = source.text().parse().map_err(|_| odd())?;
+    let mut file: DocumentMut = text.parse().map_err(|_| odd())?;
+    let unit = |item: Option<&Item>| item.and_then(Item::as_str).map(str::to_owned);
+    let own = unit(sheet.get(BARE_LENGTH.name));
+    let of_file = unit(file.remove(BARE_LENGTH.name).as_ref());
+    if of_file.is_some() && own.is_some() && own != of_file {
+        let words = format!("bare lengths of {name} are in another unit than those of the sheet");
+        return Err(WriteError::Refused(words, "begin the new sheet in the folder of the old one"));
+    }
+    sheet.remove(planter::KEYS.name);
+    if let Some(unit) = of_file.filter(|_| own.is_none()) {
+        sheet.insert(BARE_LENGTH.name, Item::Value(unit.into()));
+    }
+    let inside = format!("{}\n\n{}", sheet.to_string().trim_end(), file.to_string().trim_start());
+    Ok(with_line_ends(source.text(), &inside))
 }
 
 fn odd() -> WriteError {

@@ -29,7 +29,7 @@ mod whole;
 use thiserror::Error;
 
 pub use adjust::apply_by_hand;
-pub use anew::{Begun, For, begin_from};
+pub use anew::{Begun, For, begin_from, with_planter_inside};
 pub use change::apply;
 pub use correct::{Correction, correct};
 pub use drop::drop_run;
@@ -46,6 +46,7 @@ pub use speed::adopt_speed;
 pub use whole::{write_new, write_whole};
 
 use super::diagnostic::Diagnostic;
+use super::source::NewText;
 
 /// Why a sheet can't be written as wanted. Nothing is written.
 #[derive(Debug, Error)]
@@ -65,7 +66,7 @@ pub enum WriteError {
     #[error("the sheet would have mistakes")]
     Mistakes {
         /// The new text, which the mistakes point into.
-        text: String,
+        text: NewText,
         /// The mistakes.
         mistakes: Vec<Diagnostic>,
     },
