@@ -346,7 +346,7 @@ fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style
         Correction::NotSet(_)
         | Correction::Was(..)
         | Correction::Turn(_)
-        | Correction::Learn(_) => {
+        | Correction::Learn(..) => {
             text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
         }
         Correction::Own(..) | Correction::Undo => by_hand(settings, style),
@@ -355,9 +355,7 @@ fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style
 
 /// What the last change of a setting showed.
 fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
-    let mut all = report.outcomes.iter().filter_map(|outcome| outcome.seen);
-    let seen = all.find(|seen| Subject::Held(seen.setting) == subject);
-    seen.map(Correction::Learn).ok_or_else(|| {
+    Correction::learned(report, subject).ok_or_else(|| {
         NoChange::NotNow(format!(
             "nothing was measured before and after a change of the {}, so nothing is to be learned",
             subject.name()

@@ -142,7 +142,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let packets =
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
-    let rehearsed = match kinds.contains(&Kind::Rehearsal) {
+    let rehearsed = match is_rehearsed(&kinds, sheet) {
         true => Some(rehearse::usual(sheet, &planned, arguments.after, &date)?),
         false => None,
     };
@@ -173,6 +173,13 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         remarks: &sheet.remarks,
     };
     Ok(page::document(&kinds, &material, paper(arguments, sheet)))
+}
+
+/// Whether a page says how the trial would come out: its own, and the report of who asks for single
+/// plots.
+fn is_rehearsed(kinds: &[Kind], sheet: &FieldSheet) -> bool {
+    let asks = || sheet.job.common.limits.of_single_plots() && rehearse::cannot(sheet).is_none();
+    kinds.contains(&Kind::Rehearsal) || kinds.contains(&Kind::Report) && asks()
 }
 
 fn paper(arguments: &Arguments, sheet: &FieldSheet) -> Paper {

@@ -303,7 +303,7 @@ pub(super) fn singles_words(outcome: &Outcome) -> Vec<String> {
 }
 
 /// The same with a capital letter at its start.
-fn sentence(words: &str) -> String {
+pub(super) fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()

@@ -18,6 +18,7 @@ use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::agreement::Apart;
+use super::change_check::all_seen;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
 use super::leads;
@@ -28,8 +29,8 @@ use crate::outcome::warning::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture,
-    SettingResult, Travel, Verdict,
+    Adjustment, By, ByHand, Calculation, Changed, Decision, Ground, Judgement, Lane, Next, Outcome,
+    Picture, SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -77,7 +78,9 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let by_leads = ByLeads::of(inputs, &groups, explained, common);
     let Parted { shift, mark_line, mut judgement } =
         parted(by_leads.as_ref(), alleys, both, by_alleys, tolerance.clone(), common);
-    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
+    outcome.seen = all_seen(common, Changed::Setting(&SETBACK), ratio.as_ref(), |change| {
+        since::ratio(inputs, change, common)
+    });
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
         let by_since = match &by_leads {

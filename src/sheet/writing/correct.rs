@@ -4,7 +4,7 @@
 use toml_edit::Value;
 
 use crate::outcome::setting::{SETBACK, Setting, TRIP_SCALE};
-use crate::outcome::{ChangeSeen, DEPTH_TURNS};
+use crate::outcome::{ChangeSeen, Changed, DEPTH_TURNS, Report};
 use crate::quantity::brief;
 use crate::record::{Change, Run, Subject, TIMERS};
 use crate::sheet::planter::{MOVES, RAISING};
@@ -34,7 +34,21 @@ pub enum Correction {
     /// The direction of a setting is the other way round.
     Turn(Subject),
     /// What a change of a setting was seen to do goes into the sheet.
-    Learn(ChangeSeen),
+    Learn(&'static Setting, ChangeSeen),
+}
+
+impl Correction {
+    /// What the last change of a setting has shown of it, where that was measured.
+    #[must_use]
+    pub fn learned(report: &Report, subject: Subject) -> Option<Correction> {
+        let mut all = report.outcomes.iter().flat_map(|outcome| &outcome.seen);
+        all.find_map(|seen| match seen.what {
+            Changed::Setting(setting) if seen.is_last && Subject::Held(setting) == subject => {
+                Some(Correction::Learn(setting, *seen))
+            }
+            _ => None,
+        })
+    }
 }
 
 /// The text of a sheet with something put right, and what was changed by it.
@@ -88,9 +102,9 @@ pub fn correct(
             let text = turn(source, before, *subject, day, why("it works the other way round"))?;
             Ok((text, vec![*subject]))
         }
-        Correction::Learn(seen) => {
-            let text = learn(source, before, *seen, day, why("seen by a change"))?;
-            Ok((text, vec![Subject::Held(seen.setting)]))
+        Correction::Learn(setting, seen) => {
+            let text = learn(source, before, (setting, *seen), day, why("seen by a change"))?;
+            Ok((text, vec![Subject::Held(setting)]))
         }
     }
 }
@@ -288,17 +302,17 @@ const MOVING: &str = ", moves ";
 fn learn(
     source: &Source,
     before: &FieldSheet,
-    seen: ChangeSeen,
+    (setting, seen): (&'static Setting, ChangeSeen),
     day: &str,
     reason: String,
 ) -> Result<NewText, WriteError> {
     let places = Places::of_both(source)?;
-    let at = |key: &str| places.typed(&["planter", "controller", seen.setting.key, key]);
+    let at = |key: &str| places.typed(&["planter", "controller", setting.key, key]);
     let is_ahead = at(RAISING.name).is_some_and(|typed| typed.contains("ahead"));
     let way = if (seen.ratio < 0.0) == is_ahead { "back" } else { "ahead" };
     let had = at(MOVES.name).and_then(|typed| typed.parse::<f64>().ok()).unwrap_or(1.0);
     let size = simplest(seen.interval.map(|end| (end * had).abs()), (seen.ratio * had).abs());
-    works(source, before, seen.setting, [way, &size], day, reason)
+    works(source, before, setting, [way, &size], day, reason)
 }
 
 /// Which way a setting works, and what a unit of it moves, put into the sheet.

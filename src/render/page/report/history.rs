@@ -2,7 +2,7 @@
 
 use crate::outcome::ChangeSeen;
 use crate::quantity::brief;
-use crate::record::{Change, Record, Subject};
+use crate::record::{Change, Record};
 use crate::render::harmless;
 use crate::render::page::blocks::{Block, Grid};
 use crate::render::page::in_force::with_label;
@@ -43,12 +43,15 @@ fn row(material: &Material<'_>, place: usize, change: &Change) -> Vec<String> {
     ]
 }
 
-/// Whether a change did what it should.
+/// Whether a change did what it should, by the runs before it and those after it.
 fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
     let record: &Record = &material.sheet.record;
     let later = record.changes[place + 1..].iter().find(|later| later.setting == change.setting);
+    let mut all = material.report.outcomes.iter().flat_map(|outcome| &outcome.seen);
+    let seen = all.find(|seen| seen.place == place).map(seen_in_words);
     if let Some(later) = later {
-        return format!("changed again on {}", later.date);
+        let seen = seen.unwrap_or_else(|| "not to be told from the runs".into());
+        return format!("{seen}; changed again on {}", later.date);
     }
     if let Some((_, now)) = record.edited().iter().find(|(edited, _)| std::ptr::eq(*edited, change))
     {
@@ -57,11 +60,10 @@ fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
     if record.unproven(change.setting).is_some() {
         return "not measured since".into();
     }
-    let all = material.report.outcomes.iter().filter_map(|outcome| outcome.seen);
-    let own = |seen: &ChangeSeen| change.setting == Subject::Held(seen.setting);
-    let Some(seen) = all.into_iter().find(own) else {
-        return "not to be told from the runs".into();
-    };
+    seen.unwrap_or_else(|| "not to be told from the runs".into())
+}
+
+fn seen_in_words(seen: &ChangeSeen) -> String {
     let [low, high] = seen.interval;
     let size =
         format!("did {} of what it should ({} to {})", brief(seen.ratio), brief(low), brief(high));

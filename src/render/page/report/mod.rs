@@ -17,6 +17,7 @@ use crate::working::Step;
 use super::blocks::{Block, Grid, cautions};
 use super::in_force::STYLE;
 use super::material::Material;
+use super::rehearsal;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     // Layout and packets belong to no working order, and stand at the end.
@@ -33,6 +34,9 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.extend(readings::entries());
     for outcome in &outcomes {
         section(&mut blocks, outcome);
+    }
+    if let Some(grid) = material.rehearsal.and_then(rehearsal::out_by_kind) {
+        blocks.extend([Block::Heading("Rehearsal".into()), grid]);
     }
     blocks.extend(appendix(&outcomes));
     blocks
@@ -54,6 +58,8 @@ fn first_page(material: &Material<'_>, outcomes: &[&Outcome]) -> Vec<Block> {
         blocks.push(Block::Named("Next", harmless(&text::next_words(material.report))));
     }
     blocks.extend(identity::holds(material));
+    let rehearsed = material.rehearsal.and_then(rehearsal::in_short);
+    blocks.extend(rehearsed.map(|words| Block::Named("Rehearsal", words)));
     blocks.extend(identity::tolerances(material));
     blocks.push(identity::signatures());
     blocks
