@@ -11,6 +11,7 @@ mod dates;
 mod deferred;
 mod exit;
 pub mod explain;
+mod given;
 mod help;
 pub mod history;
 pub mod man;
@@ -29,6 +30,7 @@ pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod stand;
+mod what_if;
 
 use std::ffi::OsString;
 use std::io::Write;
