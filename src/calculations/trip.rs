@@ -689,6 +689,7 @@ mod tests {
             confidence: Confidence::NINETY_FIVE,
             of_one: None,
             decision,
+            more: None,
             warnings: vec![],
             figures: vec![],
         }

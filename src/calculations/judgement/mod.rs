@@ -204,6 +204,7 @@ impl Judgement {
             confidence: evidence.confidence,
             of_one: spread.as_ref().and_then(|spread| of_one(evidence, &moments, spread)),
             decision: Decision::Change,
+            more: None,
             warnings: vec![],
             figures: vec![],
         };
@@ -355,6 +356,7 @@ impl Judgement {
             |need| {
                 let words = readings_wanted(&need);
                 each_way = where_to_take_them(evidence, &taken, &need);
+                self.more = Some(more_of(&need));
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
@@ -698,6 +700,12 @@ fn sd_without(groups: &[Vec<Value>], reading: Option<(usize, usize)>) -> f64 {
 fn readings_wanted(need: &MoreReadings) -> String {
     let more = need.more.number().max(1.0);
     format!("{} more", brief(more))
+}
+
+/// The same as a number of readings.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+fn more_of(need: &MoreReadings) -> usize {
+    need.more.number().max(1.0) as usize
 }
 
 fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {
