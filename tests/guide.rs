@@ -234,6 +234,20 @@ fn what_was_set_is_what_the_sheet_says() {
     assert!(said.text.contains("that is what the sheet has now"), "{}", said.text);
 }
 
+/// Alleys of one heading are followed by those of the other, unless the crew says no.
+#[test]
+fn alleys_of_both_headings_are_measured_before_anything_is_set() {
+    let out = "\nalley\nout\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18.5\n\n";
+    let (written, said) = said_of(&out[1..]);
+    assert!(said.text.contains("alleys coming home too?"), "{}", said.text);
+    assert!(!written.text().contains("heading = \"home\""));
+    let home = "\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18\n\n";
+    let (written, _) = said_of(&[&out[1..], home].concat());
+    assert!(written.text().contains("heading = \"home\""), "{}", written.text());
+    let (written, said) = said_of(&[&out[1..], "n\nq\n"].concat());
+    assert_eq!(written.text().matches("[[alley-run]]").count(), 1, "{}", said.text);
+}
+
 /// Another program writes to the sheet while the conversation is open: its work stays.
 #[test]
 fn a_sheet_changed_meanwhile_is_read_again() {
@@ -401,6 +415,9 @@ proptest! {
             }
         }
         prop_assert!(said.contains("recorded in"), "{}", said);
+        if said.contains("too? (Enter: yes, n)") {
+            said = talking.say("n");
+        }
         let sets = said.contains("is it set on the planter?");
         if sets {
             talking.say("y");

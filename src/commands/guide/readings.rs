@@ -16,30 +16,33 @@ use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
 use super::questions::{self, ask_all, on_trial, words};
 
-/// Measures a run and records it; `kept` is one that was begun before.
-pub(super) fn measure(
-    desk: &mut Desk,
-    talk: &mut Talk<'_>,
+/// A run that is begun now, with what is known of it.
+pub(super) fn begun(
+    desk: &Desk,
     kind: &'static Kind,
-    kept: Option<Unrecorded>,
-) -> Going<()> {
-    let looks = calculation_of(kind).map(|of| desk.looks(of.key)).unwrap_or_default();
-    let mut run = kept.unwrap_or_else(|| Unrecorded {
+    answers: Vec<(&'static str, String)>,
+) -> Unrecorded {
+    Unrecorded {
         kind,
         day: desk.day.clone(),
         by: desk.by.clone(),
-        answers: vec![],
+        answers,
         readings: vec![],
         sure: vec![],
         meant: false,
-        looks,
+        looks: calculation_of(kind).map(|of| desk.looks(of.key)).unwrap_or_default(),
         ended: false,
-    });
+    }
+}
+
+/// Measures a run and records it; whether it was recorded.
+pub(super) fn measure(desk: &mut Desk, talk: &mut Talk<'_>, mut run: Unrecorded) -> Going<bool> {
+    let kind = run.kind;
     if run.readings.is_empty() {
         talk.say("", kind.about)?;
         ask_all(desk, talk, &mut run)?;
     }
-    let mut on_the_range = OnTheRange { desk, talk, run };
+    let mut on_the_range = OnTheRange { desk, talk, run, outliers: 0 };
     if !on_the_range.run.ended {
         on_the_range.say_where_it_stood()?;
         on_the_range.take_all()?;
@@ -52,6 +55,8 @@ struct OnTheRange<'a, 'b> {
     desk: &'a mut Desk,
     talk: &'a mut Talk<'b>,
     run: Unrecorded,
+    /// Readings that stand apart and were asked about.
+    outliers: usize,
 }
 
 /// What readings come to so far.
@@ -77,7 +82,7 @@ impl OnTheRange<'_, '_> {
             let (one, many) = called(self.run.kind, &self.run.answers);
             let count = self.run.readings.len();
             let sides = if sides_of(self.run.kind) == 2 { ", such as 11.5/17.5" } else { "" };
-            let ends = if self.run.looks.decided { " (Enter records)" } else { "" };
+            let ends = if self.run.looks.are_over() { " (Enter records)" } else { "" };
             let help = format!(
                 "the next {one}{sides}; or a column or line of {many} pasted; back takes the last \
                  one back; Enter alone ends the run"
@@ -197,15 +202,15 @@ impl OnTheRange<'_, '_> {
         self.run.sure.iter_mut().filter(|sure| **sure > place).for_each(|sure| *sure -= 1);
     }
 
-    /// A reading without which fewer stand apart, the last ones first; none that is meant.
+    /// A reading without which fewer of this run stand apart, the last ones first; none that is meant.
     fn one_apart(&mut self, source: &Source) -> Going<Option<usize>> {
+        // Runs before a change may lie elsewhere, and say nothing of a slip.
+        let source = &alone(source, self.run.kind);
         let all = self.standing(source, &self.run.readings.clone())?;
-        // What stood apart before this run is the sheet's own.
-        let before = self.of_text(source, source.text())?.map_or(0, |one| one.outliers);
-        if all.as_ref().is_none_or(|all| all.outliers <= before) {
+        let outliers = all.map_or(0, |all| all.outliers);
+        if outliers <= self.outliers {
             return Ok(None);
         }
-        let outliers = all.map_or(0, |all| all.outliers);
         for place in (0..self.run.readings.len()).rev() {
             if self.run.sure.contains(&place) {
                 continue;
@@ -217,6 +222,7 @@ impl OnTheRange<'_, '_> {
                 return Ok(Some(place));
             }
         }
+        self.outliers = outliers;
         Ok(None)
     }
 
@@ -270,18 +276,26 @@ impl OnTheRange<'_, '_> {
         for line in verdicts(outcome) {
             self.talk.say("  ", &line)?;
         }
-        let groups = judgement.map_or(1, |judgement| judgement.means.len().max(1));
+        let Some(judgement) = judgement else {
+            self.run.looks.closed = true;
+            return self.keep();
+        };
+        let key = outcome.calculation.key;
         // Of two headings this run is one.
-        let more = judgement.and_then(|judgement| judgement.more).map(|more| more.div_ceil(groups));
-        self.run.looks.look(count, !open, more);
-        self.desk.open.insert(outcome.calculation.key, self.run.looks.taken);
+        let groups = judgement.means.len().max(1);
+        self.run.looks.look(count, !open, judgement.more.map(|more| more.div_ceil(groups)));
+        self.desk.open.insert(key, self.run.looks.taken);
         let number = self.run.looks.taken;
         let own = format!("look {number} of {} ({}): ", looks::MOST, looks::confidence());
-        let words = if self.run.looks.decided {
-            self.desk.open.remove(outcome.calculation.key);
+        let words = if !open {
+            self.desk.open.remove(key);
             "that decides".to_owned()
+        } else if self.run.looks.closed {
+            // It was no question of how many.
+            self.desk.open.remove(key);
+            "more readings of this run would not decide".into()
         } else if self.run.looks.are_over() {
-            "three looks do not decide: see what scatters, or measure a run on other ground".into()
+            "three looks do not decide: see what scatters, or measure on other ground".into()
         } else {
             let left = self.run.looks.to_go(count);
             format!("not decided yet: {left} more to {}", self.next_look())
@@ -291,9 +305,9 @@ impl OnTheRange<'_, '_> {
     }
 
     /// Writes the run into the sheet by the way of `record`.
-    fn record(mut self) -> Going<()> {
+    fn record(mut self) -> Going<bool> {
         if self.run.readings.is_empty() && !self.run.may_be_without_readings() {
-            return Ok(());
+            return Ok(false);
         }
         let was_ended = self.run.ended;
         self.run.ended = true;
@@ -308,13 +322,13 @@ impl OnTheRange<'_, '_> {
                 if was_ended {
                     self.talk.say("  ", &format!("{name} of the sheet has it already"))?;
                     done_with(&self.desk.path);
-                    return Ok(());
+                    return Ok(false);
                 }
                 self.talk.say("  ", &format!("the sheet has the same run already: {name}"))?;
                 let help = "y: it is another run with the same readings; n: leave it out";
                 if !self.talk.is_so("record it once more? (y or n)", None, help)? {
                     done_with(&self.desk.path);
-                    return Ok(());
+                    return Ok(false);
                 }
             }
         }
@@ -324,7 +338,8 @@ impl OnTheRange<'_, '_> {
             return Err(Halt::Stopped);
         }
         done_with(&self.desk.path);
-        Ok(self.talk.say("", &format!("recorded in {}", self.desk.name()))?)
+        self.talk.say("", &format!("recorded in {}", self.desk.name()))?;
+        Ok(true)
     }
 }
 
@@ -346,6 +361,15 @@ impl Standing {
         let outliers = warnings.filter(|warning| *warning.kind == OUTLIER).count();
         Standing { outcome, outliers }
     }
+}
+
+/// The sheet without the runs of a kind that it has.
+fn alone(source: &Source, kind: &Kind) -> Source {
+    let Ok(mut document) = source.text().parse::<toml_edit::DocumentMut>() else {
+        return source.clone();
+    };
+    document.remove(kind.table);
+    Source::new(source.name(), &document.to_string())
 }
 
 /// The readings in a text that was typed or pasted, as the sheet is to have them.
