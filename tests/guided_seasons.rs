@@ -16,13 +16,18 @@ mod season;
 
 use common::Written;
 use common::talk::Talking;
-use dice::{Dice, asked_for, at_least, between, half_inches, off};
+use dice::{Dice, at_least, between, half_inches, off};
 use season::planter::{Moves, Planter, SETTINGS, Setting, TOLERANCE};
 use season::sheet::typed;
 use season::technician::{Season, Slip, head};
 
 /// Answers after which a season counts as one without end.
 const MOST_ANSWERS: usize = 300;
+
+/// As many seasons of a kind as the one who runs the test wants.
+fn asked_for() -> u64 {
+    std::env::var("SEASONS").ok().and_then(|text| text.parse().ok()).unwrap_or(2)
+}
 
 /// A planter with everything off, of which the sheet says what is true.
 fn usual(dice: &mut Dice) -> Season {

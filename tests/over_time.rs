@@ -303,3 +303,99 @@ fn the_speed_law_outlives_a_change() {
     let page = String::from_utf8(output.stdout).expect("text");
     assert!(page.contains("23 in"), "{page}");
 }
+
+/// The setback went from 15 to 23 in and back to 19; alleys lay 4 in ahead of their marks at 15, `then`
+/// at 23, and right at 19.
+fn twice_changed(then: [&str; 2]) -> Season {
+    let run = |day: u32, with: &str, [before, after]: [&str; 2]| {
+        format!(
+            "[[alley-run]]\ndate = 2027-04-{day}\n{with}last-seed-to-mark = [{before}]\n\
+             mark-to-first-seed = [{after}]\n"
+        )
+    };
+    let change = |day: u32, from: u32, to: u32| {
+        format!(
+            "[[history]]\ndate = 2027-04-{day}\nsetting = \"setback\"\nfrom = {from}\nto = {to}\n"
+        )
+    };
+    let near = ["11, 11.5, 10.5, 11.25, 10.75", "19, 18.5, 19.5, 18.75, 19.25"];
+    let right = ["15, 15.5, 14.5, 15.25, 14.75", "15, 14.5, 15.5, 14.75, 15.25"];
+    Season::new(&format!(
+        "bare-length = \"in\"\n[planter.controller]\n\
+         setback = {{ raising-moves-alley = \"back\", step = 0.5 }}\n[settings]\nsetback = 19\n\
+         [trial]\nplot = 210\nalley = 30\ntolerance = {{ centre = 1 }}\n{}{}{}{}{}",
+        run(20, "with = { setback = 15 }\n", near),
+        run(21, "with = { setback = 23 }\n", then),
+        run(22, "", right),
+        change(20, 15, 23),
+        change(21, 23, 19)
+    ))
+}
+
+/// The first change should have brought the alleys 8 in back: from 4 in ahead to 4 in behind. Where
+/// they lay 4 in ahead still, it did nothing, and the second did all of it: 4 in back instead of 4
+/// in ahead, which is -1 of what it should.
+#[test]
+fn every_change_is_held_against_what_followed_it_not_the_last_alone() {
+    let took = |then: [&str; 2]| {
+        let season = twice_changed(then);
+        let mut program = common::program();
+        program.args(["print", "report"]).arg(&season.path).args(["--date", "2027-04-23"]);
+        let output = program.output().expect("the program runs");
+        let text = String::from_utf8(output.stdout).expect("text");
+        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let (_, changes) = words.split_once("CHANGES").expect("the changes");
+        let (changes, _) = changes.split_once("RAW READINGS").expect("the readings");
+        changes.to_owned()
+    };
+    let behind = ["19, 19.5, 18.5, 19.25, 18.75", "11, 10.5, 11.5, 10.75, 11.25"];
+    let both = took(behind);
+    assert_eq!(both.matches("it took: did 1 of").count(), 2, "{both}");
+    assert!(both.contains("changed again on 2027-04-21"), "{both}");
+    let ahead = ["11, 11.5, 10.5, 11.25, 10.75", "19, 18.5, 19.5, 18.75, 19.25"];
+    let none = took(ahead);
+    assert!(none.contains("it did not: did 0 of"), "{none}");
+    assert!(none.contains("it did not: did -1 of"), "{none}");
+}
+
+/// Alleys lay right and leads were nought; the pass offset was raised by 3 in, which should have moved
+/// alleys of both headings 3 in back, and nothing moved. Read as moved, the alleys would lie 3 in ahead:
+/// a setback changed for that would spoil what is right.
+#[test]
+fn a_change_in_doubt_is_looked_into_before_anything_else_is_set_by_the_same_runs() {
+    let alleys = |heading: &str| {
+        format!(
+            "heading = \"{heading}\"\nlast-seed-to-mark = [15, 15.25, 14.75, 15.25, 14.75]\n\
+             mark-to-first-seed = [15, 14.75, 15.25, 15, 15]\n"
+        )
+    };
+    let day = |number: u32, with: &str| {
+        let head = format!("date = 2027-04-{number}\n{with}");
+        format!(
+            "[[alley-run]]\n{head}{}[[alley-run]]\n{head}{}[[pass-run]]\n{head}\
+             lead = [0.25, -0.25, 0.5, -0.5, 0, 0]\n",
+            alleys("out"),
+            alleys("home")
+        )
+    };
+    let season = Season::new(&format!(
+        "bare-length = \"in\"\n[planter.controller]\n\
+         setback = {{ raising-moves-alley = \"back\", step = 0.5 }}\n\
+         pass-offset = {{ raising-moves-alley = \"back\", step = 0.5 }}\n\
+         [settings]\nsetback = 15\npass-offset = 21.5\n[trial]\nplot = 210\nalley = 30\n\
+         tolerance = {{ centre = 1, passes = 1 }}\n{}{}[[history]]\ndate = 2027-04-20\n\
+         setting = \"pass-offset\"\nfrom = 18.5\nto = 21.5\n",
+        day(20, "with = { pass-offset = 18.5 }\n"),
+        day(21, "")
+    ));
+    let report = season.report();
+    let next = report["next"]["instruction"].as_str().expect("a step");
+    assert!(next.starts_with("pass offset:") && next.contains("--not-set pass-offset"), "{next}");
+    let (verdict, _, _) = setting(&report, "alley");
+    assert_eq!(verdict, "wait");
+    let refused = season.refused("apply", &["--date", "2027-04-22"]);
+    assert!(refused.contains("--not-set pass-offset"), "{refused}");
+    season.done("apply", &["--not-set", "pass-offset", "--date", "2027-04-22"]);
+    let report = season.report();
+    assert!(report["next"].is_null(), "{}", report["next"]);
+}

@@ -111,7 +111,7 @@ const LOOK: &str = r#"<script>
 const wrong = [];
 const body = document.body.getBoundingClientRect();
 for (const one of document.querySelectorAll('body *')) {
-  if (one.tagName === 'SCRIPT') continue;
+  if (one.tagName === 'SCRIPT' || !one.getClientRects().length) continue;
   const box = one.getBoundingClientRect();
   const name = one.tagName + '.' + (one.getAttribute('class') || '') + ' ' + (one.textContent || '').trim().slice(0, 40);
   if (box.right > body.right + 1 || box.left < body.left - 1) wrong.push('over the edge: ' + name);
@@ -398,5 +398,68 @@ fn every_sheet_prints_on_both_papers() {
         let found = workers.into_iter().map(|worker| worker.join().expect("a worker"));
         found.collect::<Vec<Vec<String>>>().concat()
     });
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// A page printed on a paper: how many pages it takes, and on the narrower one what is wrong with it.
+fn one_page(
+    chromium: &str,
+    sheet: &Path,
+    paper: &str,
+    what: &[&str],
+    folder: &Path,
+) -> Option<String> {
+    let file = folder.join("page.html");
+    let mut command = common::program();
+    command.arg("print").args(&what[..1]).arg(sheet).args(&what[1..]);
+    said(command.args(["--paper", paper, "-o"]).arg(&file));
+    let html = std::fs::read_to_string(&file).expect("the page");
+    let found = if paper == "a4" { looked(chromium, folder, &html) } else { String::new() };
+    let pages = said(Command::new("pdfinfo").arg(to_pdf(chromium, folder, &file)));
+    let pages = pages.lines().find_map(|line| line.strip_prefix("Pages:")).expect("a number");
+    let wrong = pages.trim() != "1" || !found.is_empty();
+    wrong.then(|| format!("{what:?} of {} on {paper}: {pages} pages {found}", sheet.display()))
+}
+
+/// A field of so many ranges and passes, measured enough to be rehearsed.
+fn field(folder: &Path, ranges: u32, passes: u32) -> PathBuf {
+    let sheet = folder.join(format!("field-{ranges}.toml"));
+    let text = format!(
+        "bare-length = \"in\"\n[planter]\nrows = 2\nrow-spacing = 30\n\
+         [planter.controller]\nsetback = {{ raising-moves-alley = \"back\", step = 0.5 }}\n\
+         [settings]\nsetback = 15\n[trial]\nplot = 210\nalley = 30\nseed-spacing = 1.5\n\
+         ranges = {ranges}\npasses = {passes}\ntrips = \"at-marks\"\n\
+         limit = {{ plot = 3, centre = 1, width = 2 }}\n[[alley-run]]\nheading = \"out\"\n\
+         last-seed-to-mark = [15, 15.5, 14.5, 15.25, 14.75]\n\
+         mark-to-first-seed = [15.25, 14.75, 15, 15.5, 14.5]\n[[alley-run]]\nheading = \"home\"\n\
+         last-seed-to-mark = [15.25, 14.75, 15, 15.5, 14.5]\n\
+         mark-to-first-seed = [15, 15.5, 14.5, 15.25, 14.75]\n"
+    );
+    std::fs::write(&sheet, text).expect("a sheet");
+    sheet
+}
+
+#[test]
+fn half_cards_and_rehearsals_are_one_page() {
+    let Some(chromium) = tools() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let demo = |name: &str| Path::new("demo-data").join(name);
+    let half: &[&str] = &["cab-card", "--half"];
+    let rehearsal: &[&str] = &["rehearsal"];
+    let pages = [
+        // Six timers at once, one setting with much in force, one timer.
+        (demo("changeover-first-set-up.toml"), half),
+        (demo("soybean-advanced-north.toml"), half),
+        (demo("changeover-bunched-and-rows.toml"), half),
+        (demo("soybean-forty-rehearsed.toml"), rehearsal),
+        (demo("soybean-forty-rehearsed.toml"), &["rehearsal", "--after"]),
+        (field(folder.path(), 4, 6), rehearsal),
+        (field(folder.path(), 48, 40), rehearsal),
+    ];
+    let wrong: Vec<String> = pages
+        .iter()
+        .flat_map(|(sheet, what)| ["letter", "a4"].map(|paper| (sheet, *what, paper)))
+        .filter_map(|(sheet, what, paper)| one_page(&chromium, sheet, paper, what, folder.path()))
+        .collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

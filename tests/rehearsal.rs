@@ -190,8 +190,41 @@ fn what_there_is_no_trial_for_is_said() {
     assert_eq!(no(&format!("{large}{LIMITS}")), NotRehearsed::TooLarge(1_000_000));
 }
 
+/// Days as `date -u -d DAY +%s` gives them.
+const FIRST_OF_MAY: &str = "1809129600";
+const FIRST_OF_JULY: &str = "1814400000";
+
+fn run_on(day: &str, arguments: &[&str]) -> Output {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_alleytrue"));
+    program.env("SOURCE_DATE_EPOCH", day).args(arguments).output().expect("the program")
+}
+
 fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_alleytrue")).args(arguments).output().expect("the program")
+    run_on(FIRST_OF_MAY, arguments)
+}
+
+/// Alleys measured on 24 April hold for 30 days: on the first of May the trial goes, on the first of
+/// July nobody knows.
+#[test]
+fn what_does_not_hold_any_more_is_measured_before_the_trial_goes() {
+    let dated = ALLEYS.replace("heading = ", "date = 2027-04-24\nheading = ");
+    let folder = tempfile::tempdir().expect("a folder");
+    let sheet = folder.path().join("trial.toml");
+    std::fs::write(&sheet, format!("{TRIAL}trips = \"at-marks\"\n{LIMITS}{dated}"))
+        .expect("a sheet");
+    let name = sheet.to_str().expect("a name");
+    let said = |day: &str| {
+        let output = run_on(day, &["rehearse", name, "--draws", "60"]);
+        let text = String::from_utf8(output.stdout).expect("text");
+        let (_, next) = text.split_once("Next: ").expect("a next step");
+        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // From 24 April to 1 July: 6 + 31 + 30 + 1 days.
+        let warned =
+            words.contains("the setback does not hold: measured 2027-04-24, 68 days before");
+        (next.split([':', ';']).next().map(str::to_owned), warned)
+    };
+    assert_eq!(said(FIRST_OF_MAY), (Some("go".into()), false));
+    assert_eq!(said(FIRST_OF_JULY), (Some("not yet".into()), true));
 }
 
 #[test]

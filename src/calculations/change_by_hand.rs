@@ -8,7 +8,7 @@ use crate::statistics;
 use crate::working::Value;
 
 use super::change_check::{Fault, Ratio, Side};
-use super::common::LastChange;
+use super::common::ChangeMade;
 use super::readings::count;
 
 /// The readings of one run, as they would be with what is set now.
@@ -22,27 +22,22 @@ pub(super) struct Look {
 }
 
 impl Look {
-    /// Whether it was planted with what a change changed.
-    pub(super) fn is_before(&self, change: &LastChange) -> bool {
-        self.then == Some(change.from_base)
-    }
-
     /// Whether it was planted with what is set now.
     pub(super) fn is_since(&self) -> bool {
         self.then.is_none()
     }
 }
 
-/// The runs of right before a change and those since, row by row; `gathered` makes one list of all
+/// The runs of right before a change and those right after it, row by row; `gathered` makes one list of all
 /// readings of a row. `None` where no row has both.
 pub(super) fn sides(
-    change: &LastChange,
+    change: &ChangeMade,
     looks: &[Look],
     gathered: &dyn Fn(Vec<Value>) -> Vec<Value>,
 ) -> Option<[Side; 2]> {
     let mut rows: Vec<Option<u32>> = vec![];
-    for look in looks.iter().filter(|look| look.is_before(change)) {
-        let after = looks.iter().any(|other| other.is_since() && other.row == look.row);
+    for look in looks.iter().filter(|look| change.had_before(look.then)) {
+        let after = looks.iter().any(|other| change.had_after(other.then) && other.row == look.row);
         if after && !rows.contains(&look.row) {
             rows.push(look.row);
         }
@@ -77,14 +72,14 @@ pub(super) fn sides(
         let groups: Vec<Vec<f64>> = groups.iter().map(numbers).collect();
         Some(Side::of(error, &groups, days.unwrap_or(1)))
     };
-    let before = side("before", &|look| look.is_before(change))?;
-    Some([before, side("after", &Look::is_since)?])
+    let before = side("before", &|look| change.had_before(look.then))?;
+    Some([before, side("after", &|look| change.had_after(look.then))?])
 }
 
 /// A change by hand, and how it is spoken of.
 pub(super) struct DoubtOfHands<'a> {
     /// The change.
-    pub(super) change: &'a LastChange,
+    pub(super) change: &'a ChangeMade,
     /// What moved, in the plural: "seeds of row 3".
     pub(super) what: String,
     /// Where more of it goes, and where less: "deeper" and "shallower".
@@ -125,7 +120,7 @@ impl DoubtOfHands<'_> {
             format!("{} {way}", in_words(&value.magnitude()))
         };
         let (seen, expected) = (way(&ratio.seen), way(&ratio.expected));
-        let LastChange { from_base, to_base, .. } = self.change;
+        let ChangeMade { from_base, to_base, .. } = self.change;
         let (changed, key) = (self.change.in_words(), self.change.what.key());
         let (what, done) = (&self.what, self.done);
         let went = || {

@@ -12,16 +12,16 @@
 //! the readings and from what sets days apart, which two runs can't tell: half the tolerance is
 //! granted to each of them.
 
-use crate::outcome::setting::{Setting, TRIP_SCALE};
+use crate::outcome::setting::TRIP_SCALE;
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, NOT_MEASURED_SINCE, WarningKind,
 };
 use crate::outcome::wording::in_words;
-use crate::outcome::{ChangeSeen, Decision, Judgement};
+use crate::outcome::{ChangeSeen, Changed, Decision, Judgement};
 use crate::statistics::Confidence;
 use crate::working::Value;
 
-use super::common::{Changed, LastChange};
+use super::common::{ChangeMade, Common};
 use super::readings::count;
 
 /// How sure the interval of r is to hold the truth: a change that took is doubted by chance once in
@@ -207,10 +207,11 @@ impl Ratio {
         }
     }
 
-    /// For who puts it into the sheet.
-    pub(super) fn seen(&self, setting: &'static Setting) -> ChangeSeen {
+    /// For who puts it into the sheet, and for the record.
+    fn seen(&self, change: &ChangeMade) -> ChangeSeen {
+        let ChangeMade { what, place, is_last, .. } = *change;
         let interval = [self.low.number(), self.high.number()];
-        ChangeSeen { setting, ratio: self.ratio.number(), interval }
+        ChangeSeen { what, place, is_last, ratio: self.ratio.number(), interval }
     }
 
     /// Figures for the working.
@@ -219,10 +220,23 @@ impl Ratio {
     }
 }
 
+/// What every change of one thing did, as far as it can be told: the `last`, and those before it.
+pub(super) fn all_seen(
+    common: &Common,
+    what: Changed,
+    last: Option<&Ratio>,
+    ratio: impl Fn(&ChangeMade) -> Option<Ratio>,
+) -> Vec<ChangeSeen> {
+    let earlier = common.earlier_changes(what);
+    let earlier = earlier.filter_map(|change| Some(ratio(change)?.seen(change)));
+    let last = common.last_change(what).zip(last).map(|(change, ratio)| ratio.seen(change));
+    earlier.chain(last).collect()
+}
+
 /// What was changed, and what to say of it.
 pub(super) struct Doubt<'a> {
     /// The change.
-    pub(super) change: &'a LastChange,
+    pub(super) change: &'a ChangeMade,
     /// What moved, in the plural: "alleys".
     pub(super) what: &'static str,
     /// Where more of it goes, and where less: "ahead" and "back".
@@ -246,7 +260,7 @@ impl Doubt<'_> {
 
     /// What went wrong with a change and how to put it right.
     pub(super) fn words(&self, fault: Fault, ratio: &Ratio) -> String {
-        let LastChange { what: changed, from, to, .. } = self.change;
+        let ChangeMade { what: changed, from, to, .. } = self.change;
         let (name, key) = (changed.name(), changed.key());
         let way = |value: &Value| {
             let way = self.ways[usize::from(value.number() < 0.0)];
@@ -302,7 +316,7 @@ impl Doubt<'_> {
 
     /// What a trial change told.
     fn of_a_trial(&self, ratio: &Ratio) -> String {
-        let LastChange { what: setting, to, .. } = self.change;
+        let ChangeMade { what: setting, to, .. } = self.change;
         let changed = self.changed();
         let (what, key) = (self.what, setting.key());
         if ratio.holds(0.0) {
@@ -319,28 +333,35 @@ impl Doubt<'_> {
         )
     }
 
-    /// Puts a judgement off where the last change was not measured, or did not do what it should.
-    /// `by_since` says that the judgement rests on runs since the change alone.
-    pub(super) fn put_off(&self, ratio: Option<&Ratio>, by_since: bool, judgement: &mut Judgement) {
+    /// Puts a judgement off where the last change was not measured, or did not do what it should;
+    /// what is in doubt then, where it has to be put right first. `by_since` says that the judgement
+    /// rests on runs since the change alone.
+    pub(super) fn put_off(
+        &self,
+        ratio: Option<&Ratio>,
+        by_since: bool,
+        judgement: &mut Judgement,
+    ) -> Option<Changed> {
         if !self.change.measured {
             let words = self.unmeasured();
             judgement.warnings.push(NOT_MEASURED_SINCE.with(words.clone()));
             judgement.decision = Decision::Measure(words);
-            return;
+            return None;
         }
-        let Some(ratio) = ratio else { return };
+        let ratio = ratio?;
         judgement.figures.extend(ratio.values());
         if !self.known {
             judgement.decision = Decision::Wait(self.of_a_trial(ratio));
-            return;
+            return None;
         }
-        if let Some(fault) = ratio.fault() {
-            let words = self.words(fault, ratio);
-            judgement.warnings.push(fault.warning().with(words.clone()));
-            if self.blocks(fault, by_since) {
-                judgement.decision = Decision::Wait(words);
-            }
+        let fault = ratio.fault()?;
+        let words = self.words(fault, ratio);
+        judgement.warnings.push(fault.warning().with(words.clone()));
+        let blocks = self.blocks(fault, by_since);
+        if blocks {
+            judgement.decision = Decision::Wait(words);
         }
+        blocks.then_some(self.change.what)
     }
 }
 

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::outcome::setting::Setting;
-use crate::outcome::{ByHand, Calculation};
+use crate::outcome::{Calculation, Changed};
+use crate::quantity::same_but_for_writing;
 use crate::statistics::Confidence;
 use crate::working::Units;
 
@@ -20,46 +20,19 @@ pub struct Common {
     /// Readings left out, by the key of their calculation: their places counted from one through
     /// all runs, in the order they are shown.
     pub left_out: BTreeMap<String, Vec<usize>>,
-    /// The last change of everything that was ever changed.
-    pub changes: Vec<LastChange>,
+    /// Every change of a setting or of what hands adjust, in the order of the sheet.
+    pub changes: Vec<ChangeMade>,
     /// What the sheet asks of single plots.
     pub limits: Limits,
 }
 
-/// What was changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Changed {
-    /// A setting that the sheet holds.
-    Setting(&'static Setting),
-    /// What hands adjust.
-    Hand(ByHand),
-}
-
-impl Changed {
-    /// Its key.
-    #[must_use]
-    pub fn key(self) -> String {
-        match self {
-            Changed::Setting(setting) => setting.key.into(),
-            Changed::Hand(what) => what.key(),
-        }
-    }
-
-    /// Its name in words.
-    #[must_use]
-    pub fn name(self) -> String {
-        match self {
-            Changed::Setting(setting) => setting.name.into(),
-            Changed::Hand(what) => what.name(),
-        }
-    }
-}
-
-/// The last change of a setting, or of what hands adjust.
+/// One change of a setting, or of what hands adjust.
 #[derive(Clone, Debug)]
-pub struct LastChange {
+pub struct ChangeMade {
     /// What was changed.
     pub what: Changed,
+    /// Which change of the sheet it was, from zero.
+    pub place: usize,
     /// When: year, month, day.
     pub date: String,
     /// What it was, as typed.
@@ -70,16 +43,38 @@ pub struct LastChange {
     pub to: String,
     /// The same as `from_base` has it.
     pub to_base: f64,
+    /// Whether no later change is of the same.
+    pub is_last: bool,
+    /// Whether what it was is what it is again.
+    pub from_is_now: bool,
+    /// Whether what it was changed to is what it is.
+    pub to_is_now: bool,
     /// Whether anything that tells of the setting was planted and measured since.
     pub measured: bool,
 }
 
-impl LastChange {
+impl ChangeMade {
     /// It in words.
     pub(super) fn in_words(&self) -> String {
-        let LastChange { what, date, from, to, .. } = self;
+        let ChangeMade { what, date, from, to, .. } = self;
         format!("the {} was changed from {from} to {to} on {date}", what.name())
     }
+
+    /// Whether a run was planted with what it was before; `then` is what it was planted with, as
+    /// `from_base` has it, where that is another than now.
+    pub(super) fn had_before(&self, then: Option<f64>) -> bool {
+        then.map_or(self.from_is_now, |then| is_one(then, self.from_base))
+    }
+
+    /// The same of what it was changed to.
+    pub(super) fn had_after(&self, then: Option<f64>) -> bool {
+        then.map_or(self.to_is_now, |then| is_one(then, self.to_base))
+    }
+}
+
+/// Whether two values of a setting are one; nought is as near to nought as can be.
+fn is_one(then: f64, other: f64) -> bool {
+    then == other || same_but_for_writing(then, other)
 }
 
 impl Common {
@@ -95,16 +90,15 @@ impl Common {
         }
     }
 
-    /// The last change of a setting, where it was ever changed.
+    /// The last change of a setting, or of what hands adjust, where it was ever changed.
     #[must_use]
-    pub fn last_change(&self, setting: &'static Setting) -> Option<&LastChange> {
-        self.changes.iter().find(|change| change.what == Changed::Setting(setting))
+    pub fn last_change(&self, what: Changed) -> Option<&ChangeMade> {
+        self.changes.iter().find(|change| change.what == what && change.is_last)
     }
 
-    /// The last change of what hands adjust, where it was ever changed.
-    #[must_use]
-    pub fn last_change_by_hand(&self, what: ByHand) -> Option<&LastChange> {
-        self.changes.iter().find(|change| change.what == Changed::Hand(what))
+    /// The changes of it that others followed.
+    pub(super) fn earlier_changes(&self, what: Changed) -> impl Iterator<Item = &ChangeMade> {
+        self.changes.iter().filter(move |change| change.what == what && !change.is_last)
     }
 
     /// The readings of a calculation that were left out.

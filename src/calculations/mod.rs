@@ -42,5 +42,5 @@ pub mod trip;
 pub mod wheel;
 
 pub use calculate::{Calculate, Entry, SoFar};
-pub use common::{Changed, Common, LastChange};
+pub use common::{ChangeMade, Common};
 pub use edges::EdgesSince;

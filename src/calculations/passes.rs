@@ -1,8 +1,8 @@
 //! Pass to pass: whether alleys planted in opposite directions line up.
 
 use super::calculate::{Calculate, Entry, SoFar};
-use super::change_check::{Doubt, Ratio, Side};
-use super::common::{Common, LastChange};
+use super::change_check::{Doubt, Ratio, Side, all_seen};
+use super::common::{ChangeMade, Common};
 use super::readings;
 use super::single;
 use super::sprockets::SearchError;
@@ -18,8 +18,8 @@ use crate::outcome::setting::{Corrected, PASS_OFFSET};
 use crate::outcome::warning::{BELOW_ZERO, EVIDENCE_DISAGREES, MEASURE_AGAIN_FIRST};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Calculation, Direction, Ground, Lane, MovingSetting, Next, Outcome, Picture, Then, Travel,
-    Verdict,
+    Calculation, Changed, Direction, Ground, Lane, MovingSetting, Next, Outcome, Picture, Then,
+    Travel, Verdict,
 };
 
 /// This calculation.
@@ -114,9 +114,11 @@ fn from_leads(
     outcome.values.extend([lead.clone(), shift.clone()]);
     let Some(offset) = &inputs.offset else { return Some(shift) };
     let mut judgement = leads.judge(tolerance.cloned(), "passes", common)?;
-    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&PASS_OFFSET));
+    outcome.seen = all_seen(common, Changed::Setting(&PASS_OFFSET), ratio.as_ref(), |change| {
+        self::ratio(inputs, change, common)
+    });
     if let Some(doubt) = &doubt {
-        doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
     }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     let of_one = judgement.of_one.clone();
@@ -157,7 +159,7 @@ fn from_leads(
 /// The last change of the pass offset, and how it is spoken of.
 fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     Some(Doubt {
-        change: common.last_change(&PASS_OFFSET)?,
+        change: common.last_change(Changed::Setting(&PASS_OFFSET))?,
         what: "alleys of each pass",
         ways: ["ahead", "back"],
         direction: "the direction of the pass offset",
@@ -168,28 +170,28 @@ fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     })
 }
 
-/// What the last change of the pass offset did, where leads were measured before and after it.
-fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio> {
+/// What a change of the pass offset did, where leads were measured before and after it.
+fn ratio(inputs: &Inputs, change: &ChangeMade, common: &Common) -> Option<Ratio> {
     let units = &common.units;
     let own = |run: &LeadRun| {
         let mut all = run.then.iter();
         all.find(|one| *one.setting.setting == PASS_OFFSET).cloned()
     };
-    let then = inputs.leads.iter().filter_map(own);
-    let then = then.into_iter().find(|then| then.then.base() == change.from_base)?;
-    let side = |when: &str, wanted: &dyn Fn(Option<Then>) -> bool| {
-        let runs = inputs.leads.iter().filter(|run| wanted(own(run)));
+    let then = |own: &Option<Then>| own.as_ref().map(|own| own.then.base());
+    let before = |own: &Option<Then>| change.had_before(then(own));
+    let after = |own: &Option<Then>| change.had_after(then(own));
+    let first = |wanted: &dyn Fn(&Option<Then>) -> bool| inputs.leads.iter().map(own).find(wanted);
+    let expected = Then::ahead_by_a_change(&[first(&before)?, first(&after)?], units)?;
+    let side = |when: &str, wanted: &dyn Fn(&Option<Then>) -> bool| {
+        let runs = inputs.leads.iter().filter(|run| wanted(&own(run)));
         let days = runs.clone().count();
         let shifts: Vec<Value> = runs.flat_map(|run| run.shifts(units)).collect();
         let error = crate::statistics::mean(&["shift of a pass ", when].concat(), &shifts)?;
         Some(Side::of(error, &[shifts.iter().map(Value::number).collect()], days))
     };
-    let before = side("before the change", &|own| {
-        own.is_some_and(|own| own.then.base() == change.from_base)
-    })?;
-    let after = side("after the change", &|own| own.is_none())?;
+    let (before, after) = (side("before the change", &before)?, side("after the change", &after)?);
     let tolerance = inputs.tolerance.as_ref().map(|length| units.length("pass tolerance", length));
-    Ratio::of("pass offset", &before, &after, &then.ahead(None, units), tolerance.as_ref())
+    Ratio::of("pass offset", &before, &after, &expected, tolerance.as_ref())
 }
 
 /// Along-travel shift from the marks of both headings, where both were measured, and what to do

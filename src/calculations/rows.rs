@@ -4,8 +4,8 @@
 use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry};
 use super::change_by_hand::{DoubtOfHands, Doubted, Look, sides};
-use super::change_check::Ratio;
-use super::common::Common;
+use super::change_check::{Ratio, Side, all_seen};
+use super::common::{ChangeMade, Common};
 use super::sprockets::SearchError;
 use crate::quantity::{Decimal, Length, Unit, at_most, brief};
 use crate::statistics::{self, Summary};
@@ -15,7 +15,8 @@ use super::jitter::Seeds;
 use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Cell, Column, Next, Outcome, Since, Table, Warning,
+    Adjustment, By, ByHand, Calculation, Cell, Changed, Column, Next, Outcome, Since, Table,
+    Warning,
 };
 
 /// This calculation.
@@ -201,8 +202,7 @@ fn disagree(row: u32, looks: &[Look], spacing: &Value) -> bool {
     apart.is_some_and(|apart| !at_most(apart.furthest.number(), limit))
 }
 
-/// What the last jump of a row's chain did that it should not have done. An edge is a phase: what
-/// whole spacings more or less would have done looks the same.
+/// What the last jump of a row's chain did that it should not have done.
 fn doubted(
     inputs: &Inputs,
     row: u32,
@@ -211,17 +211,14 @@ fn doubted(
     common: &Common,
     outcome: &mut Outcome,
 ) -> Option<Doubted> {
-    let what = ByHand::Chain { row };
-    let change = common.last_change_by_hand(what)?;
-    let made_with = |run: &&RowEdges| {
-        run.row == row && run.jumped.is_some_and(|since| since.then.value() == change.from_base)
-    };
-    let turned = inputs.turned_since(inputs.rows.iter().find(made_with)?)?;
-    let expected = (Value::constant(-1.0) * turned * spacing)
-        .named(format!("edge ahead by the change of the {}", what.name()));
-    let [before, after] = sides(change, looks, &|readings| in_one_turn(readings, spacing))?;
-    let within = Value::exact("share of a spacing that is in phase", IN_PHASE, Unit::ONE) * spacing;
-    let ratio = Ratio::of_phase(&what.name(), &before, &after, &expected, spacing, &within)?;
+    let changed = Changed::Hand(ByHand::Chain { row });
+    let ratio = |change: &ChangeMade| ratio(inputs, row, change, looks, spacing);
+    let last = common.last_change(changed);
+    let seen = last.and_then(ratio);
+    let own = seen.as_ref().map(|(ratio, _)| ratio);
+    let earlier = |change: &ChangeMade| Some(ratio(change)?.0);
+    outcome.seen.extend(all_seen(common, changed, own, earlier));
+    let (change, (ratio, after)) = last.zip(seen)?;
     outcome.values.extend(ratio.values());
     let doubt = DoubtOfHands {
         change,
@@ -234,6 +231,36 @@ fn doubted(
     let doubted = doubt.of(&ratio, &after)?;
     outcome.warnings.push(doubted.warning.clone());
     Some(doubted)
+}
+
+/// What a jump of a row's chain did of what it should have done, and the side after it. An edge is a
+/// phase: what whole spacings more or less would have done looks the same.
+fn ratio(
+    inputs: &Inputs,
+    row: u32,
+    change: &ChangeMade,
+    looks: &[Look],
+    spacing: &Value,
+) -> Option<(Ratio, Side)> {
+    let name = change.what.name();
+    let jumped = |wanted: &dyn Fn(Option<f64>) -> bool| {
+        let mut own = inputs.rows.iter().filter(|run| run.row == row);
+        own.find(|run| wanted(run.jumped.map(|since| since.then.value())))
+    };
+    let before = jumped(&|then| change.had_before(then))?;
+    let after = jumped(&|then| change.had_after(then))?;
+    let turned = match (inputs.turned_since(before), inputs.turned_since(after)) {
+        (Some(from), Some(to)) => from - to,
+        (Some(from), None) => from,
+        (None, Some(to)) => Value::constant(-1.0) * to,
+        (None, None) => return None,
+    };
+    let expected = (Value::constant(-1.0) * turned * spacing)
+        .named(format!("edge ahead by the change of the {name}"));
+    let [before, after] = sides(change, looks, &|readings| in_one_turn(readings, spacing))?;
+    let within = Value::exact("share of a spacing that is in phase", IN_PHASE, Unit::ONE) * spacing;
+    let ratio = Ratio::of_phase(&name, &before, &after, &expected, spacing, &within)?;
+    Some((ratio, after))
 }
 
 impl Inputs {

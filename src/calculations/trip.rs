@@ -2,8 +2,8 @@
 
 use super::agreement::{Apart, OneRun};
 use super::calculate::{Calculate, Entry};
-use super::change_check::{Doubt, Ratio, Side};
-use super::common::{Common, LastChange};
+use super::change_check::{Doubt, Ratio, Side, all_seen};
+use super::common::{ChangeMade, Common};
 use super::judgement::{Evidence as Readings, Reach};
 use super::lengths::{self, OneLength, Read};
 use super::readings;
@@ -17,8 +17,8 @@ use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
 use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
 use crate::outcome::wording::in_words;
-use crate::outcome::{Calculation, Decision, Judgement, Outcome};
-use crate::quantity::{at_most, same_but_for_writing};
+use crate::outcome::{Calculation, Changed, Decision, Judgement, Outcome};
+use crate::quantity::at_most;
 use crate::working::Units;
 
 /// This calculation.
@@ -363,6 +363,10 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
         apart: apart_runs.as_ref(),
+        of_runs: match explained || apart_runs.is_some() {
+            true => vec![inputs.runs.iter().map(|run| pairs(run, present).len()).collect()],
+            false => vec![],
+        },
         reach: Some(Reach {
             plot: plot.clone(),
             trip_spacing: spacing.clone(),
@@ -377,10 +381,12 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     if adds_up_for_sure {
         judgement.change(&evidence);
     }
-    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&TRIP_SCALE));
+    outcome.seen = all_seen(common, Changed::Setting(&TRIP_SCALE), ratio.as_ref(), |change| {
+        self::ratio(inputs, change, &spacing, present)
+    });
     if let Some(doubt) = &doubt {
         let by_since = apart_runs.as_ref().is_some_and(|apart| apart.by_since);
-        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let corrected = judged(Correction {
         setting: &TRIP_SCALE,
@@ -447,7 +453,7 @@ fn scale_for(kind: ScaleKind, now: &Value, error: &Value, spacing: &Value) -> Va
 /// The last change of the trip scale, and how it is spoken of.
 fn doubt(common: &Common) -> Option<Doubt<'_>> {
     Some(Doubt {
-        change: common.last_change(&TRIP_SCALE)?,
+        change: common.last_change(Changed::Setting(&TRIP_SCALE))?,
         what: "plots",
         ways: ["longer", "shorter"],
         direction: "which way round the trip scale is (`counts` or `length`)",
@@ -487,26 +493,31 @@ fn runs_apart(
     Apart::of("error per plot", &runs, None, explained)
 }
 
-/// What the last change of the trip scale did, where runs were made before and after it.
+/// What a change of the trip scale did, where runs were made before and after it.
 ///
 /// Counts per length: a plot is so many counts of the scale, so that a change should make a trip
-/// spacing longer by spacing × now / then - spacing; length per count by spacing × then / now -
+/// spacing longer by spacing × to / from - spacing; length per count by spacing × from / to -
 /// spacing.
 fn ratio(
     inputs: &Inputs,
-    change: &LastChange,
+    change: &ChangeMade,
     spacing: &Value,
     present: Present<'_>,
 ) -> Option<Ratio> {
-    let made_with = |run: &&TripRun| {
-        run.then.is_some_and(|then| same_but_for_writing(then.value(), change.from_base))
+    let then = |run: &&TripRun| run.then.map(|then| then.value());
+    let before = |run: &&TripRun| change.had_before(then(run));
+    let after = |run: &&TripRun| change.had_after(then(run));
+    let scale = |wanted: &dyn Fn(&&TripRun) -> bool| {
+        let run = inputs.runs.iter().find(wanted)?;
+        Some(run.then.map_or_else(
+            || present.now.clone(),
+            |then| Value::typed(format!("trip scale then, {then}"), then, Unit::ONE),
+        ))
     };
-    let first = inputs.runs.iter().find(made_with)?.then?;
-    let name = format!("trip scale then, {first}");
-    let (then, now) = (Value::typed(name, first, Unit::ONE), present.now);
+    let (from, to) = (scale(&before)?, scale(&after)?);
     let expected = match inputs.kind {
-        ScaleKind::CountsPerLength => spacing * now / then - spacing,
-        ScaleKind::LengthPerCount => spacing * then / now - spacing,
+        ScaleKind::CountsPerLength => spacing * to / from - spacing,
+        ScaleKind::LengthPerCount => spacing * from / to - spacing,
     }
     .named("longer by the change of the trip scale");
     let side = |when: &str, wanted: &dyn Fn(&&TripRun) -> bool| {
@@ -516,8 +527,7 @@ fn ratio(
         let error = statistics::mean(&["error per plot ", when].concat(), &errors)?;
         Some(Side::of(error, &[errors.iter().map(Value::number).collect()], days))
     };
-    let before = side("before the change", &made_with)?;
-    let after = side("after the change", &|run| run.then.is_none())?;
+    let (before, after) = (side("before the change", &before)?, side("after the change", &after)?);
     let tolerance = inputs.tolerance.as_ref();
     let tolerance = tolerance.map(|length| present.units.length("trip tolerance", length));
     Ratio::of("trip scale", &before, &after, &expected, tolerance.as_ref())

@@ -15,11 +15,12 @@ use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
     Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
 };
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source, sharing};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::NotKept;
 use super::mistakes::{refuse as refuse_sheet, refuse_text};
 use super::options::{Readings, measure_option};
 use super::output::complain;
@@ -56,6 +57,8 @@ pub struct Arguments {
     /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
     #[arg(long, value_name = "KEY", value_parser = subject)]
     learn: Option<Subject>,
+    #[command(flatten)]
+    not_kept: NotKept,
     /// Day of the change [default: today].
     #[arg(long, value_parser = day)]
     date: Option<String>,
@@ -141,6 +144,7 @@ impl Arguments {
     ) -> Arguments {
         let mut arguments = Arguments {
             sheet: sheet.to_owned(),
+            not_kept: NotKept::default(),
             setting: vec![],
             all: false,
             speed: None,
@@ -213,6 +217,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
     let source = held.source();
+    if let Some(wrong) = arguments.not_kept.wrong() {
+        refuse_sheet(source, &[wrong], style);
+        return Ok(Ended::Refused(Exit::CouldNot));
+    }
     let could_not = |words: &str| {
         complain(words);
         Ok(Ended::Refused(Exit::CouldNot))
@@ -265,15 +273,47 @@ pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, Repl
     if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
         return Ok(Ended::Refused(ask(&words, style)));
     }
-    let shown = difference::lines(source.text(), &text);
+    let shown = shown(source, &text);
     let name = harmless(source.name());
     if arguments.dry_run {
         let last = format!("nothing was written: this is what would change in {name}");
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
+    let others = match text.planter {
+        Some(_) => others_share(held.source(), &arguments.sheet, style),
+        None => String::new(),
+    };
     held.replace(&text)?;
-    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
+    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{others}{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
+}
+
+/// The other sheets beside this one that have its planter, for whom it has changed too.
+fn others_share(source: &Source, sheet: &Path, style: Style) -> String {
+    let others: Vec<String> = sharing(source, sheet).iter().map(|path| shell_word(path)).collect();
+    let name = source.shared_planter().map_or("", |(name, _)| name);
+    let words = match others.as_slice() {
+        [] => return format!("wrote {} too\n", harmless(name)),
+        others => format!(
+            "wrote {name} too, which {} {} as well: runs there that say nothing under `with` count as \
+             made with the new value; run: alleytrue check {}",
+            others.join(" and "),
+            if others.len() == 1 { "names" } else { "name" },
+            others.join(" ")
+        ),
+    };
+    text::hanging("", &words, style) + "\n"
+}
+
+/// What changes in the sheet, and below its name what changes in the planter's file.
+fn shown(source: &Source, text: &NewText) -> String {
+    let own = difference::lines(source.text(), text);
+    match (source.shared_planter(), &text.planter) {
+        (Some((name, old)), Some(new)) => {
+            format!("{own}\n{}:\n{}", harmless(name), difference::lines(old, new))
+        }
+        _ => own,
+    }
 }
 
 impl Arguments {
@@ -285,7 +325,7 @@ impl Arguments {
         report: &Report,
         day: &str,
         style: Style,
-    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+    ) -> Result<Result<(NewText, String), WriteError>, NoChange> {
         let subjects: Vec<Subject> = self.setting.iter().map(|one| one.subject).collect();
         let (choice, reason) = (self.choice(&subjects), self.reason.as_deref());
         if let Some(speed) = &self.speed {
@@ -318,7 +358,7 @@ impl Arguments {
         speed: &Speed,
         day: &str,
         style: Style,
-    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+    ) -> Result<Result<(NewText, String), WriteError>, NoChange> {
         let Some(inputs) = sheet.job.speed_law.as_deref() else {
             let words = "the speed: the sheet has no alleys measured at two speeds or more, which is \
                          what tells the setback for another";
@@ -343,7 +383,10 @@ fn warnings(outcomes: &[&Outcome], style: Style) -> String {
         let words = format!("{} [{}]", harmless(&one.message), one.kind.code);
         text::hanging("  - ", &words, style) + "\n"
     };
-    all.map(line).collect()
+    let mut lines: Vec<String> = all.map(line).collect();
+    let mut said = std::collections::BTreeSet::new();
+    lines.retain(|line| said.insert(line.clone()));
+    lines.concat()
 }
 
 /// The step that was put into the sheet, for who has yet to take it.
@@ -358,7 +401,7 @@ fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style
         Correction::NotSet(_)
         | Correction::Was(..)
         | Correction::Turn(_)
-        | Correction::Learn(_) => {
+        | Correction::Learn(..) => {
             text::hanging("Next: ", &format!("alleytrue calibrate {name}"), style)
         }
         Correction::Own(..) | Correction::Undo => by_hand(settings, style),
@@ -367,9 +410,7 @@ fn after(correction: &Correction, settings: &[Subject], name: &str, style: Style
 
 /// What the last change of a setting showed.
 fn learned(report: &Report, subject: Subject) -> Result<Correction, NoChange> {
-    let mut all = report.outcomes.iter().filter_map(|outcome| outcome.seen);
-    let seen = all.find(|seen| Subject::Held(seen.setting) == subject);
-    seen.map(Correction::Learn).ok_or_else(|| {
+    Correction::learned(report, subject).ok_or_else(|| {
         NoChange::NotNow(format!(
             "nothing was measured before and after a change of the {}, so nothing is to be learned",
             subject.name()

@@ -11,6 +11,7 @@ mod dates;
 mod deferred;
 mod exit;
 pub mod explain;
+mod given;
 pub mod guide;
 mod help;
 pub mod history;
@@ -30,6 +31,7 @@ pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod stand;
+mod what_if;
 
 use std::ffi::OsString;
 use std::io::Write;

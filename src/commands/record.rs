@@ -12,11 +12,12 @@ use crate::sheet::writing::{
     Given, Held, KINDS, Kind, NewRun, ReplaceError, Said, Suspicion, Takes, Understood, WriteError,
     add_run, drop_run, repeated, understood,
 };
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::{KEEP_IT, NOT_KEPT};
 use super::mistakes::refuse_text;
 use super::readings::{From, read};
 
@@ -57,6 +58,7 @@ const COLUMNS: &str = "columns";
 const DROP: &str = "drop";
 const REPLACE: &str = "replace";
 const REASON: &str = "reason";
+const SET: &str = "set";
 
 /// The minus sign of print, which stands for a hyphen while the command line is taken apart.
 const MINUS: char = '\u{2212}';
@@ -201,6 +203,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
              readings seem to be in another unit",
         ))
         .arg(flag("dry-run", "Show what would be written, and write nothing"))
+        .arg(option(SET, "TABLE.KEY=VALUE", NOT_KEPT).hide(true).value_parser(not_kept))
+}
+
+/// Nothing set over a sheet is kept in it.
+fn not_kept(_: &str) -> Result<String, String> {
+    Err(format!("{NOT_KEPT}; {KEEP_IT}"))
 }
 
 fn spoken(kind: &'static Kind, given: &ArgMatches) -> Spoken {
@@ -306,7 +314,7 @@ fn added(
         let last = format!("nothing was written: this is what would go into {name}");
         return Ok(Ended::Shown(format!("{understood}{shown}\n{last}\n")));
     }
-    held.replace(&text)?;
+    held.replace(&NewText::from(text))?;
     let next = shell_word(sheet);
     let page =
         format!("{understood}{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
@@ -329,15 +337,17 @@ impl Recorded {
         let Understood { run, line, suspicion } = understood(source, said)?;
         let text = in_its_unit(add_run(source, &run), suspicion, self.yes)?;
         let text = once(text, &run, self.yes || self.out.is_some())?;
-        let dropped = self.dropped(&Source::new(source.name(), &text))?;
+        let dropped = self.dropped(&source.with_text(&text.clone().into()))?;
         Ok(New { text: dropped.unwrap_or(text), line: Some(line) })
     }
 
     /// The text of the sheet with the run dropped that no longer counts, where there is one.
     fn dropped(&self, source: &Source) -> Result<Option<String>, WriteError> {
         let Some(number) = self.out else { return Ok(None) };
-        let sheet = FieldSheet::read(source)
-            .map_err(|mistakes| WriteError::Mistakes { text: source.text().into(), mistakes })?;
+        let sheet = FieldSheet::read(source).map_err(|mistakes| WriteError::Mistakes {
+            text: source.text().to_owned().into(),
+            mistakes,
+        })?;
         let usual = match &self.run {
             Some(_) => {
                 let own = |run: &&crate::record::Run| run.table == self.kind.table;

@@ -101,6 +101,18 @@ impl Since {
             (typed(" now".into(), self.now), typed(format!(" then, {}", self.then), self.then));
         (now - then).named(format!("{what} since it was {}", self.then))
     }
+
+    /// What came on by a change from the first to the second; nothing stands for what it is now, and
+    /// both can't be that.
+    #[must_use]
+    pub fn more_by_a_change(thens: [Option<Since>; 2], what: &str) -> Option<Value> {
+        match thens.map(|then| then.map(|then| then.more(what))) {
+            [Some(from), Some(to)] => Some(from - to),
+            [Some(from), None] => Some(from),
+            [None, Some(to)] => Some(Value::constant(-1.0) * to),
+            [None, None] => None,
+        }
+    }
 }
 
 impl ByHand {

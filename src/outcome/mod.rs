@@ -2,6 +2,7 @@
 
 mod by_hand;
 pub mod cautions;
+mod changed;
 mod condition;
 mod direction;
 pub mod geodesy;
@@ -21,6 +22,7 @@ pub(crate) mod wording;
 
 pub use by_hand::{Adjustment, By, ByHand, DEPTH_TURNS, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
+pub use changed::{ChangeSeen, Changed};
 pub use condition::Condition;
 pub use direction::{Direction, Heading};
 pub use ground::{
@@ -68,19 +70,11 @@ pub struct Outcome {
     pub cautions: Vec<&'static Caution>,
     /// What to do if this is the next thing to put right; `None` where nothing is.
     pub next: Option<Next>,
-    /// What the last change of its setting did, where that was measured.
-    pub seen: Option<ChangeSeen>,
-}
-
-/// What the last change of a setting did, of what the sheet says it should do.
-#[derive(Clone, Copy, Debug)]
-pub struct ChangeSeen {
-    /// The setting.
-    pub setting: &'static setting::Setting,
-    /// 1 where it did what it should, -1 where it went the other way.
-    pub ratio: f64,
-    /// Both ends of its interval.
-    pub interval: [f64; 2],
+    /// What changes of its settings did, where that was measured.
+    pub seen: Vec<ChangeSeen>,
+    /// What was changed last and did not do what it should: it is looked into before anything is set
+    /// that rests on the same runs.
+    pub in_doubt: Option<Changed>,
 }
 
 impl Outcome {
@@ -98,7 +92,8 @@ impl Outcome {
             warnings: vec![],
             cautions: vec![],
             next: None,
-            seen: None,
+            seen: vec![],
+            in_doubt: None,
         }
     }
 

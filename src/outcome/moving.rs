@@ -245,6 +245,19 @@ impl Then {
         ahead.named(format!("ahead since the {name} was {}{on}", self.then))
     }
 
+    /// How far ahead, in the mean of both headings, a change from the first to the second brought every
+    /// alley; nothing stands for what it is now, and both can't be that.
+    #[must_use]
+    pub fn ahead_by_a_change(thens: &[Option<Then>; 2], units: &Units) -> Option<Value> {
+        let since = |then: &Option<Then>| then.as_ref().map(|then| then.ahead(None, units));
+        match (since(&thens[0]), since(&thens[1])) {
+            (Some(from), Some(to)) => Some(from - to),
+            (Some(from), None) => Some(from),
+            (None, Some(to)) => Some(Value::constant(-1.0) * to),
+            (None, None) => None,
+        }
+    }
+
     /// How far ahead all of them together have brought every alley.
     #[must_use]
     pub fn all_ahead(all: &[Then], heading: Option<Heading>, units: &Units) -> Option<Value> {

@@ -348,13 +348,8 @@ impl Play<'_> {
         if (held - in_sheet).abs() > 1e-6 {
             return self.sheet.correct(&Correction::Was(subject, typed(held)), day);
         }
-        let mut seen = report.outcomes.iter().filter_map(|outcome| outcome.seen);
-        match seen.find(|seen| seen.setting.key == setting.key()) {
-            Some(seen) if words.contains("--learn") => {
-                self.sheet.correct(&Correction::Learn(seen), day)
-            }
-            _ => false,
-        }
+        let learned = Correction::learned(report, subject).filter(|_| words.contains("--learn"));
+        learned.is_some_and(|learned| self.sheet.correct(&learned, day))
     }
 
     fn in_sheet(&self, setting: Setting) -> f64 {

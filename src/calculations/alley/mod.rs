@@ -18,6 +18,7 @@ use crate::statistics::{self, Confidence};
 use crate::working::Value;
 
 use super::agreement::Apart;
+use super::change_check::all_seen;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
 use super::leads;
@@ -28,8 +29,8 @@ use crate::outcome::warning::{
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Decision, Ground, Judgement, Lane, Next, Outcome, Picture,
-    SettingResult, Travel, Verdict,
+    Adjustment, By, ByHand, Calculation, Changed, Decision, Ground, Judgement, Lane, Next, Outcome,
+    Picture, SettingResult, Travel, Verdict,
 };
 use crate::quantity::at_most;
 use crate::working::Units;
@@ -68,8 +69,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some((alleys, both)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    let judged =
-        judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, runs_apart.as_ref());
+    let apart = (explained, runs_apart.as_ref());
+    let judged = judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, apart);
     let Some(by_alleys) = judged else {
         return (outcome, None);
     };
@@ -77,14 +78,16 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let by_leads = ByLeads::of(inputs, &groups, explained, common);
     let Parted { shift, mark_line, mut judgement } =
         parted(by_leads.as_ref(), alleys, both, by_alleys, tolerance.clone(), common);
-    outcome.seen = ratio.as_ref().map(|ratio| ratio.seen(&SETBACK));
+    outcome.seen = all_seen(common, Changed::Setting(&SETBACK), ratio.as_ref(), |change| {
+        since::ratio(inputs, change, common)
+    });
     let drifts = matches!(judgement.decision, Decision::Wait(_));
     if let Some(doubt) = &doubt {
         let by_since = match &by_leads {
             Some(leads) => leads.by_since(),
             None => runs_apart.as_ref().is_some_and(|apart| apart.by_since),
         };
-        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let Corrected { mut result, left, warnings } =
         inputs.setback.corrected(&shift, &judgement, units);
@@ -99,8 +102,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     });
     if drifts {
         outcome.warnings.push(DRIFT_OF_TRIP.with(
-            "alleys that creep along their marks are what a trip scale that is off looks like: \
-             set the exact trip scale before the setback",
+            "alleys that creep along their marks out and home are what a trip scale that is off \
+             looks like: where it is not right, it is set before the setback",
         ));
     }
     outcome.judge(judgement);
@@ -193,8 +196,12 @@ fn judge(
     shift: &Value,
     tolerance: Option<Value>,
     jitter: Option<Value>,
-    apart: Option<&Apart>,
+    (explained, apart): (bool, Option<&Apart>),
 ) -> Option<Judgement> {
+    let of_runs = match explained || apart.is_some() {
+        true => groups.iter().map(|group| since::sizes_of_runs(inputs, group)).collect(),
+        false => vec![],
+    };
     Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
@@ -212,6 +219,7 @@ fn judge(
         left_out: common.left_out(CALCULATION),
         reach: reach(inputs, shift, &common.units),
         apart,
+        of_runs,
     })
 }
 

@@ -3,9 +3,9 @@
 
 use crate::calculations::agreement::{Apart, OneRun};
 use crate::calculations::change_check::{Doubt, Ratio, Side};
-use crate::calculations::common::{Common, LastChange};
-use crate::outcome::Direction;
+use crate::calculations::common::{ChangeMade, Common};
 use crate::outcome::setting::SETBACK;
+use crate::outcome::{Changed, Direction, Then};
 use crate::working::{Units, Value};
 
 use super::inputs::Inputs;
@@ -23,6 +23,12 @@ pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<
         each: run.sides(units).iter().filter_map(|alley| centre_of(alley, &wanted)).collect(),
     })
     .collect()
+}
+
+/// How many alleys each run of a group has.
+pub(super) fn sizes_of_runs(inputs: &Inputs, group: &Group) -> Vec<usize> {
+    let own = inputs.runs.iter().filter(|run| run.heading == group.heading);
+    own.map(|run| run.alleys.len()).collect()
 }
 
 fn run_name(place: usize, run: &AlleyRun) -> String {
@@ -51,7 +57,7 @@ pub(super) fn apart(
 /// The last change of the setback, and how it is spoken of.
 pub(super) fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>> {
     Some(Doubt {
-        change: common.last_change(&SETBACK)?,
+        change: common.last_change(Changed::Setting(&SETBACK))?,
         what: "alleys",
         ways: ["ahead", "back"],
         direction: "the direction of the setback",
@@ -59,20 +65,18 @@ pub(super) fn doubt<'a>(inputs: &Inputs, common: &'a Common) -> Option<Doubt<'a>
     })
 }
 
-/// What the last change of the setback did, where alleys were measured before and after it.
-pub(super) fn ratio(inputs: &Inputs, change: &LastChange, common: &Common) -> Option<Ratio> {
+/// What a change of the setback did, where alleys were measured before and after it.
+pub(super) fn ratio(inputs: &Inputs, change: &ChangeMade, common: &Common) -> Option<Ratio> {
     let units = &common.units;
-    let before = |run: &&AlleyRun| {
-        let own = run.then.iter().find(|one| *one.setting.setting == SETBACK);
-        own.is_some_and(|own| own.then.base() == change.from_base)
+    let own = |run: &AlleyRun| run.then.iter().find(|one| *one.setting.setting == SETBACK).cloned();
+    let then = |run: &AlleyRun| own(run).map(|own| own.then.base());
+    let runs = |wanted: &dyn Fn(Option<f64>) -> bool| -> Vec<AlleyRun> {
+        inputs.runs.iter().filter(|run| wanted(then(run))).cloned().collect()
     };
-    let after = |run: &&AlleyRun| run.then.iter().all(|one| *one.setting.setting != SETBACK);
-    let runs = |wanted: &dyn Fn(&&AlleyRun) -> bool| -> Vec<AlleyRun> {
-        inputs.runs.iter().filter(wanted).cloned().collect()
-    };
-    let (mut before, mut after) = (runs(&before), runs(&after));
-    let then = before.first()?.then.iter().find(|one| *one.setting.setting == SETBACK)?;
-    let expected = then.ahead(None, units);
+    let mut before = runs(&|then| change.had_before(then));
+    let mut after = runs(&|then| change.had_after(then));
+    let thens = [own(before.first()?), own(after.first()?)];
+    let expected = Then::ahead_by_a_change(&thens, units)?;
     // Where one side was driven one way only, the other counts by that way.
     let headings = |runs: &[AlleyRun]| -> Vec<_> { runs.iter().map(|run| run.heading).collect() };
     let (driven_before, driven_after) = (headings(&before), headings(&after));

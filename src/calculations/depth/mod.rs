@@ -3,7 +3,7 @@
 mod inputs;
 
 use super::calculate::{Calculate, Entry};
-use super::common::{Common, LastChange};
+use super::common::{ChangeMade, Common};
 use super::readings;
 use super::single;
 use super::sprockets::SearchError;
@@ -16,15 +16,15 @@ use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
 use super::change_by_hand::{DoubtOfHands, Doubted, Look, sides};
-use super::change_check::Ratio;
+use super::change_check::{Ratio, Side, all_seen};
 use super::judgement::{Stands, stands};
 use crate::outcome::cautions::{AT_THE_OPENERS, ON_THE_RANGE};
 use crate::outcome::judgement::LEAST_FOR_A_CHANGE;
 use crate::outcome::warning::{NO_TOLERANCE, ONE_READING, RUNS_APART};
 use crate::outcome::wording::in_words;
 use crate::outcome::{
-    Adjustment, By, ByHand, Calculation, Cell, Column, Next, OfOne, Outcome, SettingResult, Table,
-    Verdict,
+    Adjustment, By, ByHand, Calculation, Cell, Changed, Column, Next, OfOne, Outcome,
+    SettingResult, Since, Table, Verdict,
 };
 use crate::quantity::at_most;
 
@@ -200,8 +200,31 @@ impl<'a> Page<'a> {
         present: &[(Option<u32>, Vec<Numbered>)],
         outcome: &mut Outcome,
     ) -> Option<Doubted> {
-        let change = self.common.last_change_by_hand(what)?;
         let turns = self.inputs.turns.as_ref()?;
+        let changed = Changed::Hand(what);
+        let ratio = |change: &ChangeMade| self.ratio(what, change, turns, present);
+        let last = self.common.last_change(changed);
+        let seen = last.and_then(ratio);
+        let own = seen.as_ref().map(|(ratio, _)| ratio);
+        let earlier = |change: &ChangeMade| Some(ratio(change)?.0);
+        outcome.seen.extend(all_seen(self.common, changed, own, earlier));
+        let (change, (ratio, after)) = last.zip(seen)?;
+        outcome.values.extend(ratio.values());
+        let tag = what.row().map_or(" of all rows".to_owned(), |row| of_row(Some(row)));
+        let doubted = self.doubt(change, &tag, turns, &ratio).of(&ratio, &after)?;
+        outcome.warnings.push(doubted.warning.clone());
+        Some(doubted)
+    }
+
+    /// What a turn of a row, or of all rows alike, did of what it should have done, and the side after
+    /// it.
+    fn ratio(
+        &self,
+        what: ByHand,
+        change: &ChangeMade,
+        turns: &DepthTurns,
+        present: &[(Option<u32>, Vec<Numbered>)],
+    ) -> Option<(Ratio, Side)> {
         let own = |run: &DepthRun| match what.row() {
             None => run.turned_alike,
             Some(_) => run.turned,
@@ -214,28 +237,29 @@ impl<'a> Page<'a> {
             each: readings.iter().map(|(_, depth)| depth.clone()).collect(),
         };
         let looks: Vec<Look> = all.clone().map(look).collect();
-        let place = looks.iter().position(|look| look.is_before(change))?;
-        let since = own(all.clone().nth(place)?.0)?;
+        let since = |wanted: &dyn Fn(Option<f64>) -> bool| {
+            let place = looks.iter().position(|look| wanted(look.then))?;
+            Some(own(all.clone().nth(place)?.0))
+        };
+        let thens =
+            [since(&|then| change.had_before(then))?, since(&|then| change.had_after(then))?];
         let (name, tag) = match what.row() {
             None => (what.name(), " of all rows".to_owned()),
             row => (what.name(), of_row(row)),
         };
         let (per_turns, number) = self.effect(turns);
-        let more = since.more(&format!("turns in{tag}"));
+        let more = Since::more_by_a_change(thens, &format!("turns in{tag}"))?;
         let expected = deeper_by(&more, &per_turns, &number, turns.turning_in)
             .named(format!("deeper by the change of the {name}"));
         let [before, after] = sides(change, &looks, &|readings| readings)?;
         let ratio = Ratio::of(&name, &before, &after, &expected, self.tolerance.as_ref())?;
-        outcome.values.extend(ratio.values());
-        let doubted = self.doubt(change, &tag, turns, &ratio).of(&ratio, &after)?;
-        outcome.warnings.push(doubted.warning.clone());
-        Some(doubted)
+        Some((ratio, after))
     }
 
     /// How a turn is spoken of.
     fn doubt<'c>(
         &self,
-        change: &'c LastChange,
+        change: &'c ChangeMade,
         tag: &str,
         turns: &DepthTurns,
         ratio: &Ratio,

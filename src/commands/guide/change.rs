@@ -1,10 +1,10 @@
 //! A change: what is to be set, whether it was, and the sheet told of it by the way of `apply`.
 
-use crate::outcome::setting::TRIP_SCALE;
+use crate::outcome::setting::{Setting, TRIP_SCALE};
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
 };
-use crate::outcome::{Report, SettingResult, ToDo};
+use crate::outcome::{Changed, Next, Outcome, Report, SettingResult, ToDo};
 use crate::quantity::{Length, parse_number};
 use crate::record::{Change, Subject};
 use crate::render::harmless;
@@ -117,21 +117,29 @@ pub(super) enum Fault {
 pub(super) fn fault(report: &Report) -> Option<(Subject, Fault)> {
     let next = report.next.as_ref()?;
     let outcome = report.outcomes.iter().find(|one| one.calculation == next.calculation)?;
-    let seen = outcome.seen?;
-    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", seen.setting.key));
+    let last = outcome.seen.iter().rev().filter(|seen| seen.is_last);
+    let mut all = last.filter_map(|seen| match seen.what {
+        Changed::Setting(setting) => {
+            Some((Subject::Held(setting), asked_for(next, outcome, setting)?))
+        }
+        Changed::Hand(_) => None,
+    });
+    all.next()
+}
+
+/// What a step asks about the last change of a setting.
+fn asked_for(next: &Next, outcome: &Outcome, setting: &Setting) -> Option<Fault> {
+    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", setting.key));
     let warned = |kind: &WarningKind| outcome.warnings.iter().any(|one| one.kind == kind);
-    let fault = if warned(&CHANGE_REVERSED) && asks("--turn") {
-        Fault::Reversed
+    if warned(&CHANGE_REVERSED) && asks("--turn") {
+        Some(Fault::Reversed)
     } else if warned(&CHANGE_WITHOUT_EFFECT) && asks("--not-set") {
-        Fault::NotAsSet
+        Some(Fault::NotAsSet)
     } else if warned(&CHANGE_OF_OTHER_SIZE) && asks("--was") {
-        Fault::OfOtherSize
-    } else if asks("--learn") {
-        Fault::Learned
+        Some(Fault::OfOtherSize)
     } else {
-        return None;
-    };
-    Some((Subject::Held(seen.setting), fault))
+        asks("--learn").then_some(Fault::Learned)
+    }
 }
 
 /// Asks what became of a change that did not do what it should, and puts that into the sheet;

@@ -96,12 +96,12 @@ impl Desk {
     }
 
     fn look_for_others(&mut self, source: &Source, talk: &mut Talk<'_>) -> Going<()> {
-        if self.seen.as_ref().is_some_and(|seen| seen != source.text()) {
+        if self.seen.as_ref().is_some_and(|seen| seen != source.whole()) {
             let words =
                 format!("{} was changed by another program, and is read again", self.name());
             talk.say("  ", &words)?;
         }
-        self.seen = Some(source.text().to_owned());
+        self.seen = Some(source.whole().to_owned());
         Ok(())
     }
 
@@ -132,7 +132,7 @@ impl Desk {
         talk.flush()?;
         match until_nobody_else(change) {
             Ok(Ended::Written { .. }) => {
-                self.seen = Source::open(&self.path).ok().map(|source| source.text().to_owned());
+                self.seen = Source::open(&self.path).ok().map(|source| source.whole().to_owned());
                 Ok(true)
             }
             Ok(Ended::Shown(page)) => talk.print(&page).map(|()| false).map_err(Halt::from),

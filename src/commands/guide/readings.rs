@@ -16,6 +16,9 @@ use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
 use super::questions::{self, ask_all, on_trial, words};
 
+/// Fewer readings than this tell nothing of one that stands apart.
+const FEWEST_TO_STAND_APART: usize = 5;
+
 /// A run that is begun now, with what is known of it.
 pub(super) fn begun(
     desk: &Desk,
@@ -204,6 +207,9 @@ impl OnTheRange<'_, '_> {
 
     /// A reading without which fewer of this run stand apart, the last ones first; none that is meant.
     fn one_apart(&mut self, source: &Source) -> Going<Option<usize>> {
+        if self.run.readings.len() < FEWEST_TO_STAND_APART {
+            return Ok(None);
+        }
         // Runs before a change may lie elsewhere, and say nothing of a slip.
         let source = &alone(source, self.run.kind);
         let all = self.standing(source, &self.run.readings.clone())?;
@@ -236,7 +242,7 @@ impl OnTheRange<'_, '_> {
     }
 
     fn of_text(&mut self, source: &Source, text: &str) -> Going<Option<Standing>> {
-        let source = Source::new(source.name(), text);
+        let source = source.with_text(&text.to_owned().into());
         let Ok(sheet) = FieldSheet::read(&source) else { return Ok(None) };
         let report = self.desk.report(&mut Read { source, sheet }, self.talk)?;
         let Some(calculation) = calculation_of(self.run.kind) else { return Ok(None) };
@@ -369,7 +375,7 @@ fn alone(source: &Source, kind: &Kind) -> Source {
         return source.clone();
     };
     document.remove(kind.table);
-    Source::new(source.name(), &document.to_string())
+    source.with_text(&document.to_string().into())
 }
 
 /// The readings in a text that was typed or pasted, as the sheet is to have them.

@@ -29,6 +29,7 @@ impl Changed {
         let mut changed = Changed { known: known.clone(), changes: vec![] };
         let outcome =
             |key: &str| report.outcomes.iter().find(|outcome| outcome.calculation.key == key);
+        changed.what_comes_first(report);
         if let Some(outcome) = outcome(depth::CALCULATION.key) {
             changed.depths(outcome);
         }
@@ -49,6 +50,17 @@ impl Changed {
             changed.marks(outcome);
         }
         changed
+    }
+
+    /// What is to be done next of which the drawing knows nothing better: the meter, the speed.
+    fn what_comes_first(&mut self, report: &Report) {
+        let drawn = [&depth::CALCULATION, &changeover::CALCULATION, &trip::CALCULATION];
+        let drawn = drawn.into_iter().chain([&alley::CALCULATION, &passes::CALCULATION]);
+        let first = report.next.as_ref().map(|next| next.calculation);
+        if let Some(first) = first.filter(|first| !drawn.clone().any(|own| own == first)) {
+            let title = first.title.to_lowercase();
+            self.changes.push(format!("what `calibrate` says of {title}"));
+        }
     }
 
     fn say(&mut self, setting: &SettingResult, set: &Value) {

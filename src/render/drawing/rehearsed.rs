@@ -17,7 +17,10 @@ const LINES: usize = 48;
 const MOST_RANGES: u32 = 24;
 /// Width of the picture on paper, in points, and most of its height.
 const ACROSS: f64 = 490.0;
-const DOWN: f64 = 130.0;
+const DOWN: f64 = 104.0;
+/// Plots that are drawn lower than this have no outline and no hatching, which would make all of them
+/// black: those out of limit are black, the others grey.
+const LOW: f64 = 5.0;
 /// Room for the arrows of the passes.
 const ARROWS: f64 = 14.0;
 /// From line to line of a hatched plot.
@@ -26,26 +29,46 @@ const HATCH: f64 = 3.0;
 const LINE: f64 = 16.0;
 
 /// The words under the picture.
-pub(super) fn words(field: &RehearsedField, start: &str) -> Vec<String> {
+fn words(field: &RehearsedField, out: &str, start: &str) -> Vec<String> {
     let enlarged = if field.enlarged > 1.0 {
-        format!("Offsets are drawn {} times as large as they are.", brief(field.enlarged))
+        format!("Offsets are drawn {} times as large as they are;", brief(field.enlarged))
     } else {
-        "Offsets are drawn as large as they are.".into()
+        "Offsets are drawn as large as they are;".into()
     };
     vec![
         format!(
-            "{}: {} of {} plots out of limit, hatched. The start line is {start}.",
+            "{}: {} of {} plots out of limit, {out}. The start line is {start}.",
             field.title,
             field.out,
             field.plots.len()
         ),
         format!(
-            "{enlarged} Plots are {} {unit} long, alleys {} {unit} wide.",
+            "{enlarged} plots are {} {unit} long, alleys {} {unit} wide.",
             brief(field.plot),
             brief(field.alley),
             unit = field.unit
         ),
     ]
+}
+
+/// Points for a unit of length, both ways.
+fn scale(field: &RehearsedField) -> f64 {
+    let (long, wide) = field.size;
+    ((ACROSS - ARROWS) / long).min(DOWN / wide)
+}
+
+/// Whether plots are drawn too low for an outline.
+fn is_low(field: &RehearsedField) -> bool {
+    field.plot_width * scale(field) < LOW
+}
+
+/// The words under the picture on paper.
+pub(super) fn words_on_paper(field: &RehearsedField) -> Vec<String> {
+    if is_low(field) {
+        words(field, "black", "on the left; ticks are marks")
+    } else {
+        words(field, "hatched", "on the left; lines are marks")
+    }
 }
 
 /// What lies in a piece of a column.
@@ -121,7 +144,7 @@ pub(super) fn terminal(field: &RehearsedField, style: Style) -> String {
         travel += &" ".repeat(across.wide - 1 + usize::from(across.gap));
     }
     let _ = writeln!(out, "{}", travel.trim_end());
-    for line in words(field, "below") {
+    for line in words(field, "hatched", "below") {
         for line in textwrap::wrap(&line, WIDTH - 2) {
             let _ = writeln!(out, "  {line}");
         }
@@ -191,12 +214,15 @@ fn unicode(upper: Piece, lower: Piece) -> char {
 #[must_use]
 pub(super) fn paper(field: &RehearsedField) -> Pen {
     let mut pen = Pen::default();
-    let (long, wide) = field.size;
-    let scale = ((ACROSS - ARROWS) / long).min(DOWN / wide);
+    let (_, wide) = field.size;
+    let scale = scale(field);
     let x = |along: f64| ARROWS + along * scale;
     let (top, bottom) = (4.0, 4.0 + wide * scale);
+    let low = is_low(field);
     for mark in &field.marks {
-        pen.line((x(*mark), top - 3.0), (x(*mark), bottom + 3.0), Stroke::Thin);
+        // Marks across low plots would be taken for plots: a tick below serves.
+        let from = if low { bottom + 1.0 } else { top - 3.0 };
+        pen.line((x(*mark), from), (x(*mark), bottom + 3.0), Stroke::Thin);
     }
     for plot in &field.plots {
         let from = (x(plot.near), top + plot.left * scale);
@@ -208,9 +234,16 @@ pub(super) fn paper(field: &RehearsedField) -> Pen {
             let hundredths = (number * 100.0).round() / 100.0;
             pen.drawn.tags(" ").tags(name).tags("=\"").text(hundredths).tags("\"");
         }
-        let fill = if plot.out { "white" } else { "#dddddd" };
-        pen.drawn.tags(" fill=\"").text(fill).tags("\" stroke=\"black\" stroke-width=\"0.4\"/>");
-        if plot.out {
+        let fill = match (plot.out, low) {
+            (true, true) => "black",
+            (true, false) => "white",
+            (false, true) => "#cccccc",
+            (false, false) => "#dddddd",
+        };
+        let outline = if low { "none" } else { "black" };
+        pen.drawn.tags(" fill=\"").text(fill).tags("\" stroke=\"").text(outline);
+        pen.drawn.tags("\" stroke-width=\"0.4\"/>");
+        if plot.out && !low {
             hatch(&mut pen, (from.0, from.1 + 0.3), (long, high));
         }
     }
@@ -221,9 +254,8 @@ pub(super) fn paper(field: &RehearsedField) -> Pen {
         pen.shape(&[(tail, y - half), (tail, y + half), (tip, y)], "black");
     }
     pen.y = bottom + 6.0;
-    let words = words(field, "on the left; lines are marks");
     // A sentence a line, so that none runs over the edge.
-    for line in words.iter().flat_map(|line| line.split_inclusive(". ")) {
+    for line in words_on_paper(field).iter().flat_map(|line| line.split_inclusive(". ")) {
         pen.y += LINE;
         pen.text((0.0, pen.y - 4.0), "start", line.trim_end());
     }

@@ -13,7 +13,7 @@ pub(super) fn words(scene: &Scene) -> String {
         Scene::Bars(picture) => bars(picture),
         Scene::Graph(picture) => graph(picture),
         Scene::Field(view) => field(view),
-        Scene::Rehearsed(picture) => rehearsed::words(picture, "below").join(" "),
+        Scene::Rehearsed(picture) => rehearsed::words_on_paper(picture).join(" "),
         Scene::Histogram(picture) => {
             let counted = picture.classes.iter().filter(|class| class.count > 0);
             let class = counted.map(|class| {

@@ -36,7 +36,12 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 /// Both on one page that may be folded or cut: the front on its upper half.
 pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
     let all = in_force(material);
-    let mut blocks = vec![Block::Frame(frame(material))];
+    let frame = frame(material);
+    let general = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS];
+    // What stands in the frame already has no second room on half a page.
+    let more: Vec<&Caution> =
+        general.into_iter().filter(|caution| !frame.cautions.contains(caution)).collect();
+    let mut blocks = vec![Block::Frame(frame)];
     blocks.extend(lists(&all));
     let each = all.iter().filter(|one| one.is_in_force());
     let each = each.map(|one| format!("{} {}", one.full_name(), one.now));
@@ -45,7 +50,9 @@ pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Named(in_force_title(&all), each));
     }
     blocks.push(Block::Fold);
-    blocks.extend(until_when(&[&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS]));
+    blocks.extend(until_when());
+    let short = |caution: &Caution| format!("{} [{}]", caution.text, caution.source);
+    blocks.extend(more.into_iter().map(|caution| Block::Named("CAUTION", short(caution))));
     blocks
 }
 
@@ -75,28 +82,22 @@ fn back(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Heading("Warnings".into()));
         blocks.extend(warnings);
     }
-    blocks.extend(until_when(&[
-        &MANUAL_FIRST,
-        &NO_RIDERS,
-        &STOP_FIRST,
-        &CLEAR_OF_METERS,
-        &SEED_TAG,
-    ]));
+    blocks.extend(until_when());
+    blocks.push(Block::Heading("Cautions".into()));
+    let cautions = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &SEED_TAG];
+    blocks.extend(cautions.map(Block::Caution));
     blocks
 }
 
-/// Until when it holds, and what protects hands.
-fn until_when(cautions: &[&'static Caution]) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("Until when the card holds".into())];
-    blocks.push(Block::Words(
+/// Until when it holds.
+fn until_when() -> [Block; 2] {
+    let words = Block::Words(
         "Until speed, seed spacing, alley or boost is another than over its front, or soil, seed \
          lot, tyres or load; and no longer than the days on its front. Then measure again, print a \
          new card, tear this one up."
             .into(),
-    ));
-    blocks.push(Block::Heading("Cautions".into()));
-    blocks.extend(cautions.iter().copied().map(Block::Caution));
-    blocks
+    );
+    [Block::Heading("Until when the card holds".into()), words]
 }
 
 /// What the calculation of the next step warns of.
@@ -195,7 +196,7 @@ fn next(material: &Material<'_>) -> String {
     if material.report.outcomes.is_empty() {
         return "Nothing was measured yet; take the run forms to a test range.".into();
     }
-    capital(&on_paper(&harmless(&text::next_words(material.report))))
+    text::sentence(&on_paper(&harmless(&text::next_words(material.report))))
 }
 
 /// Without what is done at a keyboard: a card is read on the machine.
@@ -203,11 +204,6 @@ fn on_paper(words: &str) -> String {
     words
         .replace("put it into the sheet by `alleytrue apply`, ", "write it down, ")
         .replace("type what you see into a [[changeover-run]]", "fill in the form for changeovers")
-}
-
-fn capital(words: &str) -> String {
-    let mut rest = words.chars();
-    rest.next().map_or_else(String::new, |first| first.to_uppercase().chain(rest).collect())
 }
 
 /// What stays and what waits, by name.

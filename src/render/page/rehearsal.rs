@@ -25,8 +25,8 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.extend(
         outcome.next.iter().map(|next| Block::Next(format!("{}.", harmless(&next.instruction)))),
     );
-    blocks.extend(table("answer").map(answer));
-    blocks.extend(table("out").map(|table| Block::Grid(without(table, FOR_PROGRAMS))));
+    blocks.extend(table("answer").map(|table| Block::Words(words_of_answer(table))));
+    blocks.extend(out_by_kind(outcome));
     blocks.extend(outcome.pictures.iter().map(|picture| Block::Picture(Scene::of(picture))));
     blocks.extend(table("help").map(|table| {
         let mut grid = Grid::from(table);
@@ -37,14 +37,29 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks
 }
 
+/// What a rehearsal came to in a sentence, and what to do before the trial is planted, for a page
+/// about something else.
+pub(super) fn in_short(outcome: &Outcome) -> Option<String> {
+    let answer = outcome.tables.iter().find(|table| table.key == "answer").map(words_of_answer)?;
+    let of_next = |words: &str| format!(" {}.", text::sentence(&harmless(words)));
+    let next = outcome.next.as_ref().map(|next| of_next(&next.instruction));
+    Some(answer + &next.unwrap_or_default())
+}
+
+/// Plots out of limit by kind.
+pub(super) fn out_by_kind(outcome: &Outcome) -> Option<Block> {
+    let table = outcome.tables.iter().find(|table| table.key == "out")?;
+    Some(Block::Grid(without(table, FOR_PROGRAMS)))
+}
+
 /// The one row of the answer as a sentence.
-fn answer(table: &Table) -> Block {
+fn words_of_answer(table: &Table) -> String {
     let cell = |key: &str| {
         let place = table.columns.iter().position(|column| column.key == key);
         let row = place.zip(table.rows.first());
         row.and_then(|(place, row)| row.get(place)).map_or(String::new(), text::cell)
     };
-    Block::Words(harmless(&format!(
+    harmless(&format!(
         "{}: {} % of the trials drawn pass, {} % are asked for. Plots out of limit to expect: {} of {}; in \
          one trial of twenty more than {}.",
         table.title,
@@ -53,7 +68,7 @@ fn answer(table: &Table) -> Block {
         cell("out_to_expect"),
         cell("plots"),
         cell("out_most")
-    )))
+    ))
 }
 
 fn without(table: &Table, key: &str) -> Grid {

@@ -29,7 +29,7 @@ use super::Tables;
 use super::facts;
 use super::reader::Reader;
 
-use record::last_changes;
+use record::changes_made;
 pub(super) use record::record;
 pub(super) use rehearsal::as_staked;
 
@@ -67,7 +67,7 @@ pub(super) fn assemble(
     let planted = Planted { tables, changeover: changeover.as_deref(), units };
     let packets = packets(tables, changeover.as_deref(), reader);
     let mut job = Box::new(Job::new(Common::new(units)));
-    job.common.changes = last_changes(record);
+    job.common.changes = changes_made(record);
     job.called = facts::called(tables);
     job.common.limits = tables.trial.limits();
     job.not_measured_since = by_hand::not_measured_since(record);

@@ -1,8 +1,9 @@
 //! What the sheet remembers.
 
-use crate::calculations::{Changed, LastChange};
+use crate::calculations::ChangeMade;
+use crate::outcome::Changed;
 use crate::record::operating_point::{OperatingPoint, Planter};
-use crate::record::{Held, Record, Subject, TIMERS};
+use crate::record::{Change, Held, Record, Subject, TIMERS};
 use crate::sheet::{Tables, with};
 
 use super::by_hand;
@@ -31,29 +32,31 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
     record
 }
 
-/// The last change of every setting, and of all that hands adjust, that was ever changed.
-pub(super) fn last_changes(record: &Record) -> Vec<LastChange> {
-    let mut all: Vec<LastChange> = vec![];
-    for change in record.changes.iter().rev() {
+/// Every change of a setting, and of what hands adjust.
+pub(super) fn changes_made(record: &Record) -> Vec<ChangeMade> {
+    let one = |(place, change): (usize, &Change)| {
         let what = match change.setting {
             Subject::Held(setting) => Changed::Setting(setting),
             Subject::Hand(what) => Changed::Hand(what),
-            _ => continue,
+            _ => return None,
         };
-        if all.iter().any(|one| one.what == what) {
-            continue;
-        }
-        all.push(LastChange {
+        let is_last = !record.changes[place + 1..].iter().any(|one| one.setting == change.setting);
+        let is_now = |held: &Held| record.held(change.setting).is_some_and(|now| held.is_same(now));
+        Some(ChangeMade {
             what,
+            place,
             date: change.date.clone(),
             from: change.from.text.clone(),
             from_base: change.from.base,
             to: change.to.text.clone(),
             to_base: change.to.base,
+            is_last,
+            from_is_now: !is_last && is_now(&change.from),
+            to_is_now: is_last || is_now(&change.to),
             measured: record.unproven(change.setting).is_none(),
-        });
-    }
-    all
+        })
+    };
+    record.changes.iter().enumerate().filter_map(one).collect()
 }
 
 /// What is in force now.

@@ -4,17 +4,17 @@
 use toml_edit::Value;
 
 use crate::outcome::setting::{SETBACK, Setting, TRIP_SCALE};
-use crate::outcome::{ChangeSeen, DEPTH_TURNS};
+use crate::outcome::{ChangeSeen, Changed, DEPTH_TURNS, Report};
 use crate::quantity::brief;
 use crate::record::{Change, Run, Subject, TIMERS};
 use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, Source, history};
+use crate::sheet::{FieldSheet, NewText, Source, history};
 
 use super::by_hand::as_label;
 use super::change::{Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
 use super::drop::count_again;
-use super::place::{Edit, Places, replaced};
+use super::place::{Edit, Places, rewritten};
 use super::run::{as_text, checked, spoken, typed_value};
 use super::{WriteError, printable};
 
@@ -34,7 +34,21 @@ pub enum Correction {
     /// The direction of a setting is the other way round.
     Turn(Subject),
     /// What a change of a setting was seen to do goes into the sheet.
-    Learn(ChangeSeen),
+    Learn(&'static Setting, ChangeSeen),
+}
+
+impl Correction {
+    /// What the last change of a setting has shown of it, where that was measured.
+    #[must_use]
+    pub fn learned(report: &Report, subject: Subject) -> Option<Correction> {
+        let mut all = report.outcomes.iter().flat_map(|outcome| &outcome.seen);
+        all.find_map(|seen| match seen.what {
+            Changed::Setting(setting) if seen.is_last && Subject::Held(setting) == subject => {
+                Some(Correction::Learn(setting, *seen))
+            }
+            _ => None,
+        })
+    }
 }
 
 /// The text of a sheet with something put right, and what was changed by it.
@@ -60,7 +74,7 @@ pub fn correct(
     correction: &Correction,
     day: &str,
     reason: Option<&str>,
-) -> Result<(String, Vec<Subject>), WriteError> {
+) -> Result<(NewText, Vec<Subject>), WriteError> {
     let why = |usual: &str| reason.unwrap_or(usual).to_owned();
     match correction {
         Correction::Own(subject, text) => {
@@ -88,9 +102,9 @@ pub fn correct(
             let text = turn(source, before, *subject, day, why("it works the other way round"))?;
             Ok((text, vec![*subject]))
         }
-        Correction::Learn(seen) => {
-            let text = learn(source, before, *seen, day, why("seen by a change"))?;
-            Ok((text, vec![Subject::Held(seen.setting)]))
+        Correction::Learn(setting, seen) => {
+            let text = learn(source, before, (setting, *seen), day, why("seen by a change"))?;
+            Ok((text, vec![Subject::Held(setting)]))
         }
     }
 }
@@ -114,13 +128,13 @@ fn undo(
     before: &FieldSheet,
     day: &str,
     reason: &str,
-) -> Result<(String, Vec<Subject>), WriteError> {
+) -> Result<(NewText, Vec<Subject>), WriteError> {
     let changes = &before.record.changes;
     let nothing = || WriteError::Refused("the sheet has no [[history]]".into(), LOOK);
     let last = changes.last().ok_or_else(nothing)?;
     if let Subject::Run { table, number } = last.setting {
         let text = count_again(source, before, (table, number), reason, day)?;
-        return Ok((text, vec![last.setting]));
+        return Ok((text.into(), vec![last.setting]));
     }
     if let Subject::Direction(setting) = last.setting {
         let text = match [&TRIP_SCALE, &DEPTH_TURNS].contains(&setting) {
@@ -176,9 +190,9 @@ fn was(
     held: Value,
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let subject = change.setting;
     let held = value_of(subject, held);
     let name = subject.name();
@@ -201,10 +215,10 @@ fn was(
         row: subject.row(),
     };
     edits.extend(write_labels(&places, &[label])?);
-    let typed = &source.text()[place.span()];
+    let typed = &source.both()[place.span()];
     let line = entry(&places, &put(subject, held, reason), typed, day)?;
     edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved(before, &after, &[subject])?;
     Ok(text)
 }
@@ -238,9 +252,9 @@ fn turn(
     subject: Subject,
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let no_direction = || {
         let words = format!("the sheet has no direction of the {}", subject.name());
         WriteError::Refused(
@@ -250,12 +264,12 @@ fn turn(
     };
     let direction = Subject::direction_of(own_key(subject)).ok_or_else(no_direction)?;
     let place = typed_value(&places, direction).ok_or_else(no_direction)?.span();
-    let typed = &source.text()[place.clone()];
+    let typed = &source.both()[place.clone()];
     let word = typed.trim_matches(['"', '\'']);
-    let key_at = |key: &str| source.text()[..place.start].rfind(key);
+    let key_at = |key: &str| source.both()[..place.start].rfind(key);
     let turned = TURNED.iter().find(|(key, old, _)| {
         // The key stands right before its value.
-        let between = key_at(key).map(|at| source.text()[at + key.len()..place.start].trim());
+        let between = key_at(key).map(|at| source.both()[at + key.len()..place.start].trim());
         *old == word && between.is_some_and(|text| text.trim_matches(['"', '\'']).trim() == "=")
     });
     let (key, _, new) = turned.ok_or_else(no_direction)?;
@@ -268,7 +282,7 @@ fn turn(
     let edit = (start.unwrap_or(place.start)..place.end, text);
     let line = entry(&places, &put(direction, Value::from(*new), reason), typed, day)?;
     let line = history_at_the_end(&places, &as_text(history::KEYS.name, line))?;
-    let (text, after) = checked(source, replaced(source.text(), vec![edit, line]))?;
+    let (text, after) = checked(source, rewritten(source, vec![edit, line]))?;
     proved(before, &after, &[direction])?;
     Ok(text)
 }
@@ -288,17 +302,17 @@ const MOVING: &str = ", moves ";
 fn learn(
     source: &Source,
     before: &FieldSheet,
-    seen: ChangeSeen,
+    (setting, seen): (&'static Setting, ChangeSeen),
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
-    let at = |key: &str| places.typed(&["planter", "controller", seen.setting.key, key]);
+) -> Result<NewText, WriteError> {
+    let places = Places::of_both(source)?;
+    let at = |key: &str| places.typed(&["planter", "controller", setting.key, key]);
     let is_ahead = at(RAISING.name).is_some_and(|typed| typed.contains("ahead"));
     let way = if (seen.ratio < 0.0) == is_ahead { "back" } else { "ahead" };
     let had = at(MOVES.name).and_then(|typed| typed.parse::<f64>().ok()).unwrap_or(1.0);
     let size = simplest(seen.interval.map(|end| (end * had).abs()), (seen.ratio * had).abs());
-    works(source, before, seen.setting, [way, &size], day, reason)
+    works(source, before, setting, [way, &size], day, reason)
 }
 
 /// Which way a setting works, and what a unit of it moves, put into the sheet.
@@ -309,27 +323,27 @@ fn works(
     [way, size]: [&str; 2],
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let at = |key: &str| places.value(&["planter", "controller", setting.key, key]);
     let no_direction = || {
         let words = format!("the sheet has no direction of the {}", setting.name);
         WriteError::Refused(words, "it stands in [planter.controller]")
     };
     let place = at(RAISING.name).ok_or_else(no_direction)?.span();
-    let old = source.text()[place.clone()].trim_matches(['"', '\'']).to_owned();
+    let old = source.both()[place.clone()].trim_matches(['"', '\'']).to_owned();
     let mut edits: Vec<Edit> = vec![(place.clone(), format!("\"{way}\""))];
     let old = match at(MOVES.name) {
         Some(moves) => {
             edits.push((moves.span(), size.to_owned()));
-            [&old, MOVING, &source.text()[moves.span()]].concat()
+            [&old, MOVING, &source.both()[moves.span()]].concat()
         }
         None if size == "1" => old,
         // In braces, or a line of its own below the other.
         None => {
             let line = format!("{} = {size}", MOVES.name);
-            let before = &source.text()[..place.start];
+            let before = &source.both()[..place.start];
             let on_line = before.rfind('\n').map_or(before, |at| &before[at..]);
             let between = if on_line.contains('{') { ", " } else { places.line_end() };
             edits.push((place.end..place.end, format!("{between}{line}")));
@@ -341,7 +355,7 @@ fn works(
     let old = Value::from(old).to_string();
     let line = entry(&places, &put(direction, Value::from(to), reason), &old, day)?;
     edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved(before, &after, &[direction])?;
     Ok(text)
 }

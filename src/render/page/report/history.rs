@@ -43,12 +43,26 @@ fn row(material: &Material<'_>, place: usize, change: &Change) -> Vec<String> {
     ]
 }
 
-/// Whether a change did what it should.
+/// Whether a change did what it should, by the runs before it and those after it.
 fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
     let record: &Record = &material.sheet.record;
+    if matches!(change.setting, Subject::Direction(_) | Subject::Run { .. } | Subject::Speed) {
+        return "-".into();
+    }
     let later = record.changes[place + 1..].iter().find(|later| later.setting == change.setting);
+    let mut all = material.report.outcomes.iter().flat_map(|outcome| &outcome.seen);
+    let seen = all.find(|seen| seen.place == place).map(seen_in_words);
+    // Runs are read by the direction that the sheet has now.
+    let turned = record.changes[place + 1..].iter().filter(|later| turns(later, change)).count();
+    let seen = match turned % 2 {
+        0 => seen,
+        _ => seen.map(|seen| {
+            format!("the wrong way, as the sheet had it then; as it has it now, {seen}")
+        }),
+    };
     if let Some(later) = later {
-        return format!("changed again on {}", later.date);
+        let seen = seen.unwrap_or_else(|| "not to be told from the runs".into());
+        return format!("{seen}; changed again on {}", later.date);
     }
     if let Some((_, now)) = record.edited().iter().find(|(edited, _)| std::ptr::eq(*edited, change))
     {
@@ -57,11 +71,15 @@ fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
     if record.unproven(change.setting).is_some() {
         return "not measured since".into();
     }
-    let all = material.report.outcomes.iter().filter_map(|outcome| outcome.seen);
-    let own = |seen: &ChangeSeen| change.setting == Subject::Held(seen.setting);
-    let Some(seen) = all.into_iter().find(own) else {
-        return "not to be told from the runs".into();
-    };
+    seen.unwrap_or_else(|| "not to be told from the runs".into())
+}
+
+/// Whether a later line turns round which way the setting of a change works.
+fn turns(later: &Change, change: &Change) -> bool {
+    matches!((later.setting, change.setting), (Subject::Direction(own), Subject::Held(held)) if own == held)
+}
+
+fn seen_in_words(seen: &ChangeSeen) -> String {
     let [low, high] = seen.interval;
     let size =
         format!("did {} of what it should ({} to {})", brief(seen.ratio), brief(low), brief(high));

@@ -10,12 +10,14 @@ use std::collections::BTreeSet;
 use crate::outcome::Outcome;
 use crate::outcome::cautions::MANUAL_FIRST;
 use crate::render::drawing::Scene;
+use crate::render::said_once;
 use crate::render::{harmless, text};
 use crate::working::Step;
 
 use super::blocks::{Block, Grid, cautions};
 use super::in_force::STYLE;
 use super::material::Material;
+use super::rehearsal;
 
 pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     // Layout and packets belong to no working order, and stand at the end.
@@ -32,6 +34,9 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks.extend(readings::entries());
     for outcome in &outcomes {
         section(&mut blocks, outcome);
+    }
+    if let Some(grid) = material.rehearsal.and_then(rehearsal::out_by_kind) {
+        blocks.extend([Block::Heading("Rehearsal".into()), grid]);
     }
     blocks.extend(appendix(&outcomes));
     blocks
@@ -53,6 +58,8 @@ fn first_page(material: &Material<'_>, outcomes: &[&Outcome]) -> Vec<Block> {
         blocks.push(Block::Named("Next", harmless(&text::next_words(material.report))));
     }
     blocks.extend(identity::holds(material));
+    let rehearsed = material.rehearsal.and_then(rehearsal::in_short);
+    blocks.extend(rehearsed.map(|words| Block::Named("Rehearsal", words)));
     blocks.extend(identity::tolerances(material));
     blocks.push(identity::signatures());
     blocks
@@ -111,21 +118,9 @@ fn section(blocks: &mut Vec<Block>, outcome: &Outcome) {
 }
 
 fn warnings(outcomes: &[&Outcome], material: &Material<'_>) -> Vec<Block> {
-    let of_results = outcomes.iter().flat_map(|outcome| {
-        let name = outcome.calculation.title.to_lowercase();
-        outcome
-            .warnings
-            .iter()
-            .map(move |warning| (warning.kind.code, format!("{name}: {}", warning.message)))
-    });
-    let of_sheet = material.remarks.iter().map(|remark| {
-        let (line, _) = remark.line_and_column(material.source);
-        (remark.code.name, format!("line {line}: {}; {}", remark.message, remark.advice))
-    });
-    let lines: Vec<Block> = of_results
-        .chain(of_sheet)
-        .map(|(code, message)| Block::Words(format!("- {} [{code}]", harmless(&message))))
-        .collect();
+    let all = said_once::warnings(outcomes.iter().copied(), material.remarks, material.source);
+    let line = |one: &said_once::Said| Block::Words(format!("- {}", harmless(&one.line())));
+    let lines: Vec<Block> = all.iter().map(line).collect();
     if lines.is_empty() {
         return vec![];
     }

@@ -46,6 +46,18 @@ impl Ground<'_> {
         count: usize,
         example: &str,
     ) -> Form {
+        self.form_of_at_most(MOST, kind, blank, count, example)
+    }
+
+    /// The same where a form has room for `most` readings.
+    pub(super) fn form_of_at_most(
+        &self,
+        most: usize,
+        kind: &'static RunKind,
+        blank: &'static BlankForm,
+        count: usize,
+        example: &str,
+    ) -> Form {
         let unit = |listed: Listed| match listed {
             Listed::Lengths => tape(self.facts).0,
             Listed::In(unit) => unit.into(),
@@ -56,8 +68,9 @@ impl Ground<'_> {
             key,
             unit: unit(*listed),
         };
-        let more = if count > MOST {
-            format!(" {count} readings are asked for: take more copies of this form.")
+        let more = if count > most {
+            let copies = count.div_ceil(most);
+            format!(" {count} readings are asked for: take {copies} copies of this form.")
         } else {
             String::new()
         };
@@ -67,7 +80,7 @@ impl Ground<'_> {
             in_force: self.in_force(kind, blank),
             expected: None,
             lists: blank.lists.iter().map(list).collect(),
-            count: count.min(MOST),
+            count: count.min(most),
             typed: format!("{}.{more}", self.typed(blank, example)),
         }
     }

@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 
+use crate::calculations::evenness::GAPS_ASKED_FOR;
 use crate::outcome::Travel;
 use crate::paper::Facts;
 use crate::render::drawing::{Axis, Kind, Row, Scene, Shape, Strips};
@@ -322,7 +323,9 @@ fn gaps(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     rows.extend(seeds[..3].iter().map(|at| held("positions", -2.5, *at)));
     let picture = picture("Places of seeds along a tape", rows, &[Kind::Seed]);
     all_blanks(kind, "Evenness of spacing", how, &picture, |blank| {
-        let form = ground.form(kind, blank, ONE_PAGE, example);
+        // So many gaps lie between one place more.
+        let places = GAPS_ASKED_FOR as usize + 1;
+        let form = ground.form_of_at_most(ONE_PAGE, kind, blank, places, example);
         expecting(form, ground.facts.seeds.as_ref().map(|(_, text)| text), |text| {
             format!("places one target spacing apart, for {text}")
         })
