@@ -87,6 +87,15 @@ fn a_new_user_gets_to_the_first_setting_in_few_keys() {
     println!("{typed} keys besides the readings");
 }
 
+/// A trip scale whose step nobody knows is set to all its digits: 402.50 × 238.1 / 240 = 399.3135.
+#[test]
+fn a_trip_scale_without_a_step_is_set_too() {
+    let written = Written::new(&SHEET.replace(", step = 0.01", ""));
+    let answers = [&[""][..], &READOUTS, &["", "y", "q"]].concat().join("\n") + "\n";
+    let said = talk(&written.path(), &answers, &[]);
+    assert!(written.text().contains("trip-scale = 399.314\n"), "{}{}", said.text, said.errors);
+}
+
 /// The same with a column of a spreadsheet pasted in one piece, which a terminal hands over as one
 /// answer: here its cells are parted by tabs, since a line ends an answer of a pipe.
 #[test]
@@ -188,17 +197,21 @@ fn readings_are_forgiven_or_asked_again() {
 #[test]
 fn a_reading_that_stands_apart_is_asked_about() {
     let apart = "238.1\n237.4\n238.8\n237.9\n238.3\n238.2\n263.8\n";
-    let (written, said) = said_of(&format!("\n{apart}238.4\n\n"));
+    let (written, said) = said_of(&format!("\n{apart}n\n238.4\n\n"));
     assert!(said.text.contains("readout 7 (263.8) stands apart"), "{}", said.text);
     assert!(
         written.text().contains("237.9, 238.3, 238.2, 238.4]"),
-        "put in its place: {}",
+        "typed again: {}",
         written.text()
     );
     let (written, _) = said_of(&format!("\n{apart}n\n\n"));
     assert!(written.text().contains("237.9, 238.3, 238.2]"), "left out: {}", written.text());
     let (written, _) = said_of(&format!("\n{apart}y\n\n\n"));
     assert!(written.text().contains("238.3, 238.2, 263.8]"), "meant: {}", written.text());
+    // The rest of a paste that comes line by line is no answer, and is not lost.
+    let (written, said) = said_of(&format!("\n{apart}238.4\n238\ny\n\n"));
+    let text = written.text();
+    assert!(text.contains("238.2, 263.8, 238.4, 238]"), "{}{text}", said.text);
 }
 
 #[test]

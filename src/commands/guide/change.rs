@@ -5,7 +5,7 @@ use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
 };
 use crate::outcome::{Changed, Next, Outcome, Report, SettingResult, ToDo};
-use crate::quantity::{Length, parse_number};
+use crate::quantity::{Duration, Length, parse_number};
 use crate::record::{Change, Subject};
 use crate::render::harmless;
 use crate::sheet::FieldSheet;
@@ -45,7 +45,9 @@ pub(super) fn make(
                 talk.say("  ", "that is what the sheet has now; n where it is not set yet")?;
                 continue;
             }
-            (Answer::Text(text), Some((subject, _))) => Asked::Own(*subject, text),
+            (Answer::Text(text), Some((subject, _))) if is_value(&text) => {
+                Asked::Own(*subject, text)
+            }
             _ => {
                 talk.say("  ", help)?;
                 continue;
@@ -63,6 +65,13 @@ fn single(report: &Report) -> Option<(Subject, String)> {
     let [one]: [&SettingResult; 1] = settings.try_into().ok()?;
     let now = one.now.as_ref().and_then(|now| now.typed_text().map(|text| text.into_owned()));
     Some((Subject::of_result(one)?, now.unwrap_or_default()))
+}
+
+/// Whether a text may be the value of a setting: a number, a length or a time.
+fn is_value(text: &str) -> bool {
+    parse_number(text).is_ok()
+        || Length::parse(text, None).is_ok()
+        || Duration::parse(text, None).is_ok()
 }
 
 /// Whether a value that was typed is the one that the sheet has, in its unit where none was typed.

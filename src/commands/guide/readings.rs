@@ -14,7 +14,7 @@ use super::halt::{Going, Halt};
 use super::kept::{Kept, Unrecorded, done_with, sides_of};
 use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
-use super::questions::{self, ask_all, on_trial, words};
+use super::questions::{ask_all, on_trial, words};
 
 /// Fewer readings than this tell nothing of one that stands apart.
 const FEWEST_TO_STAND_APART: usize = 5;
@@ -146,28 +146,37 @@ impl OnTheRange<'_, '_> {
     /// Takes what was typed, if it is one reading or several.
     fn take(&mut self, text: &str) -> Going<()> {
         let source = self.desk.read(self.talk)?.source;
-        let new = match readings_in(&self.run, &source, text) {
-            Ok(new) => new,
-            Err(error) => return Ok(self.talk.say("  ", &words(&error))?),
-        };
-        let all = [self.run.readings.as_slice(), &new].concat();
-        let said = self.run.said(self.run.values_of(&all));
-        match on_trial(&source, &said) {
-            Err(error) => return Ok(self.talk.say("  ", &words(&error))?),
-            Ok((understood, _)) => {
-                if let Some(doubt) = understood.suspicion.filter(|_| !self.run.meant) {
-                    self.talk.say("  ", &format!("{}; {}", doubt.words, doubt.advice))?;
-                    if !self.talk.is_so("is it right as typed? (y or n)", None, &doubt.advice)? {
-                        return Ok(());
-                    }
-                    self.run.meant = true;
-                }
+        if !self.add(&source, text)? {
+            return Ok(());
+        }
+        self.ask_about_those_apart(&source)?;
+        self.say_how_it_stands(&source)
+    }
+
+    /// Adds readings that can stand in the sheet; whether they do. Why not is said.
+    fn add(&mut self, source: &Source, text: &str) -> Going<bool> {
+        let all = readings_in(&self.run, source, text).and_then(|new| {
+            let all = [self.run.readings.as_slice(), &new].concat();
+            let said = self.run.said(self.run.values_of(&all));
+            Ok((all, on_trial(source, &said)?.0.suspicion))
+        });
+        let (all, suspicion) = match all {
+            Ok(all) => all,
+            Err(error) => {
+                self.talk.say("  ", &words(&error))?;
+                return Ok(false);
             }
+        };
+        if let Some(doubt) = suspicion.filter(|_| !self.run.meant) {
+            self.talk.say("  ", &format!("{}; {}", doubt.words, doubt.advice))?;
+            if !self.talk.is_so("is it right as typed? (y or n)", None, &doubt.advice)? {
+                return Ok(false);
+            }
+            self.run.meant = true;
         }
         self.run.readings = all;
         self.keep()?;
-        self.ask_about_those_apart(&source)?;
-        self.say_how_it_stands(&source)
+        Ok(true)
     }
 
     /// Asks about readings that stand apart from the others, before they count.
@@ -180,18 +189,15 @@ impl OnTheRange<'_, '_> {
                 place + 1
             );
             self.talk.say("  ", &words)?;
-            let help = "y: it was measured and typed right, and counts; n: it is left out, type \
-                        it again where it was a slip; or the right reading in its place";
-            let prompt = "does it count? (y, n, or the right one)";
+            let help = "y: it was measured and typed right, and counts; n: it is left out: type it \
+                        again where it was a slip";
+            let prompt = "does it count? (y or n)";
             match self.talk.ask(prompt, help)? {
                 Answer::Text(text) if super::lines::is_yes(&text) => self.run.sure.push(place),
                 Answer::Text(text) if super::lines::is_no(&text) => self.leave_out(place),
                 Answer::Back => self.leave_out(place),
-                Answer::Text(text) => match readings_in(&self.run, source, &text) {
-                    Ok(new) if new.len() == 1 => self.run.readings[place] = new[0].clone(),
-                    Ok(_) => self.talk.say("  ", "one reading in its place")?,
-                    Err(error) => self.talk.say("  ", &questions::words(&error))?,
-                },
+                // The next one of a paste, which is no answer and must not be lost.
+                Answer::Text(text) => self.add(source, &text).map(|_| ())?,
                 Answer::Enter => self.talk.say("  ", help)?,
             }
             self.keep()?;
