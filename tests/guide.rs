@@ -87,6 +87,15 @@ fn a_new_user_gets_to_the_first_setting_in_few_keys() {
     println!("{typed} keys besides the readings");
 }
 
+/// A trip scale whose step nobody knows is set to all its digits: 402.50 × 238.1 / 240 = 399.3135.
+#[test]
+fn a_trip_scale_without_a_step_is_set_too() {
+    let written = Written::new(&SHEET.replace(", step = 0.01", ""));
+    let answers = [&[""][..], &READOUTS, &["", "y", "q"]].concat().join("\n") + "\n";
+    let said = talk(&written.path(), &answers, &[]);
+    assert!(written.text().contains("trip-scale = 399.314\n"), "{}{}", said.text, said.errors);
+}
+
 /// The same with a column of a spreadsheet pasted in one piece, which a terminal hands over as one
 /// answer: here its cells are parted by tabs, since a line ends an answer of a pipe.
 #[test]
@@ -188,17 +197,21 @@ fn readings_are_forgiven_or_asked_again() {
 #[test]
 fn a_reading_that_stands_apart_is_asked_about() {
     let apart = "238.1\n237.4\n238.8\n237.9\n238.3\n238.2\n263.8\n";
-    let (written, said) = said_of(&format!("\n{apart}238.4\n\n"));
+    let (written, said) = said_of(&format!("\n{apart}n\n238.4\n\n"));
     assert!(said.text.contains("readout 7 (263.8) stands apart"), "{}", said.text);
     assert!(
         written.text().contains("237.9, 238.3, 238.2, 238.4]"),
-        "put in its place: {}",
+        "typed again: {}",
         written.text()
     );
     let (written, _) = said_of(&format!("\n{apart}n\n\n"));
     assert!(written.text().contains("237.9, 238.3, 238.2]"), "left out: {}", written.text());
     let (written, _) = said_of(&format!("\n{apart}y\n\n\n"));
     assert!(written.text().contains("238.3, 238.2, 263.8]"), "meant: {}", written.text());
+    // The rest of a paste that comes line by line is no answer, and is not lost.
+    let (written, said) = said_of(&format!("\n{apart}238.4\n238\ny\n\n"));
+    let text = written.text();
+    assert!(text.contains("238.2, 263.8, 238.4, 238]"), "{}{text}", said.text);
 }
 
 #[test]
@@ -232,6 +245,20 @@ fn what_was_set_is_what_the_sheet_says() {
     let (written, said) = said_of(&format!("{measured}402.50\nblue\n399.5\nq\n"));
     assert!(written.text().contains("to = 399.5"), "{}{}", said.text, written.text());
     assert!(said.text.contains("that is what the sheet has now"), "{}", said.text);
+}
+
+/// Alleys of one heading are followed by those of the other, unless the crew says no.
+#[test]
+fn alleys_of_both_headings_are_measured_before_anything_is_set() {
+    let out = "\nalley\nout\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18.5\n\n";
+    let (written, said) = said_of(&out[1..]);
+    assert!(said.text.contains("alleys coming home too?"), "{}", said.text);
+    assert!(!written.text().contains("heading = \"home\""));
+    let home = "\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18\n\n";
+    let (written, _) = said_of(&[&out[1..], home].concat());
+    assert!(written.text().contains("heading = \"home\""), "{}", written.text());
+    let (written, said) = said_of(&[&out[1..], "n\nq\n"].concat());
+    assert_eq!(written.text().matches("[[alley-run]]").count(), 1, "{}", said.text);
 }
 
 /// Another program writes to the sheet while the conversation is open: its work stays.
@@ -401,6 +428,9 @@ proptest! {
             }
         }
         prop_assert!(said.contains("recorded in"), "{}", said);
+        if said.contains("too? (Enter: yes, n)") {
+            said = talking.say("n");
+        }
         let sets = said.contains("is it set on the planter?");
         if sets {
             talking.say("y");

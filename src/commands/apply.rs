@@ -144,6 +144,7 @@ impl Arguments {
     ) -> Arguments {
         let mut arguments = Arguments {
             sheet: sheet.to_owned(),
+            not_kept: NotKept::default(),
             setting: vec![],
             all: false,
             speed: None,

@@ -1,10 +1,11 @@
 //! A change: what is to be set, whether it was, and the sheet told of it by the way of `apply`.
 
-use crate::outcome::setting::TRIP_SCALE;
+use crate::outcome::setting::{Setting, TRIP_SCALE};
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
 };
-use crate::outcome::{Report, SettingResult, ToDo};
+use crate::outcome::{Changed, Next, Outcome, Report, SettingResult, ToDo};
+use crate::quantity::{Duration, Length, parse_number};
 use crate::record::{Change, Subject};
 use crate::render::harmless;
 use crate::sheet::FieldSheet;
@@ -40,11 +41,13 @@ pub(super) fn make(
                 talk.say("  ", "then it waits: the next `guide` asks again")?;
                 return Err(Halt::Stopped);
             }
-            (Answer::Text(text), Some((_, now))) if *now == text => {
+            (Answer::Text(text), Some((_, now))) if is_same(&text, now) => {
                 talk.say("  ", "that is what the sheet has now; n where it is not set yet")?;
                 continue;
             }
-            (Answer::Text(text), Some((subject, _))) => Asked::Own(*subject, text),
+            (Answer::Text(text), Some((subject, _))) if is_value(&text) => {
+                Asked::Own(*subject, text)
+            }
             _ => {
                 talk.say("  ", help)?;
                 continue;
@@ -64,6 +67,25 @@ fn single(report: &Report) -> Option<(Subject, String)> {
     Some((Subject::of_result(one)?, now.unwrap_or_default()))
 }
 
+/// Whether a text may be the value of a setting: a number, a length or a time.
+fn is_value(text: &str) -> bool {
+    parse_number(text).is_ok()
+        || Length::parse(text, None).is_ok()
+        || Duration::parse(text, None).is_ok()
+}
+
+/// Whether a value that was typed is the one that the sheet has, in its unit where none was typed.
+fn is_same(typed: &str, held: &str) -> bool {
+    let number = |text: &str| parse_number(text).ok().map(|number| number.value());
+    let length = |text: &str, bare| Length::parse(text, bare).ok();
+    let both = match length(held, None) {
+        Some(held) => length(typed, Some(held.unit())).map(|typed| (typed.base(), held.base())),
+        None => number(typed).zip(number(held)),
+    };
+    let near = |(one, other): (f64, f64)| (one - other).abs() <= 1e-9 * other.abs();
+    typed == held || both.is_some_and(near)
+}
+
 /// Writes a change by the way of `apply`; whether it did.
 fn write(desk: &mut Desk, talk: &mut Talk<'_>, before: &[Change], asked: Asked) -> Going<bool> {
     let by = desk.by.clone();
@@ -73,6 +95,7 @@ fn write(desk: &mut Desk, talk: &mut Talk<'_>, before: &[Change], asked: Asked) 
         return Ok(false);
     }
     desk.open.clear();
+    desk.headings.clear();
     let read = desk.read(talk)?;
     for change in read.sheet.record.changes.iter().skip(before.len()) {
         let words = format!(
@@ -103,21 +126,29 @@ pub(super) enum Fault {
 pub(super) fn fault(report: &Report) -> Option<(Subject, Fault)> {
     let next = report.next.as_ref()?;
     let outcome = report.outcomes.iter().find(|one| one.calculation == next.calculation)?;
-    let seen = outcome.seen.iter().find(|seen| seen.is_last)?;
-    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", seen.what.key()));
+    let last = outcome.seen.iter().rev().filter(|seen| seen.is_last);
+    let mut all = last.filter_map(|seen| match seen.what {
+        Changed::Setting(setting) => {
+            Some((Subject::Held(setting), asked_for(next, outcome, setting)?))
+        }
+        Changed::Hand(_) => None,
+    });
+    all.next()
+}
+
+/// What a step asks about the last change of a setting.
+fn asked_for(next: &Next, outcome: &Outcome, setting: &Setting) -> Option<Fault> {
+    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", setting.key));
     let warned = |kind: &WarningKind| outcome.warnings.iter().any(|one| one.kind == kind);
-    let fault = if warned(&CHANGE_REVERSED) && asks("--turn") {
-        Fault::Reversed
+    if warned(&CHANGE_REVERSED) && asks("--turn") {
+        Some(Fault::Reversed)
     } else if warned(&CHANGE_WITHOUT_EFFECT) && asks("--not-set") {
-        Fault::NotAsSet
+        Some(Fault::NotAsSet)
     } else if warned(&CHANGE_OF_OTHER_SIZE) && asks("--was") {
-        Fault::OfOtherSize
-    } else if asks("--learn") {
-        Fault::Learned
+        Some(Fault::OfOtherSize)
     } else {
-        return None;
-    };
-    Some((Subject::from(seen.what), fault))
+        asks("--learn").then_some(Fault::Learned)
+    }
 }
 
 /// Asks what became of a change that did not do what it should, and puts that into the sheet;
@@ -132,34 +163,33 @@ pub(super) fn put_right(
     let changes = &sheet.record.changes;
     let Some(last) = changes.iter().rfind(|one| one.setting == subject) else { return Ok(false) };
     let (from, to) = (last.from.text.clone(), last.to.text.clone());
-    let by_itself = match fault {
-        Fault::Reversed => Some(("turn the direction in the sheet?", Asked::Turn(subject))),
-        Fault::Learned => Some(("put that into the sheet?", Asked::Learn(subject))),
-        Fault::NotAsSet | Fault::OfOtherSize => None,
-    };
-    if let Some((prompt, asked)) = by_itself {
+    if fault == Fault::Learned {
         let help = "y: the sheet is told; n: it stays as it is, and another run may tell";
-        let meant = talk.is_so(&format!("{prompt} (y or n)"), None, help)?;
-        return if meant { write(desk, talk, changes, asked) } else { Ok(false) };
+        let meant = talk.is_so("put that into the sheet? (y or n)", None, help)?;
+        return if meant { write(desk, talk, changes, Asked::Learn(subject)) } else { Ok(false) };
     }
     let name = subject.name();
     let prompt = format!("what does the controller hold as {name}?");
     let help = format!(
-        "look at the controller and type what it holds: {to} as in the sheet, {from} where it was \
-         never keyed in, or another number"
+        "look at the controller first, and type what it holds: {to} as in the sheet, {from} where \
+         it was never keyed in, or another number"
     );
     loop {
         match talk.ask(&prompt, &help)? {
-            Answer::Text(text) if text == from => {
+            Answer::Text(text) if is_same(&text, &from) => {
                 return write(desk, talk, changes, Asked::NotSet(subject));
             }
-            Answer::Text(text) if text == to || is_yes(&text) => {
-                // A setting that does move otherwise is told so; else another run tells.
-                let learns = fault == Fault::OfOtherSize && subject != Subject::Held(&TRIP_SCALE);
-                return match learns {
-                    true => write(desk, talk, changes, Asked::Learn(subject)),
-                    false => Ok(false),
+            Answer::Text(text) if is_same(&text, &to) || is_yes(&text) => {
+                // What was set is what the sheet has, so it works otherwise than the sheet says; or
+                // another run tells.
+                let asked = match fault {
+                    Fault::Reversed => Asked::Turn(subject),
+                    Fault::OfOtherSize if subject != Subject::Held(&TRIP_SCALE) => {
+                        Asked::Learn(subject)
+                    }
+                    _ => return Ok(false),
                 };
+                return write(desk, talk, changes, asked);
             }
             Answer::Text(text) => {
                 if write(desk, talk, changes, Asked::Was(subject, text))? {
@@ -167,6 +197,25 @@ pub(super) fn put_right(
                 }
             }
             _ => talk.say("  ", &help)?,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_is_the_same_however_it_is_typed() {
+        for (typed, held) in
+            [("22", "22 in"), ("22.0", "22 in"), ("1 ft 10 in", "22 in"), ("402.5", "402.50")]
+        {
+            assert!(is_same(typed, held), "{typed} {held}");
+        }
+        for (typed, held) in
+            [("23", "22 in"), ("22 cm", "22 in"), ("402.51", "402.50"), ("", "22 in")]
+        {
+            assert!(!is_same(typed, held), "{typed} {held}");
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a conversation has before it: the sheet as it is on the disk now, and its results.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::forecast::looks::{self, Looks};
@@ -31,6 +31,8 @@ pub(super) struct Desk {
     pub(super) readings: Readings,
     /// Looks that were taken at questions still open, by the keys of their calculations.
     pub(super) open: BTreeMap<&'static str, usize>,
+    /// The headings of alleys that were measured since the last change.
+    pub(super) headings: BTreeSet<String>,
     /// The text of the sheet as it was read or written here last.
     seen: Option<String>,
 }
@@ -47,7 +49,15 @@ impl Desk {
     /// Of a sheet, before it is read.
     pub(super) fn new(path: PathBuf, day: String, by: Option<String>, without: Readings) -> Desk {
         let readings = Readings { confidence: looks::confidence(), ..without };
-        Desk { path, day, by, readings, open: BTreeMap::new(), seen: None }
+        Desk {
+            path,
+            day,
+            by,
+            readings,
+            open: BTreeMap::new(),
+            headings: BTreeSet::new(),
+            seen: None,
+        }
     }
 
     /// The name of the sheet, for messages.
@@ -86,12 +96,12 @@ impl Desk {
     }
 
     fn look_for_others(&mut self, source: &Source, talk: &mut Talk<'_>) -> Going<()> {
-        if self.seen.as_ref().is_some_and(|seen| seen != source.text()) {
+        if self.seen.as_ref().is_some_and(|seen| seen != source.whole()) {
             let words =
                 format!("{} was changed by another program, and is read again", self.name());
             talk.say("  ", &words)?;
         }
-        self.seen = Some(source.text().to_owned());
+        self.seen = Some(source.whole().to_owned());
         Ok(())
     }
 
@@ -122,7 +132,7 @@ impl Desk {
         talk.flush()?;
         match until_nobody_else(change) {
             Ok(Ended::Written { .. }) => {
-                self.seen = Source::open(&self.path).ok().map(|source| source.text().to_owned());
+                self.seen = Source::open(&self.path).ok().map(|source| source.whole().to_owned());
                 Ok(true)
             }
             Ok(Ended::Shown(page)) => talk.print(&page).map(|()| false).map_err(Halt::from),

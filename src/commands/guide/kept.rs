@@ -63,7 +63,7 @@ const SURE: &str = "sure";
 const MEANT: &str = "unit-is-meant";
 const LOOKS: &str = "looks";
 const NEXT_LOOK: &str = "next-look-at";
-const DECIDED: &str = "decided";
+const CLOSED: &str = "looks-closed";
 const ENDED: &str = "ended";
 
 impl Kept {
@@ -130,7 +130,7 @@ impl Unrecorded {
         put(MEANT, self.meant.into());
         put(LOOKS, number(self.looks.taken));
         put(NEXT_LOOK, number(self.looks.next_at));
-        put(DECIDED, self.looks.decided.into());
+        put(CLOSED, self.looks.closed.into());
         put(ENDED, self.ended.into());
         let answers = self.answers.iter().map(|(key, value)| (*key, value.as_str()));
         document.insert(ANSWERS, tables(answers));
@@ -159,11 +159,7 @@ impl Unrecorded {
             readings: list(READINGS)?.iter().map(sides).collect::<Option<_>>()?,
             sure: list(SURE)?.iter().map(number).collect::<Option<_>>()?,
             meant: yes(MEANT)?,
-            looks: Looks {
-                taken: count(LOOKS)?,
-                next_at: count(NEXT_LOOK)?,
-                decided: yes(DECIDED)?,
-            },
+            looks: Looks { taken: count(LOOKS)?, next_at: count(NEXT_LOOK)?, closed: yes(CLOSED)? },
             ended: yes(ENDED)?,
         })
     }
@@ -209,7 +205,7 @@ mod tests {
             readings: vec![vec!["3 1/2 in".into(), "-4".into()]],
             sure: vec![0],
             meant: true,
-            looks: Looks { taken: 1, next_at: 9, decided: true },
+            looks: Looks { taken: 1, next_at: 9, closed: true },
             ended: false,
         };
         let kept = Kept::Run(run);
