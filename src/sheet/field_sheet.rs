@@ -72,7 +72,7 @@ impl FieldSheet {
         reader.bare = section.read(&mut reader, &top::BARE_LENGTH);
         let mut tables = Tables::read(&mut reader, &mut section);
         section.finish(&mut reader);
-        let units = tables.units(reader.bare);
+        let units = source.asked_units().map_or_else(|| tables.units(reader.bare), Units::of);
         let record = job::record(&tables);
         run::remark_on_aside(&mut reader, &tables.recorded, &record);
         tables.keep_used(&record.runs);

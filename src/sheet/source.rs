@@ -12,6 +12,7 @@ use super::file_text::{SourceError, bytes_of, text_with_marks};
 use super::overrides::{self, Override};
 use super::planter;
 use super::shared_planter::{self, NoPlanter, PlanterFile};
+use crate::quantity::System;
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -26,6 +27,8 @@ pub struct Source {
     /// The planter's file, where the sheet names one; its text stands behind that of the sheet.
     planter: Option<Planter>,
     over: Vec<Over>,
+    /// The units that its results are asked for in, where those are not its own.
+    units: Option<System>,
 }
 
 /// The planter's file in the text.
@@ -101,7 +104,15 @@ impl Source {
         let text = text.trim_start_matches('\u{feff}');
         let marks = whole - text.len();
         let own = text.len();
-        Source { name: name.into(), text: text.into(), marks, own, planter: None, over: vec![] }
+        Source {
+            name: name.into(),
+            text: text.into(),
+            marks,
+            own,
+            planter: None,
+            over: vec![],
+            units: None,
+        }
     }
 
     /// The same sheet with the planter's file that it names, where it names one; `path` is where the
@@ -128,6 +139,17 @@ impl Source {
         self.planter = Some(Planter { file, place, alone });
         self.over.clear();
         self
+    }
+
+    /// The same sheet with its results in the units of a system.
+    #[must_use]
+    pub fn in_units(self, units: Option<System>) -> Source {
+        Source { units, ..self }
+    }
+
+    /// The units that its results are asked for in, where those are not its own.
+    pub(super) fn asked_units(&self) -> Option<System> {
+        self.units
     }
 
     /// A new text of the same sheet, with the same planter's file.
@@ -250,7 +272,15 @@ impl Source {
         if text.starts_with('\u{feff}') {
             return Ok(Source::new(name, &text));
         }
-        Ok(Source { name, marks: 0, own: text.len(), text, planter: None, over: vec![] })
+        Ok(Source {
+            name,
+            marks: 0,
+            own: text.len(),
+            text,
+            planter: None,
+            over: vec![],
+            units: None,
+        })
     }
 
     /// The name in messages.
