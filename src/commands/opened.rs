@@ -92,7 +92,7 @@ pub(super) fn with_its_planter(
     text: String,
     file: &Path,
 ) -> Result<String, WriteError> {
-    let there = Source::new(file.display().to_string(), &text).with_planter_beside(file);
+    let there = Source::new(file.display().to_string(), &text).with_files_beside(file);
     if source.shared_planter().is_none() || there.has_planter_of(source) {
         return Ok(text);
     }

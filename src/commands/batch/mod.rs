@@ -151,7 +151,7 @@ fn one(found: Found, work_as: &WorkAs, room: &Room) -> Done {
 
 /// A sheet with its planter's file and what is set over it.
 fn opened(source: Source, path: &Path, work_as: &WorkAs) -> Source {
-    source.with_planter_beside(path).with(&work_as.set).in_units(work_as.units)
+    source.with_files_beside(path).with(&work_as.set).in_units(work_as.units)
 }
 
 /// Opens a file, and no pipe or device, which may keep a run waiting for ever.
