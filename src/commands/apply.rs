@@ -116,7 +116,62 @@ fn turned(text: &str) -> Result<Subject, String> {
     Subject::direction_of(text.trim()).map_or_else(|| subject(text), Ok)
 }
 
+/// What is asked of a sheet in a conversation.
+#[derive(Clone, Debug)]
+pub(super) enum Asked {
+    /// The next step, as it is advised.
+    Next,
+    /// A value of the crew's own instead.
+    Own(Subject, String),
+    /// The last change was never made on the planter.
+    NotSet(Subject),
+    /// At the last change another number was keyed in.
+    Was(Subject, String),
+    /// It works the other way round than the sheet says.
+    Turn(Subject),
+    /// Which way and how far it works, as its last change showed.
+    Learn(Subject),
+}
+
 impl Arguments {
+    /// The same as the command line would have it; what stands before is meant.
+    pub(super) fn asked(
+        sheet: &Path,
+        readings: &Readings,
+        asked: Asked,
+        day: &str,
+        by: Option<&str>,
+    ) -> Arguments {
+        let mut arguments = Arguments {
+            sheet: sheet.to_owned(),
+            setting: vec![],
+            all: false,
+            speed: None,
+            readings: readings.clone(),
+            undo: false,
+            not_set: None,
+            was: None,
+            turn: None,
+            learn: None,
+            date: Some(day.to_owned()),
+            reason: None,
+            by: by.map(str::to_owned),
+            yes: true,
+            dry_run: false,
+            not_kept: NotKept::default(),
+        };
+        let valued = |subject, value| Chosen { subject, value: Some(value) };
+        match asked {
+            Asked::Next => {}
+            Asked::Own(subject, value) => arguments.setting = vec![valued(subject, value)],
+            Asked::NotSet(subject) => arguments.not_set = Some(subject),
+            Asked::Was(subject, value) => arguments.was = Some(valued(subject, value)),
+            Asked::Turn(subject) => arguments.turn = Some(subject),
+            Asked::Learn(subject) => arguments.learn = Some(subject),
+        }
+        arguments
+    }
+
     fn choice<'a>(&self, subjects: &'a [Subject]) -> Choice<'a> {
         match subjects {
             _ if self.all => Choice::All,
@@ -159,7 +214,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 }
 
 /// The settings changed, where nothing speaks against it.
-fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
     let source = held.source();
     if let Some(wrong) = arguments.not_kept.wrong() {

@@ -151,7 +151,7 @@ fn nameless(path: &Path) -> Source {
 }
 
 /// The same option where a sheet is written: nothing set by it would be kept.
-#[derive(Clone, Debug, Args)]
+#[derive(Clone, Debug, Default, Args)]
 pub struct NotKept {
     /// What was to be set.
     #[arg(long = "set", value_name = "TABLE.KEY=VALUE", hide = true)]

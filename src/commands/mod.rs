@@ -13,6 +13,7 @@ mod deferred;
 mod exit;
 pub mod explain;
 mod given;
+pub mod guide;
 mod help;
 pub mod history;
 pub mod man;
@@ -74,6 +75,8 @@ pub struct Cli {
 #[allow(clippy::large_enum_variant)]
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// A conversation: what to do next, readings one at a time, what to set; begins a sheet too.
+    Guide(Deferred<guide::Arguments>),
     /// Work out everything the sheet has data for, in working order.
     Calibrate(Deferred<calibrate::Arguments>),
     /// Work out many sheets: files, folders, lists; one row a setting, or one object a sheet.
@@ -176,6 +179,7 @@ pub fn run(cli: &Cli) -> Exit {
     let style = Style { ascii, colour: stdout_takes_colours() };
     let mut out = Output::standard(style.colour);
     let ended = match &cli.command {
+        Command::Guide(arguments) => guide::run(arguments, style, &mut out),
         Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
         Command::OneCalculation(by_name) => one_calculation::run(by_name, style, &mut out),
         Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),

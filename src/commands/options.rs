@@ -85,7 +85,7 @@ pub struct LeftOut {
     place: usize,
 }
 
-fn left_out(text: &str) -> Result<LeftOut, String> {
+pub(super) fn left_out(text: &str) -> Result<LeftOut, String> {
     let (calculation, number) = match text.split_once(':') {
         Some((calculation, number)) => (Some(calculation.trim().to_owned()), number),
         None => (None, text),

@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
@@ -266,14 +266,39 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         },
         None => None,
     };
-    change_sheet(&arguments.sheet, style, out, || added(arguments, said.as_ref(), style))
+    let sheet = &arguments.sheet;
+    change_sheet(sheet, style, out, || added(sheet, recorded, said.as_ref(), style))
+}
+
+/// A run that was said and is meant, added to a sheet where nothing else speaks against it.
+pub(super) fn add(
+    sheet: &Path,
+    said: &Said,
+    day: &str,
+    style: Style,
+) -> Result<Ended, ReplaceError> {
+    let recorded = Recorded {
+        run: None,
+        kind: said.kind,
+        out: None,
+        reason: None,
+        day: day.to_owned(),
+        dry_run: false,
+        yes: true,
+    };
+    added(sheet, &recorded, Some(said), style)
 }
 
 /// The run added, where nothing speaks against it.
-fn added(arguments: &Arguments, said: Option<&Said>, style: Style) -> Result<Ended, ReplaceError> {
-    let held = Held::take(&arguments.sheet)?;
-    let Recorded { dry_run, yes, day, .. } = &arguments.run;
-    let New { text, line } = match arguments.run.written(held.source(), said) {
+fn added(
+    sheet: &Path,
+    recorded: &Recorded,
+    said: Option<&Said>,
+    style: Style,
+) -> Result<Ended, ReplaceError> {
+    let held = Held::take(sheet)?;
+    let Recorded { dry_run, yes, day, .. } = recorded;
+    let New { text, line } = match recorded.written(held.source(), said) {
         Ok(new) => new,
         Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
@@ -290,7 +315,7 @@ fn added(arguments: &Arguments, said: Option<&Said>, style: Style) -> Result<End
         return Ok(Ended::Shown(format!("{understood}{shown}\n{last}\n")));
     }
     held.replace(&NewText::from(text))?;
-    let next = shell_word(&arguments.sheet);
+    let next = shell_word(sheet);
     let page =
         format!("{understood}{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
     Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })

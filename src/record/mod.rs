@@ -237,7 +237,7 @@ pub fn edited_words(change: &Change, now: &Held) -> String {
 
 impl Run {
     /// Whether it is of one of these kinds, and was not dropped.
-    fn counts_among(&self, tables: &[&str]) -> bool {
+    pub(crate) fn counts_among(&self, tables: &[&str]) -> bool {
         self.dropped.is_none() && tables.contains(&self.table)
     }
 

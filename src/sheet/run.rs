@@ -1,5 +1,6 @@
 //! What every run of measurements has: its place in the sheet, its date, its speed.
 
+use std::cell::Cell;
 use std::ops::Range;
 
 use toml::de::DeValue;
@@ -61,6 +62,8 @@ pub(super) static DROPPED: Key<String> = Key {
 pub(super) struct Run {
     /// Where the run starts.
     pub(super) span: Range<usize>,
+    /// Which of its kind in the sheet, counted from one.
+    pub(super) number: usize,
     /// The speed it was planted at, where it is not the trial's.
     pub(super) speed: Option<Placed<Speed>>,
     /// What was in force, as far as it stands there.
@@ -75,8 +78,11 @@ pub(super) fn tables<T>(
     record: &mut Vec<Recorded>,
     read: impl Fn(&mut Reader<'_>, &mut Section<'_>, Run) -> T,
 ) -> Vec<T> {
+    let number = Cell::new(0);
     let all = top.tables(reader, keys, |reader, section| {
+        number.set(number.get() + 1);
         let (recorded, run) = shared(reader, section, keys);
+        let run = Run { number: number.get(), ..run };
         (recorded, read(reader, section, run))
     });
     let mut runs = Vec::with_capacity(all.len());
@@ -137,7 +143,7 @@ fn shared(
         dropped,
         ..record::Run::default()
     };
-    (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
+    (Recorded { run, span: section.span() }, Run { span: section.span(), number: 0, speed, with })
 }
 
 /// One remark for all runs that are set aside.
@@ -151,25 +157,35 @@ pub(super) fn remark_on_aside(
     let all: Vec<(&Recorded, &record::Run)> =
         recorded.iter().zip(&record.runs).filter(aside).collect();
     let Some((first, last)) = all.first().zip(all.last()) else { return };
-    let mut counts: Vec<(&str, usize)> = vec![];
+    let mut counts_of: Vec<(&str, usize)> = vec![];
     for (_, run) in &all {
-        match counts.iter_mut().find(|(table, _)| *table == run.table) {
+        match counts_of.iter_mut().find(|(table, _)| *table == run.table) {
             Some((_, count)) => *count += 1,
-            None => counts.push((run.table, 1)),
+            None => counts_of.push((run.table, 1)),
         }
     }
-    let words: Vec<String> = counts
+    let words: Vec<String> = counts_of
         .iter()
         .map(|(table, count)| {
             let s = if *count == 1 { "" } else { "s" };
             format!("{count} {}{s}", table.replace('-', " "))
         })
         .collect();
-    let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
+    let (are, were) = match all.len() {
+        1 => ("is", "it was"),
+        _ => ("are", "the last of them was"),
+    };
     let with = last.1.aside.as_deref().unwrap_or_default();
     let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
     let stay = if all.len() == 1 { "it stays" } else { "they stay" };
-    let advice = format!("{stay} in the sheet as the record; measure again with what is set now");
+    // Where others of the kind count, there is nothing to do.
+    let counts =
+        |table: &str| record.runs.iter().any(|run| run.table == table && run.aside.is_none());
+    let again = match counts_of.iter().all(|(table, _)| counts(table)) {
+        true => "",
+        false => "; measure again with what is set now",
+    };
+    let advice = format!("{stay} in the sheet as the record{again}");
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 

@@ -113,6 +113,8 @@ impl Page<'_> {
             tolerance: self.tolerance.clone(),
             reach: None,
             apart: None,
+            of_runs: vec![],
+            by_run: false,
             tolerance_key: "guess-rows",
             key: CALCULATION.key,
             confidence: self.common.confidence,

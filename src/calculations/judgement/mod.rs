@@ -24,7 +24,7 @@ use std::collections::HashSet;
 use crate::quantity::brief;
 use crate::statistics::{
     Confidence, Deviation, Interval, LEAST_OUTLIER_LIMIT, Line, Moments, MoreReadings, Outliers,
-    TTest, Taken, may_drift, may_stand_apart, modified_z, more_readings,
+    TTest, Taken, may_drift, may_stand_apart, median, modified_z, more_readings,
 };
 use crate::working::Value;
 
@@ -68,6 +68,21 @@ pub(super) struct Evidence<'a> {
     pub(super) reach: Option<Reach>,
     /// What the runs come to, where they are not one.
     pub(super) apart: Option<&'a Apart>,
+    /// The runs of each group, in the order of its readings, where they are known.
+    pub(super) of_runs: Vec<Vec<OfRun>>,
+    /// Whether something sets the runs apart: a reading is then held against those of its own run.
+    pub(super) by_run: bool,
+}
+
+/// A run of readings, as the sheet has it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OfRun {
+    /// What `record` calls its kind.
+    pub(super) kind: &'static str,
+    /// Which of its kind in the sheet, counted from one.
+    pub(super) number: Option<usize>,
+    /// How many readings it has.
+    pub(super) count: usize,
 }
 
 /// How far is too far for an error.
@@ -117,6 +132,37 @@ impl Evidence<'_> {
     fn word_of(&self, words: fn(&Parted) -> [&'static str; 2], index: usize) -> &'static str {
         let parted = self.parted.filter(|_| self.groups.len() > 1);
         parted.and_then(|parted| words(parted).get(index).copied()).unwrap_or_default()
+    }
+
+    /// The runs of a group, where they are known and hold all of its readings.
+    fn runs_of(&self, index: usize) -> &[OfRun] {
+        let runs = self.of_runs.get(index).map_or(&[][..], Vec::as_slice);
+        let count: usize = runs.iter().map(|run| run.count).sum();
+        let whole = self.groups.get(index).is_some_and(|group| group.len() == count);
+        if whole { runs } else { &[] }
+    }
+
+    /// Where in the sheet a reading of a group stands, and how its run is taken anew.
+    fn whose(&self, group: usize, reading: usize) -> (String, String) {
+        let mut before = 0;
+        for run in self.runs_of(group) {
+            let here = reading.checked_sub(before).filter(|here| *here < run.count);
+            let Some((here, number)) = here.zip(run.number) else {
+                before += run.count;
+                continue;
+            };
+            let kind = run.kind;
+            // Readings that are left out are not counted here.
+            let nth = match self.left_out.is_empty() {
+                true => format!("number {} of {kind} run {number}", here + 1),
+                false => format!("of {kind} run {number}"),
+            };
+            let anew = format!(
+                " (a slip of the pen is mended by `alleytrue record SHEET {kind} --replace {number}`)"
+            );
+            return (format!(", {nth}"), anew);
+        }
+        (String::new(), String::new())
     }
 
     /// What stands behind the names of a group's figures.
@@ -201,6 +247,7 @@ impl Judgement {
             confidence: evidence.confidence,
             of_one: spread.as_ref().and_then(|spread| of_one(evidence, &moments, spread)),
             decision: Decision::Change,
+            more: None,
             warnings: vec![],
             figures: vec![],
         };
@@ -352,6 +399,7 @@ impl Judgement {
             |need| {
                 let words = readings_wanted(&need);
                 each_way = where_to_take_them(evidence, &taken, &need);
+                self.more = Some(more_of(&need));
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
@@ -380,11 +428,38 @@ impl Judgement {
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
-            if group.len() >= ENOUGH_TO_JUDGE {
+            let runs = evidence.runs_of(index);
+            if evidence.by_run && runs.len() > 1 {
+                self.remark_on_runs(evidence, group, &places, (index, runs));
+            } else if group.len() >= ENOUGH_TO_JUDGE {
                 self.remark_on_group(evidence, group, &places, index);
             }
         }
         self.scatter();
+    }
+
+    /// Where something sets runs apart, an outlier is one that lies far from the rest of its own run.
+    fn remark_on_runs(
+        &mut self,
+        evidence: &Evidence<'_>,
+        group: &[Value],
+        places: &[usize],
+        (index, runs): (usize, &[OfRun]),
+    ) {
+        let tag = evidence.tag(index);
+        let mut off = Vec::with_capacity(group.len());
+        let mut rest = group;
+        for (number, run) in (1..).zip(runs) {
+            let (own, others) = rest.split_at(run.count);
+            let name = format!("{}{tag}, in run {number} of them", evidence.subject);
+            let Some(middle) = median(format!("median {name}"), own) else { return };
+            off.extend(own.iter().map(|reading| reading - &middle));
+            rest = others;
+        }
+        let subject = format!("{} off the middle of its run{tag}", evidence.subject);
+        if let Some(found) = modified_z(&subject, &off) {
+            self.say_outliers(evidence, &found, (&off, group, places), index);
+        }
     }
 
     /// Where the readings drift, an outlier is one that lies far from the drift's line; where
@@ -425,12 +500,12 @@ impl Judgement {
             (Some(drift), Some((found, residuals))) => {
                 let way = evidence.word_of(|parted| parted.ways, index);
                 self.say_drift(&drift, group, places, way);
-                self.say_outliers(evidence, &found, &residuals, group, places);
+                self.say_outliers(evidence, &found, (&residuals, group, places), index);
             }
             _ => {
                 let subject = format!("{}{tag}", evidence.subject);
                 if let Some(found) = modified_z(&subject, group) {
-                    self.say_outliers(evidence, &found, group, group, places);
+                    self.say_outliers(evidence, &found, (group, group, places), index);
                 }
             }
         }
@@ -442,9 +517,8 @@ impl Judgement {
         &mut self,
         evidence: &Evidence<'_>,
         found: &Outliers,
-        judged: &[Value],
-        group: &[Value],
-        places: &[usize],
+        (judged, group, places): (&[Value], &[Value], &[usize]),
+        of_group: usize,
     ) {
         let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * LEAST_OUTLIER_LIMIT;
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
@@ -456,9 +530,10 @@ impl Judgement {
             }
             let place = places[*index];
             let score = &found.scores[*index];
+            let (whose, anew) = evidence.whose(of_group, *index);
             self.warnings.push(OUTLIER.with(format!(
-                "{} {place} ({}) lies far from the rest (score {}, limit {}); look at it \
-                 again; it counts until it is left out by --without {}:{place}",
+                "{} {place} ({}{whose}) lies far from the rest (score {}, limit {}); look at it \
+                 again{anew}; it counts until it is left out by --without {}:{place}",
                 self.subject,
                 in_words(&group[*index]),
                 brief(score.number()),
@@ -469,8 +544,8 @@ impl Judgement {
             // More readings can't make up for one that may be a slip.
             if matches!(self.decision, Decision::Measure(_)) {
                 self.decision = Decision::Measure(format!(
-                    "{} {place} ({}) lies far from the rest: look at it again before more is \
-                     measured, or leave it out by --without {}:{place}",
+                    "{} {place} ({}{whose}) lies far from the rest: look at it again before more is \
+                     measured{anew}, or leave it out by --without {}:{place}",
                     self.subject,
                     in_words(&group[*index]),
                     evidence.key
@@ -500,7 +575,9 @@ impl Judgement {
         self.figures.extend(drift.p.clone());
         if !matches!(self.decision, Decision::Wait(_)) {
             self.decision = Decision::Wait(format!(
-                "{words}: a mean hides that; find out what changes along the pass first"
+                "{words}: a mean hides that; plant and measure a further run first: if it does so \
+                 too, find out what changes along the pass (speed, soil, slope, where the tape \
+                 starts)"
             ));
         }
     }
@@ -666,6 +743,12 @@ fn sd_without(groups: &[Vec<Value>], reading: Option<(usize, usize)>) -> f64 {
 fn readings_wanted(need: &MoreReadings) -> String {
     let more = need.more.number().max(1.0);
     format!("{} more", brief(more))
+}
+
+/// The same as a number of readings.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+fn more_of(need: &MoreReadings) -> usize {
+    need.more.number().max(1.0) as usize
 }
 
 fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {

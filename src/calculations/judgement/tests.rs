@@ -87,6 +87,8 @@ fn one_reading_each_way_is_spoken_of_as_two() {
         left_out: &[],
         reach: None,
         apart: None,
+        of_runs: vec![],
+        by_run: false,
     })
     .expect("readings");
     assert_eq!(
