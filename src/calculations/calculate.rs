@@ -22,6 +22,8 @@ pub struct Entry {
     pub advice: &'static str,
     /// Whether it has readings that can be left out.
     pub has_readings: bool,
+    /// The runs that measure what it works out, by their tables; none where another has them.
+    pub runs: &'static [&'static str],
     /// The tolerances it holds its result against: the key in `[trial.tolerance]`, and in words
     /// what is good enough, for the cab card.
     pub tolerances: &'static [(&'static str, &'static str)],

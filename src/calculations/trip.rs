@@ -624,6 +624,7 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[trip-run]] that can be used",
     advice: "add a [[trip-run]] with `marks` and `readout`, or `commanded` and `taped`",
     has_readings: true,
+    runs: &["trip-run"],
     tolerances: &[("trip", "one plot with its alley")],
 };
 

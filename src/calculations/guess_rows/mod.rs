@@ -339,6 +339,7 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[guess-row-run]] that can be used",
     advice: "add a [[guess-row-run]] with `turn`, `steered-by` and `gap = [...]` for turns to the left, and one for turns to the right",
     has_readings: true,
+    runs: &["guess-row-run"],
     tolerances: &[("guess-rows", "gap between passes, by side and by pitch")],
 };
 

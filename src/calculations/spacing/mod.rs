@@ -810,6 +810,7 @@ pub static ENTRY: Entry = Entry {
     lacks: "all that its seed spacing needs",
     advice: "",
     has_readings: false,
+    runs: &[],
     tolerances: &[("spacing", "seed spacing")],
 };
 

@@ -194,6 +194,7 @@ pub static ENTRY: Entry = Entry {
     lacks: "layout",
     advice: "add a table [layout] with `headland = \"40 ft\"` below it",
     has_readings: false,
+    runs: &[],
     tolerances: &[],
 };
 
