@@ -21,6 +21,7 @@ pub mod depth;
 mod edges;
 pub mod evenness;
 pub mod guess_rows;
+pub mod harvest;
 pub mod jitter;
 mod judgement;
 mod leads;

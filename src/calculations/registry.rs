@@ -16,7 +16,7 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, packets, passes, rows, spacing, speed,
+    alley, changeover, depth, evenness, guess_rows, harvest, packets, passes, rows, spacing, speed,
     speed_law, stakes, stand, trip, wheel,
 };
 
@@ -87,6 +87,8 @@ registry! {
     guess_rows,
     /// Plants counted, or only rows to count them on.
     stand,
+    /// Lengths of a plot that yields are worked out by.
+    harvest,
     /// How the field is laid out.
     stakes,
     /// Seed packets.

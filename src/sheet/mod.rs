@@ -17,6 +17,8 @@ mod diagnostic;
 mod facts;
 mod field_sheet;
 mod guess_row_run;
+mod harvest;
+mod harvest_run;
 mod history;
 mod job;
 mod layout;
@@ -143,6 +145,8 @@ tables! {
     depth_runs: run depth_run;
     spacing_runs: run spacing_run;
     stand_counts: run stand_count;
+    harvest: once harvest;
+    harvest_runs: run harvest_run;
     packets: once packets;
     lots: many lot;
     history: many history;
