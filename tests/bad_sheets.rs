@@ -27,6 +27,7 @@ const NOTHING_TO_ALLOW: &[&str] = &[
     "duplicate-key",
     "missing-key",
     "no-data",
+    "planter-file",
     "syntax",
     "too-many-sprockets",
     "uneven-lists",
@@ -84,7 +85,7 @@ fn remarks(path: &Path) -> Vec<(&'static str, String)> {
     let source = Source::open(path).expect("readable");
     let sheet = FieldSheet::read(&source).expect("a sheet with remarks only");
     let line = |one: &alleytrue::sheet::Diagnostic| {
-        let (line, column) = one.line_and_column(source.text());
+        let (line, column) = source.line_and_column(one);
         let what = format!("{}; {}", one.message, one.advice);
         (one.code.name, format!("{} {line}:{column} `{}`\n  {what}\n", one.code.name, one.found))
     };
@@ -221,6 +222,18 @@ fn place(block: &str) -> (usize, usize) {
     (line.expect("a line"), column.expect("a column"))
 }
 
+/// The text that a block is about: the sheet, or the file of its planter.
+fn text_of(sheet: &Source, block: &str) -> String {
+    let is_of = |name: &str| {
+        let name = Path::new(name).file_name().expect("a name").to_string_lossy().into_owned();
+        block.contains(&format!("planters/{name}:"))
+    };
+    match sheet.shared_planter() {
+        Some((name, text)) if is_of(name) => text.to_owned(),
+        _ => sheet.text().to_owned(),
+    }
+}
+
 /// The caret must stand under the place that the numbers name, and the line must be the sheet's.
 fn check_block(sheet: &str, block: &str, name: &str) {
     let (line, column) = place(block);
@@ -269,7 +282,7 @@ fn every_message_shows_its_place_and_what_to_do() {
             continue;
         }
         for block in &blocks {
-            check_block(sheet.text(), block, stem(&path));
+            check_block(&text_of(&sheet, block), block, stem(&path));
         }
         // Programs are told the same places.
         let json = calibrate(&path, &["--format", "json"]);
@@ -280,7 +293,8 @@ fn every_message_shows_its_place_and_what_to_do() {
                 error[key].as_u64().and_then(|n| usize::try_from(n).ok()).expect("a number")
             };
             assert_eq!((number("line"), number("column")), place(block), "{block}");
-            let line = sheet.text().split('\n').nth(number("line") - 1).unwrap_or_default();
+            let text = text_of(&sheet, block);
+            let line = text.split('\n').nth(number("line") - 1).unwrap_or_default();
             let there: String = line.chars().skip(number("column") - 1).collect();
             let found = error["found"].as_str().expect("what was found");
             assert!(there.starts_with(found), "{}: `{found}` in `{there}`", path.display());
@@ -482,8 +496,8 @@ fn run_through(text: &str) {
         Ok(sheet) => {
             let Ok(report) = sheet.job.calibrate() else { return };
             let heading = text::Heading { title: sheet.title.as_deref(), file: "sheet.toml" };
-            let source = source.text();
-            let page = text::Page { heading, report: &report, remarks: &sheet.remarks, source };
+            let remarks = &sheet.remarks;
+            let page = text::Page { heading, report: &report, remarks, source: &source };
             assert!(page.render(false, style).ends_with('\n'));
         }
         Err(mistakes) => {

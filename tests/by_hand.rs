@@ -38,7 +38,7 @@ fn applied(text: &str) -> String {
     let (sheet, report) = (read(text), report(text));
     let chosen = choose_by_hand(&report, &sheet.record, Choice::Next).expect("nothing against it");
     let (changes, _) = chosen.expect("a step of hands");
-    apply_by_hand(&source(text), &sheet, &changes, DAY, None).expect("a new sheet")
+    apply_by_hand(&source(text), &sheet, &changes, DAY, None).expect("a new sheet").sheet
 }
 
 fn list(all: &[&str]) -> Given {
@@ -445,7 +445,7 @@ fn keys_that_stand_without_their_table_are_refused() {
 #[track_caller]
 fn corrected(text: &str, correction: &Correction) -> String {
     let (text, _) = correct(&source(text), &read(text), correction, DAY, None).expect("a sheet");
-    text
+    text.sheet
 }
 
 /// Taken back, the old runs count again, and those of the throttle that was given up don't.

@@ -340,6 +340,9 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
         add(&["calibrate", sheet]);
         add(&["plan", sheet]);
     }
+    add(&["check", "demo-data/one-planter/north.toml", "demo-data/one-planter/south.toml"]);
+    add(&["calibrate", "tests/bad-sheets/planter-file-without-planter.toml"]);
+    add(&["trip", "demo-data/soybean-advanced-north.toml", "--set", "trial.speed=3 mph"]);
     add(&["setback-at", "3 mph", "demo-data/soybean-three-speeds.toml"]);
     add(&["spacing", "--chart", "demo-data/soybean-advanced-north.toml"]);
     add(&["packets", "demo-data/soybean-forty-entries.toml"]);

@@ -211,14 +211,20 @@ fn a_sheet_changed_meanwhile_is_left_as_the_editor_saved_it() {
     let held = Held::take(&path).expect("the sheet");
     let edited = starter::US.replace("rows = 4", "rows = 6");
     std::fs::write(&path, &edited).expect("the editor saves");
-    assert!(matches!(held.replace("title = \"x\"\n"), Err(ReplaceError::Changed)));
+    assert!(matches!(
+        held.replace(&"title = \"x\"\n".to_owned().into()),
+        Err(ReplaceError::Changed)
+    ));
     assert_eq!(std::fs::read_to_string(&path).expect("the sheet"), edited);
     // An editor that puts a new file in the place of the old one, as many do.
     let held = Held::take(&path).expect("the sheet");
     let other = folder.path().join("editor.tmp");
     std::fs::write(&other, starter::US).expect("the editor writes");
     std::fs::rename(&other, &path).expect("the editor saves");
-    assert!(matches!(held.replace("title = \"x\"\n"), Err(ReplaceError::Changed)));
+    assert!(matches!(
+        held.replace(&"title = \"x\"\n".to_owned().into()),
+        Err(ReplaceError::Changed)
+    ));
     assert_eq!(std::fs::read_to_string(&path).expect("the sheet"), starter::US);
     assert_eq!(names(folder.path()), ["sheet.toml"]);
 }

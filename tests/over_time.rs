@@ -357,3 +357,45 @@ fn every_change_is_held_against_what_followed_it_not_the_last_alone() {
     assert!(none.contains("it did not: did 0 of"), "{none}");
     assert!(none.contains("it did not: did -1 of"), "{none}");
 }
+
+/// Alleys lay right and leads were nought; the pass offset was raised by 3 in, which should have moved
+/// alleys of both headings 3 in back, and nothing moved. Read as moved, the alleys would lie 3 in ahead:
+/// a setback changed for that would spoil what is right.
+#[test]
+fn a_change_in_doubt_is_looked_into_before_anything_else_is_set_by_the_same_runs() {
+    let alleys = |heading: &str| {
+        format!(
+            "heading = \"{heading}\"\nlast-seed-to-mark = [15, 15.25, 14.75, 15.25, 14.75]\n\
+             mark-to-first-seed = [15, 14.75, 15.25, 15, 15]\n"
+        )
+    };
+    let day = |number: u32, with: &str| {
+        let head = format!("date = 2027-04-{number}\n{with}");
+        format!(
+            "[[alley-run]]\n{head}{}[[alley-run]]\n{head}{}[[pass-run]]\n{head}\
+             lead = [0.25, -0.25, 0.5, -0.5, 0, 0]\n",
+            alleys("out"),
+            alleys("home")
+        )
+    };
+    let season = Season::new(&format!(
+        "bare-length = \"in\"\n[planter.controller]\n\
+         setback = {{ raising-moves-alley = \"back\", step = 0.5 }}\n\
+         pass-offset = {{ raising-moves-alley = \"back\", step = 0.5 }}\n\
+         [settings]\nsetback = 15\npass-offset = 21.5\n[trial]\nplot = 210\nalley = 30\n\
+         tolerance = {{ centre = 1, passes = 1 }}\n{}{}[[history]]\ndate = 2027-04-20\n\
+         setting = \"pass-offset\"\nfrom = 18.5\nto = 21.5\n",
+        day(20, "with = { pass-offset = 18.5 }\n"),
+        day(21, "")
+    ));
+    let report = season.report();
+    let next = report["next"]["instruction"].as_str().expect("a step");
+    assert!(next.starts_with("pass offset:") && next.contains("--not-set pass-offset"), "{next}");
+    let (verdict, _, _) = setting(&report, "alley");
+    assert_eq!(verdict, "wait");
+    let refused = season.refused("apply", &["--date", "2027-04-22"]);
+    assert!(refused.contains("--not-set pass-offset"), "{refused}");
+    season.done("apply", &["--not-set", "pass-offset", "--date", "2027-04-22"]);
+    let report = season.report();
+    assert!(report["next"].is_null(), "{}", report["next"]);
+}

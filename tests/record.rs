@@ -44,7 +44,7 @@ fn readings(all: &[&str]) -> Given {
 fn applied(text: &str, choice: Choice<'_>) -> String {
     let sheet = read(text);
     let wanted = choose(&report(&sheet), &sheet.record, choice).expect("something to change");
-    apply(&source(text), &sheet, &wanted, DAY, None).expect("a new sheet")
+    apply(&source(text), &sheet, &wanted, DAY, None).expect("a new sheet").sheet
 }
 
 fn setting(key: &str) -> Subject {
@@ -196,7 +196,7 @@ fn timers_are_changed_where_they_stand() {
     assert_eq!(change.setting.key(), key);
     assert_eq!(change.reason.as_deref(), Some("seeds stood bunched"));
     assert!(change.point.boost.is_some());
-    assert!(new.contains(&format!("{key} = \"{}\"", change.to.text)), "{new}");
+    assert!(new.contains(&format!("{key} = \"{}\"", change.to.text)), "{}", &*new);
     let seen = after.record.runs.iter().filter(|run| run.table == "changeover-run");
     assert!(seen.clone().count() > 0 && seen.into_iter().all(|run| run.aside.is_some()));
 }

@@ -130,11 +130,12 @@ fn run(row: u32, ahead: &str) -> String {
 }
 
 fn calibrated(text: &str) -> (Outcome, String) {
-    let sheet = FieldSheet::read(&Source::new("rows.toml", text)).expect("a sheet");
+    let source = Source::new("rows.toml", text);
+    let sheet = FieldSheet::read(&source).expect("a sheet");
     let outcome = rows::calibrate(sheet.job.rows.as_ref().expect("rows"), &sheet.job.common);
     let report = sheet.job.calibrate().expect("a report");
     let heading = Heading { title: sheet.title.as_deref(), file: "rows.toml" };
-    let page = Page { heading, report: &report, remarks: &sheet.remarks, source: text };
+    let page = Page { heading, report: &report, remarks: &sheet.remarks, source: &source };
     (outcome, page.render(false, Style { ascii: true, colour: false }))
 }
 

@@ -219,9 +219,9 @@ fn words_and_days_are_taken_as_people_write_them() {
     let why = text(&output.stderr);
     assert!(output.status.code() == Some(2) && !changed, "{why}");
     assert!(why.contains("2027-01-05 or 2027-05-01"), "{why}");
-    let (output, _) = program(starter::US, &["pass", "--set", "x=1", "4"], "");
+    let (output, _) = program(starter::US, &["pass", "--setting", "x=1", "4"], "");
     let why = text(&output.stderr);
-    assert!(why.contains("'--set'") && !why.contains("-- --set"), "{why}");
+    assert!(why.contains("'--setting'") && !why.contains("-- --setting"), "{why}");
 }
 
 #[test]

@@ -350,7 +350,7 @@ fn leads_that_grow_along_the_pass_wait() {
     let report = calibrated(&leads("1, 1.75, 2, 3.25, 3.5, 4.5, 5, 5.75, 6.5, 6.75"));
     // Slope: sum of (x - 5.5) y over 82.5 = 55 / 82.5.
     verdict(&report, "passes", "wait", "grow by 0.667 in a plot along the pass");
-    assert!(next(&report).contains("find out what changes along the pass first"));
+    assert!(next(&report).contains("plant and measure a further run first"));
     assert!(codes(&report, "passes").contains(&"drift".into()));
 }
 

@@ -333,28 +333,35 @@ impl Doubt<'_> {
         )
     }
 
-    /// Puts a judgement off where the last change was not measured, or did not do what it should.
-    /// `by_since` says that the judgement rests on runs since the change alone.
-    pub(super) fn put_off(&self, ratio: Option<&Ratio>, by_since: bool, judgement: &mut Judgement) {
+    /// Puts a judgement off where the last change was not measured, or did not do what it should;
+    /// what is in doubt then, where it has to be put right first. `by_since` says that the judgement
+    /// rests on runs since the change alone.
+    pub(super) fn put_off(
+        &self,
+        ratio: Option<&Ratio>,
+        by_since: bool,
+        judgement: &mut Judgement,
+    ) -> Option<Changed> {
         if !self.change.measured {
             let words = self.unmeasured();
             judgement.warnings.push(NOT_MEASURED_SINCE.with(words.clone()));
             judgement.decision = Decision::Measure(words);
-            return;
+            return None;
         }
-        let Some(ratio) = ratio else { return };
+        let ratio = ratio?;
         judgement.figures.extend(ratio.values());
         if !self.known {
             judgement.decision = Decision::Wait(self.of_a_trial(ratio));
-            return;
+            return None;
         }
-        if let Some(fault) = ratio.fault() {
-            let words = self.words(fault, ratio);
-            judgement.warnings.push(fault.warning().with(words.clone()));
-            if self.blocks(fault, by_since) {
-                judgement.decision = Decision::Wait(words);
-            }
+        let fault = ratio.fault()?;
+        let words = self.words(fault, ratio);
+        judgement.warnings.push(fault.warning().with(words.clone()));
+        let blocks = self.blocks(fault, by_since);
+        if blocks {
+            judgement.decision = Decision::Wait(words);
         }
+        blocks.then_some(self.change.what)
     }
 }
 

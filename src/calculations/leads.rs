@@ -180,6 +180,10 @@ impl<'a> Leads<'a> {
             left_out: common.left_out.get(KEY).map_or(&[], Vec::as_slice),
             reach: self.reach(&common.units),
             apart: self.apart.as_ref(),
+            of_runs: match self.apart {
+                Some(_) => vec![self.runs.iter().map(|run| run.leads.len()).collect()],
+                None => vec![],
+            },
         })
     }
 

@@ -118,7 +118,7 @@ fn from_leads(
         self::ratio(inputs, change, common)
     });
     if let Some(doubt) = &doubt {
-        doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), leads.by_since(), &mut judgement);
     }
     let Corrected { mut result, left, warnings } = offset.corrected(&shift, &judgement, units);
     let of_one = judgement.of_one.clone();

@@ -124,6 +124,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         left_out: common.left_out(CALCULATION),
         reach: None,
         apart: None,
+        of_runs: vec![],
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -363,6 +363,10 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
         apart: apart_runs.as_ref(),
+        of_runs: match explained || apart_runs.is_some() {
+            true => vec![inputs.runs.iter().map(|run| pairs(run, present).len()).collect()],
+            false => vec![],
+        },
         reach: Some(Reach {
             plot: plot.clone(),
             trip_spacing: spacing.clone(),
@@ -382,7 +386,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     });
     if let Some(doubt) = &doubt {
         let by_since = apart_runs.as_ref().is_some_and(|apart| apart.by_since);
-        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let corrected = judged(Correction {
         setting: &TRIP_SCALE,
@@ -686,6 +690,7 @@ mod tests {
             confidence: Confidence::NINETY_FIVE,
             of_one: None,
             decision,
+            more: None,
             warnings: vec![],
             figures: vec![],
         }

@@ -1,7 +1,7 @@
 //! `apply`: the one next setting put into a sheet, with a line of history.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
@@ -15,11 +15,12 @@ use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
     Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
 };
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source, sharing};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::NotKept;
 use super::mistakes::{refuse as refuse_sheet, refuse_text};
 use super::options::{Readings, measure_option};
 use super::output::complain;
@@ -56,6 +57,8 @@ pub struct Arguments {
     /// Put into the sheet which way and how far this setting moves alleys, as its last change showed.
     #[arg(long, value_name = "KEY", value_parser = subject)]
     learn: Option<Subject>,
+    #[command(flatten)]
+    not_kept: NotKept,
     /// Day of the change [default: today].
     #[arg(long, value_parser = day)]
     date: Option<String>,
@@ -113,7 +116,62 @@ fn turned(text: &str) -> Result<Subject, String> {
     Subject::direction_of(text.trim()).map_or_else(|| subject(text), Ok)
 }
 
+/// What is asked of a sheet in a conversation.
+#[derive(Clone, Debug)]
+pub(super) enum Asked {
+    /// The next step, as it is advised.
+    Next,
+    /// A value of the crew's own instead.
+    Own(Subject, String),
+    /// The last change was never made on the planter.
+    NotSet(Subject),
+    /// At the last change another number was keyed in.
+    Was(Subject, String),
+    /// It works the other way round than the sheet says.
+    Turn(Subject),
+    /// Which way and how far it works, as its last change showed.
+    Learn(Subject),
+}
+
 impl Arguments {
+    /// The same as the command line would have it; what stands before is meant.
+    pub(super) fn asked(
+        sheet: &Path,
+        readings: &Readings,
+        asked: Asked,
+        day: &str,
+        by: Option<&str>,
+    ) -> Arguments {
+        let mut arguments = Arguments {
+            sheet: sheet.to_owned(),
+            setting: vec![],
+            all: false,
+            speed: None,
+            readings: readings.clone(),
+            undo: false,
+            not_set: None,
+            was: None,
+            turn: None,
+            learn: None,
+            date: Some(day.to_owned()),
+            reason: None,
+            by: by.map(str::to_owned),
+            yes: true,
+            dry_run: false,
+            not_kept: NotKept::default(),
+        };
+        let valued = |subject, value| Chosen { subject, value: Some(value) };
+        match asked {
+            Asked::Next => {}
+            Asked::Own(subject, value) => arguments.setting = vec![valued(subject, value)],
+            Asked::NotSet(subject) => arguments.not_set = Some(subject),
+            Asked::Was(subject, value) => arguments.was = Some(valued(subject, value)),
+            Asked::Turn(subject) => arguments.turn = Some(subject),
+            Asked::Learn(subject) => arguments.learn = Some(subject),
+        }
+        arguments
+    }
+
     fn choice<'a>(&self, subjects: &'a [Subject]) -> Choice<'a> {
         match subjects {
             _ if self.all => Choice::All,
@@ -156,9 +214,13 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 }
 
 /// The settings changed, where nothing speaks against it.
-fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
+pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     let held = Held::take(&arguments.sheet)?;
     let source = held.source();
+    if let Some(wrong) = arguments.not_kept.wrong() {
+        refuse_sheet(source, &[wrong], style);
+        return Ok(Ended::Refused(Exit::CouldNot));
+    }
     let could_not = |words: &str| {
         complain(words);
         Ok(Ended::Refused(Exit::CouldNot))
@@ -211,15 +273,47 @@ fn changed(arguments: &Arguments, style: Style) -> Result<Ended, ReplaceError> {
     if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
         return Ok(Ended::Refused(ask(&words, style)));
     }
-    let shown = difference::lines(source.text(), &text);
+    let shown = shown(source, &text);
     let name = harmless(source.name());
     if arguments.dry_run {
         let last = format!("nothing was written: this is what would change in {name}");
         return Ok(Ended::Shown(format!("{shown}\n{last}\n")));
     }
+    let others = match text.planter {
+        Some(_) => others_share(held.source(), &arguments.sheet, style),
+        None => String::new(),
+    };
     held.replace(&text)?;
-    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{last}\n");
+    let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{others}{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
+}
+
+/// The other sheets beside this one that have its planter, for whom it has changed too.
+fn others_share(source: &Source, sheet: &Path, style: Style) -> String {
+    let others: Vec<String> = sharing(source, sheet).iter().map(|path| shell_word(path)).collect();
+    let name = source.shared_planter().map_or("", |(name, _)| name);
+    let words = match others.as_slice() {
+        [] => return format!("wrote {} too\n", harmless(name)),
+        others => format!(
+            "wrote {name} too, which {} {} as well: runs there that say nothing under `with` count as \
+             made with the new value; run: alleytrue check {}",
+            others.join(" and "),
+            if others.len() == 1 { "names" } else { "name" },
+            others.join(" ")
+        ),
+    };
+    text::hanging("", &words, style) + "\n"
+}
+
+/// What changes in the sheet, and below its name what changes in the planter's file.
+fn shown(source: &Source, text: &NewText) -> String {
+    let own = difference::lines(source.text(), text);
+    match (source.shared_planter(), &text.planter) {
+        (Some((name, old)), Some(new)) => {
+            format!("{own}\n{}:\n{}", harmless(name), difference::lines(old, new))
+        }
+        _ => own,
+    }
 }
 
 impl Arguments {
@@ -231,7 +325,7 @@ impl Arguments {
         report: &Report,
         day: &str,
         style: Style,
-    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+    ) -> Result<Result<(NewText, String), WriteError>, NoChange> {
         let subjects: Vec<Subject> = self.setting.iter().map(|one| one.subject).collect();
         let (choice, reason) = (self.choice(&subjects), self.reason.as_deref());
         if let Some(speed) = &self.speed {
@@ -264,7 +358,7 @@ impl Arguments {
         speed: &Speed,
         day: &str,
         style: Style,
-    ) -> Result<Result<(String, String), WriteError>, NoChange> {
+    ) -> Result<Result<(NewText, String), WriteError>, NoChange> {
         let Some(inputs) = sheet.job.speed_law.as_deref() else {
             let words = "the speed: the sheet has no alleys measured at two speeds or more, which is \
                          what tells the setback for another";
@@ -289,7 +383,10 @@ fn warnings(outcomes: &[&Outcome], style: Style) -> String {
         let words = format!("{} [{}]", harmless(&one.message), one.kind.code);
         text::hanging("  - ", &words, style) + "\n"
     };
-    all.map(line).collect()
+    let mut lines: Vec<String> = all.map(line).collect();
+    let mut said = std::collections::BTreeSet::new();
+    lines.retain(|line| said.insert(line.clone()));
+    lines.concat()
 }
 
 /// The step that was put into the sheet, for who has yet to take it.

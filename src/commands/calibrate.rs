@@ -12,10 +12,12 @@ use crate::render::{Style, csv, harmless, json};
 use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::exit::Exit;
+use super::given::Overrides;
 use super::mistakes::{no_data, refuse};
-use super::opened::{Opened, open_with, print, print_json};
-use super::options::{Format, On, Output, Overrides, Readings};
+use super::opened::{Opened, print, print_json};
+use super::options::{Format, On, Output, Readings};
 use super::output::complain;
+use super::what_if;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -37,7 +39,7 @@ pub struct Arguments {
 #[derive(Serialize)]
 #[serde(untagged)]
 enum Entry {
-    Done(json::Document),
+    Done(Box<json::Document>),
     Failed(json::Failure),
 }
 
@@ -57,6 +59,9 @@ impl<I: Iterator<Item = Entry>> Serialize for OneByOne<I> {
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
     match (arguments.output.format, arguments.sheets.as_slice()) {
+        (_, [sheet]) if arguments.overrides.are_several() => {
+            side_by_side(sheet, arguments, style, out)
+        }
         (Format::Csv, [_, _, ..]) => settings_of_all(arguments, style, out),
         (Format::Json, sheets) => objects(sheets, arguments, style, out),
         (_, sheets) => pages(sheets, arguments, style, out),
@@ -72,7 +77,9 @@ fn objects(
 ) -> io::Result<Exit> {
     let exit = Cell::new(Exit::Done);
     let mut entries = sheets.iter().map(|path| match worked(path, arguments, style) {
-        Ok((opened, report)) => Entry::Done(json::document(&opened.source, &opened.sheet, &report)),
+        Ok((opened, report)) => {
+            Entry::Done(Box::new(json::document(&opened.source, &opened.sheet, &report)))
+        }
         Err(failed) => {
             exit.set(Exit::CouldNot);
             Entry::Failed(failed)
@@ -118,7 +125,37 @@ fn worked(
     arguments: &Arguments,
     style: Style,
 ) -> Result<(Opened, Report), json::Failure> {
-    let mut opened = open_with(path, &arguments.overrides, style)?;
+    worked_out(arguments.overrides.open(path, style)?, arguments, style)
+}
+
+/// The results of several values, side by side.
+fn side_by_side(
+    path: &Path,
+    arguments: &Arguments,
+    style: Style,
+    out: &mut dyn Write,
+) -> io::Result<Exit> {
+    let all = arguments.overrides.open_each(path, style);
+    let work = |opened| worked_out(opened, arguments, style);
+    let all: Result<Vec<_>, _> = all.and_then(|all| all.into_iter().map(work).collect());
+    match all {
+        Ok(all) => {
+            what_if::print(&all, &arguments.overrides.open_keys(), &arguments.output, style, out)
+        }
+        Err(failed) => {
+            if arguments.output.format == Format::Json {
+                print_json(&failed, out)?;
+            }
+            Ok(Exit::CouldNot)
+        }
+    }
+}
+
+fn worked_out(
+    mut opened: Opened,
+    arguments: &Arguments,
+    style: Style,
+) -> Result<(Opened, Report), json::Failure> {
     match report(arguments, &mut opened.sheet) {
         Ok(report) => Ok((opened, report)),
         Err(mistake) => Err(refuse(&opened.source, &[mistake], style)),

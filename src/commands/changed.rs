@@ -33,17 +33,23 @@ pub(super) fn change_sheet(
     out: &mut dyn Write,
     change: impl Fn() -> Result<Ended, ReplaceError>,
 ) -> io::Result<Exit> {
-    let start = Instant::now();
-    let ended = loop {
-        match change() {
-            Err(ReplaceError::Changed) if start.elapsed() < PATIENCE => {}
-            ended => break ended,
-        }
-    };
-    match ended {
+    match until_nobody_else(change) {
         Ok(Ended::Written { page, done }) => Ok(say_done(out, &page, &done)),
         Ok(Ended::Shown(page)) => out.write_all(page.as_bytes()).map(|()| Exit::Done),
         Ok(Ended::Refused(exit)) => Ok(exit),
         Err(error) => Ok(refuse_file(sheet, &error, style)),
+    }
+}
+
+/// Changes a sheet, again and again where somebody else writes to it at the same time.
+pub(super) fn until_nobody_else(
+    change: impl Fn() -> Result<Ended, ReplaceError>,
+) -> Result<Ended, ReplaceError> {
+    let start = Instant::now();
+    loop {
+        match change() {
+            Err(ReplaceError::Changed) if start.elapsed() < PATIENCE => {}
+            ended => return ended,
+        }
     }
 }

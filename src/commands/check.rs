@@ -9,11 +9,12 @@ use serde::Serialize;
 use crate::record::Checked;
 use crate::render::text::Heading;
 use crate::render::{Style, WIDTH, csv, json, record};
-use crate::sheet::FieldSheet;
+use crate::sheet::{FieldSheet, Source, disagreements};
 
 use super::exit::Exit;
+use super::given::Overrides;
 use super::mistakes::Failed;
-use super::opened::{open, print_json};
+use super::opened::print_json;
 use super::options::On;
 use super::output::complain;
 
@@ -23,6 +24,8 @@ pub struct Arguments {
     /// Field sheets.
     #[arg(required = true, value_name = "SHEET")]
     sheets: Vec<PathBuf>,
+    #[command(flatten)]
+    overrides: Overrides,
     #[command(flatten)]
     on: On,
     /// Form of the results.
@@ -48,6 +51,7 @@ pub enum Form {
 enum Entry {
     Done(record::CheckDocument),
     Failed(json::Failure),
+    Disagree(record::DisagreeDocument),
 }
 
 /// Runs the subcommand.
@@ -60,14 +64,16 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let mut exit = Exit::Done;
     let mut entries = Vec::new();
     let mut rows = Vec::new();
+    let mut sources = Vec::new();
     let mut first = true;
     for path in &arguments.sheets {
-        match checked(path, &day, style) {
+        match checked(path, arguments, &day, style) {
             Err(failed) => {
                 exit = Exit::CouldNot;
                 entries.push(Entry::Failed(failed));
             }
-            Ok(Sheet { name, title, checked, called }) => {
+            Ok(Sheet { source, title, checked, called }) => {
+                let name = source.name_with_overrides();
                 if checked.iter().any(|one| !one.stale.is_empty()) {
                     exit = exit.max(Exit::CheckFailed);
                 }
@@ -85,8 +91,18 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
                 }
                 entries.push(Entry::Done(record::check_document(heading, &checked)));
                 rows.push((name, checked));
+                sources.push(source);
             }
         }
+    }
+    let disagree = disagreements(&sources.iter().collect::<Vec<_>>());
+    if !disagree.is_empty() {
+        exit = exit.max(Exit::CheckFailed);
+        if arguments.format == Form::Text {
+            writeln!(out, "\n{}\n", "=".repeat(WIDTH))?;
+            out.write_all(record::disagree_page(&disagree, style).as_bytes())?;
+        }
+        entries.push(Entry::Disagree(record::disagree_document(&disagree)));
     }
     match (arguments.format, entries.as_slice()) {
         (Form::Text, _) => {}
@@ -99,19 +115,24 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
 
 /// A checked sheet.
 struct Sheet {
-    name: String,
+    source: Source,
     title: Option<String>,
     checked: Vec<Checked>,
     called: Vec<(&'static str, String)>,
 }
 
-fn checked(path: &std::path::Path, day: &str, style: Style) -> Result<Sheet, Failed> {
-    let opened = open(path, style)?;
+fn checked(
+    path: &std::path::Path,
+    arguments: &Arguments,
+    day: &str,
+    style: Style,
+) -> Result<Sheet, Failed> {
+    let opened = arguments.overrides.open(path, style)?;
     match opened.sheet.calibrate(Some(day)) {
         Ok(standing) => {
-            let name = opened.source.name().to_owned();
             let FieldSheet { title, facts, .. } = opened.sheet;
-            Ok(Sheet { name, title, checked: standing.checked, called: facts.called })
+            let source = opened.source;
+            Ok(Sheet { source, title, checked: standing.checked, called: facts.called })
         }
         Err(error) => {
             complain(&format!("error: {error}\nhelp: list only the sprockets at hand\n"));

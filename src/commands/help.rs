@@ -8,7 +8,7 @@ use crate::render::WIDTH;
 
 /// What a technician is doing, and the commands for it; the daily ones come first.
 const GROUPS: [(&str, &[&str]); 6] = [
-    ("Every day", &["calibrate", "record", "apply", "check", "print", "explain"]),
+    ("Every day", &["guide", "calibrate", "record", "apply", "check", "print", "explain"]),
     (CALCULATIONS, &[]),
     ("After planting", &["depth", "evenness", "stand"]),
     ("Before the season", &["new", "plan", "rehearse", "stakes", "packets"]),

@@ -1,7 +1,6 @@
 //! `history`: the course of each setting and of its error.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use clap::Args;
 
@@ -11,13 +10,14 @@ use crate::render::{Style, csv, record};
 
 use super::check::Form;
 use super::exit::Exit;
-use super::opened::{open, print_json};
+use super::given::GivenSheet;
+use super::opened::print_json;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// Field sheet.
-    sheet: PathBuf,
+    #[command(flatten)]
+    sheet: GivenSheet,
     /// Form of the results.
     #[arg(long, value_enum, default_value_t)]
     format: Form,
@@ -29,7 +29,7 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let opened = match open(&arguments.sheet, style) {
+    let opened = match arguments.sheet.open(style) {
         Ok(opened) => opened,
         Err(failed) => {
             if arguments.format == Form::Json {
@@ -42,7 +42,8 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     // A history can be told without the error as it is now.
     let report = sheet.calibrate(None).ok().map(|standing| standing.report);
     let courses = courses(&sheet.record, report.as_ref());
-    let heading = Heading { title: sheet.title.as_deref(), file: opened.source.name() };
+    let heading =
+        Heading { title: sheet.title.as_deref(), file: &opened.source.name_with_overrides() };
     match arguments.format {
         Form::Text => {
             let page =

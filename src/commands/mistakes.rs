@@ -53,7 +53,7 @@ pub(super) fn refuse_file(sheet: &std::path::Path, error: &ReplaceError, style: 
 pub(super) fn refuse_text(source: &Source, error: &WriteError, style: Style) -> Exit {
     match error {
         WriteError::Mistakes { text, mistakes } => {
-            let new = Source::new(source.name(), text);
+            let new = source.with_text(text);
             let page = diagnostics::mistakes_then(&new, mistakes, "nothing was written", style);
             complain(&page);
         }

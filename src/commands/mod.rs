@@ -11,6 +11,8 @@ mod dates;
 mod deferred;
 mod exit;
 pub mod explain;
+mod given;
+pub mod guide;
 mod help;
 pub mod history;
 pub mod man;
@@ -29,6 +31,7 @@ pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod stand;
+mod what_if;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -71,6 +74,8 @@ pub struct Cli {
 #[allow(clippy::large_enum_variant)]
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// A conversation: what to do next, readings one at a time, what to set; begins a sheet too.
+    Guide(Deferred<guide::Arguments>),
     /// Work out everything the sheet has data for, in working order.
     Calibrate(Deferred<calibrate::Arguments>),
     /// Work out many sheets: files, folders, lists; one row a setting, or one object a sheet.
@@ -171,6 +176,7 @@ pub fn run(cli: &Cli) -> Exit {
     let style = Style { ascii, colour: stdout_takes_colours() };
     let mut out = Output::standard(style.colour);
     let ended = match &cli.command {
+        Command::Guide(arguments) => guide::run(arguments, style, &mut out),
         Command::Calibrate(arguments) => calibrate::run(arguments, style, &mut out),
         Command::OneCalculation(by_name) => one_calculation::run(by_name, style, &mut out),
         Command::Spacing(arguments) => spacing::run(arguments, style, &mut out),

@@ -1,7 +1,6 @@
 //! The calculations by themselves: one subcommand each, out of the registry.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
 
 use clap::{ArgMatches, Args, FromArgMatches, Subcommand};
 
@@ -14,9 +13,11 @@ use crate::sheet::{Diagnostic, FieldSheet};
 
 use super::deferred::Deferred;
 use super::exit::Exit;
-use super::mistakes::{no_data, refuse};
-use super::opened::{open, print, print_json};
+use super::given::GivenSheet;
+use super::mistakes::{Failed, no_data, refuse};
+use super::opened::{Opened, print, print_json};
 use super::options::{Format, Output, Readings};
+use super::what_if;
 
 /// Subcommands that take options of their own, in files of theirs.
 const WITH_OPTIONS: [&str; 3] = ["spacing", "stand", "setback-at"];
@@ -24,8 +25,8 @@ const WITH_OPTIONS: [&str; 3] = ["spacing", "stand", "setback-at"];
 /// A sheet and the form of its results.
 #[derive(Debug, Args)]
 pub struct OneCalculation {
-    /// Field sheet.
-    sheet: PathBuf,
+    #[command(flatten)]
+    sheet: GivenSheet,
     #[command(flatten)]
     pub(super) readings: Readings,
     #[command(flatten)]
@@ -130,15 +131,22 @@ pub(super) fn of_sheet(
         arguments.readings.apply(&mut sheet.job, Some(key))?;
         calculate(sheet)
     };
-    let failed = match open(&arguments.sheet, style) {
-        Ok(mut opened) => match report(&mut opened.sheet) {
-            Ok(report) => return print(&opened, &report, output, style, out),
-            Err(mistake) => refuse(&opened.source, &[mistake], style),
-        },
-        Err(failed) => failed,
+    let worked = |mut opened: Opened| -> Result<(Opened, Report), Failed> {
+        match report(&mut opened.sheet) {
+            Ok(report) => Ok((opened, report)),
+            Err(mistake) => Err(refuse(&opened.source, &[mistake], style)),
+        }
     };
-    if output.format == Format::Json {
-        print_json(&failed, out)?;
+    let all = arguments.sheet.open_each(style);
+    let all: Result<Vec<_>, Failed> = all.and_then(|all| all.into_iter().map(worked).collect());
+    match all.as_deref() {
+        Ok([(opened, report)]) => print(opened, report, output, style, out),
+        Ok(several) => what_if::print(several, &arguments.sheet.open_keys(), output, style, out),
+        Err(failed) => {
+            if output.format == Format::Json {
+                print_json(failed, out)?;
+            }
+            Ok(Exit::CouldNot)
+        }
     }
-    Ok(Exit::CouldNot)
 }

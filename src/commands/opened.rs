@@ -5,11 +5,11 @@ use std::path::Path;
 
 use crate::outcome::Report;
 use crate::render::{Style, csv, diagnostics, geojson, json, text};
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, Override, Source};
 
 use super::exit::Exit;
 use super::mistakes::{Failed, refuse, usage};
-use super::options::{Format, Output, Overrides};
+use super::options::{Format, Output};
 use super::output::complain;
 
 /// A sheet that was read, with its text.
@@ -18,20 +18,16 @@ pub(crate) struct Opened {
     pub(crate) sheet: FieldSheet,
 }
 
-/// Reads a sheet; prints its mistakes on standard error where it can't be used.
-pub(crate) fn open(path: &Path, style: Style) -> Result<Opened, Failed> {
-    open_with(path, &Overrides { set: vec![] }, style)
-}
-
-/// The same with values set over the sheet's.
+/// Reads a sheet, with values set over its own; prints its mistakes on standard error where it can't
+/// be used.
 pub(crate) fn open_with(
     path: &Path,
-    overrides: &Overrides,
+    overrides: &[Override],
     style: Style,
 ) -> Result<Opened, Failed> {
     let name = path.display().to_string();
     let source = match Source::open(path) {
-        Ok(source) => source.with(&overrides.set),
+        Ok(source) => source.with(overrides),
         Err(error) => {
             complain(&diagnostics::unreadable(&name, &error, style));
             return Err(json::unreadable(&name, &error));
@@ -54,9 +50,9 @@ pub(crate) fn print(
     let Opened { source, sheet } = opened;
     match output.format {
         Format::Text => {
-            let heading = text::Heading { title: sheet.title.as_deref(), file: source.name() };
-            let page =
-                text::Page { heading, report, remarks: &sheet.remarks, source: source.text() };
+            let file = source.name_with_overrides();
+            let heading = text::Heading { title: sheet.title.as_deref(), file: &file };
+            let page = text::Page { heading, report, remarks: &sheet.remarks, source };
             let page = page.render(output.brief, style);
             // Now, so that it keeps its place among the mistakes of other sheets.
             out.write_all(page.as_bytes())?;

@@ -1,5 +1,4 @@
-//! Options that several commands share: the form of the results, which readings count, values set
-//! over those of the sheet.
+//! Options that several commands share: the form of the results, which readings count, the day.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +7,7 @@ use clap::{Args, ValueEnum};
 use crate::calculations::registry::{self, Job};
 use crate::quantity::bounds::Bounds;
 use crate::quantity::{Measure, MeasureUnit};
-use crate::sheet::{Diagnostic, Override};
+use crate::sheet::Diagnostic;
 use crate::statistics::Confidence;
 
 use super::dates::{day, today};
@@ -79,15 +78,6 @@ impl On {
     }
 }
 
-/// Values set over those of the sheet.
-#[derive(Clone, Debug, Args)]
-pub struct Overrides {
-    /// Value to set over that of the sheet, as in `trial.speed="3 mph"`, `trial.alley="75 cm"`;
-    /// without a value the key is taken out. May be given several times.
-    #[arg(long = "set", value_name = "TABLE.KEY=VALUE")]
-    pub(super) set: Vec<Override>,
-}
-
 /// One reading to leave out.
 #[derive(Clone, Debug)]
 pub struct LeftOut {
@@ -95,7 +85,7 @@ pub struct LeftOut {
     place: usize,
 }
 
-fn left_out(text: &str) -> Result<LeftOut, String> {
+pub(super) fn left_out(text: &str) -> Result<LeftOut, String> {
     let (calculation, number) = match text.split_once(':') {
         Some((calculation, number)) => (Some(calculation.trim().to_owned()), number),
         None => (None, text),

@@ -17,9 +17,10 @@ use crate::sheet::{Diagnostic, FieldSheet, runs_as_written};
 
 use super::dates::{day, today};
 use super::exit::Exit;
+use super::given::GivenSheet;
 use super::mistakes::{no_data, refuse, usage};
 use super::one_calculation::too_many;
-use super::opened::{Opened, open};
+use super::opened::Opened;
 use super::options::Readings;
 use super::output::{complain, say_done};
 use super::rehearse;
@@ -30,8 +31,8 @@ pub struct Arguments {
     /// What to print.
     #[arg(value_parser = pages())]
     page: Pages,
-    /// Field sheet.
-    sheet: PathBuf,
+    #[command(flatten)]
+    sheet: GivenSheet,
     /// File to write; one that exists is replaced whole. Without it: standard output.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -96,7 +97,7 @@ enum Form {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
-    let Ok(mut opened) = open(&arguments.sheet, style) else { return Ok(Exit::CouldNot) };
+    let Ok(mut opened) = arguments.sheet.open(style) else { return Ok(Exit::CouldNot) };
     if let Some(file) = arguments.output.as_deref().filter(|file| is_sheet(file)) {
         let message = format!("-o {} would write over a field sheet", file.display());
         refuse(&opened.source, &[usage(message, "give the pages a name of their own")], style);
@@ -146,7 +147,11 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         false => None,
     };
     // On paper the folder says nothing.
-    let file = arguments.sheet.file_name().map(|name| name.to_string_lossy().into_owned());
+    let name = opened.source.name();
+    let file = arguments.sheet.path().file_name();
+    let file = file.map_or(name.into(), |name| name.to_string_lossy());
+    // Whoever finds the page must see that it is not all of the sheet.
+    let file = opened.source.name_with_overrides().replacen(name, &file, 1);
     // Only the report has them.
     let reported = kinds.contains(&Kind::Report);
     let written = if reported { runs_as_written(&opened.source) } else { vec![] };
@@ -155,8 +160,8 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         sheet,
         written: &written,
         sha256: &sha256,
-        file: file.as_deref().unwrap_or(opened.source.name()),
-        source: opened.source.text(),
+        file: &file,
+        source: &opened.source,
         date: &date,
         report: &report,
         plan: Some(&planned),

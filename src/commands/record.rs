@@ -2,7 +2,7 @@
 
 use std::ffi::OsString;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgAction, ArgMatches, Args, FromArgMatches, Subcommand};
@@ -12,11 +12,12 @@ use crate::sheet::writing::{
     Given, Held, KINDS, Kind, NewRun, ReplaceError, Said, Suspicion, Takes, Understood, WriteError,
     add_run, drop_run, repeated, understood,
 };
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source};
 
 use super::changed::{Ended, change_sheet};
 use super::dates::{ask, before_the_last, day, today};
 use super::exit::Exit;
+use super::given::{KEEP_IT, NOT_KEPT};
 use super::mistakes::refuse_text;
 use super::readings::{From, read};
 
@@ -57,6 +58,7 @@ const COLUMNS: &str = "columns";
 const DROP: &str = "drop";
 const REPLACE: &str = "replace";
 const REASON: &str = "reason";
+const SET: &str = "set";
 
 /// The minus sign of print, which stands for a hyphen while the command line is taken apart.
 const MINUS: char = '\u{2212}';
@@ -201,6 +203,12 @@ fn subcommand(kind: &Kind) -> clap::Command {
              readings seem to be in another unit",
         ))
         .arg(flag("dry-run", "Show what would be written, and write nothing"))
+        .arg(option(SET, "TABLE.KEY=VALUE", NOT_KEPT).hide(true).value_parser(not_kept))
+}
+
+/// Nothing set over a sheet is kept in it.
+fn not_kept(_: &str) -> Result<String, String> {
+    Err(format!("{NOT_KEPT}; {KEEP_IT}"))
 }
 
 fn spoken(kind: &'static Kind, given: &ArgMatches) -> Spoken {
@@ -258,14 +266,39 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         },
         None => None,
     };
-    change_sheet(&arguments.sheet, style, out, || added(arguments, said.as_ref(), style))
+    let sheet = &arguments.sheet;
+    change_sheet(sheet, style, out, || added(sheet, recorded, said.as_ref(), style))
+}
+
+/// A run that was said and is meant, added to a sheet where nothing else speaks against it.
+pub(super) fn add(
+    sheet: &Path,
+    said: &Said,
+    day: &str,
+    style: Style,
+) -> Result<Ended, ReplaceError> {
+    let recorded = Recorded {
+        run: None,
+        kind: said.kind,
+        out: None,
+        reason: None,
+        day: day.to_owned(),
+        dry_run: false,
+        yes: true,
+    };
+    added(sheet, &recorded, Some(said), style)
 }
 
 /// The run added, where nothing speaks against it.
-fn added(arguments: &Arguments, said: Option<&Said>, style: Style) -> Result<Ended, ReplaceError> {
-    let held = Held::take(&arguments.sheet)?;
-    let Recorded { dry_run, yes, day, .. } = &arguments.run;
-    let New { text, line } = match arguments.run.written(held.source(), said) {
+fn added(
+    sheet: &Path,
+    recorded: &Recorded,
+    said: Option<&Said>,
+    style: Style,
+) -> Result<Ended, ReplaceError> {
+    let held = Held::take(sheet)?;
+    let Recorded { dry_run, yes, day, .. } = recorded;
+    let New { text, line } = match recorded.written(held.source(), said) {
         Ok(new) => new,
         Err(error) => return Ok(Ended::Refused(refuse_text(held.source(), &error, style))),
     };
@@ -281,8 +314,8 @@ fn added(arguments: &Arguments, said: Option<&Said>, style: Style) -> Result<End
         let last = format!("nothing was written: this is what would go into {name}");
         return Ok(Ended::Shown(format!("{understood}{shown}\n{last}\n")));
     }
-    held.replace(&text)?;
-    let next = shell_word(&arguments.sheet);
+    held.replace(&NewText::from(text))?;
+    let next = shell_word(sheet);
     let page =
         format!("{understood}{shown}\nrecorded in {name}\nNext: alleytrue calibrate {next}\n");
     Ok(Ended::Written { page, done: format!("the run is recorded in {name}") })
@@ -304,15 +337,17 @@ impl Recorded {
         let Understood { run, line, suspicion } = understood(source, said)?;
         let text = in_its_unit(add_run(source, &run), suspicion, self.yes)?;
         let text = once(text, &run, self.yes || self.out.is_some())?;
-        let dropped = self.dropped(&Source::new(source.name(), &text))?;
+        let dropped = self.dropped(&source.with_text(&text.clone().into()))?;
         Ok(New { text: dropped.unwrap_or(text), line: Some(line) })
     }
 
     /// The text of the sheet with the run dropped that no longer counts, where there is one.
     fn dropped(&self, source: &Source) -> Result<Option<String>, WriteError> {
         let Some(number) = self.out else { return Ok(None) };
-        let sheet = FieldSheet::read(source)
-            .map_err(|mistakes| WriteError::Mistakes { text: source.text().into(), mistakes })?;
+        let sheet = FieldSheet::read(source).map_err(|mistakes| WriteError::Mistakes {
+            text: source.text().to_owned().into(),
+            mistakes,
+        })?;
         let usual = match &self.run {
             Some(_) => {
                 let own = |run: &&crate::record::Run| run.table == self.kind.table;

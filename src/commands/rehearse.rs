@@ -79,7 +79,8 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         |sheet| {
             let rehearsed = of(sheet, arguments)?;
             let asked = arguments.fail_below;
-            below.set(asked.is_some_and(|least| rehearsed.passed < least));
+            let is_below = asked.is_some_and(|least| rehearsed.passed < least);
+            below.set(below.get() || is_below);
             Ok(Report::of(vec![rehearsed.outcome]))
         },
     )?;

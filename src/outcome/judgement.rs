@@ -40,6 +40,8 @@ pub struct Judgement {
     pub of_one: Option<OfOne>,
     /// What follows.
     pub decision: Decision,
+    /// How many readings more would decide, where that is what follows and is known.
+    pub more: Option<usize>,
     /// Remarks on the readings.
     pub warnings: Vec<Warning>,
     /// Figures behind the remarks and the advice, for the working.

@@ -72,6 +72,9 @@ pub struct Outcome {
     pub next: Option<Next>,
     /// What changes of its settings did, where that was measured.
     pub seen: Vec<ChangeSeen>,
+    /// What was changed last and did not do what it should: it is looked into before anything is set
+    /// that rests on the same runs.
+    pub in_doubt: Option<Changed>,
 }
 
 impl Outcome {
@@ -90,6 +93,7 @@ impl Outcome {
             cautions: vec![],
             next: None,
             seen: vec![],
+            in_doubt: None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! Whether every calibration holds at the present operating point.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::operating_point::{OperatingPoint, Part};
 use crate::calculations::changeover::{self, ADVICE};
@@ -46,6 +46,25 @@ pub fn check(record: &Record, report: &Report, on: Option<&str>) -> Vec<Checked>
     let edited = record.edited();
     let checked = |one| check_one(one, record, &edited, report, on);
     CALIBRATIONS.iter().filter(concerns).map(checked).collect()
+}
+
+/// The runs that the calibrations rest on which hold on a day: their table, and which of its kind,
+/// counted from one.
+#[must_use]
+pub fn runs_that_hold(
+    record: &Record,
+    report: &Report,
+    on: Option<&str>,
+) -> BTreeSet<(&'static str, usize)> {
+    let holds = |one: &&Calibration| {
+        let mut checked = check(record, report, on).into_iter();
+        checked.any(|own| own.name == one.name && own.stale.is_empty())
+    };
+    let runs = |one| {
+        let tables = proof(one, record, report);
+        record.live(tables).map(|run| (run.table, run.number))
+    };
+    CALIBRATIONS.iter().filter(holds).flat_map(runs).collect()
 }
 
 /// What a report says of a calibration; the timers have an advice of their own.

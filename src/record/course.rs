@@ -167,6 +167,7 @@ mod tests {
             confidence: Confidence::NINETY_FIVE,
             of_one: None,
             decision: Decision::Change,
+            more: None,
             warnings: vec![],
             figures: vec![],
         };

@@ -9,7 +9,7 @@ use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{ByHand, Calculation, Condition, DEPTH_TURNS, SettingResult};
+use crate::outcome::{ByHand, Calculation, Changed, Condition, DEPTH_TURNS, SettingResult};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -174,6 +174,15 @@ const SPEED: &str = "speed";
 /// The timers of `[changeover]`.
 pub static TIMERS: [&Setting; 6] =
     [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
+
+impl From<Changed> for Subject {
+    fn from(changed: Changed) -> Subject {
+        match changed {
+            Changed::Setting(setting) => Subject::Held(setting),
+            Changed::Hand(what) => Subject::Hand(what),
+        }
+    }
+}
 
 impl Subject {
     /// The setting of a key, as `[[history]]` has it.

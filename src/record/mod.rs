@@ -12,7 +12,7 @@ mod standing;
 
 pub use age::{HOLDS_FOR, holds_until};
 pub use by_hand::{ByHandWanted, choose_by_hand};
-pub use check::{Checked, check, made_before_change, made_for_other};
+pub use check::{Checked, check, made_before_change, made_for_other, runs_that_hold};
 pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, TIMERS, runs};
@@ -237,7 +237,7 @@ pub fn edited_words(change: &Change, now: &Held) -> String {
 
 impl Run {
     /// Whether it is of one of these kinds, and was not dropped.
-    fn counts_among(&self, tables: &[&str]) -> bool {
+    pub(crate) fn counts_among(&self, tables: &[&str]) -> bool {
         self.dropped.is_none() && tables.contains(&self.table)
     }
 

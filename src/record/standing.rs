@@ -2,10 +2,12 @@
 //! to be changed and not every calibration holds.
 
 use crate::calculations::{alley, changeover, passes, spacing, speed, wheel};
-use crate::outcome::{Next, Report};
+use crate::outcome::warning::RUNS_APART;
+use crate::outcome::{Next, Report, Verdict};
 
-use super::Record;
 use super::check::{Checked, check};
+use super::effects::CALIBRATIONS;
+use super::{Record, Subject};
 
 /// The results of a sheet on a day.
 #[derive(Clone, Debug)]
@@ -19,18 +21,50 @@ pub struct Standing {
 /// A report with what of it holds on a day; on none, nothing is too old.
 #[must_use]
 pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
+    let report = doubts_first(report);
     let checked = check(record, &report, on);
     let first = measure_first(record, &report);
     let report = match report.next {
         Some(next) => Report { next: Some(first.unwrap_or(next)), ..report },
         None => Report {
-            next: measure_next(&checked, !report.outcomes.is_empty())
+            next: measure_next(record, &checked, !report.outcomes.is_empty())
                 .or_else(|| report.cause_to_look_for()),
             not_measured: never_measured(&checked).collect(),
             ..report
         },
     };
     Standing { report, checked }
+}
+
+/// A change that did not do what it should has moved the runs of other settings less or otherwise than
+/// the sheet has it, so that what they say is in doubt too: it is put right before anything is set by
+/// them.
+fn doubts_first(mut report: Report) -> Report {
+    let doubted =
+        report.outcomes.iter().find_map(|outcome| Some((outcome.in_doubt?, outcome.calculation)));
+    let Some((changed, own)) = doubted else { return report };
+    let moves = Subject::from(changed).effect().moves;
+    let mut waits = vec![];
+    for outcome in report.outcomes.iter_mut().filter(|outcome| outcome.calculation != own) {
+        let proof = CALIBRATIONS.iter().find(|one| *one.calculation == outcome.calculation);
+        if !proof.is_some_and(|one| one.proof.iter().any(|table| moves.contains(table))) {
+            continue;
+        }
+        for result in &mut outcome.settings {
+            result.verdict =
+                Verdict::Wait(format!("what the change of the {} did comes first", changed.name()));
+        }
+        // What sets their runs apart is known.
+        outcome.warnings.retain(|warning| *warning.kind != RUNS_APART);
+        outcome.next = None;
+        waits.push(outcome.calculation);
+    }
+    if report.next.as_ref().is_some_and(|next| waits.contains(&next.calculation)) {
+        report.next = report.outcomes.iter().find_map(|outcome| outcome.next.clone());
+        let called = std::mem::take(&mut report.called);
+        return report.with_labels(&called);
+    }
+    report
 }
 
 fn never_measured(checked: &[Checked]) -> impl Iterator<Item = &'static str> {
@@ -69,13 +103,18 @@ fn measure_first(record: &Record, report: &Report) -> Option<Next> {
 }
 
 /// The step that measures what does not hold.
-fn measure_next(checked: &[Checked], is_measured: bool) -> Option<Next> {
+fn measure_next(record: &Record, checked: &[Checked], is_measured: bool) -> Option<Next> {
     let open = || checked.iter().filter(|one| !one.stale.is_empty());
     let first = open().next()?;
     let nothing = "nothing to change in what was measured".to_owned();
     let mut parts: Vec<String> = is_measured.then_some(nothing).into_iter().collect();
-    let never: Vec<&str> = never_measured(checked).collect();
+    let mut never: Vec<&str> = never_measured(checked).collect();
     if !never.is_empty() {
+        // What is measured rests on the speed it was planted at.
+        let timed = record.runs.iter().any(|run| run.counts_among(&["speed-run"]));
+        if record.present.speed.is_some() && !timed {
+            never.insert(0, "ground speed");
+        }
         parts.push(format!("not measured yet: {}", never.join(", ")));
     }
     let mut again = false;

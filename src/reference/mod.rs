@@ -51,6 +51,7 @@ topics! {
     PLANTED = "planted", "Depth, evenness and stand: what was planted, what came up.";
     SPEED_LAW = "speed-law", "The setback for another speed.";
     PACKETS = "packets", "Seeds and grams of every packet, and lots that fall short.";
+    GUIDE = "guide", "The conversation beside the tractor, and when it may end.";
     PLAN = "plan", "How many readings to take, before anything is measured.";
     REHEARSE = "rehearse", "The whole trial drawn many times before it is planted.";
     STAKES = "stakes", "Marks, plots, corners, areas and a map of the field.";

@@ -59,7 +59,8 @@ pub fn in_one_line(source: &Source, mistakes: &[Diagnostic]) -> String {
         _ if has_no_place(first) => name,
         Some(set) => format!("{name}: --set {}", harmless(set)),
         None => {
-            let (line, column) = first.line_and_column(source.text());
+            let (line, column) = source.line_and_column(first);
+            let name = harmless(source.part_at(first.span.start).name);
             format!("{name}:{line}:{column}")
         }
     };
@@ -229,12 +230,21 @@ fn one(source: &Source, mistake: &Diagnostic, style: Style) -> String {
     if has_no_place(mistake) {
         return without_place(source, mistake, style);
     }
-    let Line { number, text: line, span, column } = line_of(source.whole(), &mistake.span);
     // A value set on the command line has no line of the sheet.
-    let (number, path) = match source.override_at(mistake.span.start) {
-        Some(set) => (1, format!("--set {}", harmless(set))),
-        None => (number, harmless(source.name())),
+    let (at, first, path) = match source.override_at(mistake.span.start) {
+        Some(set) => {
+            let at = line_of(source.whole(), &mistake.span);
+            (at, Some(1), format!("--set {}", harmless(set)))
+        }
+        None => {
+            let part = source.part_at(mistake.span.start);
+            let own = |place: usize| place.saturating_sub(part.start);
+            let span = own(mistake.span.start)..own(mistake.span.end);
+            (line_of(part.text, &span), None, harmless(part.name))
+        }
     };
+    let Line { number, text: line, span, column } = at;
+    let number = first.unwrap_or(number);
     let label = label(mistake).filter(|label| {
         // A line that fits beside its number must not be made wider by what stands below it.
         let width = |text: &str| UnicodeWidthStr::width(text.replace('\t', "    ").as_str());

@@ -18,6 +18,8 @@ use crate::working::{Precision, Step, plain_text};
 #[derive(Serialize)]
 pub struct Document {
     sheet: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    set: Vec<String>,
     title: Option<String>,
     results: Vec<ResultObject>,
     remarks: Vec<WarningObject>,
@@ -161,6 +163,8 @@ struct AdjustmentObject {
 #[derive(Serialize)]
 struct ErrorObject {
     code: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<String>,
     line: Option<usize>,
     column: Option<usize>,
     message: String,
@@ -237,6 +241,7 @@ impl Write for Harmless<'_> {
 pub fn document(source: &Source, sheet: &FieldSheet, report: &Report) -> Document {
     Document {
         sheet: source.name().into(),
+        set: source.overrides().map(|one| one.typed().to_owned()).collect(),
         title: sheet.title.clone(),
         results: report.outcomes.iter().map(|outcome| result(report, outcome)).collect(),
         remarks: sheet
@@ -258,9 +263,11 @@ pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
         .iter()
         .map(|mistake| {
             let set = source.override_at(mistake.span.start);
-            let place = set.is_none().then(|| mistake.line_and_column(source.text()));
+            let place = set.is_none().then(|| source.line_and_column(mistake));
+            let part = source.part_at(mistake.span.start);
             ErrorObject {
                 code: mistake.code.name,
+                file: (part.start > 0).then(|| part.name.to_owned()),
                 line: place.map(|(line, _)| line),
                 column: place.map(|(_, column)| column),
                 message: set.map_or_else(
@@ -281,6 +288,7 @@ pub fn failure(source: &Source, mistakes: &[Diagnostic]) -> Failure {
 pub fn unreadable(name: &str, error: &SourceError) -> Failure {
     let error = ErrorObject {
         code: error.code().name,
+        file: None,
         line: None,
         column: None,
         message: error.to_string(),

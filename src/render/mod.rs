@@ -11,8 +11,10 @@ mod markup;
 pub mod page;
 pub mod record;
 pub mod reference;
+mod said_once;
 pub mod season;
 pub mod text;
+pub mod what_if;
 mod wrap;
 
 use unicode_width::UnicodeWidthStr;

@@ -9,6 +9,8 @@ use crate::outcome::{Cell, Column, Table};
 use crate::record::operating_point::Part;
 use crate::record::{Change, Checked, Course, Point, Record, Subject};
 
+use crate::sheet::Disagreement;
+
 use super::text::{Heading, hanging, head, in_style, labelled};
 use super::{Style, harmless};
 
@@ -385,4 +387,56 @@ fn points(out: &mut String, points: &[Point], tolerance: Option<f64>, style: Sty
         let line: String = line.into_iter().collect();
         let _ = writeln!(out, "  {}  {}  {line}", pad(&point.when, 10), pad(&text(point), wide));
     }
+}
+
+/// Where sheets of one planter disagree.
+#[must_use]
+pub fn disagree_page(all: &[Disagreement], style: Style) -> String {
+    let mut out = String::new();
+    out.push_str("SHEETS OF ONE PLANTER DISAGREE\n");
+    for one in all {
+        let says = |(sheet, value): &(String, Option<String>)| {
+            format!("{} in {sheet}", value.as_deref().unwrap_or("not said"))
+        };
+        let values: Vec<String> = one.values.iter().map(says).collect();
+        let words = format!("{}: {}", one.key, values.join(", "));
+        let _ = writeln!(out, "{}", hanging("  - ", &words, style));
+    }
+    let last = "the planter holds one value: read it off the machine, and put it into the sheets";
+    let _ = writeln!(out, "\n{last}");
+    out
+}
+
+/// Where sheets of one planter disagree, for programs.
+#[derive(Serialize)]
+pub struct DisagreeDocument {
+    disagree: Vec<DisagreeObject>,
+}
+
+#[derive(Serialize)]
+struct DisagreeObject {
+    planter: String,
+    key: String,
+    values: Vec<SaysObject>,
+}
+
+#[derive(Serialize)]
+struct SaysObject {
+    sheet: String,
+    value: Option<String>,
+}
+
+/// The same for programs.
+#[must_use]
+pub fn disagree_document(all: &[Disagreement]) -> DisagreeDocument {
+    let says = |(sheet, value): &(String, Option<String>)| SaysObject {
+        sheet: sheet.clone(),
+        value: value.clone(),
+    };
+    let object = |one: &Disagreement| DisagreeObject {
+        planter: one.planter.clone(),
+        key: one.key.clone(),
+        values: one.values.iter().map(says).collect(),
+    };
+    DisagreeDocument { disagree: all.iter().map(object).collect() }
 }

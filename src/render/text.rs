@@ -12,11 +12,12 @@ use crate::outcome::{
     Caution, Cell, Judgement, Outcome, SettingResult, Singles, Table, ToDo, Verdict,
 };
 use crate::quantity::{Length, LengthUnit, MeasureUnit, brief, round_half_away, shown};
-use crate::sheet::Diagnostic;
+use crate::sheet::{Diagnostic, Source};
 use crate::working::Value;
 use crate::working::{Operator, Origin, Precision, Step, Token, with_signs};
 
 use super::drawing::terminal as drawing;
+use super::said_once;
 use super::{Style, WIDTH, harmless, width_of, wrap};
 
 /// Sums of more terms than this are not printed term by term.
@@ -69,8 +70,8 @@ pub struct Page<'a> {
     pub report: &'a Report,
     /// Remarks on the sheet.
     pub remarks: &'a [Diagnostic],
-    /// Text of the sheet, for line numbers.
-    pub source: &'a str,
+    /// The sheet, for line numbers.
+    pub source: &'a Source,
 }
 
 impl Page<'_> {
@@ -548,6 +549,11 @@ fn cautions(out: &mut String, outcomes: &[Outcome], style: Style) {
             all.push(caution);
         }
     }
+    caution_lines(out, &all, style);
+}
+
+/// Cautions under their heading.
+pub(super) fn caution_lines(out: &mut String, all: &[&Caution], style: Style) {
     if all.is_empty() {
         return;
     }
@@ -561,32 +567,22 @@ fn warnings(
     out: &mut String,
     outcomes: &[Outcome],
     remarks: &[Diagnostic],
-    source: &str,
+    source: &Source,
     style: Style,
 ) {
-    let mut lines: Vec<(&str, String)> = outcomes
-        .iter()
-        .flat_map(|outcome| {
-            let name = outcome.calculation.title.to_lowercase();
-            outcome
-                .warnings
-                .iter()
-                .map(move |w| (w.kind.code, format!("{name}: {}", harmless(&w.message))))
-        })
-        .collect();
-    lines.extend(remarks.iter().map(|remark| {
-        let (line, _) = remark.line_and_column(source);
-        // What was set over the sheet stands behind its text.
-        let set = remark.span.start > source.len();
-        let place = if set { "--set".into() } else { format!("line {line}") };
-        (remark.code.name, format!("{place}: {}; {}", harmless(&remark.message), remark.advice))
-    }));
+    let all = said_once::warnings(outcomes.iter(), remarks, source);
+    let lines: Vec<String> = all.iter().map(said_once::Said::line).collect();
+    warning_lines(out, &lines, style);
+}
+
+/// Warnings under their heading.
+pub(super) fn warning_lines(out: &mut String, lines: &[String], style: Style) {
     if lines.is_empty() {
         return;
     }
     let _ = writeln!(out, "\nWARNINGS  (`alleytrue explain CODE` says more)");
-    for (code, message) in lines {
-        wrapped(out, "  - ", &format!("{message} [{code}]"), style);
+    for line in lines {
+        wrapped(out, "  - ", &harmless(line), style);
     }
 }
 

@@ -88,6 +88,9 @@ code_table! {
     EMPTY_LIST = Error "empty-list",
         "The list holds nothing. Fill it in, or take the key out until it has been measured.",
         "readout = []";
+    PLANTER_FILE = Error "planter-file",
+        "The sheet's planter stands in a file of its own, and that can't be used: it is not there, is no text, names another file, has no [planter], or does not lie in the folder of the sheet or below. Sheets share a planter by `planter = \"four-row.toml\"` above the first table; the file holds the [planter] tables with their headers, and `bare-length` where its lengths are bare. `alleytrue explain sheet` says more.",
+        "planter = \"../four-row.toml\"";
     UNEVEN_LISTS = Error "uneven-lists",
         "Both sides of every alley must be listed in the same order, one entry an alley; the two lists differ in length. Where one side of an alley could not be measured, put its readings into a run of their own.",
         "last-seed-to-mark = [11, 12]\nmark-to-first-seed = [18]";

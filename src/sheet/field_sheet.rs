@@ -12,9 +12,9 @@ use crate::working::Units;
 use super::codes::{self, Level};
 use super::diagnostic::{Diagnostic, MOST_MISTAKES};
 use super::reader::{Reader, Section};
-use super::source::Source;
+use super::source::{Parsed, Source};
 use super::syntax::{self, Syntax};
-use super::{TOP, Tables, facts, job, run, top};
+use super::{TOP, Tables, facts, job, run, shared_planter, top};
 
 /// A field sheet that passed every check.
 #[derive(Clone, Debug)]
@@ -55,9 +55,18 @@ impl FieldSheet {
     /// assert_eq!(wrong.expect_err("a wrong key")[0].code.name, "unknown-key");
     /// ```
     pub fn read(source: &Source) -> Result<FieldSheet, Vec<Diagnostic>> {
-        let (document, errors) = source.parse();
-        let syntax = (!errors.is_empty()).then(|| syntax::explain(source.text(), &errors));
+        let Parsed { document, errors, no_planter } = source.parse();
+        let mut syntax = (!errors.is_empty()).then(|| syntax::explain(source.text(), &errors));
         let mut reader = Reader::new(source.whole());
+        if let Some((place, why)) = no_planter {
+            reader.say(&codes::PLANTER_FILE, place, why.message, why.advice);
+        }
+        if let Some(of_file) = shared_planter(source, &mut reader) {
+            syntax = Some(match syntax {
+                Some(own) => own.and(of_file),
+                None => of_file,
+            });
+        }
         let mut section = Section::top(&document, &TOP);
         let title = section.read(&mut reader, &top::TITLE);
         reader.bare = section.read(&mut reader, &top::BARE_LENGTH);
@@ -76,7 +85,7 @@ impl FieldSheet {
         let (job, spacing_lacks) = job::assemble(&tables, units, &record, &mut reader);
         facts.has.speed_law = job.speed_law.is_some();
         if let Some(syntax) = syntax {
-            return Err(with_syntax(source.text(), syntax, reader));
+            return Err(with_syntax(source.whole(), syntax, reader));
         }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
             reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
@@ -116,6 +125,15 @@ impl FieldSheet {
     pub fn calibrate(&self, on: Option<&str>) -> Result<Standing, SearchError> {
         Ok(record::standing(&self.record, self.job.calibrate()?, on))
     }
+}
+
+/// Looks at the planter's file, where the sheet has one; what of it is not TOML.
+fn shared_planter(source: &Source, reader: &mut Reader<'_>) -> Option<Syntax> {
+    let (document, errors) = source.parse_planter()?;
+    let place = source.planter_place()?;
+    let bare = shared_planter::check(reader, place.start, &document);
+    reader.bare_elsewhere = Some((place, bare));
+    (!errors.is_empty()).then(|| syntax::explain(source.planter_alone().unwrap_or(""), &errors))
 }
 
 /// What is not TOML, and the mistakes in what could be read besides; nothing that rests on a

@@ -103,8 +103,21 @@ fn is_known(path: &[String]) -> bool {
 
 impl Override {
     /// As it was typed.
-    pub(super) fn typed(&self) -> &str {
+    #[must_use]
+    pub fn typed(&self) -> &str {
         &self.typed
+    }
+
+    /// The key, as it was typed.
+    #[must_use]
+    pub fn key(&self) -> &str {
+        self.typed.split_once('=').map_or("", |(key, _)| key.trim())
+    }
+
+    /// The value, as it was typed; empty where the key is taken out.
+    #[must_use]
+    pub fn value(&self) -> &str {
+        self.typed.split_once('=').map_or("", |(_, value)| value.trim())
     }
 
     /// The line that sets it, if it does not take it out.

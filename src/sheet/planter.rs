@@ -26,6 +26,11 @@ use super::travel::check_travel;
 pub(super) static KEYS: Keys = Keys {
     name: "planter",
     meaning: "The machine.",
+    file: "four-row.toml",
+    instead: "[planter] on a line of its own, and its keys in the lines below; or the file that it \
+              stands in, above the first table: planter = \"four-row.toml\"",
+    notes: "It may stand in a file of its own that sheets share, by `planter = \"four-row.toml\"` \
+            above the first table.",
     list: &[
         &NAME,
         &SERIAL,

@@ -151,25 +151,35 @@ pub(super) fn remark_on_aside(
     let all: Vec<(&Recorded, &record::Run)> =
         recorded.iter().zip(&record.runs).filter(aside).collect();
     let Some((first, last)) = all.first().zip(all.last()) else { return };
-    let mut counts: Vec<(&str, usize)> = vec![];
+    let mut counts_of: Vec<(&str, usize)> = vec![];
     for (_, run) in &all {
-        match counts.iter_mut().find(|(table, _)| *table == run.table) {
+        match counts_of.iter_mut().find(|(table, _)| *table == run.table) {
             Some((_, count)) => *count += 1,
-            None => counts.push((run.table, 1)),
+            None => counts_of.push((run.table, 1)),
         }
     }
-    let words: Vec<String> = counts
+    let words: Vec<String> = counts_of
         .iter()
         .map(|(table, count)| {
             let s = if *count == 1 { "" } else { "s" };
             format!("{count} {}{s}", table.replace('-', " "))
         })
         .collect();
-    let (are, were) = if all.len() == 1 { ("is", "it was") } else { ("are", "the last was") };
+    let (are, were) = match all.len() {
+        1 => ("is", "it was"),
+        _ => ("are", "the last of them was"),
+    };
     let with = last.1.aside.as_deref().unwrap_or_default();
     let message = format!("{} {are} not used: {were} made with {with}", words.join(", "));
     let stay = if all.len() == 1 { "it stays" } else { "they stay" };
-    let advice = format!("{stay} in the sheet as the record; measure again with what is set now");
+    // Where others of the kind count, there is nothing to do.
+    let counts =
+        |table: &str| record.runs.iter().any(|run| run.table == table && run.aside.is_none());
+    let again = match counts_of.iter().all(|(table, _)| counts(table)) {
+        true => "",
+        false => "; measure again with what is set now",
+    };
+    let advice = format!("{stay} in the sheet as the record{again}");
     reader.say(&codes::SET_ASIDE, first.0.span.clone(), message, advice);
 }
 

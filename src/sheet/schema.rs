@@ -95,6 +95,8 @@ fn object(table: &Known) -> Map<String, Json> {
 fn property(path: &str, entries: &[&'static dyn Entry]) -> Json {
     let shapes: Vec<Shape> = entries.iter().flat_map(|entry| entry.shapes()).collect();
     let mut choices: Vec<Json> = shapes.iter().flat_map(shape).collect();
+    let files = entries.iter().filter_map(|entry| entry.keys()).map(|keys| keys.file);
+    choices.extend(files.filter(|file| !file.is_empty()).map(file));
     for inner in entries.iter().filter_map(|entry| entry.keys()) {
         let path =
             if path.is_empty() { inner.name.into() } else { format!("{path}.{}", inner.name) };
@@ -172,6 +174,14 @@ fn shape(shape: &Shape) -> Vec<Json> {
             vec![json!({ "type": "array", "minItems": 1, "items": items })]
         }
     }
+}
+
+/// The name of a file that stands in the place of a table.
+fn file(example: &str) -> Json {
+    json!({
+        "type": "string",
+        "description": format!("A file beside the sheet that has it, such as {example}."),
+    })
 }
 
 fn number(kind: &str, words: &str, bounds: &Bounds) -> Json {

@@ -1,22 +1,17 @@
-//! The text of a sheet as it comes from disk: byte-order marks, encodings, size.
+//! A sheet's text with its name, its planter's file and what is set over it.
 
-use std::io::Read;
 use std::ops::Range;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
-use thiserror::Error;
 use toml::Spanned;
 use toml::de::DeTable;
 
-use super::codes::{self, Code};
+use super::diagnostic::Diagnostic;
+use super::file_text::{SourceError, bytes_of, text_with_marks};
 use super::overrides::{self, Override};
-
-/// Sheets beyond this are refused before they fill the memory.
-pub const MOST_BYTES: u64 = 2 * 1024 * 1024;
-/// Values and lines beyond which a sheet is refused, since those fill the memory: worked out, a
-/// reading takes up to two thousand bytes. A hundred thousand alleys fit, both ends of each.
-pub const MOST_PARTS: usize = 220_000;
+use super::planter;
+use super::shared_planter::{self, NoPlanter, PlanterFile};
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -28,7 +23,64 @@ pub struct Source {
     marks: usize,
     /// Where the text of the sheet itself ends.
     own: usize,
+    /// The planter's file, where the sheet names one; its text stands behind that of the sheet.
+    planter: Option<Planter>,
     over: Vec<Over>,
+}
+
+/// The planter's file in the text.
+#[derive(Clone, Debug)]
+struct Planter {
+    file: Result<PlanterFile, NoPlanter>,
+    /// Place of its text; empty where it can't be used.
+    place: Range<usize>,
+    /// Its text alone, at the place where it stands.
+    alone: String,
+}
+
+/// A parsed sheet.
+pub(super) struct Parsed<'s> {
+    /// What could be read, with the planter's file in its place and what is set over it.
+    pub(super) document: Spanned<DeTable<'s>>,
+    /// What could not.
+    pub(super) errors: Vec<toml::de::Error>,
+    /// Where the sheet names a planter's file that can't be used, and why.
+    pub(super) no_planter: Option<(Range<usize>, NoPlanter)>,
+}
+
+/// A file of which a text is a part.
+#[derive(Clone, Copy, Debug)]
+pub struct Part<'s> {
+    /// Its name in messages.
+    pub name: &'s str,
+    /// Its text.
+    pub text: &'s str,
+    /// Where that starts in the whole.
+    pub start: usize,
+}
+
+/// The text of a sheet that is to be written, and of its planter's file where that is to change too.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewText {
+    /// The sheet.
+    pub sheet: String,
+    /// The planter's file, where it changes.
+    pub planter: Option<String>,
+}
+
+impl From<String> for NewText {
+    fn from(sheet: String) -> NewText {
+        NewText { sheet, planter: None }
+    }
+}
+
+/// Most ask of the sheet itself.
+impl std::ops::Deref for NewText {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.sheet
+    }
 }
 
 /// A value set over the sheet's.
@@ -41,51 +93,6 @@ struct Over {
     alone: String,
 }
 
-/// Why a file is not a readable text.
-#[derive(Debug, Error)]
-pub enum SourceError {
-    /// The operating system said no.
-    #[error("{0}")]
-    Io(#[from] std::io::Error),
-    /// It is saved in another encoding.
-    #[error("the file is not UTF-8 text: {message}")]
-    Encoding {
-        /// What it seems to be instead, and what to do.
-        message: String,
-        /// The first place that can't be read, where the rest is readable text.
-        place: Option<Box<Unreadable>>,
-    },
-    /// It is far too large for a sheet.
-    #[error("the file holds {0} bytes; a sheet holds at most {MOST_BYTES}")]
-    TooLarge(u64),
-    /// It has far too much in it for a sheet.
-    #[error("the file holds {0} values and lines; a sheet holds at most {MOST_PARTS}")]
-    TooMany(usize),
-}
-
-/// A character of another encoding, in its line.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unreadable {
-    /// Line, counted from one.
-    pub line: usize,
-    /// The line, with a replacement character for every byte that can't be read.
-    pub text: String,
-    /// Place of the first such character in `text`, in bytes.
-    pub at: usize,
-}
-
-impl SourceError {
-    /// Stable code, for messages and programs.
-    #[must_use]
-    pub fn code(&self) -> &'static Code {
-        match self {
-            SourceError::Io(_) => &codes::NOT_READABLE,
-            SourceError::Encoding { .. } => &codes::NOT_UTF8,
-            SourceError::TooLarge(_) | SourceError::TooMany(_) => &codes::TOO_LARGE,
-        }
-    }
-}
-
 impl Source {
     /// A sheet from text; a byte-order mark is taken off so that columns count from the text.
     #[must_use]
@@ -93,7 +100,114 @@ impl Source {
         let whole = text.len();
         let text = text.trim_start_matches('\u{feff}');
         let marks = whole - text.len();
-        Source { name: name.into(), text: text.into(), marks, own: text.len(), over: vec![] }
+        let own = text.len();
+        Source { name: name.into(), text: text.into(), marks, own, planter: None, over: vec![] }
+    }
+
+    /// The same sheet with the planter's file that it names, where it names one; `path` is where the
+    /// sheet is. It comes before anything is set over it.
+    #[must_use]
+    pub fn with_planter_beside(self, path: &Path) -> Source {
+        match shared_planter::named_in(self.text()) {
+            Some(named) => self.with_planter(shared_planter::read(path, &named)),
+            None => self,
+        }
+    }
+
+    fn with_planter(mut self, file: Result<PlanterFile, NoPlanter>) -> Source {
+        self.text.truncate(self.own);
+        let mut place = self.own..self.own;
+        let mut alone = String::new();
+        if let Ok(file) = &file {
+            self.text.push('\n');
+            place = self.text.len()..self.text.len() + file.text.len();
+            self.text.push_str(&file.text);
+            // Blanks before it give the parser the places that the reader counts in.
+            alone = format!("{}{}", " ".repeat(place.start), file.text);
+        }
+        self.planter = Some(Planter { file, place, alone });
+        self.over.clear();
+        self
+    }
+
+    /// A new text of the same sheet, with the same planter's file.
+    #[must_use]
+    pub fn with_text(&self, new: &NewText) -> Source {
+        let source = Source::new(self.name(), &new.sheet);
+        let Some(planter) = &self.planter else { return source };
+        let text = new.planter.clone();
+        let file = planter.file.clone();
+        source.with_planter(
+            file.map(|file| PlanterFile {
+                text: text.unwrap_or_else(|| file.text.clone()),
+                ..file
+            }),
+        )
+    }
+
+    /// The planter's file, where the sheet has one that can be used.
+    pub(super) fn planter_file(&self) -> Option<&PlanterFile> {
+        self.planter.as_ref()?.file.as_ref().ok()
+    }
+
+    /// Whether the planter stands in the same file as that of another sheet.
+    #[must_use]
+    pub fn has_planter_of(&self, other: &Source) -> bool {
+        let both = self.planter_file().zip(other.planter_file());
+        both.is_some_and(|(own, theirs)| own.path == theirs.path)
+    }
+
+    /// The name and the text of the planter's file, where the sheet has one.
+    #[must_use]
+    pub fn shared_planter(&self) -> Option<(&str, &str)> {
+        self.planter_file().map(|file| (file.name.as_str(), file.text.as_str()))
+    }
+
+    /// Where the text of the planter's file stands; nowhere where the sheet has none.
+    pub(super) fn planter_place(&self) -> Option<Range<usize>> {
+        self.planter_file()?;
+        self.planter.as_ref().map(|planter| planter.place.clone())
+    }
+
+    /// The text of the planter's file alone, at its place.
+    pub(super) fn planter_alone(&self) -> Option<&str> {
+        self.planter_file()?;
+        self.planter.as_ref().map(|planter| planter.alone.as_str())
+    }
+
+    /// The sheet with the planter's file behind it, without what is set over them.
+    pub(super) fn both(&self) -> &str {
+        let end = self.planter_place().map_or(self.own, |place| place.end);
+        &self.text[..end]
+    }
+
+    /// Whether it is no sheet but a planter's file: it has a [planter], and nothing else but the unit
+    /// of its lengths.
+    #[must_use]
+    pub fn is_planter_file(&self) -> bool {
+        let (document, _) = DeTable::parse_recoverable(self.text());
+        shared_planter::is_one(document.get_ref())
+    }
+
+    /// The file that a place is in: that of the planter, or the sheet.
+    #[must_use]
+    pub fn part_at(&self, place: usize) -> Part<'_> {
+        let of_planter = self.planter_place().filter(|own| (own.start..=own.end).contains(&place));
+        match (of_planter, self.planter_file()) {
+            (Some(own), Some(file)) => {
+                Part { name: &file.name, text: &file.text, start: own.start }
+            }
+            _ => Part { name: &self.name, text: self.text(), start: 0 },
+        }
+    }
+
+    /// Line and column of a place in its file, counted from one.
+    #[must_use]
+    pub fn line_and_column(&self, diagnostic: &Diagnostic) -> (usize, usize) {
+        let part = self.part_at(diagnostic.span.start);
+        let start = diagnostic.span.start.saturating_sub(part.start);
+        let own = Diagnostic { span: start..start, ..diagnostic.clone() };
+        own.line_and_column(part.text)
     }
 
     /// The same sheet with values set over its own; of two for one key the later holds.
@@ -117,7 +231,8 @@ impl Source {
     ///
     /// [`SourceError`] where it can't be read as UTF-8 text.
     pub fn open(path: &Path) -> Result<Source, SourceError> {
-        Source::of_file(path.display().to_string(), &mut std::fs::File::open(path)?)
+        let source = Source::of_file(path.display().to_string(), &mut std::fs::File::open(path)?)?;
+        Ok(source.with_planter_beside(path))
     }
 
     /// A sheet from an open file, by the name that it goes by in messages.
@@ -131,23 +246,36 @@ impl Source {
 
     /// A sheet from the bytes of a file.
     pub(super) fn decode(name: String, bytes: Vec<u8>) -> Result<Source, SourceError> {
-        within_limits(&bytes)?;
-        if let Some(message) = other_file(&bytes) {
-            return Err(SourceError::Encoding { message: message.into(), place: None });
+        let text = text_with_marks(bytes)?;
+        if text.starts_with('\u{feff}') {
+            return Ok(Source::new(name, &text));
         }
-        match String::from_utf8(bytes) {
-            Ok(text) if !text.starts_with('\u{feff}') => {
-                Ok(Source { name, marks: 0, own: text.len(), text, over: vec![] })
-            }
-            Ok(text) => Ok(Source::new(name, &text)),
-            Err(error) => Err(old_encoding(error.as_bytes(), error.utf8_error().valid_up_to())),
-        }
+        Ok(Source { name, marks: 0, own: text.len(), text, planter: None, over: vec![] })
     }
 
     /// The name in messages.
     #[must_use]
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// The name for who reads the results, with what is set over the sheet.
+    ///
+    /// ```
+    /// use alleytrue::sheet::Source;
+    /// let source = Source::new("sheet.toml", "").with(&["trial.speed=3 mph".parse()?]);
+    /// assert_eq!(source.name_with_overrides(), "sheet.toml --set trial.speed=3 mph");
+    /// # Ok::<(), String>(())
+    /// ```
+    #[must_use]
+    pub fn name_with_overrides(&self) -> String {
+        let set = self.over.iter().map(|over| format!(" --set {}", over.set.typed()));
+        std::iter::once(self.name.clone()).chain(set).collect()
+    }
+
+    /// What is set over the sheet.
+    pub fn overrides(&self) -> impl Iterator<Item = &Override> {
+        self.over.iter().map(|over| &over.set)
     }
 
     /// The text of the sheet.
@@ -187,9 +315,10 @@ impl Source {
         self.over.iter().find(here).map(|over| over.set.typed())
     }
 
-    /// The parsed sheet with what is set over it: what could be read, and what could not.
-    pub(super) fn parse(&self) -> (Spanned<DeTable<'_>>, Vec<toml::de::Error>) {
+    /// The parsed sheet with its planter's file and what is set over it.
+    pub(super) fn parse(&self) -> Parsed<'_> {
         let (mut document, errors) = DeTable::parse_recoverable(self.text());
+        let no_planter = self.put_planter_in(document.get_mut());
         for Over { set, alone, .. } in &self.over {
             match DeTable::parse(alone) {
                 Ok(over) if set.line().is_some() => {
@@ -198,73 +327,48 @@ impl Source {
                 _ => set.take_out(document.get_mut()),
             }
         }
-        (document, errors)
+        Parsed { document, errors, no_planter }
     }
-}
 
-/// Whether a file holds no more than a sheet may; what is written must keep to it too.
-pub(super) fn within_limits(bytes: &[u8]) -> Result<(), SourceError> {
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(SourceError::TooLarge(bytes.len() as u64));
+    /// The parsed sheet with its planter's file, without what is set over them.
+    pub(super) fn parse_own(&self) -> Parsed<'_> {
+        let (mut document, mut errors) = DeTable::parse_recoverable(self.text());
+        let no_planter = self.put_planter_in(document.get_mut());
+        errors.extend(self.parse_planter().into_iter().flat_map(|(_, errors)| errors));
+        Parsed { document, errors, no_planter }
     }
-    // Signs that begin or part values, and line ends, `\r\n` as one.
-    let parts = |byte: &&u8| matches!(byte, b',' | b'=' | b'[' | b'{' | b'\n' | b'\r');
-    let both = bytes.windows(2).filter(|pair| *pair == b"\r\n").count();
-    match bytes.iter().filter(parts).count() - both {
-        count if count > MOST_PARTS => Err(SourceError::TooMany(count)),
-        _ => Ok(()),
-    }
-}
 
-/// All bytes of a file, as long as they are no more than a sheet may have.
-pub(super) fn bytes_of(file: &mut std::fs::File) -> Result<Vec<u8>, SourceError> {
-    let size = file.metadata()?.len();
-    if size > MOST_BYTES {
-        return Err(SourceError::TooLarge(size));
+    /// The parsed file of the planter.
+    pub(super) fn parse_planter(&self) -> Option<(Spanned<DeTable<'_>>, Vec<toml::de::Error>)> {
+        self.planter_alone().map(DeTable::parse_recoverable)
     }
-    // A pipe or a device has no size of its own, and may never end.
-    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0) + 1);
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(SourceError::TooLarge(bytes.len() as u64));
-    }
-    Ok(bytes)
-}
 
-/// What a file is that is no text in an encoding of single bytes.
-fn other_file(bytes: &[u8]) -> Option<&'static str> {
-    const UTF16: &str = "it was saved as UTF-16 (\"Unicode\"); save it again as UTF-8";
-    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return Some(UTF16);
+    /// Puts the planter's tables where the sheet names their file; where that can't be, takes the
+    /// name out, with its place and the reason.
+    fn put_planter_in<'s>(
+        &'s self,
+        document: &mut DeTable<'s>,
+    ) -> Option<(Range<usize>, NoPlanter)> {
+        let named = document.get(planter::KEYS.name)?;
+        named.get_ref().as_str()?;
+        let place = named.span();
+        let file = self.parse_planter().map(|(file, _)| file.into_inner());
+        let table = file.and_then(|mut file| file.remove(planter::KEYS.name));
+        match (table.filter(|table| table.get_ref().is_table()), &self.planter) {
+            (Some(table), _) => {
+                *document.get_mut(planter::KEYS.name)? = table;
+                None
+            }
+            (None, Some(Planter { file: Ok(_), .. })) => {
+                // What is wrong is said of the file.
+                document.remove(planter::KEYS.name);
+                None
+            }
+            (None, found) => {
+                document.remove(planter::KEYS.name);
+                let why = found.as_ref().and_then(|found| found.file.as_ref().err().cloned());
+                Some((place, why.unwrap_or_else(NoPlanter::not_looked_up)))
+            }
+        }
     }
-    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"%PDF") {
-        return Some(
-            "it is an archive, a spreadsheet or a document; save its contents as plain text",
-        );
-    }
-    let head = &bytes[..bytes.len().min(1024)];
-    if !head.contains(&0) {
-        return None;
-    }
-    let zeros = head.iter().filter(|byte| **byte == 0).count();
-    let (even, odd): (Vec<_>, Vec<_>) = head.chunks(2).map(|pair| (pair[0], pair.get(1))).unzip();
-    let half = head.len() / 4;
-    if zeros > half && (!even.contains(&0) || !odd.contains(&Some(&0))) {
-        return Some(UTF16);
-    }
-    (zeros > half).then_some("it holds no text; check that the right file was named")
-}
-
-/// A character saved in an encoding older than UTF-8.
-fn old_encoding(bytes: &[u8], valid: usize) -> SourceError {
-    let start = bytes[..valid].iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
-    let end = bytes[valid..].iter().position(|byte| *byte == b'\n');
-    let end = end.map_or(bytes.len(), |at| valid + at);
-    let line = bytes[..start].iter().filter(|byte| **byte == b'\n').count() + 1;
-    let before = String::from_utf8_lossy(&bytes[start..valid]);
-    let before = if start == 0 { before.trim_start_matches('\u{feff}') } else { &before };
-    let text = format!("{before}{}", String::from_utf8_lossy(&bytes[valid..end]));
-    let message = format!("line {line} holds a character saved in an old encoding");
-    let place = Unreadable { line, at: before.len(), text: text.trim_end().into() };
-    SourceError::Encoding { message, place: Some(Box::new(place)) }
 }

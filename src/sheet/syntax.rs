@@ -23,6 +23,14 @@ pub(super) struct Syntax {
     pub(super) rest_holds: bool,
 }
 
+impl Syntax {
+    /// What is wrong with both parts of a text.
+    pub(super) fn and(mut self, other: Syntax) -> Syntax {
+        self.mistakes.extend(other.mistakes);
+        Syntax { rest_holds: self.rest_holds && other.rest_holds, ..self }
+    }
+}
+
 /// The parser's errors in plain words.
 pub(super) fn explain(text: &str, errors: &[toml::de::Error]) -> Syntax {
     let mut places: Vec<(Range<usize>, &str)> =

@@ -40,7 +40,7 @@ impl WrittenRun {
 /// ```
 #[must_use]
 pub fn runs_as_written(source: &Source) -> Vec<WrittenRun> {
-    let (document, _) = source.parse();
+    let document = source.parse().document;
     let text = source.whole();
     let kinds = TOP.entries().filter_map(Entry::keys).filter(|keys| keys.run.is_some());
     kinds.flat_map(|keys| of_kind(document.get_ref(), keys, text)).collect()

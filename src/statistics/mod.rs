@@ -34,6 +34,7 @@ pub use drift::{may_drift, slope};
 pub use inside::{NextOne, ShareInside, share_inside};
 pub use interval::Interval;
 pub use line::{Line, Prediction, Ranges, Scatter};
+pub(crate) use outliers::median;
 pub use outliers::{LEAST_OUTLIER_LIMIT, Outliers, may_stand_apart, modified_z, outlier_limit};
 pub use sample_size::{MOST_READINGS, MoreReadings, Taken, more_readings};
 pub use share::Share;

@@ -265,7 +265,7 @@ impl Scale {
 }
 
 /// The middle value, or half the sum of the middle two.
-fn median(name: String, values: &[Value]) -> Option<Value> {
+pub(crate) fn median(name: String, values: &[Value]) -> Option<Value> {
     let mut sorted: Vec<&Value> = values.iter().collect();
     sorted.sort_by(|a, b| a.number().total_cmp(&b.number()));
     let upper = *sorted.get(sorted.len() / 2)?;

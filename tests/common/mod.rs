@@ -7,6 +7,7 @@
 pub mod calculator;
 pub mod page;
 pub mod sheets;
+pub mod talk;
 
 use std::path::Path;
 use std::process::{Command, Output};

@@ -66,12 +66,12 @@ impl Sheet {
 
     pub fn apply(&mut self, wanted: &[Wanted], day: usize) {
         let new = apply(&self.source(), &self.read(), wanted, &date(day), None);
-        self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0));
+        self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0)).sheet;
     }
 
     pub fn apply_by_hand(&mut self, changes: &[ByHandWanted], day: usize) {
         let new = apply_by_hand(&self.source(), &self.read(), changes, &date(day), None);
-        self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0));
+        self.0 = new.unwrap_or_else(|why| panic!("{why}\n{}", self.0)).sheet;
     }
 
     fn edited(&mut self, edit: impl FnOnce(&mut DocumentMut)) {
@@ -83,7 +83,7 @@ impl Sheet {
     /// Something put right that the sheet says.
     pub fn correct(&mut self, correction: &Correction, day: usize) -> bool {
         match correct(&self.source(), &self.read(), correction, &date(day), None) {
-            Ok((text, _)) => self.0 = text,
+            Ok((text, _)) => self.0 = text.sheet,
             Err(WriteError::Refused(..)) => return false,
             Err(why) => panic!("{why}\n{}", self.0),
         }

@@ -69,8 +69,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let Some((alleys, both)) = shift(&groups) else { return (outcome, None) };
     let tolerance =
         inputs.tolerance.as_ref().map(|length| units.length("centre tolerance", length));
-    let judged =
-        judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, runs_apart.as_ref());
+    let apart = (explained, runs_apart.as_ref());
+    let judged = judge(inputs, common, &groups, &alleys, tolerance.clone(), jitter, apart);
     let Some(by_alleys) = judged else {
         return (outcome, None);
     };
@@ -87,7 +87,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
             Some(leads) => leads.by_since(),
             None => runs_apart.as_ref().is_some_and(|apart| apart.by_since),
         };
-        doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
+        outcome.in_doubt = doubt.put_off(ratio.as_ref(), by_since, &mut judgement);
     }
     let Corrected { mut result, left, warnings } =
         inputs.setback.corrected(&shift, &judgement, units);
@@ -102,8 +102,8 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     });
     if drifts {
         outcome.warnings.push(DRIFT_OF_TRIP.with(
-            "alleys that creep along their marks are what a trip scale that is off looks like: \
-             set the exact trip scale before the setback",
+            "alleys that creep along their marks out and home are what a trip scale that is off \
+             looks like: where it is not right, it is set before the setback",
         ));
     }
     outcome.judge(judgement);
@@ -196,8 +196,12 @@ fn judge(
     shift: &Value,
     tolerance: Option<Value>,
     jitter: Option<Value>,
-    apart: Option<&Apart>,
+    (explained, apart): (bool, Option<&Apart>),
 ) -> Option<Judgement> {
+    let of_runs = match explained || apart.is_some() {
+        true => groups.iter().map(|group| since::sizes_of_runs(inputs, group)).collect(),
+        false => vec![],
+    };
     Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
@@ -215,6 +219,7 @@ fn judge(
         left_out: common.left_out(CALCULATION),
         reach: reach(inputs, shift, &common.units),
         apart,
+        of_runs,
     })
 }
 

@@ -25,6 +25,12 @@ pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<
     .collect()
 }
 
+/// How many alleys each run of a group has.
+pub(super) fn sizes_of_runs(inputs: &Inputs, group: &Group) -> Vec<usize> {
+    let own = inputs.runs.iter().filter(|run| run.heading == group.heading);
+    own.map(|run| run.alleys.len()).collect()
+}
+
 fn run_name(place: usize, run: &AlleyRun) -> String {
     let heading = run.heading.map_or(String::new(), |heading| format!(" {}", heading.word()));
     format!("alley run {}{heading}", place + 1)

@@ -113,6 +113,7 @@ impl Page<'_> {
             tolerance: self.tolerance.clone(),
             reach: None,
             apart: None,
+            of_runs: vec![],
             tolerance_key: "guess-rows",
             key: CALCULATION.key,
             confidence: self.common.confidence,

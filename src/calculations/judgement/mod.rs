@@ -24,7 +24,7 @@ use std::collections::HashSet;
 use crate::quantity::brief;
 use crate::statistics::{
     Confidence, Deviation, Interval, LEAST_OUTLIER_LIMIT, Line, Moments, MoreReadings, Outliers,
-    TTest, Taken, may_drift, may_stand_apart, modified_z, more_readings,
+    TTest, Taken, may_drift, may_stand_apart, median, modified_z, more_readings,
 };
 use crate::working::Value;
 
@@ -68,6 +68,9 @@ pub(super) struct Evidence<'a> {
     pub(super) reach: Option<Reach>,
     /// What the runs come to, where they are not one.
     pub(super) apart: Option<&'a Apart>,
+    /// How many readings each run has, group by group, where something sets the runs apart: a reading
+    /// is then held against those of its own run.
+    pub(super) of_runs: Vec<Vec<usize>>,
 }
 
 /// How far is too far for an error.
@@ -201,6 +204,7 @@ impl Judgement {
             confidence: evidence.confidence,
             of_one: spread.as_ref().and_then(|spread| of_one(evidence, &moments, spread)),
             decision: Decision::Change,
+            more: None,
             warnings: vec![],
             figures: vec![],
         };
@@ -352,6 +356,7 @@ impl Judgement {
             |need| {
                 let words = readings_wanted(&need);
                 each_way = where_to_take_them(evidence, &taken, &need);
+                self.more = Some(more_of(&need));
                 self.figures.extend([wanted, need.half_width, need.more]);
                 words
             },
@@ -380,11 +385,38 @@ impl Judgement {
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
-            if group.len() >= ENOUGH_TO_JUDGE {
+            let sizes = evidence.of_runs.get(index).map_or(&[][..], Vec::as_slice);
+            if sizes.len() > 1 && sizes.iter().sum::<usize>() == group.len() {
+                self.remark_on_runs(evidence, group, &places, (index, sizes));
+            } else if group.len() >= ENOUGH_TO_JUDGE {
                 self.remark_on_group(evidence, group, &places, index);
             }
         }
         self.scatter();
+    }
+
+    /// Where something sets runs apart, an outlier is one that lies far from the rest of its own run.
+    fn remark_on_runs(
+        &mut self,
+        evidence: &Evidence<'_>,
+        group: &[Value],
+        places: &[usize],
+        (index, sizes): (usize, &[usize]),
+    ) {
+        let tag = evidence.tag(index);
+        let mut off = Vec::with_capacity(group.len());
+        let mut rest = group;
+        for (number, size) in (1..).zip(sizes) {
+            let (own, others) = rest.split_at(*size);
+            let name = format!("{}{tag}, in run {number} of them", evidence.subject);
+            let Some(middle) = median(format!("median {name}"), own) else { return };
+            off.extend(own.iter().map(|reading| reading - &middle));
+            rest = others;
+        }
+        let subject = format!("{} off the middle of its run{tag}", evidence.subject);
+        if let Some(found) = modified_z(&subject, &off) {
+            self.say_outliers(evidence, &found, &off, group, places);
+        }
     }
 
     /// Where the readings drift, an outlier is one that lies far from the drift's line; where
@@ -500,7 +532,9 @@ impl Judgement {
         self.figures.extend(drift.p.clone());
         if !matches!(self.decision, Decision::Wait(_)) {
             self.decision = Decision::Wait(format!(
-                "{words}: a mean hides that; find out what changes along the pass first"
+                "{words}: a mean hides that; plant and measure a further run first: if it does so \
+                 too, find out what changes along the pass (speed, soil, slope, where the tape \
+                 starts)"
             ));
         }
     }
@@ -666,6 +700,12 @@ fn sd_without(groups: &[Vec<Value>], reading: Option<(usize, usize)>) -> f64 {
 fn readings_wanted(need: &MoreReadings) -> String {
     let more = need.more.number().max(1.0);
     format!("{} more", brief(more))
+}
+
+/// The same as a number of readings.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count of readings
+fn more_of(need: &MoreReadings) -> usize {
+    need.more.number().max(1.0) as usize
 }
 
 fn moments(evidence: &Evidence<'_>) -> Option<Vec<Moments>> {

@@ -87,6 +87,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
         left_out: &[],
         reach: None,
         apart: None,
+        of_runs: vec![],
     })
     .expect("readings");
     assert_eq!(

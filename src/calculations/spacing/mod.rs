@@ -807,7 +807,7 @@ pub static ENTRY: Entry = Entry {
     calculation: CALCULATION,
     command: "spacing",
     about: "Seed spacing, population and the best sprockets",
-    lacks: "all that its seed spacing needs",
+    lacks: "seed spacing to work out",
     advice: "",
     has_readings: false,
     runs: &[],

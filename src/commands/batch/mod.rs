@@ -15,12 +15,13 @@ use std::time::{Duration, Instant};
 use clap::{Args, ValueEnum};
 
 use crate::render::{diagnostics, harmless, json, season};
-use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Source, SourceError};
+use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Override, Source, SourceError};
 use crate::statistics::Confidence;
 
 use super::calibrate;
 use super::exit::Exit;
-use super::options::{On, Overrides, Readings, confidence};
+use super::given::Overrides;
+use super::options::{On, Readings, confidence};
 use super::output::{Output, complain};
 use room::Room;
 use walk::{Found, Sheets};
@@ -69,6 +70,8 @@ struct Done {
     printed: Vec<u8>,
     /// Why it could not be used, in one line.
     wrong: Option<String>,
+    /// Whether it is a sheet, and not the planter's file of some.
+    is_sheet: bool,
 }
 
 /// Runs the subcommand.
@@ -84,21 +87,32 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
     let sheets = Sheets::new(&arguments.paths, &mut input, end);
     let cores = || std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
     let workers = arguments.jobs.map_or_else(cores, NonZeroUsize::get).min(MOST_WORKERS);
+    let set = match arguments.overrides.only() {
+        Ok(set) => set,
+        Err(wrong) => {
+            let advice = wrong.advice;
+            complain(&format!("error: {}\nhelp: {}\n", harmless(&wrong.message), advice));
+            return Ok(Exit::CouldNot);
+        }
+    };
     let work_as = WorkAs {
+        set,
         readings: Readings { confidence: arguments.confidence, without: vec![] },
         on: arguments.on.day(),
         format: arguments.format,
     };
     let room = Room::new(MOST_BYTES);
-    let work = |found| one(found, arguments, &work_as, &room);
+    let work = |found| one(found, &work_as, &room);
     let tally = std::cell::RefCell::new(Tally::new());
     let take = |done: Done| {
         let mut tally = tally.borrow_mut();
-        if tally.all == 0 && arguments.format == Form::Csv {
+        if tally.all == 0 && done.is_sheet && arguments.format == Form::Csv {
             season::heads(&mut out)?;
         }
         out.write_all(&done.printed)?;
-        tally.count(done.wrong.as_deref());
+        if done.is_sheet {
+            tally.count(done.wrong.as_deref());
+        }
         Ok(())
     };
     let bytes = |done: &Done| done.printed.len();
@@ -109,25 +123,26 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
 
 /// How every sheet is worked.
 struct WorkAs {
+    set: Vec<Override>,
     readings: Readings,
     on: String,
     format: Form,
 }
 
-fn one(found: Found, arguments: &Arguments, work_as: &WorkAs, room: &Room) -> Done {
+fn one(found: Found, work_as: &WorkAs, room: &Room) -> Done {
     let path = match found {
         Found::Sheet(path) => path,
-        Found::Trouble(path, error) => return unreadable(&path, &error.into(), arguments.format),
+        Found::Trouble(path, error) => return unreadable(&path, &error.into(), work_as.format),
     };
     let name = path.display().to_string();
     let (mut file, size) = match regular_file(&path) {
         Ok(opened) => opened,
-        Err(error) => return unreadable(&path, &error.into(), arguments.format),
+        Err(error) => return unreadable(&path, &error.into(), work_as.format),
     };
     let _taken = room.take(size);
     match Source::of_file(name, &mut file) {
-        Ok(source) => sheet(&source.with(&arguments.overrides.set), work_as),
-        Err(error) => unreadable(&path, &error, arguments.format),
+        Ok(source) => sheet(&source.with_planter_beside(&path).with(&work_as.set), work_as),
+        Err(error) => unreadable(&path, &error, work_as.format),
     }
 }
 
@@ -162,7 +177,7 @@ fn sheet(source: &Source, work_as: &WorkAs) -> Done {
 }
 
 fn worked(source: &Source, work_as: &WorkAs) -> Done {
-    let WorkAs { readings, on, format } = work_as;
+    let WorkAs { readings, on, format, .. } = work_as;
     let format = *format;
     let results = FieldSheet::read(source).and_then(|mut sheet| {
         let report =
@@ -171,6 +186,9 @@ fn worked(source: &Source, work_as: &WorkAs) -> Done {
     });
     let (sheet, report) = match results {
         Ok(results) => results,
+        Err(_) if source.is_planter_file() => {
+            return Done { printed: vec![], wrong: None, is_sheet: false };
+        }
         Err(mistakes) => {
             let wrong = diagnostics::in_one_line(source, &mistakes);
             return failed(source, &mistakes, format, wrong);
@@ -181,7 +199,7 @@ fn worked(source: &Source, work_as: &WorkAs) -> Done {
         Form::Csv => season::rows(source.name(), sheet.title.as_deref(), &report, &mut printed),
         Form::Jsonl => json::line(&json::document(source, &sheet, &report), &mut printed),
     };
-    Done { printed, wrong: written.err().map(|error| error.to_string()) }
+    Done { printed, wrong: written.err().map(|error| error.to_string()), is_sheet: true }
 }
 
 fn failed(source: &Source, mistakes: &[Diagnostic], format: Form, wrong: String) -> Done {
@@ -201,7 +219,7 @@ fn not_used(failure: &json::Failure, format: Form, mut wrong: String) -> Done {
     {
         wrong = error.to_string();
     }
-    Done { printed, wrong: Some(wrong) }
+    Done { printed, wrong: Some(wrong), is_sheet: true }
 }
 
 /// How many sheets there were, and what is said of it on standard error.

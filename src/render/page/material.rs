@@ -1,7 +1,7 @@
 //! What pages are made from.
 
 use crate::outcome::{Outcome, Report, Table};
-use crate::sheet::{Diagnostic, FieldSheet, WrittenRun};
+use crate::sheet::{Diagnostic, FieldSheet, Source, WrittenRun};
 
 /// What pages are made from.
 #[derive(Clone, Copy, Debug)]
@@ -15,7 +15,7 @@ pub struct Material<'a> {
     /// Name of its file.
     pub file: &'a str,
     /// Its text, for line numbers.
-    pub source: &'a str,
+    pub source: &'a Source,
     /// The day the pages are made.
     pub date: &'a str,
     /// The results.

@@ -119,6 +119,7 @@ pub(super) fn spacing(
     let cells = planter.plate.as_ref().and_then(|plate| plate.cells);
     let row_spacing = planter.row_spacing.as_ref().map(|row| row.value.clone());
     let target = tables.trial.target.clone();
+    let wanted = target.is_some();
     match (travel, drive, cells, row_spacing, target) {
         (Some(travel), Some(drive), Some(cells), Some(row_spacing), Some(target)) => {
             let top_rate = planter.plate.as_ref().and_then(|plate| plate.top_rate.as_ref());
@@ -149,7 +150,19 @@ pub(super) fn spacing(
                 (row_spacing.is_none(), "`row-spacing` in [planter]"),
                 (target.is_none(), "`population` or `seed-spacing` in [trial]"),
             ];
-            Err(pieces.into_iter().filter(|(lacks, _)| *lacks).map(|(_, what)| what).collect())
+            let lacks: Vec<&str> =
+                pieces.into_iter().filter(|(lacks, _)| *lacks).map(|(_, what)| what).collect();
+            let held_by_wheel = !wheel_runs.is_empty() && planter.travel.is_some();
+            if wanted && tables.trial.tolerance.spacing.is_some() && !held_by_wheel {
+                let message = "the seed spacing is not looked at, though it has a tolerance";
+                let advice = format!(
+                    "add {}; or take `spacing` out of `tolerance`, and dig up seed to see how far \
+                     apart it lies",
+                    lacks.join("; ")
+                );
+                reader.say(&codes::UNUSED_KEY, tables.trial.span.clone(), message, &advice);
+            }
+            Err(lacks)
         }
     }
 }

@@ -60,6 +60,8 @@ pub(in crate::sheet) struct Keys {
     pub(in crate::sheet) example: &'static str,
     /// What to write where something else stands in its place; empty where the usual words do.
     pub(in crate::sheet) instead: &'static str,
+    /// The name of a file that may stand in its place; empty where it stands in the sheet only.
+    pub(in crate::sheet) file: &'static str,
     /// What there is to know of it besides the meaning of its keys.
     pub(in crate::sheet) notes: &'static str,
     /// Its own keys and the tables in it, in the order in which they are written and described.
@@ -199,6 +201,7 @@ impl Keys {
         needed: Needed::No,
         example: "",
         instead: "",
+        file: "",
         notes: "",
         list: &[],
         shown: &[],

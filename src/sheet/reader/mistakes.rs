@@ -27,6 +27,8 @@ pub(in crate::sheet) struct Reader<'s> {
     beyond: Option<Diagnostic>,
     /// The unit of bare lengths.
     pub(in crate::sheet) bare: Option<LengthUnit>,
+    /// The same in a part of the text that has a unit of its own.
+    pub(in crate::sheet) bare_elsewhere: Option<(Range<usize>, Option<LengthUnit>)>,
     /// Paths of keys that have had their message, so that they are not called missing too.
     spoken: BTreeSet<String>,
 }
@@ -52,7 +54,16 @@ impl<'s> Reader<'s> {
             mistakes: 0,
             beyond: None,
             bare: None,
+            bare_elsewhere: None,
             spoken: BTreeSet::new(),
+        }
+    }
+
+    /// The unit of a bare length at a place.
+    pub(super) fn bare_at(&self, place: &Range<usize>) -> Option<LengthUnit> {
+        match &self.bare_elsewhere {
+            Some((part, bare)) if part.contains(&place.start) => *bare,
+            _ => self.bare,
         }
     }
 

@@ -178,7 +178,7 @@ pub(in crate::sheet) struct InLengths(&'static Bounds);
 
 impl Takes<Length> for InLengths {
     fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<Length> {
-        let read = match (item.value.get_ref(), reader.bare) {
+        let read = match (item.value.get_ref(), reader.bare_at(&item.span())) {
             (DeValue::String(text), bare) => Length::parse(text, bare),
             (DeValue::Integer(_) | DeValue::Float(_), bare) => {
                 let number = finite(reader, item)?;

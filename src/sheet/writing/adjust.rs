@@ -6,7 +6,7 @@ use crate::outcome::{By, ByHand};
 use crate::quantity::{Length, brief, clean, plain};
 use crate::record::{ByHandWanted, Record, Subject};
 use crate::sheet::top::BARE_LENGTH;
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source};
 
 use super::WriteError;
 use super::by_hand::now;
@@ -25,8 +25,8 @@ pub fn apply_by_hand(
     changes: &[ByHandWanted],
     day: &str,
     reason: Option<&str>,
-) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+) -> Result<NewText, WriteError> {
+    let places = Places::of_both(source)?;
     let put = |change: &ByHandWanted| Put {
         subject: Subject::Hand(change.what),
         to: changed(&places, before, change, day),

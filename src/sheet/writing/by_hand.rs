@@ -249,7 +249,7 @@ fn before_the_runs(places: &Places<'_>) -> usize {
         let first = entries.first()?;
         places.text[first.start..].starts_with("[[").then_some(first.start)
     });
-    let Some(first) = starts.min() else { return places.text.len() };
+    let Some(first) = starts.min() else { return places.end };
     let mut start = places.text[..first].rfind('\n').map_or(0, |at| at + 1);
     while let Some(line) = places.text[..start].lines().next_back() {
         if !line.trim_start().starts_with('#') {

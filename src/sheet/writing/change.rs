@@ -13,12 +13,12 @@ use crate::record::{Run, Subject, Wanted};
 use crate::sheet::history::NOT_SET;
 use crate::sheet::top::BARE_LENGTH;
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, Source, history};
+use crate::sheet::{FieldSheet, NewText, Source, history};
 
 use super::by_hand;
 use super::first;
 use super::form::{bare_unit, new_value};
-use super::place::{Edit, Entry, Places, replaced};
+use super::place::{Edit, Entry, Places, rewritten};
 use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
 use super::speed_labels;
 use super::{WriteError, printable};
@@ -36,8 +36,8 @@ pub fn apply(
     changes: &[Wanted],
     day: &str,
     reason: Option<&str>,
-) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+) -> Result<NewText, WriteError> {
+    let places = Places::of_both(source)?;
     let puts: Result<Vec<Put>, WriteError> =
         changes.iter().map(|change| put_of(&places, change, reason)).collect();
     put_in(source, before, &puts?, day)
@@ -96,8 +96,8 @@ pub(super) fn put_in(
     before: &FieldSheet,
     puts: &[Put],
     day: &str,
-) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+) -> Result<NewText, WriteError> {
+    let places = Places::of_both(source)?;
     let mut edits = Vec::new();
     let mut history = String::new();
     for put in puts {
@@ -108,7 +108,7 @@ pub(super) fn put_in(
             subject => {
                 let old = place_of(&places, subject)?;
                 edits.push((old.span(), put.to.to_string()));
-                source.text()[old.span()].to_owned()
+                source.both()[old.span()].to_owned()
             }
         };
         if !history.is_empty() {
@@ -137,7 +137,7 @@ pub(super) fn put_in(
     let had: Vec<Subject> = subjects.iter().copied().filter(|one| !first.contains(one)).collect();
     edits.extend(labels(&places, &had)?);
     edits.push(history_at_the_end(&places, &history)?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved_by(before, &after, &had, subjects.len())?;
     by_hand::proved(&after, &hands)?;
     Ok(text)

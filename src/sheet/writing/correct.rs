@@ -9,12 +9,12 @@ use crate::quantity::brief;
 use crate::record::{Change, Run, Subject, TIMERS};
 use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, Source, history};
+use crate::sheet::{FieldSheet, NewText, Source, history};
 
 use super::by_hand::as_label;
 use super::change::{Label, Put, entry, history_at_the_end, proved, put_in, write_labels};
 use super::drop::count_again;
-use super::place::{Edit, Places, replaced};
+use super::place::{Edit, Places, rewritten};
 use super::run::{as_text, checked, spoken, typed_value};
 use super::{WriteError, printable};
 
@@ -74,7 +74,7 @@ pub fn correct(
     correction: &Correction,
     day: &str,
     reason: Option<&str>,
-) -> Result<(String, Vec<Subject>), WriteError> {
+) -> Result<(NewText, Vec<Subject>), WriteError> {
     let why = |usual: &str| reason.unwrap_or(usual).to_owned();
     match correction {
         Correction::Own(subject, text) => {
@@ -128,13 +128,13 @@ fn undo(
     before: &FieldSheet,
     day: &str,
     reason: &str,
-) -> Result<(String, Vec<Subject>), WriteError> {
+) -> Result<(NewText, Vec<Subject>), WriteError> {
     let changes = &before.record.changes;
     let nothing = || WriteError::Refused("the sheet has no [[history]]".into(), LOOK);
     let last = changes.last().ok_or_else(nothing)?;
     if let Subject::Run { table, number } = last.setting {
         let text = count_again(source, before, (table, number), reason, day)?;
-        return Ok((text, vec![last.setting]));
+        return Ok((text.into(), vec![last.setting]));
     }
     if let Subject::Direction(setting) = last.setting {
         let text = match [&TRIP_SCALE, &DEPTH_TURNS].contains(&setting) {
@@ -190,9 +190,9 @@ fn was(
     held: Value,
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let subject = change.setting;
     let held = value_of(subject, held);
     let name = subject.name();
@@ -215,10 +215,10 @@ fn was(
         row: subject.row(),
     };
     edits.extend(write_labels(&places, &[label])?);
-    let typed = &source.text()[place.span()];
+    let typed = &source.both()[place.span()];
     let line = entry(&places, &put(subject, held, reason), typed, day)?;
     edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved(before, &after, &[subject])?;
     Ok(text)
 }
@@ -252,9 +252,9 @@ fn turn(
     subject: Subject,
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let no_direction = || {
         let words = format!("the sheet has no direction of the {}", subject.name());
         WriteError::Refused(
@@ -264,12 +264,12 @@ fn turn(
     };
     let direction = Subject::direction_of(own_key(subject)).ok_or_else(no_direction)?;
     let place = typed_value(&places, direction).ok_or_else(no_direction)?.span();
-    let typed = &source.text()[place.clone()];
+    let typed = &source.both()[place.clone()];
     let word = typed.trim_matches(['"', '\'']);
-    let key_at = |key: &str| source.text()[..place.start].rfind(key);
+    let key_at = |key: &str| source.both()[..place.start].rfind(key);
     let turned = TURNED.iter().find(|(key, old, _)| {
         // The key stands right before its value.
-        let between = key_at(key).map(|at| source.text()[at + key.len()..place.start].trim());
+        let between = key_at(key).map(|at| source.both()[at + key.len()..place.start].trim());
         *old == word && between.is_some_and(|text| text.trim_matches(['"', '\'']).trim() == "=")
     });
     let (key, _, new) = turned.ok_or_else(no_direction)?;
@@ -282,7 +282,7 @@ fn turn(
     let edit = (start.unwrap_or(place.start)..place.end, text);
     let line = entry(&places, &put(direction, Value::from(*new), reason), typed, day)?;
     let line = history_at_the_end(&places, &as_text(history::KEYS.name, line))?;
-    let (text, after) = checked(source, replaced(source.text(), vec![edit, line]))?;
+    let (text, after) = checked(source, rewritten(source, vec![edit, line]))?;
     proved(before, &after, &[direction])?;
     Ok(text)
 }
@@ -305,8 +305,8 @@ fn learn(
     (setting, seen): (&'static Setting, ChangeSeen),
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+) -> Result<NewText, WriteError> {
+    let places = Places::of_both(source)?;
     let at = |key: &str| places.typed(&["planter", "controller", setting.key, key]);
     let is_ahead = at(RAISING.name).is_some_and(|typed| typed.contains("ahead"));
     let way = if (seen.ratio < 0.0) == is_ahead { "back" } else { "ahead" };
@@ -323,27 +323,27 @@ fn works(
     [way, size]: [&str; 2],
     day: &str,
     reason: String,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     printable("the reason", &reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let at = |key: &str| places.value(&["planter", "controller", setting.key, key]);
     let no_direction = || {
         let words = format!("the sheet has no direction of the {}", setting.name);
         WriteError::Refused(words, "it stands in [planter.controller]")
     };
     let place = at(RAISING.name).ok_or_else(no_direction)?.span();
-    let old = source.text()[place.clone()].trim_matches(['"', '\'']).to_owned();
+    let old = source.both()[place.clone()].trim_matches(['"', '\'']).to_owned();
     let mut edits: Vec<Edit> = vec![(place.clone(), format!("\"{way}\""))];
     let old = match at(MOVES.name) {
         Some(moves) => {
             edits.push((moves.span(), size.to_owned()));
-            [&old, MOVING, &source.text()[moves.span()]].concat()
+            [&old, MOVING, &source.both()[moves.span()]].concat()
         }
         None if size == "1" => old,
         // In braces, or a line of its own below the other.
         None => {
             let line = format!("{} = {size}", MOVES.name);
-            let before = &source.text()[..place.start];
+            let before = &source.both()[..place.start];
             let on_line = before.rfind('\n').map_or(before, |at| &before[at..]);
             let between = if on_line.contains('{') { ", " } else { places.line_end() };
             edits.push((place.end..place.end, format!("{between}{line}")));
@@ -355,7 +355,7 @@ fn works(
     let old = Value::from(old).to_string();
     let line = entry(&places, &put(direction, Value::from(to), reason), &old, day)?;
     edits.push(history_at_the_end(&places, &as_text(history::KEYS.name, line))?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved(before, &after, &[direction])?;
     Ok(text)
 }

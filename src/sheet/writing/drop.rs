@@ -7,7 +7,7 @@ use crate::sheet::run::DROPPED;
 use crate::sheet::{FieldSheet, Source, history};
 
 use super::change::{Put, entry, history_at_the_end, proved};
-use super::place::{Edit, Places, replaced};
+use super::place::{Edit, Places, rewritten};
 use super::run::{as_text, checked};
 use super::{Kind, WriteError, printable};
 
@@ -42,7 +42,7 @@ pub fn drop_run(
     day: &str,
 ) -> Result<String, WriteError> {
     printable("the reason", reason)?;
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let runs = places.entries(kind.table)?;
     let Some(run) = number.checked_sub(1).and_then(|index| runs.get(index)) else {
         let words = format!("the sheet has no {} {number}: it has {}", kind.written, runs.len());
@@ -67,7 +67,7 @@ pub(super) fn count_again(
     reason: &str,
     day: &str,
 ) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let index = number.saturating_sub(1).to_string();
     let by_hand = || {
         let words =
@@ -104,7 +104,7 @@ fn told(
     let from = if put.to.as_str() == Some(OUT) { COUNTED } else { OUT };
     let line = entry(places, put, &Value::from(from).to_string(), day)?;
     edits.push(history_at_the_end(places, &as_text(history::KEYS.name, line))?);
-    let (text, after) = checked(source, replaced(source.text(), edits))?;
+    let (text, after) = checked(source, rewritten(source, edits))?;
     proved(before, &after, &[put.subject])?;
-    Ok(text)
+    Ok(text.sheet)
 }

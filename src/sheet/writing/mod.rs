@@ -5,6 +5,7 @@
 //! to quote.
 
 mod adjust;
+mod anew;
 mod attributes;
 mod beside;
 mod by_hand;
@@ -15,6 +16,7 @@ mod first;
 mod form;
 mod guard;
 mod kinds;
+mod last;
 mod place;
 mod repeat;
 mod replace;
@@ -28,21 +30,25 @@ mod whole;
 use thiserror::Error;
 
 pub use adjust::apply_by_hand;
+pub use anew::{Begun, For, begin_from, with_planter_inside};
 pub use change::apply;
 pub use correct::{Correction, correct};
 pub use drop::drop_run;
 pub use guard::is_sheet;
 pub(crate) use kinds::{BlankForm, Listed};
 pub use kinds::{KINDS, Key, Kind, Need, Of, Pair, Takes, Values};
+pub use last::last_said;
 pub use repeat::repeated;
 pub use replace::{Held, PATIENCE, ReplaceError};
 pub use run::{Given, NewRun, add_run};
+pub(in crate::sheet) use said::parted_by_commas;
 pub use said::{Bare, Columns, Said, Suspicion, Understood, columns, understood};
 pub use signed::signed;
 pub use speed::adopt_speed;
 pub use whole::{write_new, write_whole};
 
 use super::diagnostic::Diagnostic;
+use super::source::NewText;
 
 /// Why a sheet can't be written as wanted. Nothing is written.
 #[derive(Debug, Error)]
@@ -62,7 +68,7 @@ pub enum WriteError {
     #[error("the sheet would have mistakes")]
     Mistakes {
         /// The new text, which the mistakes point into.
-        text: String,
+        text: NewText,
         /// The mistakes.
         mistakes: Vec<Diagnostic>,
     },

@@ -5,6 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use crate::sheet::{NewText, Source};
+
 use super::WriteError;
 
 /// A place of the text and what it is replaced by.
@@ -12,7 +14,10 @@ pub(super) type Edit = (Range<usize>, String);
 
 /// A sheet without mistakes, with the place of everything in it.
 pub(super) struct Places<'s> {
+    /// The text, and behind it that of the planter's file where the sheet has one.
     pub(super) text: &'s str,
+    /// Where the text of the sheet itself ends.
+    pub(super) end: usize,
     document: Spanned<DeTable<'s>>,
 }
 
@@ -26,16 +31,30 @@ pub(super) struct Entry {
     end: usize,
 }
 
+fn not_toml(error: &toml::de::Error) -> WriteError {
+    WriteError::Refused(format!("the sheet is not TOML: {}", error.message()), NOT_TOML)
+}
+
 const NOT_TOML: &str = "mend the sheet first; `alleytrue calibrate` shows what is wrong";
 
 impl<'s> Places<'s> {
     pub(super) fn of(text: &'s str) -> Result<Places<'s>, WriteError> {
         match DeTable::parse(text) {
-            Ok(document) => Ok(Places { text, document }),
-            Err(error) => Err(WriteError::Refused(
-                format!("the sheet is not TOML: {}", error.message()),
-                NOT_TOML,
-            )),
+            Ok(document) => Ok(Places { text, end: text.len(), document }),
+            Err(error) => Err(not_toml(&error)),
+        }
+    }
+
+    /// The same with the planter's file.
+    pub(super) fn of_both(source: &'s Source) -> Result<Places<'s>, WriteError> {
+        let parsed = source.parse_own();
+        match parsed.errors.first() {
+            None => Ok(Places {
+                text: source.both(),
+                end: source.text().len(),
+                document: parsed.document,
+            }),
+            Some(error) => Err(not_toml(error)),
         }
     }
 
@@ -91,7 +110,7 @@ impl<'s> Places<'s> {
     /// at the end of the sheet.
     pub(super) fn after_last(&self, table: &str) -> Result<usize, WriteError> {
         let entries = self.entries(table)?;
-        let Some(last) = entries.last() else { return Ok(self.text.len()) };
+        let Some(last) = entries.last() else { return Ok(self.end) };
         if last.in_braces {
             return Err(WriteError::Refused(
                 format!("the {table} tables of the sheet stand in braces in one list"),
@@ -103,14 +122,15 @@ impl<'s> Places<'s> {
 
     /// The start of the line after a place.
     pub(super) fn line_after(&self, place: usize) -> usize {
-        self.text[place..].find('\n').map_or(self.text.len(), |at| place + at + 1)
+        let end = if place > self.end { self.text.len() } else { self.end };
+        self.text[place..end].find('\n').map_or(end, |at| place + at + 1)
     }
 
     /// Notes right below a table belong to it where nothing but a blank line or the end follows;
     /// else they belong to what follows.
     fn after_notes(&self, place: usize) -> usize {
         let mut end = place;
-        for line in self.text[place..].split_inclusive('\n') {
+        for line in self.text[place..self.end.max(place)].split_inclusive('\n') {
             let words = line.trim();
             if words.is_empty() {
                 return end;
@@ -144,7 +164,7 @@ impl<'s> Places<'s> {
     /// A table as text of its own, parted from what stands before and after the place.
     pub(super) fn set_apart(&self, place: usize, table: &str) -> String {
         let line_end = self.line_end();
-        let (before, after) = self.text.split_at(place);
+        let (before, after) = self.text[..self.end].split_at(place);
         let mut out = String::new();
         if !before.is_empty() {
             if !before.ends_with('\n') {
@@ -170,6 +190,21 @@ fn last_byte(value: &Spanned<DeValue<'_>>) -> usize {
         _ => None,
     };
     inside.unwrap_or(0).max(value.span().end)
+}
+
+/// A sheet with some of its places replaced, and its planter's file where those are in that.
+pub(super) fn rewritten(source: &Source, edits: Vec<Edit>) -> NewText {
+    let Some(file) = source.planter_place() else {
+        return replaced(source.text(), edits).into();
+    };
+    let (of_file, own): (Vec<Edit>, Vec<Edit>) =
+        edits.into_iter().partition(|(place, _)| place.start >= file.start);
+    let shifted = of_file
+        .into_iter()
+        .map(|(place, new)| (place.start - file.start..place.end - file.start, new));
+    let shifted: Vec<Edit> = shifted.collect();
+    let planter = (!shifted.is_empty()).then(|| replaced(&source.both()[file], shifted));
+    NewText { sheet: replaced(source.text(), own), planter }
 }
 
 /// A text with some of its places replaced; the rest stays byte for byte.

@@ -12,10 +12,11 @@ use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use tempfile::NamedTempFile;
 use thiserror::Error;
 
-use crate::sheet::source::{bytes_of, within_limits};
-use crate::sheet::{Source, SourceError};
+use crate::sheet::file_text::{bytes_of, within_limits};
+use crate::sheet::{NewText, Source, SourceError};
 
 use super::whole;
 
@@ -50,6 +51,14 @@ pub enum ReplaceError {
     /// Somebody else has written to it since it was read.
     #[error("the file was changed by another program while this one worked on it")]
     Changed,
+    /// It is the planter's file that can't be replaced, and so neither is.
+    #[error("{name}: {error}")]
+    Planter {
+        /// Its name.
+        name: String,
+        /// Why.
+        error: Box<ReplaceError>,
+    },
     /// The operating system said no.
     #[error("{doing} failed: {error}")]
     Io {
@@ -74,6 +83,7 @@ impl ReplaceError {
             ReplaceError::Changed => {
                 "save and close the sheet in the other program, and try again; its work is kept"
             }
+            ReplaceError::Planter { error, .. } => error.advice(),
             ReplaceError::Io { .. } => "look at the rights of the folder and the room on the disk",
         }
     }
@@ -92,10 +102,21 @@ fn doing(doing: &'static str) -> impl Fn(io::Error) -> ReplaceError {
 /// A sheet as it was read, held against the file when that is to be replaced.
 #[derive(Debug)]
 pub struct Held {
+    /// The sheet itself.
+    sheet: HeldFile,
+    /// Its planter's file, where that stands by itself.
+    planter: Option<(String, HeldFile)>,
+    source: Source,
+}
+
+/// A file as it was read.
+#[derive(Debug)]
+struct HeldFile {
     /// The file itself, links followed.
     path: PathBuf,
     bytes: Vec<u8>,
-    source: Source,
+    /// Byte-order marks before its text, in bytes.
+    marks: usize,
 }
 
 impl Held {
@@ -111,7 +132,15 @@ impl Held {
         let mut file = File::open(&real).map_err(SourceError::from)?;
         let bytes = bytes_of(&mut file)?;
         let source = Source::decode(path.display().to_string(), bytes.clone())?;
-        Ok(Held { path: real, bytes, source })
+        let source = source.with_planter_beside(path);
+        let marks = bytes.len() - source.text().len();
+        let sheet = HeldFile { path: real, bytes, marks };
+        let planter = source.planter_file().map(|file| {
+            let marks = file.bytes.len() - file.text.len();
+            let held = HeldFile { path: file.path.clone(), bytes: file.bytes.clone(), marks };
+            (file.name.clone(), held)
+        });
+        Ok(Held { sheet, planter, source })
     }
 
     /// The sheet as it was read.
@@ -126,19 +155,63 @@ impl Held {
     /// # Errors
     ///
     /// A [`ReplaceError`]; the file then is as it was, or as another program has written it.
-    pub fn replace(self, text: &str) -> Result<(), ReplaceError> {
-        let marks = self.bytes.len() - self.source.text().len();
-        debug_assert!(marks.is_multiple_of(MARK.len()));
-        let new = [&self.bytes[..marks], text.as_bytes()].concat();
-        within_limits(&new).map_err(ReplaceError::TooLarge)?;
-        let _lock = lock::Lock::wait_for(&self.path)?;
-        self.is_as_read()?;
-        let file = whole::new_for(&self.path, &new)?;
+    ///
+    /// Where the planter's file changes too, both new files are on the disk before either takes its
+    /// place, and the sheet goes first: a run that is killed between the two steps leaves a history
+    /// that says more than the planter's file, which every later run remarks on, and never a planter
+    /// that was changed without a word. Where the second step fails, the sheet is put back.
+    pub fn replace(self, text: &NewText) -> Result<(), ReplaceError> {
+        let Held { sheet, planter, .. } = &self;
+        let _lock = lock::Lock::wait_for(&sheet.path)?;
+        let of_planter = |error: ReplaceError| match (planter, error) {
+            // What another has written is no trouble of this file: all is made anew.
+            (Some((name, _)), error) if !matches!(error, ReplaceError::Changed) => {
+                ReplaceError::Planter { name: name.clone(), error: Box::new(error) }
+            }
+            (_, error) => error,
+        };
+        let changes = planter.as_ref().zip(text.planter.as_deref());
+        let _of_planter = match changes {
+            Some(((_, file), _)) => Some(lock::Lock::wait_for(&file.path).map_err(of_planter)?),
+            None => None,
+        };
+        // The sheet was worked out from both.
+        if let Some((_, file)) = planter {
+            file.is_as_read()?;
+        }
+        sheet.is_as_read()?;
+        let new_planter = match changes {
+            Some(((_, file), new)) => Some((file, file.new_file(new).map_err(of_planter)?)),
+            None => None,
+        };
+        let new = sheet.new_file(&text.sheet)?;
         // Bringing it to the disk took its time. Between this look and the step there is nothing.
-        may_be_replaced(&self.path)?;
-        self.is_as_read()?;
-        whole::settle(file, &self.path)?;
+        if let Some((file, _)) = &new_planter {
+            may_be_replaced(&file.path).map_err(of_planter)?;
+            file.is_as_read()?;
+        }
+        may_be_replaced(&sheet.path)?;
+        sheet.is_as_read()?;
+        whole::settle(new, &sheet.path)?;
+        if let Some((file, new)) = new_planter
+            && let Err(error) = whole::settle(new, &file.path)
+        {
+            // Neither is changed then, as far as the disk lets it.
+            let old = whole::new_for(&sheet.path, &sheet.bytes)?;
+            whole::settle(old, &sheet.path)?;
+            return Err(of_planter(error.into()));
+        }
         Ok(())
+    }
+}
+
+impl HeldFile {
+    /// A new file beside it with a new text; a byte-order mark stays.
+    fn new_file(&self, text: &str) -> Result<NamedTempFile, ReplaceError> {
+        debug_assert!(self.marks.is_multiple_of(MARK.len()));
+        let new = [&self.bytes[..self.marks], text.as_bytes()].concat();
+        within_limits(&new).map_err(ReplaceError::TooLarge)?;
+        Ok(whole::new_for(&self.path, &new)?)
     }
 
     /// Looks that the file is still what was read, also at the end of the look.

@@ -10,7 +10,7 @@ use crate::record::{Subject, TIMERS};
 use crate::sheet::operating_point::{ALLEY, AT, BOOST, POPULATION, SEED_SPACING};
 use crate::sheet::run::SPEED;
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, Source, changeover, planter, settings, trial};
+use crate::sheet::{FieldSheet, NewText, Source, changeover, planter, settings, trial};
 
 use super::by_hand;
 use super::place::{Places, replaced};
@@ -68,7 +68,7 @@ impl NewRun {
 /// assert!(text.ends_with("lead = [4, \"3 1/2 in\", -1]\n"));
 /// ```
 pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let place = places.after_last(run.kind.table)?;
     let mut table = Table::new();
     // What all runs have comes first.
@@ -86,12 +86,12 @@ pub fn add_run(source: &Source, run: &NewRun) -> Result<String, WriteError> {
     }
     let text = places.set_apart(place, &as_text(run.kind.table, table));
     let text = replaced(source.text(), vec![(place..place, text)]);
-    Ok(checked(source, text)?.0)
+    Ok(checked(source, text.into())?.0.sheet)
 }
 
 /// A new text with the sheet that it is, where it has no mistakes.
-pub(super) fn checked(source: &Source, text: String) -> Result<(String, FieldSheet), WriteError> {
-    match FieldSheet::read(&Source::new(source.name(), &text)) {
+pub(super) fn checked(source: &Source, text: NewText) -> Result<(NewText, FieldSheet), WriteError> {
+    match FieldSheet::read(&source.with_text(&text)) {
         Ok(sheet) => Ok((text, sheet)),
         Err(mistakes) => Err(WriteError::Mistakes { text, mistakes }),
     }

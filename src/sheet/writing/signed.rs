@@ -2,7 +2,7 @@
 
 use toml_edit::Value;
 
-use crate::sheet::{Source, history};
+use crate::sheet::{NewText, Source, history};
 
 use super::place::{Edit, Places, replaced};
 use super::run::checked;
@@ -13,7 +13,7 @@ use super::{WriteError, printable};
 /// # Errors
 ///
 /// A [`WriteError`] where the name can't stand in a sheet.
-pub fn signed(source: &Source, text: String, by: Option<&str>) -> Result<String, WriteError> {
+pub fn signed(source: &Source, text: NewText, by: Option<&str>) -> Result<NewText, WriteError> {
     let Some(by) = by else { return Ok(text) };
     printable("the name", by)?;
     let before = Places::of(source.text())?.entries(history::KEYS.name)?.len();
@@ -27,6 +27,6 @@ pub fn signed(source: &Source, text: String, by: Option<&str>) -> Result<String,
         Some((end..end, line.clone()))
     };
     let edits: Vec<Edit> = new.filter_map(after_reason).collect();
-    let text = replaced(&text, edits);
+    let text = NewText { sheet: replaced(&text, edits), planter: text.planter };
     Ok(checked(source, text)?.0)
 }

@@ -2,7 +2,7 @@
 
 use crate::quantity::Speed;
 use crate::record::{Subject, Wanted};
-use crate::sheet::{FieldSheet, Source};
+use crate::sheet::{FieldSheet, NewText, Source};
 
 use super::WriteError;
 use super::change::{Put, put_in, put_of};
@@ -21,12 +21,12 @@ pub fn adopt_speed(
     setback: Option<&Wanted>,
     day: &str,
     reason: Option<&str>,
-) -> Result<String, WriteError> {
+) -> Result<NewText, WriteError> {
     let usual = format!("for {speed}, by the speed law");
     let reason = reason.unwrap_or(&usual);
     let mut puts: Vec<Put> = vec![];
     if let Some(setback) = setback {
-        puts.push(put_of(&Places::of(source.text())?, setback, Some(reason))?);
+        puts.push(put_of(&Places::of_both(source)?, setback, Some(reason))?);
     }
     puts.push(Put {
         subject: Subject::Speed,

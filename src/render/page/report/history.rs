@@ -2,7 +2,7 @@
 
 use crate::outcome::ChangeSeen;
 use crate::quantity::brief;
-use crate::record::{Change, Record};
+use crate::record::{Change, Record, Subject};
 use crate::render::harmless;
 use crate::render::page::blocks::{Block, Grid};
 use crate::render::page::in_force::with_label;
@@ -46,9 +46,20 @@ fn row(material: &Material<'_>, place: usize, change: &Change) -> Vec<String> {
 /// Whether a change did what it should, by the runs before it and those after it.
 fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
     let record: &Record = &material.sheet.record;
+    if matches!(change.setting, Subject::Direction(_) | Subject::Run { .. } | Subject::Speed) {
+        return "-".into();
+    }
     let later = record.changes[place + 1..].iter().find(|later| later.setting == change.setting);
     let mut all = material.report.outcomes.iter().flat_map(|outcome| &outcome.seen);
     let seen = all.find(|seen| seen.place == place).map(seen_in_words);
+    // Runs are read by the direction that the sheet has now.
+    let turned = record.changes[place + 1..].iter().filter(|later| turns(later, change)).count();
+    let seen = match turned % 2 {
+        0 => seen,
+        _ => seen.map(|seen| {
+            format!("the wrong way, as the sheet had it then; as it has it now, {seen}")
+        }),
+    };
     if let Some(later) = later {
         let seen = seen.unwrap_or_else(|| "not to be told from the runs".into());
         return format!("{seen}; changed again on {}", later.date);
@@ -61,6 +72,11 @@ fn took(material: &Material<'_>, place: usize, change: &Change) -> String {
         return "not measured since".into();
     }
     seen.unwrap_or_else(|| "not to be told from the runs".into())
+}
+
+/// Whether a later line turns round which way the setting of a change works.
+fn turns(later: &Change, change: &Change) -> bool {
+    matches!((later.setting, change.setting), (Subject::Direction(own), Subject::Held(held)) if own == held)
 }
 
 fn seen_in_words(seen: &ChangeSeen) -> String {

@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 use crate::outcome::Outcome;
 use crate::outcome::cautions::MANUAL_FIRST;
 use crate::render::drawing::Scene;
+use crate::render::said_once;
 use crate::render::{harmless, text};
 use crate::working::Step;
 
@@ -117,21 +118,9 @@ fn section(blocks: &mut Vec<Block>, outcome: &Outcome) {
 }
 
 fn warnings(outcomes: &[&Outcome], material: &Material<'_>) -> Vec<Block> {
-    let of_results = outcomes.iter().flat_map(|outcome| {
-        let name = outcome.calculation.title.to_lowercase();
-        outcome
-            .warnings
-            .iter()
-            .map(move |warning| (warning.kind.code, format!("{name}: {}", warning.message)))
-    });
-    let of_sheet = material.remarks.iter().map(|remark| {
-        let (line, _) = remark.line_and_column(material.source);
-        (remark.code.name, format!("line {line}: {}; {}", remark.message, remark.advice))
-    });
-    let lines: Vec<Block> = of_results
-        .chain(of_sheet)
-        .map(|(code, message)| Block::Words(format!("- {} [{code}]", harmless(&message))))
-        .collect();
+    let all = said_once::warnings(outcomes.iter().copied(), material.remarks, material.source);
+    let line = |one: &said_once::Said| Block::Words(format!("- {}", harmless(&one.line())));
+    let lines: Vec<Block> = all.iter().map(line).collect();
     if lines.is_empty() {
         return vec![];
     }

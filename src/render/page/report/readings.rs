@@ -1,7 +1,7 @@
 //! Every run as it was typed, those that were left out with the reason, and what departs from the
 //! plan.
 
-use crate::record::{made_before_change, made_for_other};
+use crate::record::{Run, made_before_change, made_for_other};
 use crate::render::harmless;
 use crate::render::page::blocks::{Block, Grid};
 use crate::render::page::material::Material;
@@ -25,8 +25,8 @@ fn run_table(material: &Material<'_>, run: &WrittenRun) -> Grid {
     let mut title = format!("{} {}: {}, by {}", run.table, run.number, said("date"), said("by"));
     let runs = &material.sheet.record.runs;
     let own = runs.iter().find(|own| own.table == run.table && own.number == run.number);
-    if let Some(why) = own.and_then(|own| own.aside.as_deref()) {
-        title = format!("{title}; left out, made with {}", harmless(why));
+    if let Some(why) = own.and_then(left_out) {
+        title = format!("{title}; {}", harmless(&why));
     }
     let row = |(key, values): &(String, Vec<String>)| {
         let count = match values.len() {
@@ -46,14 +46,22 @@ fn run_table(material: &Material<'_>, run: &WrittenRun) -> Grid {
     }
 }
 
+/// Why a run does not count, where it does not.
+fn left_out(run: &Run) -> Option<String> {
+    match (&run.dropped, &run.aside) {
+        (Some(why), _) => Some(format!("dropped: {why}")),
+        (None, Some(with)) => Some(format!("left out, made with {with}")),
+        (None, None) => None,
+    }
+}
+
 /// What departs from plan and record, as far as the sheet tells; the rest is written in by hand.
 pub(super) fn deviations(material: &Material<'_>) -> Vec<Block> {
     let record = &material.sheet.record;
     let named = |place: usize| record.runs.get(place).map_or_else(String::new, |run| run.name());
     let mut lines = vec![];
     for run in record.runs.iter().filter(|run| run.aside.is_some()) {
-        let why = run.aside.as_deref().unwrap_or_default();
-        lines.push(format!("{} is left out: it was made with {why}", run.name()));
+        lines.extend(left_out(run).map(|why| format!("{} is {why}", run.name())));
     }
     for (calculation, places) in &material.sheet.job.common.left_out {
         let places: Vec<String> = places.iter().map(ToString::to_string).collect();

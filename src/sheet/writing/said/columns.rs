@@ -61,6 +61,12 @@ pub fn columns(kind: &Kind, text: &str, wanted: &[String]) -> Result<Columns, Wr
 }
 
 impl Columns {
+    /// Readings that were given one by one, those of each side in a column.
+    #[must_use]
+    pub fn of(cells: Vec<Vec<String>>) -> Columns {
+        Columns { cells }
+    }
+
     /// The readings of the only column.
     pub(super) fn readings(&self) -> Result<Vec<String>, Doubt> {
         cells(self.cells.first().map_or(&[], |column| column.as_slice()))

@@ -39,6 +39,13 @@ pub(super) fn resolved(all: Vec<Token>, alone: bool) -> Result<Vec<Token>, Doubt
     Ok(all.into_iter().map(point).collect())
 }
 
+/// Bare numbers in one word, parted by commas; why that may not be meant, and what to type.
+pub(in crate::sheet) fn parted_by_commas(text: &str) -> Result<Vec<String>, String> {
+    let one = Token { text: text.to_owned(), after: Break::Line };
+    let parted = resolved(vec![one], false).map_err(|doubt| doubt.in_one_line())?;
+    Ok(parted.into_iter().map(|token| token.text).collect())
+}
+
 /// Whether commas part several readings in one word: `1.5,2,3`, `50,51,52`.
 fn is_row(text: &str) -> bool {
     let parts = text.split(',').count();

@@ -16,6 +16,11 @@ impl Doubt {
     pub(super) fn new(words: String, advice: String) -> Doubt {
         Doubt { words, advice }
     }
+
+    /// Both, in one line.
+    pub(super) fn in_one_line(&self) -> String {
+        format!("{}; {}", self.words, self.advice)
+    }
 }
 
 impl From<Doubt> for WriteError {

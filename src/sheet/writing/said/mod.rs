@@ -14,5 +14,6 @@ mod understood;
 mod values;
 
 pub use columns::{Columns, columns};
+pub(in crate::sheet) use commas::parted_by_commas;
 pub use fits::Suspicion;
 pub use understood::{Bare, Said, Understood, understood};

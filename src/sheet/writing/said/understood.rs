@@ -68,7 +68,7 @@ pub struct Understood {
 /// );
 /// ```
 pub fn understood(source: &Source, said: &Said) -> Result<Understood, WriteError> {
-    let places = Places::of(source.text())?;
+    let places = Places::of_both(source)?;
     let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
     let mut keys = placed(said, bare)?;
     let of_sheet = marks::add(said.kind, &mut keys, &places, bare);

@@ -1,0 +1,172 @@
+//! A change: what is to be set, whether it was, and the sheet told of it by the way of `apply`.
+
+use crate::outcome::setting::TRIP_SCALE;
+use crate::outcome::warning::{
+    CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
+};
+use crate::outcome::{Report, SettingResult, ToDo};
+use crate::record::{Change, Subject};
+use crate::render::harmless;
+use crate::sheet::FieldSheet;
+
+use super::super::apply::{Arguments, Asked, changed};
+use super::desk::Desk;
+use super::halt::{Going, Halt};
+use super::lines::{Answer, Talk, is_no, is_yes};
+
+/// Asks whether the next step was taken on the planter, and writes it; `n` ends the conversation.
+pub(super) fn make(
+    desk: &mut Desk,
+    talk: &mut Talk<'_>,
+    sheet: &FieldSheet,
+    report: &Report,
+) -> Going<()> {
+    let single = single(report);
+    let (prompt, help) = match &single {
+        Some(_) => (
+            "is it set on the planter? (y, another value, n)",
+            "y: the planter holds it now; another value: what was set instead; n: not yet, and \
+             nothing is written",
+        ),
+        None => (
+            "is it done on the planter? (y or n)",
+            "y: it was done as said; n: not yet, and nothing is written",
+        ),
+    };
+    loop {
+        let asked = match (talk.ask(prompt, help)?, &single) {
+            (Answer::Text(text), _) if is_yes(&text) => Asked::Next,
+            (Answer::Text(text), _) if is_no(&text) => {
+                talk.say("  ", "then it waits: the next `guide` asks again")?;
+                return Err(Halt::Stopped);
+            }
+            (Answer::Text(text), Some((_, now))) if *now == text => {
+                talk.say("  ", "that is what the sheet has now; n where it is not set yet")?;
+                continue;
+            }
+            (Answer::Text(text), Some((subject, _))) => Asked::Own(*subject, text),
+            _ => {
+                talk.say("  ", help)?;
+                continue;
+            }
+        };
+        if write(desk, talk, &sheet.record.changes, asked)? {
+            return Ok(());
+        }
+    }
+}
+
+/// The one setting that the next step changes, and what it is now, where it is one.
+fn single(report: &Report) -> Option<(Subject, String)> {
+    let ToDo::Set(settings) = report.to_do() else { return None };
+    let [one]: [&SettingResult; 1] = settings.try_into().ok()?;
+    let now = one.now.as_ref().and_then(|now| now.typed_text().map(|text| text.into_owned()));
+    Some((Subject::of_result(one)?, now.unwrap_or_default()))
+}
+
+/// Writes a change by the way of `apply`; whether it did.
+fn write(desk: &mut Desk, talk: &mut Talk<'_>, before: &[Change], asked: Asked) -> Going<bool> {
+    let by = desk.by.clone();
+    let arguments = Arguments::asked(&desk.path, &desk.readings, asked, &desk.day, by.as_deref());
+    let style = talk.style;
+    if !desk.write(talk, || changed(&arguments, style))? {
+        return Ok(false);
+    }
+    desk.open.clear();
+    let read = desk.read(talk)?;
+    for change in read.sheet.record.changes.iter().skip(before.len()) {
+        let words = format!(
+            "{}: {} (was {})",
+            change.setting.name(),
+            harmless(&change.to.text),
+            harmless(&change.from.text)
+        );
+        talk.say(&format!("in {}: ", harmless(&desk.name())), &words)?;
+    }
+    Ok(true)
+}
+
+/// What the last change of a setting showed, for who has to put it into the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fault {
+    /// It went the other way than the sheet says.
+    Reversed,
+    /// It did nothing, as one that was never keyed in.
+    NotAsSet,
+    /// It went further or less far than the sheet says.
+    OfOtherSize,
+    /// It was a trial, and told which way and how far the setting works.
+    Learned,
+}
+
+/// What is to be put right before anything else is set, where a change showed it.
+pub(super) fn fault(report: &Report) -> Option<(Subject, Fault)> {
+    let next = report.next.as_ref()?;
+    let outcome = report.outcomes.iter().find(|one| one.calculation == next.calculation)?;
+    let seen = outcome.seen.iter().find(|seen| seen.is_last)?;
+    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", seen.what.key()));
+    let warned = |kind: &WarningKind| outcome.warnings.iter().any(|one| one.kind == kind);
+    let fault = if warned(&CHANGE_REVERSED) && asks("--turn") {
+        Fault::Reversed
+    } else if warned(&CHANGE_WITHOUT_EFFECT) && asks("--not-set") {
+        Fault::NotAsSet
+    } else if warned(&CHANGE_OF_OTHER_SIZE) && asks("--was") {
+        Fault::OfOtherSize
+    } else if asks("--learn") {
+        Fault::Learned
+    } else {
+        return None;
+    };
+    Some((Subject::from(seen.what), fault))
+}
+
+/// Asks what became of a change that did not do what it should, and puts that into the sheet;
+/// whether anything was put right.
+pub(super) fn put_right(
+    desk: &mut Desk,
+    talk: &mut Talk<'_>,
+    sheet: &FieldSheet,
+    subject: Subject,
+    fault: Fault,
+) -> Going<bool> {
+    let changes = &sheet.record.changes;
+    let Some(last) = changes.iter().rfind(|one| one.setting == subject) else { return Ok(false) };
+    let (from, to) = (last.from.text.clone(), last.to.text.clone());
+    let by_itself = match fault {
+        Fault::Reversed => Some(("turn the direction in the sheet?", Asked::Turn(subject))),
+        Fault::Learned => Some(("put that into the sheet?", Asked::Learn(subject))),
+        Fault::NotAsSet | Fault::OfOtherSize => None,
+    };
+    if let Some((prompt, asked)) = by_itself {
+        let help = "y: the sheet is told; n: it stays as it is, and another run may tell";
+        let meant = talk.is_so(&format!("{prompt} (y or n)"), None, help)?;
+        return if meant { write(desk, talk, changes, asked) } else { Ok(false) };
+    }
+    let name = subject.name();
+    let prompt = format!("what does the controller hold as {name}?");
+    let help = format!(
+        "look at the controller and type what it holds: {to} as in the sheet, {from} where it was \
+         never keyed in, or another number"
+    );
+    loop {
+        match talk.ask(&prompt, &help)? {
+            Answer::Text(text) if text == from => {
+                return write(desk, talk, changes, Asked::NotSet(subject));
+            }
+            Answer::Text(text) if text == to || is_yes(&text) => {
+                // A setting that does move otherwise is told so; else another run tells.
+                let learns = fault == Fault::OfOtherSize && subject != Subject::Held(&TRIP_SCALE);
+                return match learns {
+                    true => write(desk, talk, changes, Asked::Learn(subject)),
+                    false => Ok(false),
+                };
+            }
+            Answer::Text(text) => {
+                if write(desk, talk, changes, Asked::Was(subject, text))? {
+                    return Ok(true);
+                }
+            }
+            _ => talk.say("  ", &help)?,
+        }
+    }
+}
