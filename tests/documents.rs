@@ -264,7 +264,7 @@ fn sums_in_the_documents_come_out() {
 
 /// Every code that `explain` knows, so that the lists below need no upkeep.
 fn codes() -> BTreeSet<&'static str> {
-    let warnings = alleytrue::outcome::warning::ALL.iter().map(|kind| kind.code);
+    let warnings = alleytrue::calculations::registry::warnings().map(|kind| kind.code);
     CODES.iter().map(|code| code.name).chain(warnings).collect()
 }
 

@@ -256,6 +256,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[pass-run]] with `lead = [...]`, or [[alley-run]] tables with `heading = \"out\"` and `heading = \"home\"`",
     has_readings: true,
     runs: &["pass-run"],
+    warnings: &[],
     tolerances: &[("passes", "shift of a pass")],
 };
 

@@ -10,7 +10,7 @@
 
 use thiserror::Error;
 
-use crate::outcome::{NotMeasured, Report};
+use crate::outcome::{NotMeasured, Report, WarningKind, warning};
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
@@ -93,6 +93,11 @@ registry! {
     stakes,
     /// Seed packets.
     packets,
+}
+
+/// Every kind of remark: those that calculations share, then each one's own.
+pub fn warnings() -> impl Iterator<Item = &'static WarningKind> {
+    warning::ALL.iter().chain(ALL.iter().flat_map(|entry| entry.warnings)).copied()
 }
 
 impl Job {

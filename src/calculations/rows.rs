@@ -438,6 +438,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[row-run]] for each row, with `row` and `ahead = [...]`",
     has_readings: false,
     runs: &["row-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

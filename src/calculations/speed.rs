@@ -213,6 +213,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
     has_readings: true,
     runs: &["speed-run"],
+    warnings: &[],
     tolerances: &[("speed", "ground speed")],
 };
 

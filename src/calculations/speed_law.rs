@@ -518,6 +518,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add [[alley-run]] tables with `speed = \"...\"`, all planted with the present setback",
     has_readings: false,
     runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 

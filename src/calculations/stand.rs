@@ -509,6 +509,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add `row-spacing = \"30 in\"` under [planter], and a [[stand-count]] for each row with `length` and `counts = [...]`",
     has_readings: true,
     runs: &["stand-count"],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -629,6 +629,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[trip-run]] with `marks` and `readout`, or `commanded` and `taped`",
     has_readings: true,
     runs: &["trip-run"],
+    warnings: &[],
     tolerances: &[("trip", "one plot with its alley")],
 };
 

@@ -213,6 +213,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
     has_readings: false,
     runs: &["wheel-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

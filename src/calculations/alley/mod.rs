@@ -416,6 +416,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add an [[alley-run]] with `last-seed-to-mark` and `mark-to-first-seed`",
     has_readings: true,
     runs: &["alley-run"],
+    warnings: &[],
     tolerances: &[("width", "width of the alley"), ("centre", "middle of the alley from its mark")],
 };
 

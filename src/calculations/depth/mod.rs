@@ -591,6 +591,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[depth-run]] for each row, with `row` and `depth = [...]`, and `depth` in [trial]",
     has_readings: true,
     runs: &["depth-run"],
+    warnings: &[],
     tolerances: &[("depth", "planting depth")],
 };
 

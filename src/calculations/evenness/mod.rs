@@ -584,6 +584,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a [[spacing-run]] for each row, with `row` and `positions = [...]` or `gaps = [...]`",
     has_readings: true,
     runs: &["spacing-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -75,6 +75,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add `plot`, `alley` and `seed-spacing` under [trial], and `row-spacing` under [planter]",
     has_readings: true,
     runs: &["harvest-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -60,6 +60,7 @@ fn judged(
     let judgement = Judgement::of(&Evidence {
         subject,
         groups: vec![readings],
+        of_runs: vec![],
         parted: None,
         known: None,
         error: error.clone(),

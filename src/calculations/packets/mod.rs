@@ -129,6 +129,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a line [packets], which may stand empty; `entries`, `reps` and `plot` stand in [trial]",
     has_readings: false,
     runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -811,6 +811,7 @@ pub static ENTRY: Entry = Entry {
     advice: "",
     has_readings: false,
     runs: &[],
+    warnings: &[],
     tolerances: &[("spacing", "seed spacing")],
 };
 

@@ -195,6 +195,7 @@ pub static ENTRY: Entry = Entry {
     advice: "add a table [layout] with `headland = \"40 ft\"` below it",
     has_readings: false,
     runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 
