@@ -353,6 +353,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);
     add(&["stand", "demo-data/maize-seed-dug-up.toml"]);
+    add(&["stakes", "demo-data/canola-short-headland.toml"]);
     add(&["harvest", "demo-data/soybean-advanced-north.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");

@@ -32,6 +32,7 @@ pub mod passes;
 mod readings;
 pub mod registry;
 pub mod rows;
+pub mod run_up;
 mod single;
 pub mod spacing;
 pub mod speed;

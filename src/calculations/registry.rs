@@ -16,8 +16,8 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, harvest, packets, passes, rows, spacing, speed,
-    speed_law, stakes, stand, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, packets, passes, rows, run_up,
+    spacing, speed, speed_law, stakes, stand, trip, wheel,
 };
 
 macro_rules! registry {
@@ -89,6 +89,8 @@ registry! {
     stand,
     /// Lengths of a plot that yields are worked out by.
     harvest,
+    /// What a pass needs before its first plot.
+    run_up,
     /// How the field is laid out.
     stakes,
     /// Seed packets.

@@ -35,6 +35,8 @@ mod reader;
 mod reference;
 mod row_run;
 mod run;
+mod run_up;
+mod run_up_run;
 pub mod schema;
 mod settings;
 mod several;
@@ -152,6 +154,8 @@ tables! {
     depth_runs: run depth_run;
     spacing_runs: run spacing_run;
     stand_counts: run stand_count;
+    run_up: once run_up;
+    run_up_runs: run run_up_run;
     harvest: once harvest;
     harvest_runs: run harvest_run;
     packets: once packets;

@@ -17,6 +17,7 @@ mod record;
 mod rehearsal;
 mod rows;
 mod run;
+mod run_up;
 mod trip;
 
 use crate::calculations::Common;
@@ -44,6 +45,7 @@ use packets::packets;
 use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
+use run_up::run_up;
 use trip::trip;
 
 /// The inputs of every calculation the sheet has data for, and what its spacing lacks.
@@ -77,6 +79,7 @@ pub(super) fn assemble(
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
     job.stand = stand(tables, reader).map(Box::new);
+    job.run_up = run_up(tables, reader).map(Box::new);
     job.stakes = stakes(tables, &job.common, reader).map(Box::new);
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
