@@ -159,7 +159,6 @@ impl Arguments {
             by: by.map(str::to_owned),
             yes: true,
             dry_run: false,
-            not_kept: NotKept::default(),
         };
         let valued = |subject, value| Chosen { subject, value: Some(value) };
         match asked {
