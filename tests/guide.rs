@@ -287,6 +287,28 @@ fn a_sheet_changed_meanwhile_is_read_again() {
     talking.end();
 }
 
+/// Two conversations about one sheet: the second takes up what the first has kept, and the first
+/// then writes over nothing.
+#[test]
+fn two_at_once_write_over_nothing() {
+    let written = Written::new(SHEET);
+    let mut first = Talking::about(&written.path(), &[]);
+    first.hear();
+    first.say("");
+    first.say("238.1");
+    let mut second = Talking::about(&written.path(), &[]);
+    assert!(second.hear().contains("Kept from last time: 1 readout"));
+    second.say("237.4");
+    first.say("238.8");
+    assert_eq!(first.end(), Some(2));
+    for answer in ["237.9", "238.3", "238.2", ""] {
+        second.say(answer);
+    }
+    assert_eq!(second.end(), Some(0));
+    let text = written.text();
+    assert!(text.contains("readout = [238.1, 237.4, 237.9, 238.3, 238.2]"), "{text}");
+}
+
 #[test]
 fn what_is_no_sheet_is_refused() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -1,10 +1,10 @@
 //! A change: what is to be set, whether it was, and the sheet told of it by the way of `apply`.
 
-use crate::outcome::setting::{Setting, TRIP_SCALE};
+use crate::outcome::setting::TRIP_SCALE;
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
 };
-use crate::outcome::{Changed, Next, Outcome, Report, SettingResult, ToDo};
+use crate::outcome::{Next, Outcome, Report, SettingResult, ToDo};
 use crate::quantity::{Duration, Length, parse_number};
 use crate::record::{Change, Subject};
 use crate::render::harmless;
@@ -127,18 +127,15 @@ pub(super) fn fault(report: &Report) -> Option<(Subject, Fault)> {
     let next = report.next.as_ref()?;
     let outcome = report.outcomes.iter().find(|one| one.calculation == next.calculation)?;
     let last = outcome.seen.iter().rev().filter(|seen| seen.is_last);
-    let mut all = last.filter_map(|seen| match seen.what {
-        Changed::Setting(setting) => {
-            Some((Subject::Held(setting), asked_for(next, outcome, setting)?))
-        }
-        Changed::Hand(_) => None,
+    let mut all = last.filter_map(|seen| {
+        Some((Subject::from(seen.what), asked_for(next, outcome, &seen.what.key())?))
     });
     all.next()
 }
 
-/// What a step asks about the last change of a setting.
-fn asked_for(next: &Next, outcome: &Outcome, setting: &Setting) -> Option<Fault> {
-    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", setting.key));
+/// What a step asks about the last change of something, by its key.
+fn asked_for(next: &Next, outcome: &Outcome, key: &str) -> Option<Fault> {
+    let asks = |option: &str| next.instruction.contains(&format!("{option} {key}"));
     let warned = |kind: &WarningKind| outcome.warnings.iter().any(|one| one.kind == kind);
     if warned(&CHANGE_REVERSED) && asks("--turn") {
         Some(Fault::Reversed)
@@ -169,10 +166,10 @@ pub(super) fn put_right(
         return if meant { write(desk, talk, changes, Asked::Learn(subject)) } else { Ok(false) };
     }
     let name = subject.name();
-    let prompt = format!("what does the controller hold as {name}?");
+    let prompt = format!("what is the {name} on the planter now?");
     let help = format!(
-        "look at the controller first, and type what it holds: {to} as in the sheet, {from} where \
-         it was never keyed in, or another number"
+        "look at the planter first, and type what it has: {to} as in the sheet, {from} where it was \
+         never set, or another value"
     );
     loop {
         match talk.ask(&prompt, &help)? {

@@ -11,7 +11,7 @@ use crate::working::Value;
 use super::super::record;
 use super::desk::{Desk, Read};
 use super::halt::{Going, Halt};
-use super::kept::{Kept, Unrecorded, done_with, sides_of};
+use super::kept::{Kept, Unrecorded, sides_of};
 use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
 use super::questions::{ask_all, on_trial, words};
@@ -112,7 +112,7 @@ impl OnTheRange<'_, '_> {
         let count = self.run.readings.len();
         if count == 0 && !self.run.may_be_without_readings() {
             if sure {
-                done_with(&self.desk.path);
+                self.desk.beside.done();
                 return Ok(true);
             }
             self.talk.say("  ", &format!("no {many} yet; Enter once more leaves this run out"))?;
@@ -333,13 +333,13 @@ impl OnTheRange<'_, '_> {
                 let name = format!("{} {number}", self.run.kind.written);
                 if was_ended {
                     self.talk.say("  ", &format!("{name} of the sheet has it already"))?;
-                    done_with(&self.desk.path);
+                    self.desk.beside.done();
                     return Ok(false);
                 }
                 self.talk.say("  ", &format!("the sheet has the same run already: {name}"))?;
                 let help = "y: it is another run with the same readings; n: leave it out";
                 if !self.talk.is_so("record it once more? (y or n)", None, help)? {
-                    done_with(&self.desk.path);
+                    self.desk.beside.done();
                     return Ok(false);
                 }
             }
@@ -349,7 +349,7 @@ impl OnTheRange<'_, '_> {
             // Why is said; what was typed stays beside the sheet.
             return Err(Halt::Stopped);
         }
-        done_with(&self.desk.path);
+        self.desk.beside.done();
         self.talk.say("", &format!("recorded in {}", self.desk.name()))?;
         Ok(true)
     }
