@@ -266,6 +266,11 @@ impl OnTheRange<'_, '_> {
         };
         let judgement = standing.outcome.as_ref().and_then(|outcome| outcome.judgement.as_ref());
         let numbers = judgement.map_or(String::new(), in_numbers);
+        if judgement.is_none() {
+            // It is no question of one interval, so there is nothing to look for.
+            self.run.looks.closed = true;
+            self.keep()?;
+        }
         if self.run.looks.is_due(count) {
             self.talk.say("  ", &[counted, numbers].concat())?;
             return self.look(&standing);
@@ -282,16 +287,11 @@ impl OnTheRange<'_, '_> {
     fn look(&mut self, standing: &Standing) -> Going<()> {
         let Some(outcome) = &standing.outcome else { return Ok(()) };
         let count = self.run.readings.len();
-        let judgement = outcome.judgement.as_ref();
-        let open =
-            judgement.is_some_and(|judgement| matches!(judgement.decision, Decision::Measure(_)));
+        let Some(judgement) = &outcome.judgement else { return Ok(()) };
+        let open = matches!(judgement.decision, Decision::Measure(_));
         for line in verdicts(outcome) {
             self.talk.say("  ", &line)?;
         }
-        let Some(judgement) = judgement else {
-            self.run.looks.closed = true;
-            return self.keep();
-        };
         let key = outcome.calculation.key;
         // Of two headings this run is one.
         let groups = judgement.means.len().max(1);
@@ -390,8 +390,7 @@ fn readings_in(
     source: &Source,
     text: &str,
 ) -> Result<Vec<Vec<String>>, WriteError> {
-    let alone = run.kind.pair.is_none() && !text.contains([' ', '\t', '\n', '\r', ';']);
-    let values = match alone {
+    let values = match run.kind.pair.is_none() && is_alone(text) {
         // By itself it is one, and its comma is a decimal one.
         true => Bare::Columns(Columns::of(vec![vec![text.to_owned()]])),
         false => Bare::Text(text.to_owned()),
@@ -410,6 +409,13 @@ fn readings_in(
     }
     let mut lists = run.kind.values.iter().filter_map(|to| list(to.key));
     Ok(lists.next().unwrap_or_default().into_iter().map(|one| vec![one]).collect())
+}
+
+/// Whether a text is one reading, whatever its comma means: a word, or one with its unit.
+fn is_alone(text: &str) -> bool {
+    let mut words = text.split(' ');
+    let parted = text.contains(['\t', '\n', '\r', ';']);
+    !parted && words.next().is_some() && words.all(|word| word.chars().all(char::is_alphabetic))
 }
 
 /// The mean and the interval so far.
