@@ -264,7 +264,7 @@ fn sums_in_the_documents_come_out() {
 
 /// Every code that `explain` knows, so that the lists below need no upkeep.
 fn codes() -> BTreeSet<&'static str> {
-    let warnings = alleytrue::outcome::warning::ALL.iter().map(|kind| kind.code);
+    let warnings = alleytrue::calculations::registry::warnings().map(|kind| kind.code);
     CODES.iter().map(|code| code.name).chain(warnings).collect()
 }
 
@@ -346,6 +346,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["setback-at", "3 mph", "demo-data/soybean-three-speeds.toml"]);
     add(&["spacing", "--chart", "demo-data/soybean-advanced-north.toml"]);
     add(&["packets", "demo-data/soybean-forty-entries.toml"]);
+    add(&["packets", "demo-data/lots-in-a-list/trial.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
     add(&["rehearse", "demo-data/soybean-forty-rehearsed.toml", "--draws", "40"]);
@@ -353,6 +354,8 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);
     add(&["stand", "demo-data/maize-seed-dug-up.toml"]);
+    add(&["stakes", "demo-data/canola-short-headland.toml"]);
+    add(&["harvest", "demo-data/soybean-advanced-north.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");
     let remarked = folder.path().join("remarked.toml");

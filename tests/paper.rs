@@ -96,6 +96,8 @@ fn every_key_on_a_run_form_is_one_of_the_sheet() {
         "guess-row",
         "depth",
         "spacing",
+        "run-up",
+        "harvest",
     ] {
         assert!(tables.contains(&format!("[[{run}-run]]").as_str()), "{run}: {tables:?}");
     }

@@ -10,14 +10,14 @@
 
 use thiserror::Error;
 
-use crate::outcome::{NotMeasured, Report};
+use crate::outcome::{NotMeasured, Report, WarningKind, warning};
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, packets, passes, rows, spacing, speed,
-    speed_law, stakes, stand, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, packets, passes, rows, run_up,
+    spacing, speed, speed_law, stakes, stand, trip, wheel,
 };
 
 macro_rules! registry {
@@ -87,10 +87,19 @@ registry! {
     guess_rows,
     /// Plants counted, or only rows to count them on.
     stand,
+    /// Lengths of a plot that yields are worked out by.
+    harvest,
+    /// What a pass needs before its first plot.
+    run_up,
     /// How the field is laid out.
     stakes,
     /// Seed packets.
     packets,
+}
+
+/// Every kind of remark: those that calculations share, then each one's own.
+pub fn warnings() -> impl Iterator<Item = &'static WarningKind> {
+    warning::ALL.iter().chain(ALL.iter().flat_map(|entry| entry.warnings)).copied()
 }
 
 impl Job {

@@ -6,11 +6,13 @@ use std::path::{Path, PathBuf};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 
-use crate::calculations::{packets, spacing, stakes};
+use crate::calculations::registry::Job;
+use crate::calculations::sprockets::SearchError;
+use crate::calculations::{Calculate, packets, spacing, stakes};
 use crate::forecast::plan;
-use crate::outcome::Table;
+use crate::outcome::{Outcome, Table};
 use crate::quantity::LengthUnit;
-use crate::render::page::{self, Document, Kind, Material, Paper};
+use crate::render::page::{self, Document, Kind, LabelSheet, Material, Paper};
 use crate::render::{Style, harmless};
 use crate::sheet::writing::{is_sheet, write_whole};
 use crate::sheet::{Diagnostic, FieldSheet, runs_as_written};
@@ -48,6 +50,10 @@ pub struct Arguments {
     /// On the rehearsal: with the next changes made.
     #[arg(long)]
     after: bool,
+    /// Sheet of labels by its dimensions, such as "3x8, 70 mm x 37 mm" or "3x10, 2 5/8 in x 1 in, left
+    /// 3/16 in, top 1/2 in, gap 1/8 in"; these two are the usual ones for A4 and letter.
+    #[arg(long, value_name = "DIMENSIONS")]
+    label_sheet: Option<String>,
     /// Cab card of half a page, for a pocket or the windscreen.
     #[arg(long)]
     half: bool,
@@ -137,8 +143,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let report = standing.report.one_at_a_time();
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
-    let stakes =
-        sheet.job.stakes.as_deref().map(|inputs| stakes::stakes(inputs, &sheet.job.common));
+    let stakes = staked(&sheet.job).map_err(|error| too_many(&error))?;
     let packets =
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
@@ -156,7 +161,13 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let reported = kinds.contains(&Kind::Report);
     let written = if reported { runs_as_written(&opened.source) } else { vec![] };
     let sha256 = if reported { opened.source.sha256() } else { String::new() };
+    let paper = paper(arguments, sheet);
+    let labels = arguments.label_sheet.as_deref().map(|typed| LabelSheet::parse(typed, paper));
+    let labels = labels.transpose().map_err(|why| {
+        usage(format!("--label-sheet: {why}"), "`alleytrue explain packets` has examples")
+    })?;
     let material = Material {
+        labels,
         sheet,
         written: &written,
         sha256: &sha256,
@@ -172,7 +183,21 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         half: arguments.half,
         remarks: &sheet.remarks,
     };
-    Ok(page::document(&kinds, &material, paper(arguments, sheet)))
+    Ok(page::document(&kinds, &material, paper))
+}
+
+/// The stakes, with the remarks of what is shown by the same command.
+fn staked(job: &Job) -> Result<Option<Outcome>, SearchError> {
+    let Some(inputs) = job.stakes.as_deref() else { return Ok(None) };
+    let mut outcome = stakes::stakes(inputs, &job.common);
+    let shown = |one: &&dyn Calculate| one.entry().command == stakes::ENTRY.command;
+    let beside = |one: &&dyn Calculate| one.entry().calculation != stakes::CALCULATION;
+    for one in job.inputs().filter(shown).filter(beside) {
+        for other in one.alone(&job.common)? {
+            outcome.warnings.extend(other.warnings);
+        }
+    }
+    Ok(Some(outcome))
 }
 
 /// Whether a page says how the trial would come out: its own, and the report of who asks for single
@@ -196,8 +221,20 @@ fn kinds(pages: Pages, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
             let asks =
                 |kind: &Kind| *kind != Kind::Rehearsal || sheet.job.common.limits.of_single_plots();
             let all = Kind::ALL.into_iter().filter(|kind| lacks(*kind, sheet).is_none());
-            Ok(all.filter(asks).collect())
+            // Labels go on paper of their own.
+            Ok(all.filter(asks).filter(|kind| *kind != Kind::Labels).collect())
         }
+    }
+}
+
+/// What the sheet lacks for labels.
+fn cannot_label(sheet: &FieldSheet) -> Option<Diagnostic> {
+    match &sheet.job.packets {
+        None => Some(no_data(packets::ENTRY.lacks, packets::ENTRY.advice)),
+        Some(inputs) if inputs.plan.is_none() => {
+            Some(no_data("[layout], by which packets are put in order", "add a [layout]"))
+        }
+        Some(_) => None,
     }
 }
 
@@ -208,6 +245,7 @@ fn lacks(kind: Kind, sheet: &FieldSheet) -> Option<Diagnostic> {
         Kind::Stakes if sheet.job.stakes.is_none() => {
             Some(no_data(stakes::ENTRY.lacks, stakes::ENTRY.advice))
         }
+        Kind::Labels => cannot_label(sheet),
         Kind::Rehearsal => rehearse::cannot(sheet),
         Kind::SpacingChart if !has_chart => {
             let lacks = match sheet.spacing_lacks.as_slice() {

@@ -16,11 +16,15 @@ mod depth_run;
 mod diagnostic;
 mod facts;
 mod field_sheet;
+mod file_beside;
 mod file_text;
 mod guess_row_run;
+mod harvest;
+mod harvest_run;
 mod history;
 mod job;
 mod layout;
+mod list_files;
 mod lot;
 mod operating_point;
 mod overrides;
@@ -33,6 +37,8 @@ mod reader;
 mod reference;
 mod row_run;
 mod run;
+mod run_up;
+mod run_up_run;
 pub mod schema;
 mod settings;
 mod several;
@@ -89,6 +95,8 @@ macro_rules! tables {
             $($field: tables!(type $how $file),)+
             /// Every run, those set aside too, as far as the record goes.
             recorded: Vec<run::Recorded>,
+            /// Which entry stands on which plot, where a list says so, with the places of its rows.
+            plots: Option<Vec<(u32, u32, std::ops::Range<usize>)>>,
         }
 
         impl Tables {
@@ -98,6 +106,7 @@ macro_rules! tables {
                 let mut tables = Box::new(Tables {
                     $($field: tables!(read $how $file, reader, top, recorded),)+
                     recorded: vec![],
+                    plots: None,
                 });
                 tables.recorded = recorded;
                 tables
@@ -150,6 +159,10 @@ tables! {
     depth_runs: run depth_run;
     spacing_runs: run spacing_run;
     stand_counts: run stand_count;
+    run_up: once run_up;
+    run_up_runs: run run_up_run;
+    harvest: once harvest;
+    harvest_runs: run harvest_run;
     packets: once packets;
     lots: many lot;
     history: many history;

@@ -8,6 +8,7 @@ mod by_hand;
 mod changeover;
 mod drive;
 mod guess_rows;
+mod harvest;
 mod layout;
 mod need;
 mod packets;
@@ -16,6 +17,7 @@ mod record;
 mod rehearsal;
 mod rows;
 mod run;
+mod run_up;
 mod trip;
 
 use crate::calculations::Common;
@@ -37,11 +39,13 @@ use alleys::{Planted, alley, alley_runs, passes, speed_law, widths};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use guess_rows::guess_rows;
+use harvest::harvest;
 use layout::stakes;
 use packets::packets;
 use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
+use run_up::run_up;
 use trip::trip;
 
 /// The inputs of every calculation the sheet has data for, and what its spacing lacks.
@@ -65,7 +69,6 @@ pub(super) fn assemble(
         inputs.widths = widths(alleys.as_ref(), units);
     }
     let planted = Planted { tables, changeover: changeover.as_deref(), units };
-    let packets = packets(tables, changeover.as_deref(), reader);
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = changes_made(record);
     job.called = facts::called(tables);
@@ -75,12 +78,16 @@ pub(super) fn assemble(
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
     job.stand = stand(tables, reader).map(Box::new);
+    job.run_up = run_up(tables, reader).map(Box::new);
     job.stakes = stakes(tables, &job.common, reader).map(Box::new);
+    let layout = job.stakes.as_deref();
+    let packets = packets(tables, changeover.as_deref(), layout, &job.common, reader);
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
+    job.harvest = harvest(tables, reader).map(Box::new);
     job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
     job.packets = packets.map(Box::new);
