@@ -182,11 +182,11 @@ fn said_of(answers: &str) -> (Written, common::talk::Said) {
 #[test]
 fn readings_are_forgiven_or_asked_again() {
     let (written, said) =
-        said_of("\n604\nn\n238.1\nabc\n237,4\n\n238.8 in\n20 ft\nback\n-3\n19' 10\"\n238.2\n\n");
-    let readouts = "readout = [238.1, 237.4, \"238.8 in\", \"19' 10\\\"\", 238.2]";
-    let curly = "readout = [238.1, 237.4, \"238.8 in\", '19'' 10\"', 238.2]";
+        said_of("\n604\nn\n238.1\nabc\n237,4 in\n\n238.8 in\n20 ft\nback\n-3\n19' 10\"\n238.2\n\n");
+    // What has both kinds of quotes in it stands in three of them.
+    let readouts = r#"[238.1, "237.4 in", "238.8 in", """19' 10"""", 238.2]"#;
     let text = written.text();
-    assert!(text.contains(readouts) || text.contains(curly) || text.contains("238.8 in"), "{text}");
+    assert!(text.contains(readouts), "{text}");
     assert!(said.text.contains("`abc`"), "{}", said.text);
     assert!(said.text.contains("20 ft is taken back"), "{}", said.text);
     assert!(said.text.contains("Enter once more ends the run here"), "{}", said.text);
@@ -212,6 +212,14 @@ fn a_reading_that_stands_apart_is_asked_about() {
     let (written, said) = said_of(&format!("\n{apart}238.4\n238\ny\n\n"));
     let text = written.text();
     assert!(text.contains("238.2, 263.8, 238.4, 238]"), "{}{text}", said.text);
+}
+
+/// Turns of a wheel are no question of one interval: they are taken without looks.
+#[test]
+fn what_no_interval_decides_has_no_looks() {
+    let (written, said) = said_of("wheel\n200 ft\n29,5\n29 3/4\n\nq\n");
+    assert!(!said.text.contains("look 1"), "{}", said.text);
+    assert!(written.text().contains("turns = [29.5, 29.75]"), "{}{}", said.text, written.text());
 }
 
 #[test]
@@ -285,6 +293,28 @@ fn a_sheet_changed_meanwhile_is_read_again() {
     assert!(written.text().starts_with(&edited), "{}", written.text());
     assert!(written.text().contains("readout = [238.1"), "{}", written.text());
     talking.end();
+}
+
+/// Two conversations about one sheet: the second takes up what the first has kept, and the first
+/// then writes over nothing.
+#[test]
+fn two_at_once_write_over_nothing() {
+    let written = Written::new(SHEET);
+    let mut first = Talking::about(&written.path(), &[]);
+    first.hear();
+    first.say("");
+    first.say("238.1");
+    let mut second = Talking::about(&written.path(), &[]);
+    assert!(second.hear().contains("Kept from last time: 1 readout"));
+    second.say("237.4");
+    first.say("238.8");
+    assert_eq!(first.end(), Some(2));
+    for answer in ["237.9", "238.3", "238.2", ""] {
+        second.say(answer);
+    }
+    assert_eq!(second.end(), Some(0));
+    let text = written.text();
+    assert!(text.contains("readout = [238.1, 237.4, 237.9, 238.3, 238.2]"), "{text}");
 }
 
 #[test]

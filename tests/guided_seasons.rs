@@ -142,7 +142,7 @@ impl Crew {
             _ if prompt.starts_with("lead") => self.lead(),
             _ if prompt.starts_with("alley") => self.alley(),
             _ if prompt.starts_with("is it set") => self.set(said),
-            _ if prompt.starts_with("what does the controller hold") => {
+            _ if prompt.starts_with("what is the ") => {
                 let setting = named(prompt);
                 typed(self.planter.held(setting))
             }

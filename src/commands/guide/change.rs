@@ -1,37 +1,41 @@
 //! A change: what is to be set, whether it was, and the sheet told of it by the way of `apply`.
 
-use crate::outcome::setting::{Setting, TRIP_SCALE};
+use crate::outcome::setting::TRIP_SCALE;
 use crate::outcome::warning::{
     CHANGE_OF_OTHER_SIZE, CHANGE_REVERSED, CHANGE_WITHOUT_EFFECT, WarningKind,
 };
-use crate::outcome::{Changed, Next, Outcome, Report, SettingResult, ToDo};
+use crate::outcome::{Next, Outcome, Report, SettingResult, ToDo};
 use crate::quantity::{Duration, Length, parse_number};
 use crate::record::{Change, Subject};
 use crate::render::harmless;
 use crate::sheet::FieldSheet;
+use crate::sheet::writing::Kind;
 
 use super::super::apply::{Arguments, Asked, changed};
 use super::desk::Desk;
 use super::halt::{Going, Halt};
+use super::kinds::named;
 use super::lines::{Answer, Talk, is_no, is_yes};
 
 /// Asks whether the next step was taken on the planter, and writes it; `n` ends the conversation.
+/// Where something is to be measured instead, that is handed back.
 pub(super) fn make(
     desk: &mut Desk,
     talk: &mut Talk<'_>,
     sheet: &FieldSheet,
     report: &Report,
-) -> Going<()> {
+) -> Going<Option<&'static Kind>> {
     let single = single(report);
     let (prompt, help) = match &single {
         Some(_) => (
             "is it set on the planter? (y, another value, n)",
             "y: the planter holds it now; another value: what was set instead; n: not yet, and \
-             nothing is written",
+             nothing is written; trip, alley and so on: that is measured instead",
         ),
         None => (
             "is it done on the planter? (y or n)",
-            "y: it was done as said; n: not yet, and nothing is written",
+            "y: it was done as said; n: not yet, and nothing is written; trip, alley and so on: that \
+             is measured instead",
         ),
     };
     loop {
@@ -41,12 +45,13 @@ pub(super) fn make(
                 talk.say("  ", "then it waits: the next `guide` asks again")?;
                 return Err(Halt::Stopped);
             }
+            (Answer::Text(text), _) if named(&text).is_some() => return Ok(named(&text)),
             (Answer::Text(text), Some((_, now))) if is_same(&text, now) => {
                 talk.say("  ", "that is what the sheet has now; n where it is not set yet")?;
                 continue;
             }
-            (Answer::Text(text), Some((subject, _))) if is_value(&text) => {
-                Asked::Own(*subject, text)
+            (Answer::Text(text), Some((subject, now))) if is_value(&text) => {
+                Asked::Own(*subject, in_its_unit(&text, now))
             }
             _ => {
                 talk.say("  ", help)?;
@@ -54,7 +59,7 @@ pub(super) fn make(
             }
         };
         if write(desk, talk, &sheet.record.changes, asked)? {
-            return Ok(());
+            return Ok(None);
         }
     }
 }
@@ -69,21 +74,43 @@ fn single(report: &Report) -> Option<(Subject, String)> {
 
 /// Whether a text may be the value of a setting: a number, a length or a time.
 fn is_value(text: &str) -> bool {
-    parse_number(text).is_ok()
-        || Length::parse(text, None).is_ok()
-        || Duration::parse(text, None).is_ok()
+    let text = with_point(text);
+    parse_number(&text).is_ok()
+        || Length::parse(&text, None).is_ok()
+        || Duration::parse(&text, None).is_ok()
+}
+
+/// A number with its decimal comma made a point; a comma before three digits may set thousands apart
+/// and is left.
+fn with_point(text: &str) -> String {
+    match text.split_once(',') {
+        Some((_, decimals)) if decimals.chars().take_while(char::is_ascii_digit).count() != 3 => {
+            text.replacen(',', ".", 1)
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// A value with the unit that the setting has in the sheet, where none was typed.
+fn in_its_unit(text: &str, held: &str) -> String {
+    let text = with_point(text);
+    let unit = held.trim_start_matches(|c: char| !c.is_alphabetic());
+    let one_unit = unit.chars().all(char::is_alphabetic);
+    match parse_number(&text) {
+        Ok(_) if one_unit && !unit.is_empty() => format!("{text} {unit}"),
+        _ => text,
+    }
 }
 
 /// Whether a value that was typed is the one that the sheet has, in its unit where none was typed.
 fn is_same(typed: &str, held: &str) -> bool {
     let number = |text: &str| parse_number(text).ok().map(|number| number.value());
-    let length = |text: &str, bare| Length::parse(text, bare).ok();
-    let both = match length(held, None) {
-        Some(held) => length(typed, Some(held.unit())).map(|typed| (typed.base(), held.base())),
-        None => number(typed).zip(number(held)),
-    };
+    let length = |text: &str| Length::parse(text, None).ok().map(|length| length.base());
+    let time = |text: &str| Duration::parse(text, None).ok().map(|time| time.base());
+    let typed = &in_its_unit(typed, held);
+    let both = |of: &dyn Fn(&str) -> Option<f64>| of(typed).zip(of(held));
     let near = |(one, other): (f64, f64)| (one - other).abs() <= 1e-9 * other.abs();
-    typed == held || both.is_some_and(near)
+    typed == held || both(&length).or(both(&time)).or(both(&number)).is_some_and(near)
 }
 
 /// Writes a change by the way of `apply`; whether it did.
@@ -127,18 +154,15 @@ pub(super) fn fault(report: &Report) -> Option<(Subject, Fault)> {
     let next = report.next.as_ref()?;
     let outcome = report.outcomes.iter().find(|one| one.calculation == next.calculation)?;
     let last = outcome.seen.iter().rev().filter(|seen| seen.is_last);
-    let mut all = last.filter_map(|seen| match seen.what {
-        Changed::Setting(setting) => {
-            Some((Subject::Held(setting), asked_for(next, outcome, setting)?))
-        }
-        Changed::Hand(_) => None,
+    let mut all = last.filter_map(|seen| {
+        Some((Subject::from(seen.what), asked_for(next, outcome, &seen.what.key())?))
     });
     all.next()
 }
 
-/// What a step asks about the last change of a setting.
-fn asked_for(next: &Next, outcome: &Outcome, setting: &Setting) -> Option<Fault> {
-    let asks = |option: &str| next.instruction.contains(&format!("{option} {}", setting.key));
+/// What a step asks about the last change of something, by its key.
+fn asked_for(next: &Next, outcome: &Outcome, key: &str) -> Option<Fault> {
+    let asks = |option: &str| next.instruction.contains(&format!("{option} {key}"));
     let warned = |kind: &WarningKind| outcome.warnings.iter().any(|one| one.kind == kind);
     if warned(&CHANGE_REVERSED) && asks("--turn") {
         Some(Fault::Reversed)
@@ -169,10 +193,10 @@ pub(super) fn put_right(
         return if meant { write(desk, talk, changes, Asked::Learn(subject)) } else { Ok(false) };
     }
     let name = subject.name();
-    let prompt = format!("what does the controller hold as {name}?");
+    let prompt = format!("what is the {name} on the planter now?");
     let help = format!(
-        "look at the controller first, and type what it holds: {to} as in the sheet, {from} where \
-         it was never keyed in, or another number"
+        "look at the planter first, and type what it has: {to} as in the sheet, {from} where it was \
+         never set, or another value"
     );
     loop {
         match talk.ask(&prompt, &help)? {
@@ -192,6 +216,7 @@ pub(super) fn put_right(
                 return write(desk, talk, changes, asked);
             }
             Answer::Text(text) => {
+                let text = in_its_unit(&text, &to);
                 if write(desk, talk, changes, Asked::Was(subject, text))? {
                     return Ok(true);
                 }
@@ -206,10 +231,28 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_bare_value_takes_the_unit_of_the_sheet() {
+        for (typed, held, value) in [
+            ("14,5", "15 in", "14.5 in"),
+            ("1.25", "0.05 s", "1.25 s"),
+            ("61,4", "61.95", "61.4"),
+            ("38 cm", "15 in", "38 cm"),
+            ("14", "1 ft 3 in", "14"),
+        ] {
+            assert_eq!(in_its_unit(typed, held), value);
+        }
+        assert!(!is_value("1,234") && !is_value("alley") && is_value("61,4"));
+    }
+
+    #[test]
     fn a_value_is_the_same_however_it_is_typed() {
-        for (typed, held) in
-            [("22", "22 in"), ("22.0", "22 in"), ("1 ft 10 in", "22 in"), ("402.5", "402.50")]
-        {
+        for (typed, held) in [
+            ("22", "22 in"),
+            ("0,55", "0.55 s"),
+            ("22.0", "22 in"),
+            ("1 ft 10 in", "22 in"),
+            ("402.5", "402.50"),
+        ] {
             assert!(is_same(typed, held), "{typed} {held}");
         }
         for (typed, held) in

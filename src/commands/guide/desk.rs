@@ -1,7 +1,7 @@
 //! What a conversation has before it: the sheet as it is on the disk now, and its results.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::forecast::looks::{self, Looks};
 use crate::outcome::Report;
@@ -16,7 +16,7 @@ use super::super::one_calculation::too_many;
 use super::super::options::Readings;
 use super::super::output::complain;
 use super::halt::{Going, Halt};
-use super::kept::Kept;
+use super::kept::{Beside, Kept, NotKept};
 use super::lines::Talk;
 
 /// The desk.
@@ -33,6 +33,8 @@ pub(super) struct Desk {
     pub(super) open: BTreeMap<&'static str, usize>,
     /// The headings of alleys that were measured since the last change.
     pub(super) headings: BTreeSet<String>,
+    /// The file beside the sheet, with what the sheet lacks.
+    pub(super) beside: Beside,
     /// The text of the sheet as it was read or written here last.
     seen: Option<String>,
 }
@@ -47,7 +49,13 @@ pub(super) struct Read {
 
 impl Desk {
     /// Of a sheet, before it is read.
-    pub(super) fn new(path: PathBuf, day: String, by: Option<String>, without: Readings) -> Desk {
+    pub(super) fn new(
+        path: PathBuf,
+        beside: Beside,
+        day: String,
+        by: Option<String>,
+        without: Readings,
+    ) -> Desk {
         let readings = Readings { confidence: looks::confidence(), ..without };
         Desk {
             path,
@@ -56,6 +64,7 @@ impl Desk {
             readings,
             open: BTreeMap::new(),
             headings: BTreeSet::new(),
+            beside,
             seen: None,
         }
     }
@@ -145,8 +154,8 @@ impl Desk {
     }
 
     /// Keeps what was typed; where that fails, nothing more is asked that would be lost.
-    pub(super) fn keep(&self, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
-        keep(&self.path, kept, talk)
+    pub(super) fn keep(&mut self, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
+        keep(&mut self.beside, kept, talk)
     }
 
     /// The looks at a question, of which some may have been taken at an earlier run.
@@ -157,13 +166,20 @@ impl Desk {
 }
 
 /// Keeps what was typed beside a sheet.
-pub(super) fn keep(sheet: &Path, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
-    kept.keep(sheet).map_err(|error| {
+pub(super) fn keep(beside: &mut Beside, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
+    beside.keep(kept).map_err(|why| {
         let _ = talk.flush();
-        complain(&format!(
-            "error: what was typed can't be kept beside the sheet: {error}\n\
-             help: look at the rights of the folder and the room on the disk, and begin again\n"
-        ));
+        complain(&match why {
+            NotKept::Another => {
+                "error: another `guide` works on this sheet, and keeps what is typed there\n\
+                 help: go on in that one, or end it first; the last answer here is not kept\n"
+                    .to_owned()
+            }
+            NotKept::Io(error) => format!(
+                "error: what was typed can't be kept beside the sheet: {error}\n\
+                 help: look at the rights of the folder and the room on the disk, and begin again\n"
+            ),
+        });
         Halt::Failed(Exit::CouldNot)
     })
 }

@@ -11,7 +11,7 @@ use crate::working::Value;
 use super::super::record;
 use super::desk::{Desk, Read};
 use super::halt::{Going, Halt};
-use super::kept::{Kept, Unrecorded, done_with, sides_of};
+use super::kept::{Kept, Unrecorded, sides_of};
 use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
 use super::questions::{ask_all, on_trial, words};
@@ -112,7 +112,7 @@ impl OnTheRange<'_, '_> {
         let count = self.run.readings.len();
         if count == 0 && !self.run.may_be_without_readings() {
             if sure {
-                done_with(&self.desk.path);
+                self.desk.beside.done();
                 return Ok(true);
             }
             self.talk.say("  ", &format!("no {many} yet; Enter once more leaves this run out"))?;
@@ -266,6 +266,11 @@ impl OnTheRange<'_, '_> {
         };
         let judgement = standing.outcome.as_ref().and_then(|outcome| outcome.judgement.as_ref());
         let numbers = judgement.map_or(String::new(), in_numbers);
+        if judgement.is_none() {
+            // It is no question of one interval, so there is nothing to look for.
+            self.run.looks.closed = true;
+            self.keep()?;
+        }
         if self.run.looks.is_due(count) {
             self.talk.say("  ", &[counted, numbers].concat())?;
             return self.look(&standing);
@@ -282,16 +287,11 @@ impl OnTheRange<'_, '_> {
     fn look(&mut self, standing: &Standing) -> Going<()> {
         let Some(outcome) = &standing.outcome else { return Ok(()) };
         let count = self.run.readings.len();
-        let judgement = outcome.judgement.as_ref();
-        let open =
-            judgement.is_some_and(|judgement| matches!(judgement.decision, Decision::Measure(_)));
+        let Some(judgement) = &outcome.judgement else { return Ok(()) };
+        let open = matches!(judgement.decision, Decision::Measure(_));
         for line in verdicts(outcome) {
             self.talk.say("  ", &line)?;
         }
-        let Some(judgement) = judgement else {
-            self.run.looks.closed = true;
-            return self.keep();
-        };
         let key = outcome.calculation.key;
         // Of two headings this run is one.
         let groups = judgement.means.len().max(1);
@@ -333,13 +333,13 @@ impl OnTheRange<'_, '_> {
                 let name = format!("{} {number}", self.run.kind.written);
                 if was_ended {
                     self.talk.say("  ", &format!("{name} of the sheet has it already"))?;
-                    done_with(&self.desk.path);
+                    self.desk.beside.done();
                     return Ok(false);
                 }
                 self.talk.say("  ", &format!("the sheet has the same run already: {name}"))?;
                 let help = "y: it is another run with the same readings; n: leave it out";
                 if !self.talk.is_so("record it once more? (y or n)", None, help)? {
-                    done_with(&self.desk.path);
+                    self.desk.beside.done();
                     return Ok(false);
                 }
             }
@@ -349,7 +349,7 @@ impl OnTheRange<'_, '_> {
             // Why is said; what was typed stays beside the sheet.
             return Err(Halt::Stopped);
         }
-        done_with(&self.desk.path);
+        self.desk.beside.done();
         self.talk.say("", &format!("recorded in {}", self.desk.name()))?;
         Ok(true)
     }
@@ -390,8 +390,7 @@ fn readings_in(
     source: &Source,
     text: &str,
 ) -> Result<Vec<Vec<String>>, WriteError> {
-    let alone = run.kind.pair.is_none() && !text.contains([' ', '\t', '\n', '\r', ';']);
-    let values = match alone {
+    let values = match run.kind.pair.is_none() && is_alone(text) {
         // By itself it is one, and its comma is a decimal one.
         true => Bare::Columns(Columns::of(vec![vec![text.to_owned()]])),
         false => Bare::Text(text.to_owned()),
@@ -410,6 +409,13 @@ fn readings_in(
     }
     let mut lists = run.kind.values.iter().filter_map(|to| list(to.key));
     Ok(lists.next().unwrap_or_default().into_iter().map(|one| vec![one]).collect())
+}
+
+/// Whether a text is one reading, whatever its comma means: a word, or one with its unit.
+fn is_alone(text: &str) -> bool {
+    let mut words = text.split(' ');
+    let parted = text.contains(['\t', '\n', '\r', ';']);
+    !parted && words.next().is_some() && words.all(|word| word.chars().all(char::is_alphabetic))
 }
 
 /// The mean and the interval so far.

@@ -21,7 +21,10 @@ pub(super) fn next(desk: &mut Desk, talk: &mut Talk<'_>) -> Going<bool> {
     match (report.to_do(), &report.next) {
         (ToDo::Set(_) | ToDo::Adjust(_), Some(next)) => {
             say(talk, next, cautions(&report, next))?;
-            change::make(desk, talk, &read.sheet, &report)?;
+            if let Some(kind) = change::make(desk, talk, &read.sheet, &report)? {
+                let run = begun(desk, kind, vec![]);
+                both_headings(desk, talk, run)?;
+            }
             Ok(true)
         }
         (_, Some(next)) if is_last(&report, next) => {
