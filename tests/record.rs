@@ -204,7 +204,8 @@ fn timers_are_changed_where_they_stand() {
 /// Every kind of run that can be recorded is read as it was said.
 #[test]
 fn every_kind_can_be_recorded() {
-    let all: [(&str, &[&str]); 13] = [
+    let all: [(&str, &[&str]); 14] = [
+        ("meter", &["--multiples", "4", "--row", "2", "--positions", "250", "5"]),
         ("speed", &["--course", "200 ft", "48.9 s", "48.7 s"]),
         ("wheel", &["--course", "200 ft", "29.5", "29.25"]),
         ("trip", &["--commanded", "20 ft", "240.5", "239.5"]),

@@ -27,6 +27,7 @@ mod judgement;
 mod leads;
 mod lengths;
 pub mod limits;
+pub mod meter;
 pub mod packets;
 pub mod passes;
 mod readings;

@@ -1,8 +1,8 @@
 //! Every calculation, once: in working order, with its inputs for one sheet.
 //!
-//! The order is that in which each step rests on the one before: speed and wheel, spacing, depth and
-//! evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes, guess rows; and
-//! after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
+//! The order is that in which each step rests on the one before: meters in the shop, speed and wheel,
+//! spacing, depth and evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes,
+//! guess rows; and after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
 //! packets belong to the office and the shop; they take no turn.
 //!
 //! A calculation is added by its line here. Job, help, subcommands, `--without` and the tests go
@@ -16,7 +16,7 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, harvest, packets, passes, rows, run_up,
+    alley, changeover, depth, evenness, guess_rows, harvest, meter, packets, passes, rows, run_up,
     spacing, speed, speed_law, stakes, stand, trip, wheel,
 };
 
@@ -61,6 +61,8 @@ macro_rules! registry {
 }
 
 registry! {
+    /// Meters turned in the shop.
+    meter,
     /// Timed runs.
     speed,
     /// Wheel runs.

@@ -299,8 +299,8 @@ impl Singles {
         let share = |expected: &Expected| format!("{} %", percent(expected.share.number()));
         let now = self.now.as_ref().map_or_else(|| "not known".to_owned(), share);
         let after = self.after.as_ref();
-        let after = after.map_or(String::new(), |(_, after)| format!(", then {}", share(after)));
-        format!("{what} {now}{after} ({} of {})", self.inside, self.count)
+        let after = after.map_or(String::new(), |(_, after)| format!(", once set {}", share(after)));
+        format!("{what} {now}{after} ({} of {} read)", self.inside, self.count)
     }
 
     /// What to expect, for a card: with the change advised, where one is.

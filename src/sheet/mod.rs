@@ -26,6 +26,7 @@ mod job;
 mod layout;
 mod list_files;
 mod lot;
+mod meter_run;
 mod operating_point;
 mod overrides;
 mod packets;
@@ -147,6 +148,7 @@ tables! {
     settings: always settings;
     by_hand: always by_hand;
     conditions: always conditions;
+    meter_runs: run meter_run;
     speed_runs: run speed_run;
     wheel_runs: run wheel_run;
     trip_runs: run trip_run;
