@@ -279,7 +279,8 @@ fn readings_keep_their_numbers_when_one_is_left_out() {
     let report = json(&["passes", at(&file), "--without", "2"]);
     let outlier = message(&report, "passes", "outlier");
     assert!(
-        outlier.contains("lead 8 (-12 in, of pass run 1)") && outlier.contains("--without passes:8"),
+        outlier.contains("lead 8 (-12 in, of pass run 1)")
+            && outlier.contains("--without passes:8"),
         "{outlier}"
     );
     let report = json(&["passes", at(&file), "--without", "2,8"]);
