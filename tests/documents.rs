@@ -264,7 +264,7 @@ fn sums_in_the_documents_come_out() {
 
 /// Every code that `explain` knows, so that the lists below need no upkeep.
 fn codes() -> BTreeSet<&'static str> {
-    let warnings = alleytrue::outcome::warning::ALL.iter().map(|kind| kind.code);
+    let warnings = alleytrue::calculations::registry::warnings().map(|kind| kind.code);
     CODES.iter().map(|code| code.name).chain(warnings).collect()
 }
 
@@ -354,6 +354,10 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["stakes", "demo-data/wheat-borders-two-plots-abreast.toml"]);
     add(&["stand", "demo-data/maize-stand-one-thin-row.toml"]);
     add(&["stand", "demo-data/maize-seed-dug-up.toml"]);
+    add(&["stakes", "demo-data/canola-short-headland.toml"]);
+    let caught = folder_with_a_catch();
+    add(&["meter", caught.path().join("sheet.toml").to_str().expect("a plain name")]);
+    add(&["harvest", "demo-data/soybean-advanced-north.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");
     let remarked = folder.path().join("remarked.toml");
@@ -373,6 +377,14 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     let missing: Vec<_> = found.difference(&described).collect();
     let unknown: Vec<_> = described.difference(&found).collect();
     assert!(missing.is_empty() && unknown.is_empty(), "missing {missing:?}, unknown {unknown:?}");
+}
+
+/// A sheet with seeds caught of a meter.
+fn folder_with_a_catch() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let text = "[planter]\nplate = { cells = 40 }\n[[meter-run]]\nturns = 6\nseeds = [238, 241]\n";
+    std::fs::write(folder.path().join("sheet.toml"), text).expect("a sheet");
+    folder
 }
 
 /// Keys of the JSON by their path, as the page has them: a heading names the object that holds

@@ -96,6 +96,9 @@ fn every_key_on_a_run_form_is_one_of_the_sheet() {
         "guess-row",
         "depth",
         "spacing",
+        "meter",
+        "run-up",
+        "harvest",
     ] {
         assert!(tables.contains(&format!("[[{run}-run]]").as_str()), "{run}: {tables:?}");
     }

@@ -204,7 +204,8 @@ fn timers_are_changed_where_they_stand() {
 /// Every kind of run that can be recorded is read as it was said.
 #[test]
 fn every_kind_can_be_recorded() {
-    let all: [(&str, &[&str]); 11] = [
+    let all: [(&str, &[&str]); 14] = [
+        ("meter", &["--multiples", "4", "--row", "2", "--positions", "250", "5"]),
         ("speed", &["--course", "200 ft", "48.9 s", "48.7 s"]),
         ("wheel", &["--course", "200 ft", "29.5", "29.25"]),
         ("trip", &["--commanded", "20 ft", "240.5", "239.5"]),
@@ -219,6 +220,8 @@ fn every_kind_can_be_recorded() {
         ("depth", &["1.5", "1 3/8 in"]),
         ("spacing", &["--row", "3", "0.5", "2", "3.5"]),
         ("stand", &["--plots", "false", "--length", "17 ft 5 in", "26", "24"]),
+        ("run-up", &["11 ft", "12 ft 6 in"]),
+        ("harvest", &["--between", "plants", "210", "17 ft 7 in"]),
     ];
     assert_eq!(
         all.map(|(kind, _)| kind).to_vec(),

@@ -334,7 +334,7 @@ fn the_sheets_that_come_with_the_program() {
 /// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
 #[test]
 fn every_command_on_the_demo_sheets() {
-    let commands: [&[&str]; 11] = [
+    let commands: [&[&str]; 13] = [
         &["stakes"],
         &["packets"],
         &["changeover"],
@@ -343,6 +343,8 @@ fn every_command_on_the_demo_sheets() {
         &["setback-at", "3 mph"],
         &["passes"],
         &["guess-rows"],
+        &["harvest"],
+        &["meter"],
         &["depth"],
         &["evenness"],
         &["stand", "--row-spacing", "15 in,76 cm"],

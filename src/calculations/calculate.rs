@@ -1,7 +1,7 @@
 //! What every calculation has in common: how it is called, what it needs, and how it takes its
 //! turn in working order.
 
-use crate::outcome::{Calculation, Outcome};
+use crate::outcome::{Calculation, Outcome, WarningKind};
 use crate::working::Value;
 
 use super::common::Common;
@@ -22,6 +22,10 @@ pub struct Entry {
     pub advice: &'static str,
     /// Whether it has readings that can be left out.
     pub has_readings: bool,
+    /// The runs that measure what it works out, by their tables; none where another has them.
+    pub runs: &'static [&'static str],
+    /// Remarks of its own, besides those that all share.
+    pub warnings: &'static [&'static WarningKind],
     /// The tolerances it holds its result against: the key in `[trial.tolerance]`, and in words
     /// what is good enough, for the cab card.
     pub tolerances: &'static [(&'static str, &'static str)],

@@ -255,6 +255,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[pass-run]], nor alley runs of both headings",
     advice: "add a [[pass-run]] with `lead = [...]`, or [[alley-run]] tables with `heading = \"out\"` and `heading = \"home\"`",
     has_readings: true,
+    runs: &["pass-run"],
+    warnings: &[],
     tolerances: &[("passes", "shift of a pass")],
 };
 

@@ -1,8 +1,8 @@
 //! Every calculation, once: in working order, with its inputs for one sheet.
 //!
-//! The order is that in which each step rests on the one before: speed and wheel, spacing, depth and
-//! evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes, guess rows; and
-//! after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
+//! The order is that in which each step rests on the one before: meters in the shop, speed and wheel,
+//! spacing, depth and evenness (misses widen every edge), changeover, rows, trip scale, alleys, passes,
+//! guess rows; and after emergence the stand. One thing is changed at a time: common practice, no source. Layout and
 //! packets belong to the office and the shop; they take no turn.
 //!
 //! A calculation is added by its line here. Job, help, subcommands, `--without` and the tests go
@@ -10,14 +10,14 @@
 
 use thiserror::Error;
 
-use crate::outcome::{NotMeasured, Report};
+use crate::outcome::{NotMeasured, Report, WarningKind, warning};
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, packets, passes, rows, spacing, speed,
-    speed_law, stakes, stand, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, meter, packets, passes, rows, run_up,
+    spacing, speed, speed_law, stakes, stand, trip, wheel,
 };
 
 macro_rules! registry {
@@ -61,6 +61,8 @@ macro_rules! registry {
 }
 
 registry! {
+    /// Meters turned in the shop.
+    meter,
     /// Timed runs.
     speed,
     /// Wheel runs.
@@ -87,10 +89,19 @@ registry! {
     guess_rows,
     /// Plants counted, or only rows to count them on.
     stand,
+    /// Lengths of a plot that yields are worked out by.
+    harvest,
+    /// What a pass needs before its first plot.
+    run_up,
     /// How the field is laid out.
     stakes,
     /// Seed packets.
     packets,
+}
+
+/// Every kind of remark: those that calculations share, then each one's own.
+pub fn warnings() -> impl Iterator<Item = &'static WarningKind> {
+    warning::ALL.iter().chain(ALL.iter().flat_map(|entry| entry.warnings)).copied()
 }
 
 impl Job {

@@ -437,6 +437,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[row-run]]",
     advice: "add a [[row-run]] for each row, with `row` and `ahead = [...]`",
     has_readings: false,
+    runs: &["row-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -213,6 +213,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[speed-run]] and no [[wheel-run]]",
     advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
     has_readings: true,
+    runs: &["speed-run"],
+    warnings: &[],
     tolerances: &[("speed", "ground speed")],
 };
 

@@ -517,6 +517,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "alley runs at two or more speeds",
     advice: "add [[alley-run]] tables with `speed = \"...\"`, all planted with the present setback",
     has_readings: false,
+    runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 

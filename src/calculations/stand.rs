@@ -508,6 +508,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "rows to count plants on",
     advice: "add `row-spacing = \"30 in\"` under [planter], and a [[stand-count]] for each row with `length` and `counts = [...]`",
     has_readings: true,
+    runs: &["stand-count"],
+    warnings: &[],
     tolerances: &[],
 };
 

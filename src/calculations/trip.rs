@@ -640,6 +640,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[trip-run]] that can be used",
     advice: "add a [[trip-run]] with `marks` and `readout`, or `commanded` and `taped`",
     has_readings: true,
+    runs: &["trip-run"],
+    warnings: &[],
     tolerances: &[("trip", "one plot with its alley")],
 };
 

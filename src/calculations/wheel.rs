@@ -212,6 +212,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[speed-run]] and no [[wheel-run]]",
     advice: "add a [[speed-run]] with `course` and `times`, or a [[wheel-run]] with `course` and `turns`",
     has_readings: false,
+    runs: &["wheel-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

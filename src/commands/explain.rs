@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use anstyle::Style as Ink;
 use clap::Args;
 
-use crate::outcome::warning;
+use crate::calculations::registry;
 use crate::reference::{self, Topic};
 use crate::render::markdown::screen;
 use crate::render::reference as keys;
@@ -44,7 +44,7 @@ fn entries() -> impl Iterator<Item = Entry> {
         meaning: code.meaning,
         example: code.example,
     });
-    let warnings = warning::ALL.iter().map(|kind| Entry {
+    let warnings = registry::warnings().map(|kind| Entry {
         code: kind.code,
         kind: "warning",
         meaning: kind.meaning,

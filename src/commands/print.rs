@@ -6,9 +6,11 @@ use std::path::{Path, PathBuf};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 
-use crate::calculations::{packets, spacing, stakes};
+use crate::calculations::registry::Job;
+use crate::calculations::sprockets::SearchError;
+use crate::calculations::{Calculate, packets, spacing, stakes};
 use crate::forecast::plan;
-use crate::outcome::Table;
+use crate::outcome::{Outcome, Table};
 use crate::quantity::LengthUnit;
 use crate::render::page::{self, Document, Kind, LabelSheet, Material, Paper};
 use crate::render::{Style, harmless};
@@ -141,8 +143,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let report = standing.report.one_at_a_time();
     let planned = plan::plan(&sheet.plan, &sheet.job);
     let chart = chart(sheet);
-    let stakes =
-        sheet.job.stakes.as_deref().map(|inputs| stakes::stakes(inputs, &sheet.job.common));
+    let stakes = staked(&sheet.job).map_err(|error| too_many(&error))?;
     let packets =
         sheet.job.packets.as_deref().map(|inputs| packets::pack(inputs, &sheet.job.common));
     let kinds = kinds(arguments.page, sheet)?;
@@ -183,6 +184,20 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         remarks: &sheet.remarks,
     };
     Ok(page::document(&kinds, &material, paper))
+}
+
+/// The stakes, with the remarks of what is shown by the same command.
+fn staked(job: &Job) -> Result<Option<Outcome>, SearchError> {
+    let Some(inputs) = job.stakes.as_deref() else { return Ok(None) };
+    let mut outcome = stakes::stakes(inputs, &job.common);
+    let shown = |one: &&dyn Calculate| one.entry().command == stakes::ENTRY.command;
+    let beside = |one: &&dyn Calculate| one.entry().calculation != stakes::CALCULATION;
+    for one in job.inputs().filter(shown).filter(beside) {
+        for other in one.alone(&job.common)? {
+            outcome.warnings.extend(other.warnings);
+        }
+    }
+    Ok(Some(outcome))
 }
 
 /// Whether a page says how the trial would come out: its own, and the report of who asks for single

@@ -4,6 +4,7 @@ use super::operating_point::Part;
 use crate::calculations::changeover::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
 };
+use crate::calculations::registry::ALL;
 use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
@@ -162,20 +163,10 @@ pub enum Subject {
     Speed,
 }
 
-/// The tables of runs.
-pub const RUNS: [&str; 11] = [
-    "speed-run",
-    "wheel-run",
-    "trip-run",
-    "alley-run",
-    "pass-run",
-    "guess-row-run",
-    "changeover-run",
-    "row-run",
-    "depth-run",
-    "spacing-run",
-    "stand-count",
-];
+/// The tables of runs, in working order.
+pub fn runs() -> impl Iterator<Item = &'static str> {
+    ALL.iter().flat_map(|entry| entry.runs).copied()
+}
 
 /// The key of the ground speed.
 const SPEED: &str = "speed";
@@ -216,9 +207,8 @@ impl Subject {
         if key == SPEED {
             return Some(Subject::Speed);
         }
-        if let Some((table, number)) = RUNS
-            .iter()
-            .find_map(|table| Some((*table, key.strip_prefix(table)?.strip_prefix('-')?)))
+        if let Some((table, number)) =
+            runs().find_map(|table| Some((table, key.strip_prefix(table)?.strip_prefix('-')?)))
         {
             let plain =
                 number.bytes().all(|byte| byte.is_ascii_digit()) && !number.starts_with('0');

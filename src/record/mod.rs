@@ -15,7 +15,7 @@ pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other, runs_that_hold};
 pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
-pub use effects::{Calibration, Effect, RUNS, Subject, TIMERS};
+pub use effects::{Calibration, Effect, Subject, TIMERS, runs};
 pub use standing::{Standing, standing};
 
 use crate::calculations::changeover;

@@ -317,7 +317,7 @@ fn brief_singles(out: &mut String, outcomes: &[Outcome], style: Style) {
         outcomes.iter().flat_map(|outcome| &outcome.singles).map(Singles::in_short).collect();
     if !each.is_empty() {
         out.push('\n');
-        let words = format!("expect inside their limit: {}", harmless(&each.join("; ")));
+        let words = format!("expected inside their limit: {}", harmless(&each.join("; ")));
         wrapped(out, "Single ones: ", &words, style);
     }
 }

@@ -154,7 +154,7 @@ mod tests {
     #[test]
     fn codes_are_unique_and_explained() {
         let mut names: Vec<_> = ALL.iter().map(|code| code.name).collect();
-        names.extend(crate::outcome::warning::ALL.iter().map(|kind| kind.code));
+        names.extend(crate::calculations::registry::warnings().map(|kind| kind.code));
         let count = names.len();
         names.sort_unstable();
         names.dedup();

@@ -414,6 +414,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[alley-run]] that can be used",
     advice: "add an [[alley-run]] with `last-seed-to-mark` and `mark-to-first-seed`",
     has_readings: true,
+    runs: &["alley-run"],
+    warnings: &[],
     tolerances: &[("width", "width of the alley"), ("centre", "middle of the alley from its mark")],
 };
 

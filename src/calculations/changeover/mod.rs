@@ -96,6 +96,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[changeover]",
     advice: "add [changeover] with `boost`, `old-seed-gone` and `new-seed-at-pick-up`; the timers may be left out to get values to start with",
     has_readings: false,
+    runs: &["changeover-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

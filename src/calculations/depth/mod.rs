@@ -590,6 +590,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[depth-run]] that can be used",
     advice: "add a [[depth-run]] for each row, with `row` and `depth = [...]`, and `depth` in [trial]",
     has_readings: true,
+    runs: &["depth-run"],
+    warnings: &[],
     tolerances: &[("depth", "planting depth")],
 };
 

@@ -583,6 +583,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[spacing-run]] that can be used",
     advice: "add a [[spacing-run]] for each row, with `row` and `positions = [...]` or `gaps = [...]`",
     has_readings: true,
+    runs: &["spacing-run"],
+    warnings: &[],
     tolerances: &[],
 };
 

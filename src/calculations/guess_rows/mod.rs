@@ -341,6 +341,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[[guess-row-run]] that can be used",
     advice: "add a [[guess-row-run]] with `turn`, `steered-by` and `gap = [...]` for turns to the left, and one for turns to the right",
     has_readings: true,
+    runs: &["guess-row-run"],
+    warnings: &[],
     tolerances: &[("guess-rows", "gap between passes, by side and by pitch")],
 };
 

@@ -137,6 +137,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "[packets]",
     advice: "add a line [packets], which may stand empty; `entries`, `reps` and `plot` stand in [trial]",
     has_readings: false,
+    runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -810,6 +810,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "seed spacing to work out",
     advice: "",
     has_readings: false,
+    runs: &[],
+    warnings: &[],
     tolerances: &[("spacing", "seed spacing")],
 };
 

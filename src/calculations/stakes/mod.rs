@@ -194,6 +194,8 @@ pub static ENTRY: Entry = Entry {
     lacks: "layout",
     advice: "add a table [layout] with `headland = \"40 ft\"` below it",
     has_readings: false,
+    runs: &[],
+    warnings: &[],
     tolerances: &[],
 };
 

@@ -8,7 +8,9 @@ mod by_hand;
 mod changeover;
 mod drive;
 mod guess_rows;
+mod harvest;
 mod layout;
+mod meter;
 mod need;
 mod packets;
 mod planted;
@@ -16,6 +18,7 @@ mod record;
 mod rehearsal;
 mod rows;
 mod run;
+mod run_up;
 mod trip;
 
 use crate::calculations::Common;
@@ -37,11 +40,14 @@ use alleys::{Planted, alley, alley_runs, passes, speed_law, widths};
 use changeover::changeover;
 use drive::{spacing, speed, wheel};
 use guess_rows::guess_rows;
+use harvest::harvest;
 use layout::stakes;
+use meter::meter;
 use packets::packets;
 use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
+use run_up::run_up;
 use trip::trip;
 
 /// The inputs of every calculation the sheet has data for, and what its spacing lacks.
@@ -75,6 +81,8 @@ pub(super) fn assemble(
     job.depth = depth(tables, reader).map(Box::new);
     job.evenness = evenness(tables, reader).map(Box::new);
     job.stand = stand(tables, reader).map(Box::new);
+    job.meter = meter(tables, reader).map(Box::new);
+    job.run_up = run_up(tables, reader).map(Box::new);
     job.stakes = stakes(tables, &job.common, reader).map(Box::new);
     let layout = job.stakes.as_deref();
     let packets = packets(tables, changeover.as_deref(), layout, &job.common, reader);
@@ -83,6 +91,7 @@ pub(super) fn assemble(
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
+    job.harvest = harvest(tables, reader).map(Box::new);
     job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
     job.packets = packets.map(Box::new);
