@@ -130,6 +130,8 @@ pub struct Record {
     pub known: Known,
     /// For how many days a calibration holds, where the sheet says so.
     pub holds_for: Option<u32>,
+    /// Whether every pass goes out, so that no pass is lined up with one that comes home.
+    pub one_way: bool,
 }
 
 /// What a sheet says of what hands do.
