@@ -25,6 +25,7 @@ const NOTHING_TO_ALLOW: &[&str] = &[
     "curly-quotes",
     "decimal-comma",
     "duplicate-key",
+    "list-file",
     "missing-key",
     "no-data",
     "planter-file",
@@ -222,15 +223,13 @@ fn place(block: &str) -> (usize, usize) {
     (line.expect("a line"), column.expect("a column"))
 }
 
-/// The text that a block is about: the sheet, or the file of its planter.
+/// The text that a block is about: the sheet, or a file that it names.
 fn text_of(sheet: &Source, block: &str) -> String {
-    let is_of = |name: &str| {
-        let name = Path::new(name).file_name().expect("a name").to_string_lossy().into_owned();
-        block.contains(&format!("planters/{name}:"))
-    };
-    match sheet.shared_planter() {
-        Some((name, text)) if is_of(name) => text.to_owned(),
-        _ => sheet.text().to_owned(),
+    let arrow = block.lines().find(|line| line.trim_start().starts_with("-->")).expect("a place");
+    let name = arrow.trim_start().trim_start_matches("--> ").split(':').next().unwrap_or_default();
+    match name.contains('/') {
+        true => std::fs::read_to_string(folder().join(name)).expect("a file beside the sheet"),
+        false => sheet.text().to_owned(),
     }
 }
 

@@ -169,7 +169,13 @@ fn alley_inputs(runs: Vec<AlleyRun>) -> alley::Inputs {
 }
 
 fn one_heading(alleys: Vec<Measured>) -> alley::Inputs {
-    alley_inputs(vec![AlleyRun { heading: Some(Heading::Out), alleys, then: vec![], edges: None }])
+    alley_inputs(vec![AlleyRun {
+        number: None,
+        heading: Some(Heading::Out),
+        alleys,
+        then: vec![],
+        edges: None,
+    }])
 }
 
 /// Alleys of both headings: a shift along the travel and an error of the mark line.
@@ -181,8 +187,13 @@ fn both_headings(
 ) -> alley::Inputs {
     let out = alleys(dice, counts.0, shift + marks, scatter);
     let home = alleys(dice, counts.1, shift - marks, scatter);
-    let run =
-        |heading, alleys| AlleyRun { heading: Some(heading), alleys, then: vec![], edges: None };
+    let run = |heading, alleys| AlleyRun {
+        number: None,
+        heading: Some(heading),
+        alleys,
+        then: vec![],
+        edges: None,
+    };
     alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)])
 }
 
@@ -654,7 +665,13 @@ fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::I
             let speed = Speed::of(decimal(*mph), SpeedUnit::MilePerHour);
             runs.push(SpeedAlleys {
                 speed,
-                run: AlleyRun { heading: *heading, alleys, then: vec![], edges: None },
+                run: AlleyRun {
+                    number: None,
+                    heading: *heading,
+                    alleys,
+                    then: vec![],
+                    edges: None,
+                },
             });
         }
     }
@@ -1155,6 +1172,7 @@ impl Planter {
         trip.ranges = Some(Decimal::whole(30));
         trip.tolerance = Some(inches(tolerance));
         let heading = |heading, alleys: &Vec<Measured>| AlleyRun {
+            number: None,
             heading: Some(heading),
             alleys: alleys.clone(),
             then: vec![],

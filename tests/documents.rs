@@ -346,6 +346,7 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["setback-at", "3 mph", "demo-data/soybean-three-speeds.toml"]);
     add(&["spacing", "--chart", "demo-data/soybean-advanced-north.toml"]);
     add(&["packets", "demo-data/soybean-forty-entries.toml"]);
+    add(&["packets", "demo-data/lots-in-a-list/trial.toml"]);
     add(&["changeover", "demo-data/changeover-first-set-up.toml"]);
     add(&["changeover", "demo-data/changeover-bunched-and-rows.toml"]);
     add(&["rehearse", "demo-data/soybean-forty-rehearsed.toml", "--draws", "40"]);

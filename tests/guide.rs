@@ -87,6 +87,15 @@ fn a_new_user_gets_to_the_first_setting_in_few_keys() {
     println!("{typed} keys besides the readings");
 }
 
+/// A trip scale whose step nobody knows is set to all its digits: 402.50 × 238.1 / 240 = 399.3135.
+#[test]
+fn a_trip_scale_without_a_step_is_set_too() {
+    let written = Written::new(&SHEET.replace(", step = 0.01", ""));
+    let answers = [&[""][..], &READOUTS, &["", "y", "q"]].concat().join("\n") + "\n";
+    let said = talk(&written.path(), &answers, &[]);
+    assert!(written.text().contains("trip-scale = 399.314\n"), "{}{}", said.text, said.errors);
+}
+
 /// The same with a column of a spreadsheet pasted in one piece, which a terminal hands over as one
 /// answer: here its cells are parted by tabs, since a line ends an answer of a pipe.
 #[test]
@@ -173,11 +182,11 @@ fn said_of(answers: &str) -> (Written, common::talk::Said) {
 #[test]
 fn readings_are_forgiven_or_asked_again() {
     let (written, said) =
-        said_of("\n604\nn\n238.1\nabc\n237,4\n\n238.8 in\n20 ft\nback\n-3\n19' 10\"\n238.2\n\n");
-    let readouts = "readout = [238.1, 237.4, \"238.8 in\", \"19' 10\\\"\", 238.2]";
-    let curly = "readout = [238.1, 237.4, \"238.8 in\", '19'' 10\"', 238.2]";
+        said_of("\n604\nn\n238.1\nabc\n237,4 in\n\n238.8 in\n20 ft\nback\n-3\n19' 10\"\n238.2\n\n");
+    // What has both kinds of quotes in it stands in three of them.
+    let readouts = r#"[238.1, "237.4 in", "238.8 in", """19' 10"""", 238.2]"#;
     let text = written.text();
-    assert!(text.contains(readouts) || text.contains(curly) || text.contains("238.8 in"), "{text}");
+    assert!(text.contains(readouts), "{text}");
     assert!(said.text.contains("`abc`"), "{}", said.text);
     assert!(said.text.contains("20 ft is taken back"), "{}", said.text);
     assert!(said.text.contains("Enter once more ends the run here"), "{}", said.text);
@@ -188,17 +197,29 @@ fn readings_are_forgiven_or_asked_again() {
 #[test]
 fn a_reading_that_stands_apart_is_asked_about() {
     let apart = "238.1\n237.4\n238.8\n237.9\n238.3\n238.2\n263.8\n";
-    let (written, said) = said_of(&format!("\n{apart}238.4\n\n"));
+    let (written, said) = said_of(&format!("\n{apart}n\n238.4\n\n"));
     assert!(said.text.contains("readout 7 (263.8) stands apart"), "{}", said.text);
     assert!(
         written.text().contains("237.9, 238.3, 238.2, 238.4]"),
-        "put in its place: {}",
+        "typed again: {}",
         written.text()
     );
     let (written, _) = said_of(&format!("\n{apart}n\n\n"));
     assert!(written.text().contains("237.9, 238.3, 238.2]"), "left out: {}", written.text());
     let (written, _) = said_of(&format!("\n{apart}y\n\n\n"));
     assert!(written.text().contains("238.3, 238.2, 263.8]"), "meant: {}", written.text());
+    // The rest of a paste that comes line by line is no answer, and is not lost.
+    let (written, said) = said_of(&format!("\n{apart}238.4\n238\ny\n\n"));
+    let text = written.text();
+    assert!(text.contains("238.2, 263.8, 238.4, 238]"), "{}{text}", said.text);
+}
+
+/// Turns of a wheel are no question of one interval: they are taken without looks.
+#[test]
+fn what_no_interval_decides_has_no_looks() {
+    let (written, said) = said_of("wheel\n200 ft\n29,5\n29 3/4\n\nq\n");
+    assert!(!said.text.contains("look 1"), "{}", said.text);
+    assert!(written.text().contains("turns = [29.5, 29.75]"), "{}{}", said.text, written.text());
 }
 
 #[test]
@@ -234,6 +255,20 @@ fn what_was_set_is_what_the_sheet_says() {
     assert!(said.text.contains("that is what the sheet has now"), "{}", said.text);
 }
 
+/// Alleys of one heading are followed by those of the other, unless the crew says no.
+#[test]
+fn alleys_of_both_headings_are_measured_before_anything_is_set() {
+    let out = "\nalley\nout\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18.5\n\n";
+    let (written, said) = said_of(&out[1..]);
+    assert!(said.text.contains("alleys coming home too?"), "{}", said.text);
+    assert!(!written.text().contains("heading = \"home\""));
+    let home = "\n12/18\n12.5/17.5\n11/18\n12/18\n11.5/18\n\n";
+    let (written, _) = said_of(&[&out[1..], home].concat());
+    assert!(written.text().contains("heading = \"home\""), "{}", written.text());
+    let (written, said) = said_of(&[&out[1..], "n\nq\n"].concat());
+    assert_eq!(written.text().matches("[[alley-run]]").count(), 1, "{}", said.text);
+}
+
 /// Another program writes to the sheet while the conversation is open: its work stays.
 #[test]
 fn a_sheet_changed_meanwhile_is_read_again() {
@@ -258,6 +293,28 @@ fn a_sheet_changed_meanwhile_is_read_again() {
     assert!(written.text().starts_with(&edited), "{}", written.text());
     assert!(written.text().contains("readout = [238.1"), "{}", written.text());
     talking.end();
+}
+
+/// Two conversations about one sheet: the second takes up what the first has kept, and the first
+/// then writes over nothing.
+#[test]
+fn two_at_once_write_over_nothing() {
+    let written = Written::new(SHEET);
+    let mut first = Talking::about(&written.path(), &[]);
+    first.hear();
+    first.say("");
+    first.say("238.1");
+    let mut second = Talking::about(&written.path(), &[]);
+    assert!(second.hear().contains("Kept from last time: 1 readout"));
+    second.say("237.4");
+    first.say("238.8");
+    assert_eq!(first.end(), Some(2));
+    for answer in ["237.9", "238.3", "238.2", ""] {
+        second.say(answer);
+    }
+    assert_eq!(second.end(), Some(0));
+    let text = written.text();
+    assert!(text.contains("readout = [238.1, 237.4, 237.9, 238.3, 238.2]"), "{text}");
 }
 
 #[test]
@@ -401,6 +458,9 @@ proptest! {
             }
         }
         prop_assert!(said.contains("recorded in"), "{}", said);
+        if said.contains("too? (Enter: yes, n)") {
+            said = talking.say("n");
+        }
         let sets = said.contains("is it set on the planter?");
         if sets {
             talking.say("y");

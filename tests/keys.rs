@@ -109,7 +109,9 @@ fn every_key_has_words_and_an_example_that_is_read() {
         // Without a unit for bare lengths: an example can be typed into any sheet.
         let text = format!("{path} = {}", key.example);
         let found = asked::mistakes(&text);
-        let wrong: Vec<_> = found.iter().filter(|one| !asked::incomplete(one)).collect();
+        // A file that an example names is not there.
+        let wrong = found.iter().filter(|one| one.code.name != "list-file");
+        let wrong: Vec<_> = wrong.filter(|one| !asked::incomplete(one)).collect();
         assert!(wrong.is_empty(), "{text}\n{wrong:#?}");
     });
 }

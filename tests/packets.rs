@@ -99,9 +99,9 @@ fn the_demo_sheet_by_hand() {
     assert!((short - 20.8).abs() < 1e-9);
     assert_eq!(cell(&outcome, "lots", "check A", "short_seeds"), None);
     // 139000 x 0.78 x 0.9 = 97578, 15.1 % below 115000.
-    assert_eq!(codes(&outcome), ["low-stand", "seed-short"]);
+    assert_eq!(codes(&outcome), ["low-stand", "not-randomised", "seed-short"]);
     assert_eq!(line(&outcome, "plots left to fill"), 0.0); // 16 x 10 x 1 - 40 x 4
-    let said = &outcome.warnings[1].message;
+    let said = &outcome.warnings[2].message;
     assert!(said.contains("line 17") && said.contains("36 seeds"), "{said}");
     assert!(said.contains("line 31") && said.contains("121 seeds"), "{said}");
     assert!(!said.contains("check"), "{said}");

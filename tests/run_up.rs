@@ -200,11 +200,16 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
         ("speed = \"3 m/s\"\n", "[run-up] needs `speed` in [trial]"),
         ("seed-spacing = \"5 cm\"\n", "needs `row-spacing` in [planter], and `population`"),
         (", carry = 20", "[run-up] needs `carry` in [planter.plate]"),
-        ("time-to-speed = \"20 s\"\n", "[run-up] does not say how the planter gets to its speed"),
     ] {
         let said = mistakes(&whole.replace(line, ""));
         assert!(said.contains("error[missing-key]") && said.contains(words), "{line}: {said}");
     }
+    // A sheet that begins from another has none of its runs, and is no mistake.
+    let unsaid = Written::new(&whole.replace("time-to-speed = \"20 s\"\n", "")).run(&["stakes"]);
+    assert_eq!(unsaid.status.code(), Some(0));
+    let said = String::from_utf8(unsaid.stdout).expect("text");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("[run-up] does not say how the planter gets to its speed"), "{said}");
     for (run, words) in [
         ("distance = [\"0 m\"]", "a start over no ground at all is none"),
         ("distance = [\"5 m\"]\ntimes = [\"5 s\"]", "`distance` and `times` both say"),

@@ -346,7 +346,7 @@ fn every_form_has_the_share() {
     }
     assert!(
         text(&["calibrate", "--brief"], &sheet)
-            .contains("Single ones: expect inside their limit: plot")
+            .contains("Single ones: expected inside their limit: plot")
     );
 }
 

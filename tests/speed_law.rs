@@ -38,7 +38,10 @@ fn run(tenths: i64, heading: Option<Heading>, ahead: &[f64]) -> SpeedAlleys {
         mark_to_first_seed: Some(inches(15.0 + ahead)),
     };
     let alleys = ahead.iter().map(alley).collect();
-    SpeedAlleys { speed: mph(tenths), run: AlleyRun { heading, alleys, then: vec![], edges: None } }
+    SpeedAlleys {
+        speed: mph(tenths),
+        run: AlleyRun { number: None, heading, alleys, then: vec![], edges: None },
+    }
 }
 
 fn inputs(runs: Vec<SpeedAlleys>) -> Inputs {

@@ -180,7 +180,7 @@ fn drift_waits_and_a_misread_tape_is_named() {
     // The first heading that drifts is named: out, without its misread alley, 0.409.
     verdict(&report, "alley", "wait", "going out grow by 0.409 in a plot");
     let outlier = message(&report, "alley", "outlier");
-    assert!(outlier.contains("alley centre 7 (-3.38 in)"), "{outlier}");
+    assert!(outlier.contains("alley centre 7 (-3.38 in, number 7 of alley run 1)"), "{outlier}");
     assert!(outlier.contains("--without alley:7"), "{outlier}");
     assert_eq!(codes(&report, "alley").iter().filter(|code| *code == "outlier").count(), 1);
     assert!(next(&report).starts_with("set the trip scale to 402.19"));
@@ -279,7 +279,8 @@ fn readings_keep_their_numbers_when_one_is_left_out() {
     let report = json(&["passes", at(&file), "--without", "2"]);
     let outlier = message(&report, "passes", "outlier");
     assert!(
-        outlier.contains("lead 8 (-12 in)") && outlier.contains("--without passes:8"),
+        outlier.contains("lead 8 (-12 in, of pass run 1)")
+            && outlier.contains("--without passes:8"),
         "{outlier}"
     );
     let report = json(&["passes", at(&file), "--without", "2,8"]);

@@ -58,6 +58,11 @@ pub(super) struct Apart {
     pub(super) figures: Vec<Value>,
 }
 
+/// What a run goes by: its number in the sheet, or its place among the others.
+pub(super) fn name_of_run(kind: &str, number: Option<usize>, place: usize) -> String {
+    format!("{kind} run {}", number.unwrap_or(place + 1))
+}
+
 impl Apart {
     /// What runs come to together; `None` where they are one, or nothing tells.
     ///

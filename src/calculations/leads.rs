@@ -5,11 +5,11 @@ use crate::quantity::Length;
 use crate::statistics::{self, Moments};
 use crate::working::{Units, Value};
 
-use super::agreement::{Apart, OneRun};
+use super::agreement::{Apart, OneRun, name_of_run};
 use super::common::Common;
 use super::edges::EdgesSince;
 use super::jitter::{self, Seeds};
-use super::judgement::{Evidence, Reach};
+use super::judgement::{Evidence, OfRun, Reach};
 use super::single;
 
 /// What one reading is.
@@ -20,6 +20,8 @@ pub(super) const KEY: &str = "passes";
 /// Leads of one pass pair.
 #[derive(Clone, Debug)]
 pub struct LeadRun {
+    /// Which of its kind in the sheet, counted from one, where it is of one.
+    pub number: Option<usize>,
     /// How far each alley lies ahead of its neighbour's, seen in its own pass's travel, in the order
     /// of the plots.
     pub leads: Vec<Length>,
@@ -32,7 +34,7 @@ pub struct LeadRun {
 /// A run made with what is set now.
 impl From<Vec<Length>> for LeadRun {
     fn from(leads: Vec<Length>) -> Self {
-        LeadRun { leads, then: vec![], edges: None }
+        LeadRun { number: None, leads, then: vec![], edges: None }
     }
 }
 
@@ -48,6 +50,11 @@ impl LeadRun {
             return leads;
         };
         leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()
+    }
+
+    /// Its place in the sheet, and how many leads it has.
+    fn size(&self) -> OfRun {
+        OfRun { kind: "pass", number: self.number, count: self.leads.len() }
     }
 
     /// The shifts that the leads say, one by one.
@@ -180,10 +187,8 @@ impl<'a> Leads<'a> {
             left_out: common.left_out.get(KEY).map_or(&[], Vec::as_slice),
             reach: self.reach(&common.units),
             apart: self.apart.as_ref(),
-            of_runs: match self.apart {
-                Some(_) => vec![self.runs.iter().map(|run| run.leads.len()).collect()],
-                None => vec![],
-            },
+            of_runs: vec![self.runs.iter().map(LeadRun::size).collect()],
+            by_run: self.apart.is_some(),
         })
     }
 
@@ -216,7 +221,7 @@ fn apart(
         return None;
     }
     let run = |(place, run): (usize, &LeadRun)| OneRun {
-        name: format!("pass run {}", place + 1),
+        name: name_of_run("pass", run.number, place),
         side: 0,
         kind: 0,
         since: run.then.is_empty() && run.edges.is_none(),

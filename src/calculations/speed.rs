@@ -125,6 +125,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         reach: None,
         apart: None,
         of_runs: vec![],
+        by_run: false,
     });
     if let Some(judgement) = judgement {
         let verdict = verdict(&judgement.decision, &difference);

@@ -1,10 +1,10 @@
 //! Trip scale: what the controller believes a length to be against what it is.
 
-use super::agreement::{Apart, OneRun};
+use super::agreement::{Apart, OneRun, name_of_run};
 use super::calculate::{Calculate, Entry};
 use super::change_check::{Doubt, Ratio, Side, all_seen};
 use super::common::{ChangeMade, Common};
-use super::judgement::{Evidence as Readings, Reach};
+use super::judgement::{Evidence as Readings, OfRun, Reach};
 use super::lengths::{self, OneLength, Read};
 use super::readings;
 use super::single;
@@ -58,6 +58,8 @@ pub enum Evidence {
 /// One run.
 #[derive(Clone, Debug)]
 pub struct TripRun {
+    /// Which of its kind in the sheet, counted from one, where it is of one.
+    pub number: Option<usize>,
     /// What it tells.
     pub evidence: Evidence,
     /// The scale it was made with, where that was another than now.
@@ -67,7 +69,7 @@ pub struct TripRun {
 /// A run made with the scale of now.
 impl From<Evidence> for TripRun {
     fn from(evidence: Evidence) -> Self {
-        TripRun { evidence, then: None }
+        TripRun { number: None, evidence, then: None }
     }
 }
 
@@ -363,10 +365,8 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
         in_plot_order: inputs.runs.len() == 1,
         left_out: common.left_out(CALCULATION),
         apart: apart_runs.as_ref(),
-        of_runs: match explained || apart_runs.is_some() {
-            true => vec![inputs.runs.iter().map(|run| pairs(run, present).len()).collect()],
-            false => vec![],
-        },
+        of_runs: runs_of_groups(inputs, compared.groups.len()),
+        by_run: explained || apart_runs.is_some(),
         reach: Some(Reach {
             plot: plot.clone(),
             trip_spacing: spacing.clone(),
@@ -424,6 +424,17 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome
 }
 
+/// The runs behind the groups of readings: all of them behind one, or one behind each.
+fn runs_of_groups(inputs: &Inputs, groups: usize) -> Vec<Vec<OfRun>> {
+    let size = |run: &TripRun| OfRun {
+        kind: "trip",
+        number: run.number,
+        count: run.evidence.readings().len(),
+    };
+    let runs: Vec<OfRun> = inputs.runs.iter().map(size).collect();
+    if groups == 1 { vec![runs] } else { runs.into_iter().map(|run| vec![run]).collect() }
+}
+
 /// Single plots: what each reading says of its own.
 fn single_plots(
     inputs: &Inputs,
@@ -433,9 +444,10 @@ fn single_plots(
     judgement: &Judgement,
 ) -> single::Readings {
     let of_now = |run: &TripRun| run.then.is_none() || !apart.is_some_and(|apart| apart.by_since);
-    let runs = (1..).zip(&inputs.runs).filter(|(_, run)| of_now(run));
-    let groups =
-        runs.map(|(place, run)| (format!("trip run {place}"), errors(run, spacing, present)));
+    let runs = inputs.runs.iter().enumerate().filter(|(_, run)| of_now(run));
+    let groups = runs.map(|(place, run)| {
+        (name_of_run("trip", run.number, place), errors(run, spacing, present))
+    });
     single::Readings::of(groups.collect(), vec![judgement.error.clone()], judgement.of_one.as_ref())
 }
 
@@ -483,7 +495,7 @@ fn runs_apart(
         lengths.iter().position(|one| one.takes(read, known)).unwrap_or(0)
     };
     let run = |(place, run): (usize, &TripRun)| OneRun {
-        name: format!("trip run {}", place + 1),
+        name: name_of_run("trip", run.number, place),
         side: 0,
         kind: of_length(run),
         since: run.then.is_none(),

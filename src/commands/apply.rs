@@ -144,6 +144,7 @@ impl Arguments {
     ) -> Arguments {
         let mut arguments = Arguments {
             sheet: sheet.to_owned(),
+            not_kept: NotKept::default(),
             setting: vec![],
             all: false,
             speed: None,
@@ -158,7 +159,6 @@ impl Arguments {
             by: by.map(str::to_owned),
             yes: true,
             dry_run: false,
-            not_kept: NotKept::default(),
         };
         let valued = |subject, value| Chosen { subject, value: Some(value) };
         match asked {

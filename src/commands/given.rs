@@ -3,8 +3,9 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
+use crate::quantity::System;
 use crate::render::Style;
 use crate::sheet::{Diagnostic, Override, SetOver, Source};
 
@@ -31,6 +32,27 @@ pub struct Overrides {
     /// commas, are worked out side by side: `trial.population=30000/ac,34000/ac`.
     #[arg(long = "set", value_name = "TABLE.KEY=VALUE")]
     set: Vec<SetOver>,
+    /// Units of the results, whatever those of the sheet are.
+    #[arg(long, value_enum)]
+    units: Option<InUnits>,
+}
+
+/// A system of units on the command line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum InUnits {
+    /// Centimetres, kilometres per hour, hectares.
+    Metric,
+    /// Inches, miles per hour, acres.
+    Us,
+}
+
+impl From<InUnits> for System {
+    fn from(units: InUnits) -> System {
+        match units {
+            InUnits::Metric => System::Metric,
+            InUnits::Us => System::Us,
+        }
+    }
 }
 
 impl GivenSheet {
@@ -52,6 +74,11 @@ impl GivenSheet {
 }
 
 impl Overrides {
+    /// The units that results are asked for in.
+    pub(super) fn units(&self) -> Option<System> {
+        self.units.map(System::from)
+    }
+
     /// Whether a key has several values.
     pub(super) fn are_several(&self) -> bool {
         self.set.iter().any(|set| set.each().len() > 1)
@@ -73,7 +100,7 @@ impl Overrides {
     /// A sheet with one value for every key.
     pub(super) fn open(&self, path: &Path, style: Style) -> Result<Opened, Failed> {
         match self.only() {
-            Ok(set) => open_with(path, &set, style),
+            Ok(set) => open_with(path, &set, self.units(), style),
             Err(wrong) => Err(refuse(&nameless(path), &[wrong], style)),
         }
     }
@@ -88,7 +115,7 @@ impl Overrides {
         }
         let all = self.combinations();
         let opened: Vec<Result<Opened, Failed>> =
-            all.iter().map(|set| open_with(path, set, style)).collect();
+            all.iter().map(|set| open_with(path, set, self.units(), style)).collect();
         opened.into_iter().collect()
     }
 

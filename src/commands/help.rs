@@ -11,7 +11,7 @@ const GROUPS: [(&str, &[&str]); 6] = [
     ("Every day", &["guide", "calibrate", "record", "apply", "check", "print", "explain"]),
     (CALCULATIONS, &[]),
     ("After planting", &["depth", "evenness", "stand"]),
-    ("Before the season", &["new", "plan", "rehearse", "stakes", "packets"]),
+    ("Before the season", &["new", "convert", "plan", "rehearse", "stakes", "packets"]),
     ("The whole season", &["history", "batch"]),
     ("For the computer", &["completions", "schema", "man"]),
 ];

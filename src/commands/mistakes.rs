@@ -1,5 +1,7 @@
 //! What is wrong with a call or lacking in a sheet, and how it is said.
 
+use std::path::Path;
+
 use crate::render::{Style, diagnostics, harmless, json, text};
 use crate::sheet::writing::{ReplaceError, WriteError};
 use crate::sheet::{Diagnostic, FieldSheet, Source};
@@ -86,4 +88,19 @@ pub(super) fn refuse_doubt(error: &WriteError, style: Style) -> Exit {
 fn say(message: &str, advice: &str, style: Style) {
     let first = text::hanging("error: ", &harmless(message), style);
     complain(&format!("{first}\n{}\n", text::hanging("help: ", &harmless(advice), style)));
+}
+
+/// Says why a new file can't be written.
+pub(super) fn cannot_write(path: &Path, error: &std::io::Error) -> Exit {
+    let name = harmless(&path.display().to_string());
+    complain(&match error.kind() {
+        std::io::ErrorKind::AlreadyExists => format!(
+            "error: {name} is there already, and is left as it is\n\
+             help: give another name, or move the old file away first\n"
+        ),
+        _ => format!(
+            "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
+        ),
+    });
+    Exit::CouldNot
 }

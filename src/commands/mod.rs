@@ -7,6 +7,7 @@ pub mod calibrate;
 mod changed;
 pub mod check;
 pub mod completions;
+pub mod convert;
 mod dates;
 mod deferred;
 mod exit;
@@ -104,6 +105,8 @@ enum Command {
     Print(Deferred<print::Arguments>),
     /// Write a commented starter sheet.
     New(Deferred<new::Arguments>),
+    /// Write a sheet anew in other units, with a note of each value.
+    Convert(Deferred<convert::Arguments>),
     /// The reference: a topic, or what the code of a mistake or a warning means.
     Explain(Deferred<explain::Arguments>),
     /// Write what a shell needs to finish commands and options at a press of Tab.
@@ -190,6 +193,7 @@ pub fn run(cli: &Cli) -> Exit {
         Command::History(arguments) => history::run(arguments, style, &mut out),
         Command::Print(arguments) => print::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
+        Command::Convert(arguments) => convert::run(arguments, style, &mut out),
         Command::Explain(arguments) => explain::run(arguments, style, &mut out),
         Command::Batch(arguments) => batch::run(arguments),
         Command::Completions(arguments) => completions::run(arguments, whole::<Cli>(), &mut out),

@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use crate::render::{Style, harmless, shell_word, text};
-use crate::sheet::writing::{Begun, For, WriteError, begin_from, with_planter_inside, write_new};
-use crate::sheet::{Source, schema, starter};
+use crate::sheet::writing::{Begun, For, WriteError, begin_from, write_new};
+use crate::sheet::{schema, starter};
 
 use super::dates::{day, today};
 use super::exit::Exit;
-use super::mistakes::refuse_text;
-use super::opened::{Opened, open_with};
-use super::output::{complain, say_done};
+use super::mistakes::{cannot_write, refuse_text};
+use super::opened::{Opened, open_with, with_its_planter};
+use super::output::say_done;
 
 /// Arguments of the subcommand.
 #[derive(Debug, Args)]
@@ -74,14 +74,14 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         false => ("", None),
     };
     if let Err(error) = write_new(&arguments.file, format!("{head}{text}").as_bytes()) {
-        return Ok(could_not(&arguments.file, &error));
+        return Ok(cannot_write(&arguments.file, &error));
     }
     let mut page = String::new();
     if let Some(beside) = beside {
         match write_new(&beside, schema::text().as_bytes()) {
             Ok(()) => page += &format!("wrote {}\n", shown(&beside)),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(error) => return Ok(could_not(&beside, &error)),
+            Err(error) => return Ok(cannot_write(&beside, &error)),
         }
     }
     let (name, word) = (shown(&arguments.file), shell_word(&arguments.file));
@@ -113,7 +113,7 @@ fn begun(
     what_for: For,
     style: Style,
 ) -> Result<(String, String), Exit> {
-    let Opened { source, sheet } = open_with(old, &[], style).map_err(|_| Exit::CouldNot)?;
+    let Opened { source, sheet } = open_with(old, &[], None, style).map_err(|_| Exit::CouldNot)?;
     let stem = arguments.file.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     let title = arguments.title.clone().or(stem).unwrap_or_default();
     let date = arguments.date.clone().unwrap_or_else(today);
@@ -121,15 +121,6 @@ fn begun(
     let new = begin_from(&source, &sheet, what_for, &title, &date).map_err(refused)?;
     let text = with_its_planter(&source, new.text.clone(), &arguments.file).map_err(refused)?;
     Ok((text, said_of(&new, style)))
-}
-
-/// The text with the planter in it where its file does not lie beside the new sheet.
-fn with_its_planter(source: &Source, text: String, file: &Path) -> Result<String, WriteError> {
-    let there = Source::new(file.display().to_string(), &text).with_planter_beside(file);
-    if source.shared_planter().is_none() || there.has_planter_of(source) {
-        return Ok(text);
-    }
-    with_planter_inside(&source.with_text(&text.into()))
 }
 
 /// What a new sheet has, what it has not, and what to look at.
@@ -150,18 +141,4 @@ fn said_of(new: &Begun, style: Style) -> String {
 
 fn shown(path: &Path) -> String {
     harmless(&path.display().to_string())
-}
-
-fn could_not(path: &Path, error: &io::Error) -> Exit {
-    let name = shown(path);
-    complain(&match error.kind() {
-        io::ErrorKind::AlreadyExists => format!(
-            "error: {name} is there already, and is left as it is\n\
-             help: give another name, or move the old file away first\n"
-        ),
-        _ => format!(
-            "error: {name} can't be written: {error}\nhelp: check the folder and its rights\n"
-        ),
-    });
-    Exit::CouldNot
 }

@@ -4,7 +4,9 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::outcome::Report;
+use crate::quantity::System;
 use crate::render::{Style, csv, diagnostics, geojson, json, text};
+use crate::sheet::writing::{WriteError, with_planter_inside};
 use crate::sheet::{FieldSheet, Override, Source};
 
 use super::exit::Exit;
@@ -18,16 +20,17 @@ pub(crate) struct Opened {
     pub(crate) sheet: FieldSheet,
 }
 
-/// Reads a sheet, with values set over its own; prints its mistakes on standard error where it can't
+/// Reads a sheet, with values set over its own and its results in the units asked for; prints its mistakes on standard error where it can't
 /// be used.
 pub(crate) fn open_with(
     path: &Path,
     overrides: &[Override],
+    units: Option<System>,
     style: Style,
 ) -> Result<Opened, Failed> {
     let name = path.display().to_string();
     let source = match Source::open(path) {
-        Ok(source) => source.with(overrides),
+        Ok(source) => source.with(overrides).in_units(units),
         Err(error) => {
             complain(&diagnostics::unreadable(&name, &error, style));
             return Err(json::unreadable(&name, &error));
@@ -80,4 +83,18 @@ pub(crate) fn print(
 /// Prints a JSON document.
 pub(crate) fn print_json(document: &impl serde::Serialize, out: &mut dyn Write) -> io::Result<()> {
     json::pretty(document, out)
+}
+
+/// The text of a new sheet with the planter in it, where the planter's file of the old one does not
+/// lie beside it.
+pub(super) fn with_its_planter(
+    source: &Source,
+    text: String,
+    file: &Path,
+) -> Result<String, WriteError> {
+    let there = Source::new(file.display().to_string(), &text).with_files_beside(file);
+    if source.shared_planter().is_none() || there.has_planter_of(source) {
+        return Ok(text);
+    }
+    with_planter_inside(&source.with_text(&text.into()))
 }

@@ -12,7 +12,7 @@ use crate::calculations::{Calculate, packets, spacing, stakes};
 use crate::forecast::plan;
 use crate::outcome::{Outcome, Table};
 use crate::quantity::LengthUnit;
-use crate::render::page::{self, Document, Kind, Material, Paper};
+use crate::render::page::{self, Document, Kind, LabelSheet, Material, Paper};
 use crate::render::{Style, harmless};
 use crate::sheet::writing::{is_sheet, write_whole};
 use crate::sheet::{Diagnostic, FieldSheet, runs_as_written};
@@ -50,6 +50,10 @@ pub struct Arguments {
     /// On the rehearsal: with the next changes made.
     #[arg(long)]
     after: bool,
+    /// Sheet of labels by its dimensions, such as "3x8, 70 mm x 37 mm" or "3x10, 2 5/8 in x 1 in, left
+    /// 3/16 in, top 1/2 in, gap 1/8 in"; these two are the usual ones for A4 and letter.
+    #[arg(long, value_name = "DIMENSIONS")]
+    label_sheet: Option<String>,
     /// Cab card of half a page, for a pocket or the windscreen.
     #[arg(long)]
     half: bool,
@@ -157,7 +161,13 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     let reported = kinds.contains(&Kind::Report);
     let written = if reported { runs_as_written(&opened.source) } else { vec![] };
     let sha256 = if reported { opened.source.sha256() } else { String::new() };
+    let paper = paper(arguments, sheet);
+    let labels = arguments.label_sheet.as_deref().map(|typed| LabelSheet::parse(typed, paper));
+    let labels = labels.transpose().map_err(|why| {
+        usage(format!("--label-sheet: {why}"), "`alleytrue explain packets` has examples")
+    })?;
     let material = Material {
+        labels,
         sheet,
         written: &written,
         sha256: &sha256,
@@ -173,7 +183,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         half: arguments.half,
         remarks: &sheet.remarks,
     };
-    Ok(page::document(&kinds, &material, paper(arguments, sheet)))
+    Ok(page::document(&kinds, &material, paper))
 }
 
 /// The stakes, with the remarks of what is shown by the same command.
@@ -211,8 +221,20 @@ fn kinds(pages: Pages, sheet: &FieldSheet) -> Result<Vec<Kind>, Diagnostic> {
             let asks =
                 |kind: &Kind| *kind != Kind::Rehearsal || sheet.job.common.limits.of_single_plots();
             let all = Kind::ALL.into_iter().filter(|kind| lacks(*kind, sheet).is_none());
-            Ok(all.filter(asks).collect())
+            // Labels go on paper of their own.
+            Ok(all.filter(asks).filter(|kind| *kind != Kind::Labels).collect())
         }
+    }
+}
+
+/// What the sheet lacks for labels.
+fn cannot_label(sheet: &FieldSheet) -> Option<Diagnostic> {
+    match &sheet.job.packets {
+        None => Some(no_data(packets::ENTRY.lacks, packets::ENTRY.advice)),
+        Some(inputs) if inputs.plan.is_none() => {
+            Some(no_data("[layout], by which packets are put in order", "add a [layout]"))
+        }
+        Some(_) => None,
     }
 }
 
@@ -223,6 +245,7 @@ fn lacks(kind: Kind, sheet: &FieldSheet) -> Option<Diagnostic> {
         Kind::Stakes if sheet.job.stakes.is_none() => {
             Some(no_data(stakes::ENTRY.lacks, stakes::ENTRY.advice))
         }
+        Kind::Labels => cannot_label(sheet),
         Kind::Rehearsal => rehearse::cannot(sheet),
         Kind::SpacingChart if !has_chart => {
             let lacks = match sheet.spacing_lacks.as_slice() {

@@ -40,13 +40,13 @@ pub struct Looks {
     pub taken: usize,
     /// At how many readings the next one is.
     pub next_at: usize,
-    /// Whether one of them has decided.
-    pub decided: bool,
+    /// Whether there is nothing more to look for: one has decided, or no more readings would.
+    pub closed: bool,
 }
 
 impl Default for Looks {
     fn default() -> Looks {
-        Looks { taken: 0, next_at: FIRST, decided: false }
+        Looks { taken: 0, next_at: FIRST, closed: false }
     }
 }
 
@@ -60,7 +60,7 @@ impl Looks {
     /// looks.look(5, false, Some(3)); // three more would decide
     /// assert!(!looks.is_due(7) && looks.is_due(8));
     /// looks.look(8, true, None);
-    /// assert!(looks.decided && looks.are_over());
+    /// assert!(looks.closed && looks.are_over());
     /// ```
     #[must_use]
     pub fn is_due(&self, readings: usize) -> bool {
@@ -70,7 +70,7 @@ impl Looks {
     /// Whether there is no further look.
     #[must_use]
     pub fn are_over(&self) -> bool {
-        self.decided || self.taken >= MOST
+        self.closed || self.taken >= MOST
     }
 
     /// Readings still to be taken before the next look.
@@ -79,10 +79,11 @@ impl Looks {
         self.next_at.saturating_sub(readings)
     }
 
-    /// Takes a look at so many readings, which decide or don't; then the next one is after `more`.
+    /// Takes a look at so many readings, which decide or don't; then the next one is after `more`,
+    /// where more of them would tell.
     pub fn look(&mut self, readings: usize, decided: bool, more: Option<usize>) {
         self.taken += 1;
-        self.decided = decided;
-        self.next_at = readings + more.unwrap_or(FIRST).max(1);
+        self.closed = decided || more.is_none();
+        self.next_at = readings + more.unwrap_or_default().max(1);
     }
 }

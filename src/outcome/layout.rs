@@ -1,6 +1,8 @@
 //! The plots and marks of a field as plain numbers: where each lies, and what it is called.
 
 pub use super::Heading;
+use std::collections::BTreeMap;
+
 use super::geodesy::{Frame, Point};
 use crate::quantity::clean;
 use crate::working::Arithmetic;
@@ -181,6 +183,15 @@ pub struct Border {
     pub far: f64,
 }
 
+/// What is planted between two trips of one pass.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Piece {
+    /// Plots of the trial side by side, from the left edge of the field.
+    Plots(Vec<Plot>),
+    /// Border.
+    Border(Border),
+}
+
 /// A pass of plots or of border, from edge to edge.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Strip {
@@ -288,6 +299,55 @@ impl Layout {
                 })
             })
         })
+    }
+
+    /// All that is planted, in the order in which the planter comes to it: pass by pass, and in each
+    /// range by range as it is driven.
+    pub fn in_driving_order(&self) -> impl Iterator<Item = Piece> + '_ {
+        let grid = self.grid;
+        let mut plots: BTreeMap<(u32, u32), Vec<Plot>> = BTreeMap::new();
+        for plot in self.plots() {
+            plots.entry((plot.pass, plot.range)).or_default().push(plot);
+        }
+        for abreast in plots.values_mut() {
+            abreast.sort_by(|one, other| one.left.total_cmp(&other.left));
+        }
+        let mut borders: BTreeMap<(u32, u32), Border> = BTreeMap::new();
+        let mut all = self.borders();
+        for driven in 1..=grid.strips() {
+            for tier in 1..=grid.tiers() {
+                if !self.holds_plots(driven, tier)
+                    && let Some(border) = all.next()
+                {
+                    borders.insert((driven, tier), border);
+                }
+            }
+        }
+        (1..=grid.strips()).flat_map(move |driven| {
+            let out = heading_of(driven) == Heading::Out;
+            let tiers = 1..=grid.tiers();
+            let tiers: Vec<u32> = if out { tiers.collect() } else { tiers.rev().collect() };
+            let pieces: Vec<Piece> = tiers
+                .into_iter()
+                .filter_map(|tier| {
+                    if let Some(border) = borders.get(&(driven, tier)) {
+                        return Some(Piece::Border(*border));
+                    }
+                    let own = (driven - grid.border_passes, tier - grid.border_ranges);
+                    plots.get(&own).cloned().map(Piece::Plots)
+                })
+                .collect();
+            pieces
+        })
+    }
+
+    /// Whether a pass, counted as it is driven, has plots of the trial in a tier.
+    fn holds_plots(&self, driven: u32, tier: u32) -> bool {
+        let grid = &self.grid;
+        let inside =
+            |place: u32, borders: u32, of: u32| (borders + 1..=borders + of).contains(&place);
+        inside(driven, grid.border_passes, grid.passes)
+            && inside(tier, grid.border_ranges, grid.ranges)
     }
 
     /// A pass with those of the borders, by its place counted from the left.

@@ -90,6 +90,8 @@ pub struct Expected {
     by: By,
     confidence: Confidence,
     ends: OnceCell<[Value; 2]>,
+    /// What was asked of it last, and the answer, which takes an integral.
+    reach: OnceCell<(f64, bool)>,
 }
 
 /// What a share rests on.
@@ -109,7 +111,14 @@ impl Expected {
         let shares: Vec<Value> = parts.iter().map(|part| part.share.clone()).collect();
         let share = middle(&["share to expect, ", subject].concat(), &shares)?;
         let (subject, by) = (subject.to_owned(), By::Normal(parts));
-        Some(Expected { share, subject, by, confidence: sure, ends: OnceCell::new() })
+        Some(Expected {
+            share,
+            subject,
+            by,
+            confidence: sure,
+            ends: OnceCell::new(),
+            reach: OnceCell::new(),
+        })
     }
 
     /// By what was counted.
@@ -117,7 +126,14 @@ impl Expected {
     pub fn counted(share: Share, confidence: Confidence) -> Expected {
         let by = By::Counted(Box::new(share.clone()));
         let subject = String::new();
-        Expected { share: share.share, subject, by, confidence, ends: OnceCell::new() }
+        Expected {
+            share: share.share,
+            subject,
+            by,
+            confidence,
+            ends: OnceCell::new(),
+            reach: OnceCell::new(),
+        }
     }
 
     /// Both ends of the interval of the share, in per cent; of two headings the ends of either, one
@@ -137,6 +153,18 @@ impl Expected {
                 [of(0, "low"), of(1, "high")]
             }
         })
+    }
+
+    /// Whether the upper end of the interval reaches a share, in per cent.
+    fn may_reach(&self, share: f64) -> bool {
+        match &self.by {
+            By::Normal(parts) if self.ends.get().is_none() && parts.len() == 1 => {
+                let found = || parts[0].may_reach(share / 100.0, self.confidence);
+                let (asked, reached) = *self.reach.get_or_init(|| (share, found()));
+                if asked.total_cmp(&share).is_eq() { reached } else { found() }
+            }
+            _ => self.ends()[1].number() >= share,
+        }
     }
 
     /// Whether it is less than what must be inside: by the chance of the next one, which few readings
@@ -236,7 +264,7 @@ impl Singles {
     pub fn by_seeds_alone(&self) -> bool {
         let best = self.best.filter(|best| *best < self.accept.number());
         let expected = self.after.as_ref().map(|(_, after)| after).or(self.now.as_ref());
-        best.zip(expected).is_some_and(|(best, expected)| expected.ends()[1].number() >= best)
+        best.zip(expected).is_some_and(|(best, expected)| expected.may_reach(best))
     }
 
     /// How many were inside, what to expect of the next, and what of them with the change advised.
@@ -271,8 +299,8 @@ impl Singles {
         let share = |expected: &Expected| format!("{} %", percent(expected.share.number()));
         let now = self.now.as_ref().map_or_else(|| "not known".to_owned(), share);
         let after = self.after.as_ref();
-        let after = after.map_or(String::new(), |(_, after)| format!(", then {}", share(after)));
-        format!("{what} {now}{after} ({} of {})", self.inside, self.count)
+        let after = after.map_or(String::new(), |(_, after)| format!(", once set {}", share(after)));
+        format!("{what} {now}{after} ({} of {} read)", self.inside, self.count)
     }
 
     /// What to expect, for a card: with the change advised, where one is.

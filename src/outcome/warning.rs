@@ -231,6 +231,12 @@ warning_table! {
     SEED_SHORT = "seed-short",
         "A lot holds less seed than its packets take, reserve and losses included. Get more of it, plant fewer reps of it, or pack it with a smaller reserve. The message says which lots and by how much.",
         "seeds = 2000 where four packets of 700 are wanted";
+    NOT_RANDOMISED = "not-randomised",
+        "The sheet does not say which entry stands on which plot, so the list of packets has them in the order of their numbers, rep by rep. A trial is laid out by chance: entries that stand side by side in every rep share their ground and their neighbours. Draw the places of the entries in a program of your choice, save plot and entry as CSV, and name the file by `plots` in [packets]. For a strip of demonstration plots the order may be right.",
+        "[packets] and [layout] without `plots = \"plots.csv\"`";
+    ENTRIES_UNEVEN = "entries-uneven",
+        "The list of plots has an entry on more or fewer plots than `reps` in [trial] says. The list of packets follows the list of plots; what an entry takes in all, and whether its lot falls short, follows `reps`. Mend one of them.",
+        "plots.csv has entry 7 three times, with `reps = 4`";
     NO_CLEANED_OUT = "no-cleaned-out",
         "The packets hold nothing for what is cleaned out of the meter at a changeover. A meter that is to pick up a seed in every cell to the last one has some left over, which no timer tells. Trip the planter once over a tray in the shop, count what one row cleans out, and write it as `cleaned-out`; or let `reserve` cover it.",
         "[packets] without `cleaned-out`";

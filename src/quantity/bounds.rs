@@ -105,6 +105,7 @@ bounds_table! {
     RESERVE = 0.0 "0", 100000.0 "100000", "Seeds packed in reserve.";
     SEEDS_LOST = 0.0 "0", 100000.0 "100000", "Seeds of a row that end beside the plot.";
     BALANCE_STEP = 0.01 "0.01 mg", 1000000.0 "1 kg", "The step of a balance.";
+    TEST_PLOTS = 0.0 "0", 10000.0 "10000", "Plots planted on test ranges.";
     SEEDS_AT_HAND = 0.0 "0", 4000000000.0 "4000000000", "Seeds in store.";
     MASS_AT_HAND = 0.0 "0 g", 10000000000.0 "10000 kg", "Mass of seed in store.";
     TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";

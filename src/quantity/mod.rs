@@ -10,6 +10,7 @@ pub mod bounds;
 mod decimal;
 mod measure;
 mod parse;
+mod system;
 mod tape;
 #[cfg(test)]
 mod tests;
@@ -24,6 +25,7 @@ pub use measure::{
 };
 pub(crate) use parse::{Commas, commas};
 pub use parse::{ParseError, parse_number};
+pub use system::{OfSystem, System};
 pub use tape::feet_and_inches;
 pub use unit::{
     AreaUnit, CellRateUnit, LengthUnit, MassUnit, MeasureUnit, PerMassUnit, PerTimeUnit, Ratio,

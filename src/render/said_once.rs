@@ -30,16 +30,26 @@ impl Said {
     }
 }
 
-/// Places in words: `line 3`, `lines 3 and 5`, `alleys, trip scale`.
+/// Places in words: `line 3`, `lines 3 and 5`, `lots.csv lines 2, 3 and 4`, `alleys, trip scale`.
 fn listed(places: &[String]) -> String {
-    let numbers: Option<Vec<&str>> =
-        places.iter().map(|place| place.strip_prefix("line ")).collect();
-    match numbers.as_deref() {
-        Some([first @ .., last]) if !first.is_empty() => {
-            format!("lines {} and {last}", first.join(", "))
+    let mut files: Vec<(&str, Vec<&str>)> = vec![];
+    for place in places {
+        let (file, line) = match place.rsplit_once("line ") {
+            Some((file, line)) => (file, line),
+            None => (place.as_str(), ""),
+        };
+        match files.iter_mut().find(|(own, _)| *own == file) {
+            Some((_, lines)) => lines.push(line),
+            None => files.push((file, vec![line])),
         }
-        _ => places.join(", "),
     }
+    let words = |(file, lines): &(&str, Vec<&str>)| match lines.as_slice() {
+        [""] => (*file).to_owned(),
+        [line] => format!("{file}line {line}"),
+        [first @ .., last] => format!("{file}lines {} and {last}", first.join(", ")),
+        [] => String::new(),
+    };
+    files.iter().map(words).collect::<Vec<_>>().join(", ")
 }
 
 /// The warnings of results, and the remarks on their sheet.

@@ -30,7 +30,7 @@ const NEXT: Ink = Ink::new().bold();
 const LABEL: usize = 20;
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 14] = [
+const SHORT_TABLES: [&str; 15] = [
     "answer",
     "out",
     "help",
@@ -44,11 +44,12 @@ const SHORT_TABLES: [&str; 14] = [
     "row-lengths",
     "totals",
     "lots",
+    "beside",
     "marks",
 ];
 
 /// Lists of every plot, which a page shows the start and the end of.
-pub(super) const ABRIDGED: [&str; 2] = ["plots", "corners"];
+pub(super) const ABRIDGED: [&str; 3] = ["plots", "corners", "driving-order"];
 /// Rows of such a list that a page holds.
 const MOST_ROWS: usize = 12;
 
@@ -316,7 +317,7 @@ fn brief_singles(out: &mut String, outcomes: &[Outcome], style: Style) {
         outcomes.iter().flat_map(|outcome| &outcome.singles).map(Singles::in_short).collect();
     if !each.is_empty() {
         out.push('\n');
-        let words = format!("expect inside their limit: {}", harmless(&each.join("; ")));
+        let words = format!("expected inside their limit: {}", harmless(&each.join("; ")));
         wrapped(out, "Single ones: ", &words, style);
     }
 }

@@ -93,6 +93,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
     Table {
         run,
         alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun {
+            number: None,
             heading,
             alleys,
             then: vec![],

@@ -91,6 +91,9 @@ code_table! {
     PLANTER_FILE = Error "planter-file",
         "The sheet's planter stands in a file of its own, and that can't be used: it is not there, is no text, names another file, has no [planter], or does not lie in the folder of the sheet or below. Sheets share a planter by `planter = \"four-row.toml\"` above the first table; the file holds the [planter] tables with their headers, and `bare-length` where its lengths are bare. `alleytrue explain sheet` says more.",
         "planter = \"../four-row.toml\"";
+    LIST_FILE = Error "list-file",
+        "A list that the sheet names, `lots` or `plots` in [packets], can't be used: it is not there, does not lie in the folder of the sheet or below, is no CSV, or lacks a column. The first line has the names of the columns: `entry`, `name`, `thousand-seed-weight` or `seed-size`, `mass` or `seeds`, `germination`, `treatment` of lots; `plot` and `entry` of plots. `alleytrue explain packets` says more.",
+        "[packets]\nlots = \"lots.xlsx\"";
     UNEVEN_LISTS = Error "uneven-lists",
         "Both sides of every alley must be listed in the same order, one entry an alley; the two lists differ in length. Where one side of an alley could not be measured, put its readings into a run of their own.",
         "last-seed-to-mark = [11, 12]\nmark-to-first-seed = [18]";

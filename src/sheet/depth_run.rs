@@ -61,6 +61,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
     let depths = table.read(reader, &DEPTH);
     let number = row.as_ref().map(|row| row.value);
     let depths = depths.filter(|_| !unread).map(|depths| DepthRun {
+        number: None,
         row: number,
         depths,
         turned: None,

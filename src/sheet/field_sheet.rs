@@ -12,9 +12,9 @@ use crate::working::Units;
 use super::codes::{self, Level};
 use super::diagnostic::{Diagnostic, MOST_MISTAKES};
 use super::reader::{Reader, Section};
-use super::source::{Parsed, Source};
+use super::source::{ListFile, Parsed, Source};
 use super::syntax::{self, Syntax};
-use super::{TOP, Tables, facts, job, run, shared_planter, top};
+use super::{TOP, Tables, facts, job, list_files, packets, run, shared_planter, top};
 
 /// A field sheet that passed every check.
 #[derive(Clone, Debug)]
@@ -72,7 +72,8 @@ impl FieldSheet {
         reader.bare = section.read(&mut reader, &top::BARE_LENGTH);
         let mut tables = Tables::read(&mut reader, &mut section);
         section.finish(&mut reader);
-        let units = tables.units(reader.bare);
+        lists(source, &mut tables, &mut reader);
+        let units = source.asked_units().map_or_else(|| tables.units(reader.bare), Units::of);
         let record = job::record(&tables);
         run::remark_on_aside(&mut reader, &tables.recorded, &record);
         tables.keep_used(&record.runs);
@@ -124,6 +125,28 @@ impl FieldSheet {
     /// ```
     pub fn calibrate(&self, on: Option<&str>) -> Result<Standing, SearchError> {
         Ok(record::standing(&self.record, self.job.calibrate()?, on))
+    }
+}
+
+/// The lists that the sheet names in [packets]: lots, and the entries of plots.
+fn lists(source: &Source, tables: &mut Tables, reader: &mut Reader<'_>) {
+    let Some(packets) = &tables.packets else { return };
+    let named = [(packets::LOTS.name, &packets.lots), (packets::PLOTS.name, &packets.plots)];
+    let named = named.map(|(key, value)| value.clone().map(|value| (key, value)));
+    for (key, value) in named.into_iter().flatten() {
+        let same = |list: &&ListFile| list.key == key && list.named == value.value;
+        match source.lists().iter().find(same).map(|list| (&list.file, list.place.start)) {
+            Some((Ok(file), start)) if key == packets::LOTS.name => {
+                let own = std::mem::take(&mut tables.lots);
+                tables.lots = list_files::lots(reader, &file.text, start, &TOP);
+                tables.lots.extend(own);
+            }
+            Some((Ok(file), start)) => {
+                tables.plots = Some(list_files::plots(reader, &file.text, start));
+            }
+            Some((Err(why), _)) => list_files::not_read(reader, &value.span, why),
+            None => list_files::not_read(reader, &value.span, &list_files::not_looked_up()),
+        }
     }
 }
 

@@ -15,7 +15,16 @@ pub(super) static KEYS: Keys = Keys {
     name: "lot",
     meaning: "The seed of one entry.",
     notes: "Entries without a lot are packed by [packets].",
-    list: &[&NAME, &ENTRY, &SEEDS, &MASS, &THOUSAND_SEED_WEIGHT, &SEED_SIZE, &GERMINATION],
+    list: &[
+        &NAME,
+        &ENTRY,
+        &SEEDS,
+        &MASS,
+        &THOUSAND_SEED_WEIGHT,
+        &SEED_SIZE,
+        &GERMINATION,
+        &TREATMENT,
+    ],
     shown: &[&NAME, &ENTRY, &SEEDS],
     ..Keys::MANY
 };
@@ -70,6 +79,14 @@ static GERMINATION: Key<Share> = Key {
     meaning: "Its own: tells the plants to expect, and never changes the packet.",
 };
 
+static TREATMENT: Key<String> = Key {
+    name: "treatment",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"treated, red\"",
+    meaning: "What the seed is treated with, for the label of its packets.",
+};
+
 const FOR_MASS: Needed = Needed::Where("for `mass`, where `[packets]` has none");
 
 /// One lot; the name is missing where it could not be read.
@@ -82,6 +99,26 @@ pub(super) struct Table {
     /// Where `mass` stands, which needs the weight of a seed.
     pub(super) mass: Option<Range<usize>>,
     pub(super) seed: Seed,
+    pub(super) treatment: Option<String>,
+}
+
+impl Table {
+    /// The same lot at another place: the row of a list.
+    pub(super) fn move_to(&mut self, place: &Range<usize>) {
+        self.span = place.clone();
+        if let Some(name) = &mut self.name {
+            name.span = place.clone();
+        }
+        if let Some(entry) = &mut self.entry {
+            entry.span = place.clone();
+        }
+        if self.mass.is_some() {
+            self.mass = Some(place.clone());
+        }
+        if let Some(germination) = &mut self.seed.germination {
+            germination.span = place.clone();
+        }
+    }
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -96,6 +133,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         span: table.span(),
         name,
         entry: table.placed(reader, &ENTRY),
+        treatment: table.read(reader, &TREATMENT),
         mass: mass.as_ref().map(|mass| mass.span.clone()),
         at_hand: seeds.map(AtHand::Seeds).or(mass.map(|mass| AtHand::Mass(mass.value))),
         seed: packets::seed(

@@ -16,6 +16,7 @@ mod depth_run;
 mod diagnostic;
 mod facts;
 mod field_sheet;
+mod file_beside;
 mod file_text;
 mod guess_row_run;
 mod harvest;
@@ -23,6 +24,7 @@ mod harvest_run;
 mod history;
 mod job;
 mod layout;
+mod list_files;
 mod lot;
 mod meter_run;
 mod operating_point;
@@ -96,6 +98,8 @@ macro_rules! tables {
             $($field: tables!(type $how $file),)+
             /// Every run, those set aside too, as far as the record goes.
             recorded: Vec<run::Recorded>,
+            /// Which entry stands on which plot, where a list says so, with the places of its rows.
+            plots: Option<Vec<(u32, u32, std::ops::Range<usize>)>>,
         }
 
         impl Tables {
@@ -105,6 +109,7 @@ macro_rules! tables {
                 let mut tables = Box::new(Tables {
                     $($field: tables!(read $how $file, reader, top, recorded),)+
                     recorded: vec![],
+                    plots: None,
                 });
                 tables.recorded = recorded;
                 tables

@@ -4,14 +4,14 @@ use std::ops::Range;
 
 use toml::de::DeValue;
 
-use crate::calculations::packets::{Per, Reserve, SeedWeight};
+use crate::calculations::packets::{Beside, Per, Reserve, SeedWeight};
 use crate::quantity::bounds;
 use crate::quantity::{Decimal, Mass, PerMass, Share};
 
 use super::codes;
 use super::placed::Placed;
 use super::reader::{
-    Key, Keys, Needed, Reader, Section, counted, either, mapped, measure, number, word,
+    Key, Keys, Needed, Reader, Section, Text, counted, either, mapped, measure, number, whole, word,
 };
 
 pub(super) static KEYS: Keys = Keys {
@@ -21,6 +21,8 @@ pub(super) static KEYS: Keys = Keys {
     notes: "It may stand empty. `entries`, `reps` and `plot` stand in [trial]. Losses are seeds of \
             one row at one plot.",
     list: &[
+        &LOTS,
+        &PLOTS,
         &PER,
         &THOUSAND_SEED_WEIGHT,
         &SEED_SIZE,
@@ -30,6 +32,10 @@ pub(super) static KEYS: Keys = Keys {
         &BALANCE_STEP,
         &FILL_PLATE,
         &CLEANED_OUT,
+        &BORDER_LOT,
+        &FILLER_LOT,
+        &TEST_PLOTS,
+        &TEST_LOT,
     ],
     shown: &[&PER, &THOUSAND_SEED_WEIGHT, &RESERVE],
     ..Keys::ONCE
@@ -104,6 +110,51 @@ static CLEANED_OUT: Key<Decimal> = Key {
     meaning: "Seeds cleaned out of the meter at a changeover, as counted over a tray.",
 };
 
+pub(super) static LOTS: Key<String> = Key {
+    name: "lots",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"lots.csv\"",
+    meaning: "A spreadsheet's file beside the sheet, saved as CSV, with a lot in each row; in place of \
+              `[[lot]]` tables, or besides.",
+};
+pub(super) static PLOTS: Key<String> = Key {
+    name: "plots",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"plots.csv\"",
+    meaning: "The same with the number of a plot and that of its entry in each row. Without it entries \
+              stand in order, rep by rep.",
+};
+static BORDER_LOT: Key<String> = Key {
+    name: "border-lot",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"check A\"",
+    meaning: "Name of the lot that borders are planted with.",
+};
+static FILLER_LOT: Key<String> = Key {
+    name: "filler-lot",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"check A\"",
+    meaning: "Name of the lot that plots without an entry are planted with.",
+};
+static TEST_PLOTS: Key<u32> = Key {
+    name: "test-plots",
+    takes: &whole(&bounds::TEST_PLOTS),
+    needed: Needed::No,
+    example: "40",
+    meaning: "Plots to be planted on test ranges.",
+};
+static TEST_LOT: Key<String> = Key {
+    name: "test-lot",
+    takes: &Text,
+    needed: Needed::No,
+    example: "\"check A\"",
+    meaning: "Name of the lot that test ranges are planted with.",
+};
+
 const FOR_STAND: Needed = Needed::Where("for `stand` without seeds wanted");
 
 /// The keys that say what seed is like.
@@ -124,6 +175,9 @@ pub(super) struct Table {
     pub(super) balance_step: Option<Placed<Mass>>,
     pub(super) fill_plate: Option<Decimal>,
     pub(super) cleaned_out: Option<Decimal>,
+    pub(super) lots: Option<Placed<String>>,
+    pub(super) plots: Option<Placed<String>>,
+    pub(super) beside: Beside,
 }
 
 /// What is known of the seed itself.
@@ -153,6 +207,14 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         balance_step: table.placed(reader, &BALANCE_STEP),
         fill_plate: table.read(reader, &FILL_PLATE),
         cleaned_out: table.read(reader, &CLEANED_OUT),
+        lots: table.placed(reader, &LOTS),
+        plots: table.placed(reader, &PLOTS),
+        beside: Beside {
+            border_lot: table.read(reader, &BORDER_LOT),
+            filler_lot: table.read(reader, &FILLER_LOT),
+            test_plots: table.read(reader, &TEST_PLOTS).unwrap_or(0),
+            test_lot: table.read(reader, &TEST_LOT),
+        },
     }
 }
 

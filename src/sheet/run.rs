@@ -1,5 +1,6 @@
 //! What every run of measurements has: its place in the sheet, its date, its speed.
 
+use std::cell::Cell;
 use std::ops::Range;
 
 use toml::de::DeValue;
@@ -61,6 +62,8 @@ pub(super) static DROPPED: Key<String> = Key {
 pub(super) struct Run {
     /// Where the run starts.
     pub(super) span: Range<usize>,
+    /// Which of its kind in the sheet, counted from one.
+    pub(super) number: usize,
     /// The speed it was planted at, where it is not the trial's.
     pub(super) speed: Option<Placed<Speed>>,
     /// What was in force, as far as it stands there.
@@ -75,8 +78,11 @@ pub(super) fn tables<T>(
     record: &mut Vec<Recorded>,
     read: impl Fn(&mut Reader<'_>, &mut Section<'_>, Run) -> T,
 ) -> Vec<T> {
+    let number = Cell::new(0);
     let all = top.tables(reader, keys, |reader, section| {
+        number.set(number.get() + 1);
         let (recorded, run) = shared(reader, section, keys);
+        let run = Run { number: number.get(), ..run };
         (recorded, read(reader, section, run))
     });
     let mut runs = Vec::with_capacity(all.len());
@@ -137,7 +143,7 @@ fn shared(
         dropped,
         ..record::Run::default()
     };
-    (Recorded { run, span: section.span() }, Run { span: section.span(), speed, with })
+    (Recorded { run, span: section.span() }, Run { span: section.span(), number: 0, speed, with })
 }
 
 /// One remark for all runs that are set aside.

@@ -4,7 +4,7 @@
 //! Its text stands behind that of the sheet, so that every place in it is told from those in the
 //! sheet, and its [planter] is read, checked and complained of like one in the sheet.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::Path;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -12,43 +12,24 @@ use toml::de::{DeTable, DeValue};
 use crate::quantity::LengthUnit;
 
 use super::codes;
-use super::file_text::{SourceError, bytes_of, text_of};
+use super::file_beside::{self, FileBeside, NoFile, Role};
 use super::reader::{Item, Reader, suggestion};
 
 use super::{planter, top};
 
-/// A planter's file as it was read.
-#[derive(Clone, Debug)]
-pub(super) struct PlanterFile {
-    /// The name in messages.
-    pub(super) name: String,
-    /// The file itself, links followed.
-    pub(super) path: PathBuf,
-    pub(super) text: String,
-    /// Its bytes, for whoever replaces it.
-    pub(super) bytes: Vec<u8>,
-}
+/// What the file is to the sheet.
+const ROLE: Role = Role {
+    name: "the planter's file",
+    example: "planter = \"four-row.toml\"",
+    else_: "put a [planter] table into the sheet",
+};
 
-/// Why a planter's file can't be used, and what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct NoPlanter {
-    pub(super) message: String,
-    pub(super) advice: &'static str,
+/// A text that is in no folder, or names the file in an odd way.
+pub(super) fn not_looked_up() -> NoFile {
+    let message = "the planter's file was not looked up".to_owned();
+    let advice = "write it on a line of its own above the first table: planter = \"four-row.toml\"";
+    NoFile { message, advice: advice.into() }
 }
-
-impl NoPlanter {
-    /// A text that is in no folder, or names the file in an odd way.
-    pub(super) fn not_looked_up() -> NoPlanter {
-        let message = "the planter's file was not looked up".to_owned();
-        let advice =
-            "write it on a line of its own above the first table: planter = \"four-row.toml\"";
-        NoPlanter { message, advice }
-    }
-}
-
-const BESIDE: &str = "put the file beside the sheet or in a folder below, and write its name: \
-                      planter = \"four-row.toml\"";
-const LOOK: &str = "look at the name, or put a [planter] table into the sheet";
 
 /// What a sheet says of its planter's file: the first line `planter = "..."` above the first table.
 pub(super) fn named_in(text: &str) -> Option<String> {
@@ -61,42 +42,8 @@ pub(super) fn named_in(text: &str) -> Option<String> {
 }
 
 /// The planter's file of a sheet.
-pub(super) fn read(sheet: &Path, named: &str) -> Result<PlanterFile, NoPlanter> {
-    let wrong = |message: String, advice| NoPlanter { message, advice };
-    let inside = |part: Component<'_>| matches!(part, Component::Normal(_) | Component::CurDir);
-    if named.trim().is_empty() || !Path::new(named).components().all(inside) {
-        return Err(wrong(format!("`{named}` does not lie in the folder of the sheet"), BESIDE));
-    }
-    let folder = sheet.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let beside = folder.map_or_else(|| PathBuf::from(named), |folder| folder.join(named));
-    let name = beside.display().to_string();
-    let unreadable = |error: &dyn std::fmt::Display| {
-        wrong(format!("the planter's file {name} can't be read: {error}"), LOOK)
-    };
-    let path = std::fs::canonicalize(&beside).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => {
-            wrong(format!("the planter's file {name} is not there"), LOOK)
-        }
-        _ => unreadable(&error),
-    })?;
-    let home = std::fs::canonicalize(folder.unwrap_or(Path::new(".")));
-    if !home.is_ok_and(|home| path.starts_with(home)) {
-        let words = format!("{name} is a link out of the folder of the sheet");
-        return Err(wrong(words, BESIDE));
-    }
-    if std::fs::canonicalize(sheet).is_ok_and(|sheet| sheet == path) {
-        return Err(wrong("the sheet names itself as the file of its planter".into(), LOOK));
-    }
-    if !path.is_file() {
-        return Err(wrong(format!("{name} is no file"), LOOK));
-    }
-    let read = || -> Result<(Vec<u8>, String), SourceError> {
-        let bytes = bytes_of(&mut std::fs::File::open(&path)?)?;
-        let text = text_of(bytes.clone())?;
-        Ok((bytes, text))
-    };
-    let (bytes, text) = read().map_err(|error| unreadable(&error))?;
-    Ok(PlanterFile { name, path, text, bytes })
+pub(super) fn read(sheet: &Path, named: &str) -> Result<FileBeside, NoFile> {
+    file_beside::read(sheet, named, ROLE)
 }
 
 /// The keys that a planter's file may have.

@@ -8,10 +8,13 @@ use toml::Spanned;
 use toml::de::DeTable;
 
 use super::diagnostic::Diagnostic;
+use super::file_beside::{FileBeside, NoFile};
 use super::file_text::{SourceError, bytes_of, text_with_marks};
+use super::list_files;
 use super::overrides::{self, Override};
 use super::planter;
-use super::shared_planter::{self, NoPlanter, PlanterFile};
+use super::shared_planter;
+use crate::quantity::System;
 
 /// A sheet's text and the name it goes by in messages.
 #[derive(Clone, Debug)]
@@ -25,13 +28,29 @@ pub struct Source {
     own: usize,
     /// The planter's file, where the sheet names one; its text stands behind that of the sheet.
     planter: Option<Planter>,
+    /// Lists that it names, whose texts stand behind those.
+    lists: Vec<ListFile>,
     over: Vec<Over>,
+    /// The units that its results are asked for in, where those are not its own.
+    units: Option<System>,
+}
+
+/// A list in the text: a spreadsheet's file that a key of the sheet names.
+#[derive(Clone, Debug)]
+pub(super) struct ListFile {
+    /// The key.
+    pub(super) key: &'static str,
+    /// The name that the sheet has for it.
+    pub(super) named: String,
+    pub(super) file: Result<FileBeside, NoFile>,
+    /// Place of its text; empty where it can't be used.
+    pub(super) place: Range<usize>,
 }
 
 /// The planter's file in the text.
 #[derive(Clone, Debug)]
 struct Planter {
-    file: Result<PlanterFile, NoPlanter>,
+    file: Result<FileBeside, NoFile>,
     /// Place of its text; empty where it can't be used.
     place: Range<usize>,
     /// Its text alone, at the place where it stands.
@@ -45,7 +64,7 @@ pub(super) struct Parsed<'s> {
     /// What could not.
     pub(super) errors: Vec<toml::de::Error>,
     /// Where the sheet names a planter's file that can't be used, and why.
-    pub(super) no_planter: Option<(Range<usize>, NoPlanter)>,
+    pub(super) no_planter: Option<(Range<usize>, NoFile)>,
 }
 
 /// A file of which a text is a part.
@@ -101,20 +120,55 @@ impl Source {
         let text = text.trim_start_matches('\u{feff}');
         let marks = whole - text.len();
         let own = text.len();
-        Source { name: name.into(), text: text.into(), marks, own, planter: None, over: vec![] }
-    }
-
-    /// The same sheet with the planter's file that it names, where it names one; `path` is where the
-    /// sheet is. It comes before anything is set over it.
-    #[must_use]
-    pub fn with_planter_beside(self, path: &Path) -> Source {
-        match shared_planter::named_in(self.text()) {
-            Some(named) => self.with_planter(shared_planter::read(path, &named)),
-            None => self,
+        Source {
+            name: name.into(),
+            text: text.into(),
+            marks,
+            own,
+            planter: None,
+            lists: vec![],
+            over: vec![],
+            units: None,
         }
     }
 
-    fn with_planter(mut self, file: Result<PlanterFile, NoPlanter>) -> Source {
+    /// The same sheet with the files that it names, of its planter and its lists; `path` is where the
+    /// sheet is. They come before anything is set over it.
+    #[must_use]
+    pub fn with_files_beside(self, path: &Path) -> Source {
+        let source = match shared_planter::named_in(self.text()) {
+            Some(named) => self.with_planter(shared_planter::read(path, &named)),
+            None => self,
+        };
+        let lists = list_files::named_in(source.text());
+        source.with_lists(lists.into_iter().map(|(key, named)| {
+            let file = list_files::read(path, key, &named);
+            (key, named, file)
+        }))
+    }
+
+    fn with_lists(
+        mut self,
+        files: impl Iterator<Item = (&'static str, String, Result<FileBeside, NoFile>)>,
+    ) -> Source {
+        for (key, named, file) in files {
+            let mut place = self.text.len()..self.text.len();
+            if let Ok(file) = &file {
+                self.text.push('\n');
+                place = self.text.len()..self.text.len() + file.text.len();
+                self.text.push_str(&file.text);
+            }
+            self.lists.push(ListFile { key, named, file, place });
+        }
+        self
+    }
+
+    /// The lists that the sheet names.
+    pub(super) fn lists(&self) -> &[ListFile] {
+        &self.lists
+    }
+
+    fn with_planter(mut self, file: Result<FileBeside, NoFile>) -> Source {
         self.text.truncate(self.own);
         let mut place = self.own..self.own;
         let mut alone = String::new();
@@ -130,6 +184,17 @@ impl Source {
         self
     }
 
+    /// The same sheet with its results in the units of a system.
+    #[must_use]
+    pub fn in_units(self, units: Option<System>) -> Source {
+        Source { units, ..self }
+    }
+
+    /// The units that its results are asked for in, where those are not its own.
+    pub(super) fn asked_units(&self) -> Option<System> {
+        self.units
+    }
+
     /// A new text of the same sheet, with the same planter's file.
     #[must_use]
     pub fn with_text(&self, new: &NewText) -> Source {
@@ -138,15 +203,12 @@ impl Source {
         let text = new.planter.clone();
         let file = planter.file.clone();
         source.with_planter(
-            file.map(|file| PlanterFile {
-                text: text.unwrap_or_else(|| file.text.clone()),
-                ..file
-            }),
+            file.map(|file| FileBeside { text: text.unwrap_or_else(|| file.text.clone()), ..file }),
         )
     }
 
     /// The planter's file, where the sheet has one that can be used.
-    pub(super) fn planter_file(&self) -> Option<&PlanterFile> {
+    pub(super) fn planter_file(&self) -> Option<&FileBeside> {
         self.planter.as_ref()?.file.as_ref().ok()
     }
 
@@ -192,7 +254,12 @@ impl Source {
     /// The file that a place is in: that of the planter, or the sheet.
     #[must_use]
     pub fn part_at(&self, place: usize) -> Part<'_> {
-        let of_planter = self.planter_place().filter(|own| (own.start..=own.end).contains(&place));
+        let here = |own: &Range<usize>| (own.start..=own.end).contains(&place);
+        let list = self.lists.iter().find(|list| list.file.is_ok() && here(&list.place));
+        if let Some(ListFile { file: Ok(file), place, .. }) = list {
+            return Part { name: &file.name, text: &file.text, start: place.start };
+        }
+        let of_planter = self.planter_place().filter(here);
         match (of_planter, self.planter_file()) {
             (Some(own), Some(file)) => {
                 Part { name: &file.name, text: &file.text, start: own.start }
@@ -232,7 +299,7 @@ impl Source {
     /// [`SourceError`] where it can't be read as UTF-8 text.
     pub fn open(path: &Path) -> Result<Source, SourceError> {
         let source = Source::of_file(path.display().to_string(), &mut std::fs::File::open(path)?)?;
-        Ok(source.with_planter_beside(path))
+        Ok(source.with_files_beside(path))
     }
 
     /// A sheet from an open file, by the name that it goes by in messages.
@@ -250,7 +317,16 @@ impl Source {
         if text.starts_with('\u{feff}') {
             return Ok(Source::new(name, &text));
         }
-        Ok(Source { name, marks: 0, own: text.len(), text, planter: None, over: vec![] })
+        Ok(Source {
+            name,
+            marks: 0,
+            own: text.len(),
+            text,
+            planter: None,
+            lists: vec![],
+            over: vec![],
+            units: None,
+        })
     }
 
     /// The name in messages.
@@ -345,10 +421,7 @@ impl Source {
 
     /// Puts the planter's tables where the sheet names their file; where that can't be, takes the
     /// name out, with its place and the reason.
-    fn put_planter_in<'s>(
-        &'s self,
-        document: &mut DeTable<'s>,
-    ) -> Option<(Range<usize>, NoPlanter)> {
+    fn put_planter_in<'s>(&'s self, document: &mut DeTable<'s>) -> Option<(Range<usize>, NoFile)> {
         let named = document.get(planter::KEYS.name)?;
         named.get_ref().as_str()?;
         let place = named.span();
@@ -367,7 +440,7 @@ impl Source {
             (None, found) => {
                 document.remove(planter::KEYS.name);
                 let why = found.as_ref().and_then(|found| found.file.as_ref().err().cloned());
-                Some((place, why.unwrap_or_else(NoPlanter::not_looked_up)))
+                Some((place, why.unwrap_or_else(shared_planter::not_looked_up)))
             }
         }
     }

@@ -172,6 +172,18 @@ impl ShareInside {
         })
     }
 
+    /// Whether the upper end of the interval of the share reaches `share`, from 0 to 1: one integral
+    /// where the end itself takes a search.
+    #[must_use]
+    pub fn may_reach(&self, share: f64, confidence: Confidence) -> bool {
+        let beyond = (1.0 - confidence.fraction()) / 2.0;
+        if self.law.limit <= 0.0 || share <= 0.0 {
+            return share <= 0.0;
+        }
+        let z = student_t::normal(share.min(1.0)).map_or(MOST_Z, |z| z.min(MOST_Z));
+        self.law.chance_of(z) >= beyond
+    }
+
     /// The share and both limits as t, for the working.
     #[must_use]
     pub fn values(&self) -> [Value; 3] {
@@ -320,7 +332,8 @@ fn most_off(limit: f64, z: f64, one_sided: f64) -> f64 {
         let next = square.max(least * least).sqrt().min(most);
         let moved = (next - off).abs();
         off = next;
-        if moved <= 1e-9 * (1.0 + off) {
+        // Newton's next step is as the square of this one.
+        if moved <= 1e-5 * (1.0 + off) {
             break;
         }
     }

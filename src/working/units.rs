@@ -1,7 +1,7 @@
 //! The units a sheet is worked in.
 
 use crate::quantity::{
-    AreaUnit, Length, LengthUnit, MeasureUnit, Speed, SpeedUnit, TimeUnit, Unit,
+    AreaUnit, Length, LengthUnit, MeasureUnit, Speed, SpeedUnit, System, TimeUnit, Unit,
 };
 use crate::working::Value;
 
@@ -26,6 +26,15 @@ impl Units {
         speed: SpeedUnit::KilometrePerHour,
         area: AreaUnit::Hectare,
     };
+
+    /// The units of a system.
+    #[must_use]
+    pub fn of(system: System) -> Units {
+        match system {
+            System::Metric => Units::METRIC,
+            System::Us => Units::US,
+        }
+    }
 
     /// A length of the sheet in the working unit, under a name.
     #[must_use]

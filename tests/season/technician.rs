@@ -102,7 +102,8 @@ struct Play<'a> {
     end: End,
 }
 
-fn head(season: &Season) -> String {
+/// The sheet before anything is measured.
+pub fn head(season: &Season) -> String {
     let planter = &season.planter;
     let scale =
         if season.counts_per_length { "counts = \"per length\"" } else { "length = \"per count\"" };

@@ -198,10 +198,6 @@ fn judge(
     jitter: Option<Value>,
     (explained, apart): (bool, Option<&Apart>),
 ) -> Option<Judgement> {
-    let of_runs = match explained || apart.is_some() {
-        true => groups.iter().map(|group| since::sizes_of_runs(inputs, group)).collect(),
-        false => vec![],
-    };
     Judgement::of(&Evidence {
         subject: SUBJECT,
         groups: groups.iter().map(|group| group.each.clone()).collect(),
@@ -219,7 +215,8 @@ fn judge(
         left_out: common.left_out(CALCULATION),
         reach: reach(inputs, shift, &common.units),
         apart,
-        of_runs,
+        of_runs: groups.iter().map(|group| since::runs_of(inputs, group)).collect(),
+        by_run: explained || apart.is_some(),
     })
 }
 

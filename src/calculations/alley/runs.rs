@@ -22,6 +22,8 @@ pub struct Measured {
 /// Alleys measured on passes of one heading.
 #[derive(Clone, Debug)]
 pub struct AlleyRun {
+    /// Which of its kind in the sheet, counted from one, where it is of one.
+    pub number: Option<usize>,
     /// Which way the passes went, where it was written down.
     pub heading: Option<Heading>,
     /// The alleys.

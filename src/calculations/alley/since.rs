@@ -1,9 +1,10 @@
 //! Alley runs over time: whether they are one, and whether the last change of the setback did what
 //! it should.
 
-use crate::calculations::agreement::{Apart, OneRun};
+use crate::calculations::agreement::{Apart, OneRun, name_of_run};
 use crate::calculations::change_check::{Doubt, Ratio, Side};
 use crate::calculations::common::{ChangeMade, Common};
+use crate::calculations::judgement::OfRun;
 use crate::outcome::setting::SETBACK;
 use crate::outcome::{Changed, Direction, Then};
 use crate::working::{Units, Value};
@@ -25,15 +26,15 @@ pub(super) fn each_run(inputs: &Inputs, groups: &[Group], units: &Units) -> Vec<
     .collect()
 }
 
-/// How many alleys each run of a group has.
-pub(super) fn sizes_of_runs(inputs: &Inputs, group: &Group) -> Vec<usize> {
+/// The runs of a group.
+pub(super) fn runs_of(inputs: &Inputs, group: &Group) -> Vec<OfRun> {
     let own = inputs.runs.iter().filter(|run| run.heading == group.heading);
-    own.map(|run| run.alleys.len()).collect()
+    own.map(|run| OfRun { kind: "alley", number: run.number, count: run.alleys.len() }).collect()
 }
 
 fn run_name(place: usize, run: &AlleyRun) -> String {
     let heading = run.heading.map_or(String::new(), |heading| format!(" {}", heading.word()));
-    format!("alley run {}{heading}", place + 1)
+    name_of_run("alley", run.number, place) + &heading
 }
 
 /// The runs where they are not one; the middles of the groups are theirs then.

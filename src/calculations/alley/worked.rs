@@ -23,7 +23,13 @@ fn run(heading: Option<Heading>, sides: &[(&str, &str)]) -> AlleyRun {
         last_seed_to_mark: Some(inches(a)),
         mark_to_first_seed: Some(inches(b)),
     };
-    AlleyRun { heading, alleys: sides.iter().map(alley).collect(), then: vec![], edges: None }
+    AlleyRun {
+        number: None,
+        heading,
+        alleys: sides.iter().map(alley).collect(),
+        then: vec![],
+        edges: None,
+    }
 }
 
 /// The runs, with the setback as it is now; centre and width may be 1 in off.

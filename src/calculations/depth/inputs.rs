@@ -7,6 +7,8 @@ use crate::working::Value;
 /// Depths measured in one row.
 #[derive(Clone, Debug)]
 pub struct DepthRun {
+    /// Which of its kind in the sheet, counted from one, where it is of one.
+    pub number: Option<usize>,
     /// The row, where it was noted.
     pub row: Option<u32>,
     /// Depths of seeds under the surface.

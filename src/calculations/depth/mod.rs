@@ -11,7 +11,7 @@ use crate::quantity::{Unit, brief};
 use crate::statistics::{Interval, Share, Spread, Summary, Taken, more_readings};
 use crate::working::Value;
 
-use super::agreement::{Apart, OneRun};
+use super::agreement::{Apart, OneRun, name_of_run};
 use super::by_row::{
     Numbers, by_row, of_row, row_cell, say_alike, say_outliers, say_rows_apart, too_few_alike,
 };
@@ -342,7 +342,7 @@ impl<'a> Page<'a> {
     /// The depths of a row, whose runs stand at these places.
     fn of_row(&self, places: &[usize], present: &[(Option<u32>, Vec<Numbered>)]) -> OfRow {
         let run = |place: &usize| OneRun {
-            name: format!("depth run {}", place + 1),
+            name: name_of_run("depth", self.inputs.runs[*place].number, *place),
             side: 0,
             kind: 0,
             since: self.inputs.runs[*place].is_present(),

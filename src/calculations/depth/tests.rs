@@ -20,6 +20,7 @@ fn inputs(rows: &[&str], tolerance: Option<&str>) -> Inputs {
     Inputs {
         runs: runs
             .map(|(row, depths)| DepthRun {
+                number: None,
                 row: Some(row),
                 depths,
                 turned: None,

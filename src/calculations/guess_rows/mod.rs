@@ -114,6 +114,7 @@ impl Page<'_> {
             reach: None,
             apart: None,
             of_runs: vec![],
+            by_run: false,
             tolerance_key: "guess-rows",
             key: CALCULATION.key,
             confidence: self.common.confidence,

@@ -61,6 +61,7 @@ fn judged(
         subject,
         groups: vec![readings],
         of_runs: vec![],
+        by_run: false,
         parted: None,
         known: None,
         error: error.clone(),

@@ -68,9 +68,21 @@ pub(super) struct Evidence<'a> {
     pub(super) reach: Option<Reach>,
     /// What the runs come to, where they are not one.
     pub(super) apart: Option<&'a Apart>,
-    /// How many readings each run has, group by group, where something sets the runs apart: a reading
-    /// is then held against those of its own run.
-    pub(super) of_runs: Vec<Vec<usize>>,
+    /// The runs of each group, in the order of its readings, where they are known.
+    pub(super) of_runs: Vec<Vec<OfRun>>,
+    /// Whether something sets the runs apart: a reading is then held against those of its own run.
+    pub(super) by_run: bool,
+}
+
+/// A run of readings, as the sheet has it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OfRun {
+    /// What `record` calls its kind.
+    pub(super) kind: &'static str,
+    /// Which of its kind in the sheet, counted from one.
+    pub(super) number: Option<usize>,
+    /// How many readings it has.
+    pub(super) count: usize,
 }
 
 /// How far is too far for an error.
@@ -120,6 +132,37 @@ impl Evidence<'_> {
     fn word_of(&self, words: fn(&Parted) -> [&'static str; 2], index: usize) -> &'static str {
         let parted = self.parted.filter(|_| self.groups.len() > 1);
         parted.and_then(|parted| words(parted).get(index).copied()).unwrap_or_default()
+    }
+
+    /// The runs of a group, where they are known and hold all of its readings.
+    fn runs_of(&self, index: usize) -> &[OfRun] {
+        let runs = self.of_runs.get(index).map_or(&[][..], Vec::as_slice);
+        let count: usize = runs.iter().map(|run| run.count).sum();
+        let whole = self.groups.get(index).is_some_and(|group| group.len() == count);
+        if whole { runs } else { &[] }
+    }
+
+    /// Where in the sheet a reading of a group stands, and how its run is taken anew.
+    fn whose(&self, group: usize, reading: usize) -> (String, String) {
+        let mut before = 0;
+        for run in self.runs_of(group) {
+            let here = reading.checked_sub(before).filter(|here| *here < run.count);
+            let Some((here, number)) = here.zip(run.number) else {
+                before += run.count;
+                continue;
+            };
+            let kind = run.kind;
+            // Readings that are left out are not counted here.
+            let nth = match self.left_out.is_empty() {
+                true => format!("number {} of {kind} run {number}", here + 1),
+                false => format!("of {kind} run {number}"),
+            };
+            let anew = format!(
+                " (a slip of the pen is mended by `alleytrue record SHEET {kind} --replace {number}`)"
+            );
+            return (format!(", {nth}"), anew);
+        }
+        (String::new(), String::new())
     }
 
     /// What stands behind the names of a group's figures.
@@ -385,9 +428,9 @@ impl Judgement {
     /// Outliers, drift and unusual scatter, group by group.
     fn remark(&mut self, evidence: &Evidence<'_>) {
         for (index, (group, places)) in evidence.groups.iter().zip(places(evidence)).enumerate() {
-            let sizes = evidence.of_runs.get(index).map_or(&[][..], Vec::as_slice);
-            if sizes.len() > 1 && sizes.iter().sum::<usize>() == group.len() {
-                self.remark_on_runs(evidence, group, &places, (index, sizes));
+            let runs = evidence.runs_of(index);
+            if evidence.by_run && runs.len() > 1 {
+                self.remark_on_runs(evidence, group, &places, (index, runs));
             } else if group.len() >= ENOUGH_TO_JUDGE {
                 self.remark_on_group(evidence, group, &places, index);
             }
@@ -401,13 +444,13 @@ impl Judgement {
         evidence: &Evidence<'_>,
         group: &[Value],
         places: &[usize],
-        (index, sizes): (usize, &[usize]),
+        (index, runs): (usize, &[OfRun]),
     ) {
         let tag = evidence.tag(index);
         let mut off = Vec::with_capacity(group.len());
         let mut rest = group;
-        for (number, size) in (1..).zip(sizes) {
-            let (own, others) = rest.split_at(*size);
+        for (number, run) in (1..).zip(runs) {
+            let (own, others) = rest.split_at(run.count);
             let name = format!("{}{tag}, in run {number} of them", evidence.subject);
             let Some(middle) = median(format!("median {name}"), own) else { return };
             off.extend(own.iter().map(|reading| reading - &middle));
@@ -415,7 +458,7 @@ impl Judgement {
         }
         let subject = format!("{} off the middle of its run{tag}", evidence.subject);
         if let Some(found) = modified_z(&subject, &off) {
-            self.say_outliers(evidence, &found, &off, group, places);
+            self.say_outliers(evidence, &found, (&off, group, places), index);
         }
     }
 
@@ -457,12 +500,12 @@ impl Judgement {
             (Some(drift), Some((found, residuals))) => {
                 let way = evidence.word_of(|parted| parted.ways, index);
                 self.say_drift(&drift, group, places, way);
-                self.say_outliers(evidence, &found, &residuals, group, places);
+                self.say_outliers(evidence, &found, (&residuals, group, places), index);
             }
             _ => {
                 let subject = format!("{}{tag}", evidence.subject);
                 if let Some(found) = modified_z(&subject, group) {
-                    self.say_outliers(evidence, &found, group, group, places);
+                    self.say_outliers(evidence, &found, (group, group, places), index);
                 }
             }
         }
@@ -474,9 +517,8 @@ impl Judgement {
         &mut self,
         evidence: &Evidence<'_>,
         found: &Outliers,
-        judged: &[Value],
-        group: &[Value],
-        places: &[usize],
+        (judged, group, places): (&[Value], &[Value], &[usize]),
+        of_group: usize,
     ) {
         let by_seeds = self.jitter.as_ref().map_or(0.0, Value::number) * LEAST_OUTLIER_LIMIT;
         let harmless = self.tolerance.as_ref().map_or(0.0, Value::number);
@@ -488,9 +530,10 @@ impl Judgement {
             }
             let place = places[*index];
             let score = &found.scores[*index];
+            let (whose, anew) = evidence.whose(of_group, *index);
             self.warnings.push(OUTLIER.with(format!(
-                "{} {place} ({}) lies far from the rest (score {}, limit {}); look at it \
-                 again; it counts until it is left out by --without {}:{place}",
+                "{} {place} ({}{whose}) lies far from the rest (score {}, limit {}); look at it \
+                 again{anew}; it counts until it is left out by --without {}:{place}",
                 self.subject,
                 in_words(&group[*index]),
                 brief(score.number()),
@@ -501,8 +544,8 @@ impl Judgement {
             // More readings can't make up for one that may be a slip.
             if matches!(self.decision, Decision::Measure(_)) {
                 self.decision = Decision::Measure(format!(
-                    "{} {place} ({}) lies far from the rest: look at it again before more is \
-                     measured, or leave it out by --without {}:{place}",
+                    "{} {place} ({}{whose}) lies far from the rest: look at it again before more is \
+                     measured{anew}, or leave it out by --without {}:{place}",
                     self.subject,
                     in_words(&group[*index]),
                     evidence.key

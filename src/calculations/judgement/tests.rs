@@ -88,6 +88,7 @@ fn one_reading_each_way_is_spoken_of_as_two() {
         reach: None,
         apart: None,
         of_runs: vec![],
+        by_run: false,
     })
     .expect("readings");
     assert_eq!(

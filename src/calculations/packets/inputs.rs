@@ -1,7 +1,10 @@
 //! What the packets need: plots, rates, reserve, lots.
 
+use std::collections::BTreeMap;
+
 use crate::calculations::changeover;
 use crate::calculations::spacing::Target;
+use crate::calculations::stakes;
 use crate::outcome::Calculation;
 use crate::quantity::{Decimal, Length, Mass, PerMass, SeedRate, Share};
 
@@ -57,6 +60,30 @@ pub struct Lot {
     pub weight: Option<SeedWeight>,
     /// Its own germination.
     pub germination: Option<Share>,
+    /// What it is treated with.
+    pub treatment: Option<String>,
+}
+
+/// What is planted besides the trial.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Beside {
+    /// The lot of borders, by its name.
+    pub border_lot: Option<String>,
+    /// The lot of plots without an entry.
+    pub filler_lot: Option<String>,
+    /// Plots on test ranges.
+    pub test_plots: u32,
+    /// Their lot.
+    pub test_lot: Option<String>,
+}
+
+/// The field that the packets are driven over.
+#[derive(Clone, Debug)]
+pub struct Field {
+    /// How it is laid out.
+    pub layout: stakes::Inputs,
+    /// The entry of each plot by their numbers, where they are listed.
+    pub entries: Option<BTreeMap<u32, u32>>,
 }
 
 /// Seeds wanted on the ground, or plants wanted with what makes seeds of them.
@@ -120,4 +147,8 @@ pub struct Inputs {
     pub changeover: Option<Box<changeover::Inputs>>,
     /// The lots, in the order of the sheet.
     pub lots: Vec<Lot>,
+    /// What is planted besides the trial.
+    pub beside: Beside,
+    /// The field with its plots, where it is laid out.
+    pub plan: Option<Box<Field>>,
 }

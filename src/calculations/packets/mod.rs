@@ -6,6 +6,7 @@
 //! germination and emergence come in once, where the spacing is made from the plants wanted, and
 //! nowhere else. All that is rounded is rounded up.
 
+mod driving_order;
 mod formulas;
 mod ground;
 mod inputs;
@@ -25,14 +26,18 @@ use crate::outcome::{Caution, Outcome, Table};
 use crate::quantity::{LengthUnit, MassUnit, Unit};
 use crate::working::{Units, Value};
 
+use driving_order::{Counts, beside, table, warn};
 use formulas::thousand_seeds;
 use ground::{Ground, stand};
 use packet::{Packet, Totals};
 use report::{brief_whole, fall_short, in_short, lot_columns, places, totals_table};
 use stock::{Stock, mass_of_rep};
 
+pub use driving_order::IN_DRIVING_ORDER;
 pub use formulas::{mass_of, seeds_for_plants, seeds_in, seeds_in_row};
-pub use inputs::{AtHand, CALCULATION, Inputs, Lot, Per, Plants, Rate, Reserve, SeedWeight};
+pub use inputs::{
+    AtHand, Beside, CALCULATION, Field, Inputs, Lot, Per, Plants, Rate, Reserve, SeedWeight,
+};
 
 /// For hands in seed.
 static CAUTIONS: &[&Caution] = &[&PACKING];
@@ -46,8 +51,9 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
     let totals = Totals::of(inputs, &packet);
     let mass =
         inputs.weight.as_ref().map(|weight| packet.mass("", &thousand_seeds("", weight), inputs));
-    let stocks: Vec<Stock<'_>> =
-        inputs.lots.iter().map(|lot| Stock::of(lot, inputs, &packet, &totals)).collect();
+    let counts = Counts::of(inputs, common, &packet);
+    let stock = |lot| Stock::of(lot, inputs, &packet, &totals, counts.of_lot(lot, inputs));
+    let stocks: Vec<Stock<'_>> = inputs.lots.iter().map(stock).collect();
     let rep = mass_of_rep(&stocks, mass.as_ref(), &packet, &totals);
     let trial = rep.as_ref().map(|rep| (rep * &totals.reps).named("mass of the trial"));
     outcome.values.push(packet.seeds.clone());
@@ -80,6 +86,9 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
             rows: stocks.iter().map(|stock| stock.row(&packet, places)).collect(),
         });
     }
+    outcome.tables.extend(beside(inputs, counts, &packet, &stocks, mass.as_ref(), places));
+    outcome.tables.extend(table(inputs, common, &packet, &stocks, mass.as_ref(), places));
+    warn(inputs, common, &mut outcome);
     outcome.next = Some(in_short(&ground, &packet, &totals, mass.as_ref(), &stocks, inputs));
     fall_short(&stocks, &mut outcome);
     outcome.cautions = CAUTIONS.to_vec();

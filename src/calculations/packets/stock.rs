@@ -25,7 +25,13 @@ pub(super) struct Short {
 }
 
 impl<'a> Stock<'a> {
-    pub(super) fn of(lot: &'a Lot, inputs: &Inputs, packet: &Packet, totals: &Totals) -> Stock<'a> {
+    pub(super) fn of(
+        lot: &'a Lot,
+        inputs: &Inputs,
+        packet: &Packet,
+        totals: &Totals,
+        beside: u32,
+    ) -> Stock<'a> {
         let of = format!("entry {}: ", lot.entry);
         let (weight, own) = match (&lot.weight, &inputs.weight) {
             (Some(own), _) => (Some(thousand_seeds(&of, own)), true),
@@ -33,7 +39,7 @@ impl<'a> Stock<'a> {
         };
         let of_mass = if own { of.as_str() } else { "" };
         let mass = weight.as_ref().map(|weight| packet.mass(of_mass, weight, inputs));
-        let needed = totals.entry.clone();
+        let needed = needed(lot, totals, packet, beside);
         let (at_hand, short) = match (&lot.at_hand, &weight, &mass) {
             (Some(AtHand::Seeds(seeds)), weight, _) => {
                 let at_hand = Value::typed(format!("{of}at hand"), *seeds, Unit::ONE);
@@ -49,7 +55,15 @@ impl<'a> Stock<'a> {
             }
             (Some(AtHand::Mass(there)), Some(weight), Some(mass)) => {
                 let there = Value::measured(format!("{of}mass at hand"), there, gram());
-                let wanted = (mass * &totals.packets_of_entry).named(format!("{of}mass needed"));
+                let packets = match beside {
+                    0 => totals.packets_of_entry.clone(),
+                    more => {
+                        let more = readings::count(usize::try_from(more).unwrap_or(0));
+                        (&totals.packets_of_entry + more.named(format!("{of}packets besides")))
+                            .named(format!("{of}packets in all"))
+                    }
+                };
+                let wanted = (mass * &packets).named(format!("{of}mass needed"));
                 let short = (wanted.number() > there.number()).then(|| {
                     let mass = (&wanted - &there).named(format!("{of}short by, in mass"));
                     let seeds = seeds_in(&mass, weight).named(format!("{of}seeds in that"));
@@ -138,4 +152,16 @@ pub(super) fn all_together(masses: Vec<Value>) -> Option<Value> {
             Some(Value::sum("these parts", parts.collect()).named(name))
         }
     }
+}
+
+/// Seeds that a lot takes: those of its entry and what is packed from it besides.
+fn needed(lot: &Lot, totals: &Totals, packet: &Packet, beside: u32) -> Value {
+    if beside == 0 {
+        return totals.entry.clone();
+    }
+    let of = format!("entry {}: ", lot.entry);
+    let count = readings::count(usize::try_from(beside).unwrap_or(0));
+    let more = (count.named(format!("{of}packets besides")) * &packet.seeds)
+        .named_as(format!("{of}seeds besides"), "seeds");
+    (&totals.entry + more).named_as(format!("{of}seeds needed"), "seeds")
 }

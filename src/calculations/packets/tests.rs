@@ -47,12 +47,14 @@ fn small() -> Inputs {
         cleaned_out: Some(Decimal::whole(0)),
         changeover: None,
         lots: vec![],
+        beside: Beside::default(),
+        plan: None,
     }
 }
 
 fn lot(entry: u32) -> Lot {
     let name = format!("line {entry}");
-    Lot { name, entry, at_hand: None, weight: None, germination: None }
+    Lot { name, entry, at_hand: None, weight: None, germination: None, treatment: None }
 }
 
 /// A line of the working by its name.

@@ -14,6 +14,7 @@ use std::time::{Duration, Instant};
 
 use clap::{Args, ValueEnum};
 
+use crate::quantity::System;
 use crate::render::{diagnostics, harmless, json, season};
 use crate::sheet::{Diagnostic, FieldSheet, MOST_BYTES, Override, Source, SourceError};
 use crate::statistics::Confidence;
@@ -96,6 +97,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
         }
     };
     let work_as = WorkAs {
+        units: arguments.overrides.units(),
         set,
         readings: Readings { confidence: arguments.confidence, without: vec![] },
         on: arguments.on.day(),
@@ -123,6 +125,7 @@ pub fn run(arguments: &Arguments) -> io::Result<Exit> {
 
 /// How every sheet is worked.
 struct WorkAs {
+    units: Option<System>,
     set: Vec<Override>,
     readings: Readings,
     on: String,
@@ -141,9 +144,14 @@ fn one(found: Found, work_as: &WorkAs, room: &Room) -> Done {
     };
     let _taken = room.take(size);
     match Source::of_file(name, &mut file) {
-        Ok(source) => sheet(&source.with_planter_beside(&path).with(&work_as.set), work_as),
+        Ok(source) => sheet(&opened(source, &path, work_as), work_as),
         Err(error) => unreadable(&path, &error, work_as.format),
     }
+}
+
+/// A sheet with its planter's file and what is set over it.
+fn opened(source: Source, path: &Path, work_as: &WorkAs) -> Source {
+    source.with_files_beside(path).with(&work_as.set).in_units(work_as.units)
 }
 
 /// Opens a file, and no pipe or device, which may keep a run waiting for ever.

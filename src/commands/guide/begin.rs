@@ -13,7 +13,7 @@ use super::super::exit::Exit;
 use super::super::output::complain;
 use super::desk::keep;
 use super::halt::{Going, Halt};
-use super::kept::{Kept, done_with};
+use super::kept::{Beside, Kept};
 use super::lines::{Answer, Talk};
 
 /// A question of a new sheet.
@@ -154,7 +154,12 @@ const QUESTIONS: [Question; 12] = [
 ];
 
 /// Begins a sheet that is not there.
-pub(super) fn sheet(sheet: &Path, kept: Option<Kept>, talk: &mut Talk<'_>) -> Going<()> {
+pub(super) fn sheet(
+    sheet: &Path,
+    beside: &mut Beside,
+    kept: Option<Kept>,
+    talk: &mut Talk<'_>,
+) -> Going<()> {
     let name = harmless(&sheet.display().to_string());
     let mut answers = match kept {
         Some(Kept::Sheet(answers)) => answers,
@@ -175,7 +180,7 @@ pub(super) fn sheet(sheet: &Path, kept: Option<Kept>, talk: &mut Talk<'_>) -> Go
             .collect();
         talk.say("Kept from last time: ", &said.join(", "))?;
     }
-    ask_all(sheet, &mut answers, talk)?;
+    ask_all(sheet, beside, &mut answers, talk)?;
     let text = text_of(sheet, &answers);
     if let Err(error) = write_new(sheet, text.as_bytes()) {
         talk.flush()?;
@@ -184,7 +189,7 @@ pub(super) fn sheet(sheet: &Path, kept: Option<Kept>, talk: &mut Talk<'_>) -> Go
         ));
         return Err(Halt::Failed(Exit::CouldNot));
     }
-    done_with(sheet);
+    beside.done();
     talk.say("wrote ", &format!("{name}; `alleytrue explain sheet` says what else it can have"))?;
     Ok(talk.print("\n")?)
 }
@@ -199,7 +204,12 @@ fn lost(name: &str, talk: &mut Talk<'_>) -> Halt {
     Halt::Failed(Exit::CouldNot)
 }
 
-fn ask_all(sheet: &Path, answers: &mut Vec<(String, String)>, talk: &mut Talk<'_>) -> Going<()> {
+fn ask_all(
+    sheet: &Path,
+    beside: &mut Beside,
+    answers: &mut Vec<(String, String)>,
+    talk: &mut Talk<'_>,
+) -> Going<()> {
     while let Some(question) = QUESTIONS.get(answers.len()) {
         let at = answers.len() + 1;
         let units = usize::from(is_metric(answers));
@@ -240,7 +250,7 @@ fn ask_all(sheet: &Path, answers: &mut Vec<(String, String)>, talk: &mut Talk<'_
             answers.pop();
             continue;
         }
-        keep(sheet, &Kept::Sheet(answers.clone()), talk)?;
+        keep(beside, &Kept::Sheet(answers.clone()), talk)?;
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! What a conversation has before it: the sheet as it is on the disk now, and its results.
 
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
 
 use crate::forecast::looks::{self, Looks};
 use crate::outcome::Report;
@@ -16,7 +16,7 @@ use super::super::one_calculation::too_many;
 use super::super::options::Readings;
 use super::super::output::complain;
 use super::halt::{Going, Halt};
-use super::kept::Kept;
+use super::kept::{Beside, Kept, NotKept};
 use super::lines::Talk;
 
 /// The desk.
@@ -31,6 +31,10 @@ pub(super) struct Desk {
     pub(super) readings: Readings,
     /// Looks that were taken at questions still open, by the keys of their calculations.
     pub(super) open: BTreeMap<&'static str, usize>,
+    /// The headings of alleys that were measured since the last change.
+    pub(super) headings: BTreeSet<String>,
+    /// The file beside the sheet, with what the sheet lacks.
+    pub(super) beside: Beside,
     /// The text of the sheet as it was read or written here last.
     seen: Option<String>,
 }
@@ -45,9 +49,24 @@ pub(super) struct Read {
 
 impl Desk {
     /// Of a sheet, before it is read.
-    pub(super) fn new(path: PathBuf, day: String, by: Option<String>, without: Readings) -> Desk {
+    pub(super) fn new(
+        path: PathBuf,
+        beside: Beside,
+        day: String,
+        by: Option<String>,
+        without: Readings,
+    ) -> Desk {
         let readings = Readings { confidence: looks::confidence(), ..without };
-        Desk { path, day, by, readings, open: BTreeMap::new(), seen: None }
+        Desk {
+            path,
+            day,
+            by,
+            readings,
+            open: BTreeMap::new(),
+            headings: BTreeSet::new(),
+            beside,
+            seen: None,
+        }
     }
 
     /// The name of the sheet, for messages.
@@ -86,12 +105,12 @@ impl Desk {
     }
 
     fn look_for_others(&mut self, source: &Source, talk: &mut Talk<'_>) -> Going<()> {
-        if self.seen.as_ref().is_some_and(|seen| seen != source.text()) {
+        if self.seen.as_ref().is_some_and(|seen| seen != source.whole()) {
             let words =
                 format!("{} was changed by another program, and is read again", self.name());
             talk.say("  ", &words)?;
         }
-        self.seen = Some(source.text().to_owned());
+        self.seen = Some(source.whole().to_owned());
         Ok(())
     }
 
@@ -122,7 +141,7 @@ impl Desk {
         talk.flush()?;
         match until_nobody_else(change) {
             Ok(Ended::Written { .. }) => {
-                self.seen = Source::open(&self.path).ok().map(|source| source.text().to_owned());
+                self.seen = Source::open(&self.path).ok().map(|source| source.whole().to_owned());
                 Ok(true)
             }
             Ok(Ended::Shown(page)) => talk.print(&page).map(|()| false).map_err(Halt::from),
@@ -135,8 +154,8 @@ impl Desk {
     }
 
     /// Keeps what was typed; where that fails, nothing more is asked that would be lost.
-    pub(super) fn keep(&self, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
-        keep(&self.path, kept, talk)
+    pub(super) fn keep(&mut self, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
+        keep(&mut self.beside, kept, talk)
     }
 
     /// The looks at a question, of which some may have been taken at an earlier run.
@@ -147,13 +166,20 @@ impl Desk {
 }
 
 /// Keeps what was typed beside a sheet.
-pub(super) fn keep(sheet: &Path, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
-    kept.keep(sheet).map_err(|error| {
+pub(super) fn keep(beside: &mut Beside, kept: &Kept, talk: &mut Talk<'_>) -> Going<()> {
+    beside.keep(kept).map_err(|why| {
         let _ = talk.flush();
-        complain(&format!(
-            "error: what was typed can't be kept beside the sheet: {error}\n\
-             help: look at the rights of the folder and the room on the disk, and begin again\n"
-        ));
+        complain(&match why {
+            NotKept::Another => {
+                "error: another `guide` works on this sheet, and keeps what is typed there\n\
+                 help: go on in that one, or end it first; the last answer here is not kept\n"
+                    .to_owned()
+            }
+            NotKept::Io(error) => format!(
+                "error: what was typed can't be kept beside the sheet: {error}\n\
+                 help: look at the rights of the folder and the room on the disk, and begin again\n"
+            ),
+        });
         Halt::Failed(Exit::CouldNot)
     })
 }

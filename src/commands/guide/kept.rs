@@ -63,15 +63,68 @@ const SURE: &str = "sure";
 const MEANT: &str = "unit-is-meant";
 const LOOKS: &str = "looks";
 const NEXT_LOOK: &str = "next-look-at";
-const DECIDED: &str = "decided";
+const CLOSED: &str = "looks-closed";
 const ENDED: &str = "ended";
 
-impl Kept {
-    /// Keeps it: whole, and on the disk when this returns.
-    pub(super) fn keep(&self, sheet: &Path) -> io::Result<()> {
-        write_whole(&path_of(sheet), (HEAD.to_owned() + &self.written()).as_bytes())
+/// The file beside a sheet, as it was read or written here last.
+#[derive(Debug)]
+pub(super) struct Beside {
+    path: PathBuf,
+    text: Option<String>,
+}
+
+/// Why something is not kept.
+#[derive(Debug)]
+pub(super) enum NotKept {
+    /// Another conversation about the same sheet has written to the file.
+    Another,
+    /// The operating system said no.
+    Io(io::Error),
+}
+
+impl Beside {
+    /// The file of a sheet, and what is kept in it, if there is anything.
+    ///
+    /// # Errors
+    ///
+    /// Why it can't be read, in words.
+    pub(super) fn of(sheet: &Path) -> Result<(Beside, Option<Kept>), String> {
+        let path = path_of(sheet);
+        let text = text_at(&path).map_err(|error| error.to_string())?;
+        let kept = text.as_deref().map(Kept::read).transpose()?;
+        Ok((Beside { path, text }, kept))
     }
 
+    /// Keeps it: whole, and on the disk when this returns.
+    pub(super) fn keep(&mut self, kept: &Kept) -> Result<(), NotKept> {
+        if text_at(&self.path).map_err(NotKept::Io)? != self.text {
+            return Err(NotKept::Another);
+        }
+        let text = HEAD.to_owned() + &kept.written();
+        write_whole(&self.path, text.as_bytes()).map_err(NotKept::Io)?;
+        self.text = Some(text);
+        Ok(())
+    }
+
+    /// Takes away what is kept: the sheet has it.
+    pub(super) fn done(&mut self) {
+        if text_at(&self.path).is_ok_and(|text| text.is_some() && text == self.text) {
+            // One that stays is seen to be in the sheet the next time.
+            let _ = fs::remove_file(&self.path);
+        }
+        self.text = None;
+    }
+}
+
+fn text_at(path: &Path) -> io::Result<Option<String>> {
+    match fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+impl Kept {
     fn written(&self) -> String {
         let mut document = DocumentMut::new();
         match self {
@@ -84,32 +137,16 @@ impl Kept {
         document.to_string()
     }
 
-    /// What is kept for a sheet, if there is anything.
-    ///
-    /// # Errors
-    ///
-    /// Why it can't be read, in words.
-    pub(super) fn of(sheet: &Path) -> Result<Option<Kept>, String> {
-        let text = match fs::read_to_string(path_of(sheet)) {
-            Ok(text) => text,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-            Err(error) => return Err(error.to_string()),
-        };
+    fn read(text: &str) -> Result<Kept, String> {
         let document: DocumentMut =
             text.parse().map_err(|error: toml_edit::TomlError| error.message().to_owned())?;
         let answers = answers(&document);
         if document.get(KIND).is_none() {
-            return Ok(Some(Kept::Sheet(answers)));
+            return Ok(Kept::Sheet(answers));
         }
         let run = Unrecorded::read(&document, answers);
-        run.map(|run| Some(Kept::Run(run))).ok_or_else(|| "its keys are not those of a run".into())
+        run.map(Kept::Run).ok_or_else(|| "its keys are not those of a run".into())
     }
-}
-
-/// Takes away what is kept: the sheet has it.
-pub(super) fn done_with(sheet: &Path) {
-    // One that stays is seen to be in the sheet the next time.
-    let _ = fs::remove_file(path_of(sheet));
 }
 
 impl Unrecorded {
@@ -130,7 +167,7 @@ impl Unrecorded {
         put(MEANT, self.meant.into());
         put(LOOKS, number(self.looks.taken));
         put(NEXT_LOOK, number(self.looks.next_at));
-        put(DECIDED, self.looks.decided.into());
+        put(CLOSED, self.looks.closed.into());
         put(ENDED, self.ended.into());
         let answers = self.answers.iter().map(|(key, value)| (*key, value.as_str()));
         document.insert(ANSWERS, tables(answers));
@@ -159,11 +196,7 @@ impl Unrecorded {
             readings: list(READINGS)?.iter().map(sides).collect::<Option<_>>()?,
             sure: list(SURE)?.iter().map(number).collect::<Option<_>>()?,
             meant: yes(MEANT)?,
-            looks: Looks {
-                taken: count(LOOKS)?,
-                next_at: count(NEXT_LOOK)?,
-                decided: yes(DECIDED)?,
-            },
+            looks: Looks { taken: count(LOOKS)?, next_at: count(NEXT_LOOK)?, closed: yes(CLOSED)? },
             ended: yes(ENDED)?,
         })
     }
@@ -199,7 +232,8 @@ mod tests {
     fn what_is_kept_comes_back() {
         let folder = tempfile::tempdir().expect("a folder");
         let sheet = folder.path().join("north trial.toml");
-        assert!(Kept::of(&sheet).expect("nothing").is_none());
+        let (mut beside, nothing) = Beside::of(&sheet).expect("nothing");
+        assert!(nothing.is_none());
         let kind = KINDS.iter().find(|kind| kind.name == "alley").expect("alleys");
         let run = Unrecorded {
             kind,
@@ -209,17 +243,24 @@ mod tests {
             readings: vec![vec!["3 1/2 in".into(), "-4".into()]],
             sure: vec![0],
             meant: true,
-            looks: Looks { taken: 1, next_at: 9, decided: true },
+            looks: Looks { taken: 1, next_at: 9, closed: true },
             ended: false,
         };
         let kept = Kept::Run(run);
-        kept.keep(&sheet).expect("kept");
-        kept.keep(&sheet).expect("kept in its place");
-        let back = Kept::of(&sheet).expect("read").expect("a run");
-        assert_eq!(format!("{back:?}"), format!("{kept:?}"));
+        beside.keep(&kept).expect("kept");
+        beside.keep(&kept).expect("kept in its place");
+        let (mut other, back) = Beside::of(&sheet).expect("read");
+        assert_eq!(format!("{:?}", back.expect("a run")), format!("{kept:?}"));
+        // Another conversation about the same sheet goes on; this one writes over nothing.
+        other.keep(&Kept::Sheet(vec![("plot".into(), "18 ft".into())])).expect("kept");
+        assert!(matches!(beside.keep(&kept), Err(NotKept::Another)));
+        beside.done();
+        assert!(path_of(&sheet).exists());
         fs::write(path_of(&sheet), "kind = \"alley\"\n").expect("written");
-        assert!(Kept::of(&sheet).is_err());
-        done_with(&sheet);
+        assert!(Beside::of(&sheet).is_err());
+        fs::write(path_of(&sheet), HEAD).expect("written");
+        let (mut other, _) = Beside::of(&sheet).expect("read");
+        other.done();
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 0, "nothing is left");
     }
 }

@@ -106,7 +106,10 @@ impl<'a> Talk<'a> {
                 self.out.write_all(prompt.as_bytes())?;
                 self.out.flush()?;
                 let line = next_line(&mut io::stdin().lock())?;
-                writeln!(self.out, "{}", harmless(line.as_deref().unwrap_or_default()))?;
+                // A terminal shows what is typed by itself.
+                if line.is_none() || !io::stdin().is_terminal() {
+                    writeln!(self.out, "{}", harmless(line.as_deref().unwrap_or_default()))?;
+                }
                 line.ok_or(Halt::Stopped)
             }
         }

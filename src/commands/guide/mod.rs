@@ -28,7 +28,7 @@ use super::output::complain;
 
 use desk::Desk;
 use halt::{Going, Halt};
-use kept::Kept;
+use kept::{Beside, Kept};
 use lines::Talk;
 
 /// Arguments of the subcommand.
@@ -82,17 +82,17 @@ fn farewell(arguments: &Arguments, talk: &mut Talk<'_>) -> io::Result<Exit> {
 /// The conversation.
 fn go_on(arguments: &Arguments, talk: &mut Talk<'_>) -> Going<()> {
     let sheet = &arguments.sheet;
-    let mut kept = match Kept::of(sheet) {
+    let (mut beside, mut kept) = match Beside::of(sheet) {
         Ok(kept) => kept,
         Err(why) => return Err(unreadable(arguments, &why, talk)),
     };
     if fs::symlink_metadata(sheet).is_err() {
-        begin::sheet(sheet, kept.take(), talk)?;
+        begin::sheet(sheet, &mut beside, kept.take(), talk)?;
     }
     let without =
         Readings { confidence: Confidence::NINETY_FIVE, without: arguments.without.clone() };
     let day = arguments.date.clone().unwrap_or_else(today);
-    let mut desk = Desk::new(sheet.clone(), day, arguments.by.clone(), without);
+    let mut desk = Desk::new(sheet.clone(), beside, day, arguments.by.clone(), without);
     let read = desk.read(talk)?;
     let title = read.sheet.title.as_ref().map_or(String::new(), |title| format!("{title} - "));
     talk.say("", &format!("{title}{}", desk.name()))?;

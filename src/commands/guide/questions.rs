@@ -12,7 +12,7 @@ use super::kept::{Kept, Unrecorded};
 use super::lines::{Answer, Talk, is_no, is_yes};
 
 /// The key that every run of alleys is asked for: which way the pass went.
-const HEADING: &str = "heading";
+pub(super) const HEADING: &str = "heading";
 
 impl Unrecorded {
     /// It as `record` is told of one, with these readings.

@@ -11,35 +11,41 @@ use crate::working::Value;
 use super::super::record;
 use super::desk::{Desk, Read};
 use super::halt::{Going, Halt};
-use super::kept::{Kept, Unrecorded, done_with, sides_of};
+use super::kept::{Kept, Unrecorded, sides_of};
 use super::kinds::{calculation_of, called};
 use super::lines::{Answer, Talk};
-use super::questions::{self, ask_all, on_trial, words};
+use super::questions::{ask_all, on_trial, words};
 
-/// Measures a run and records it; `kept` is one that was begun before.
-pub(super) fn measure(
-    desk: &mut Desk,
-    talk: &mut Talk<'_>,
+/// Fewer readings than this tell nothing of one that stands apart.
+const FEWEST_TO_STAND_APART: usize = 5;
+
+/// A run that is begun now, with what is known of it.
+pub(super) fn begun(
+    desk: &Desk,
     kind: &'static Kind,
-    kept: Option<Unrecorded>,
-) -> Going<()> {
-    let looks = calculation_of(kind).map(|of| desk.looks(of.key)).unwrap_or_default();
-    let mut run = kept.unwrap_or_else(|| Unrecorded {
+    answers: Vec<(&'static str, String)>,
+) -> Unrecorded {
+    Unrecorded {
         kind,
         day: desk.day.clone(),
         by: desk.by.clone(),
-        answers: vec![],
+        answers,
         readings: vec![],
         sure: vec![],
         meant: false,
-        looks,
+        looks: calculation_of(kind).map(|of| desk.looks(of.key)).unwrap_or_default(),
         ended: false,
-    });
+    }
+}
+
+/// Measures a run and records it; whether it was recorded.
+pub(super) fn measure(desk: &mut Desk, talk: &mut Talk<'_>, mut run: Unrecorded) -> Going<bool> {
+    let kind = run.kind;
     if run.readings.is_empty() {
         talk.say("", kind.about)?;
         ask_all(desk, talk, &mut run)?;
     }
-    let mut on_the_range = OnTheRange { desk, talk, run };
+    let mut on_the_range = OnTheRange { desk, talk, run, outliers: 0 };
     if !on_the_range.run.ended {
         on_the_range.say_where_it_stood()?;
         on_the_range.take_all()?;
@@ -52,6 +58,8 @@ struct OnTheRange<'a, 'b> {
     desk: &'a mut Desk,
     talk: &'a mut Talk<'b>,
     run: Unrecorded,
+    /// Readings that stand apart and were asked about.
+    outliers: usize,
 }
 
 /// What readings come to so far.
@@ -77,7 +85,7 @@ impl OnTheRange<'_, '_> {
             let (one, many) = called(self.run.kind, &self.run.answers);
             let count = self.run.readings.len();
             let sides = if sides_of(self.run.kind) == 2 { ", such as 11.5/17.5" } else { "" };
-            let ends = if self.run.looks.decided { " (Enter records)" } else { "" };
+            let ends = if self.run.looks.are_over() { " (Enter records)" } else { "" };
             let help = format!(
                 "the next {one}{sides}; or a column or line of {many} pasted; back takes the last \
                  one back; Enter alone ends the run"
@@ -104,7 +112,7 @@ impl OnTheRange<'_, '_> {
         let count = self.run.readings.len();
         if count == 0 && !self.run.may_be_without_readings() {
             if sure {
-                done_with(&self.desk.path);
+                self.desk.beside.done();
                 return Ok(true);
             }
             self.talk.say("  ", &format!("no {many} yet; Enter once more leaves this run out"))?;
@@ -138,28 +146,37 @@ impl OnTheRange<'_, '_> {
     /// Takes what was typed, if it is one reading or several.
     fn take(&mut self, text: &str) -> Going<()> {
         let source = self.desk.read(self.talk)?.source;
-        let new = match readings_in(&self.run, &source, text) {
-            Ok(new) => new,
-            Err(error) => return Ok(self.talk.say("  ", &words(&error))?),
-        };
-        let all = [self.run.readings.as_slice(), &new].concat();
-        let said = self.run.said(self.run.values_of(&all));
-        match on_trial(&source, &said) {
-            Err(error) => return Ok(self.talk.say("  ", &words(&error))?),
-            Ok((understood, _)) => {
-                if let Some(doubt) = understood.suspicion.filter(|_| !self.run.meant) {
-                    self.talk.say("  ", &format!("{}; {}", doubt.words, doubt.advice))?;
-                    if !self.talk.is_so("is it right as typed? (y or n)", None, &doubt.advice)? {
-                        return Ok(());
-                    }
-                    self.run.meant = true;
-                }
+        if !self.add(&source, text)? {
+            return Ok(());
+        }
+        self.ask_about_those_apart(&source)?;
+        self.say_how_it_stands(&source)
+    }
+
+    /// Adds readings that can stand in the sheet; whether they do. Why not is said.
+    fn add(&mut self, source: &Source, text: &str) -> Going<bool> {
+        let all = readings_in(&self.run, source, text).and_then(|new| {
+            let all = [self.run.readings.as_slice(), &new].concat();
+            let said = self.run.said(self.run.values_of(&all));
+            Ok((all, on_trial(source, &said)?.0.suspicion))
+        });
+        let (all, suspicion) = match all {
+            Ok(all) => all,
+            Err(error) => {
+                self.talk.say("  ", &words(&error))?;
+                return Ok(false);
             }
+        };
+        if let Some(doubt) = suspicion.filter(|_| !self.run.meant) {
+            self.talk.say("  ", &format!("{}; {}", doubt.words, doubt.advice))?;
+            if !self.talk.is_so("is it right as typed? (y or n)", None, &doubt.advice)? {
+                return Ok(false);
+            }
+            self.run.meant = true;
         }
         self.run.readings = all;
         self.keep()?;
-        self.ask_about_those_apart(&source)?;
-        self.say_how_it_stands(&source)
+        Ok(true)
     }
 
     /// Asks about readings that stand apart from the others, before they count.
@@ -172,18 +189,15 @@ impl OnTheRange<'_, '_> {
                 place + 1
             );
             self.talk.say("  ", &words)?;
-            let help = "y: it was measured and typed right, and counts; n: it is left out, type \
-                        it again where it was a slip; or the right reading in its place";
-            let prompt = "does it count? (y, n, or the right one)";
+            let help = "y: it was measured and typed right, and counts; n: it is left out: type it \
+                        again where it was a slip";
+            let prompt = "does it count? (y or n)";
             match self.talk.ask(prompt, help)? {
                 Answer::Text(text) if super::lines::is_yes(&text) => self.run.sure.push(place),
                 Answer::Text(text) if super::lines::is_no(&text) => self.leave_out(place),
                 Answer::Back => self.leave_out(place),
-                Answer::Text(text) => match readings_in(&self.run, source, &text) {
-                    Ok(new) if new.len() == 1 => self.run.readings[place] = new[0].clone(),
-                    Ok(_) => self.talk.say("  ", "one reading in its place")?,
-                    Err(error) => self.talk.say("  ", &questions::words(&error))?,
-                },
+                // The next one of a paste, which is no answer and must not be lost.
+                Answer::Text(text) => self.add(source, &text).map(|_| ())?,
                 Answer::Enter => self.talk.say("  ", help)?,
             }
             self.keep()?;
@@ -197,15 +211,18 @@ impl OnTheRange<'_, '_> {
         self.run.sure.iter_mut().filter(|sure| **sure > place).for_each(|sure| *sure -= 1);
     }
 
-    /// A reading without which fewer stand apart, the last ones first; none that is meant.
+    /// A reading without which fewer of this run stand apart, the last ones first; none that is meant.
     fn one_apart(&mut self, source: &Source) -> Going<Option<usize>> {
-        let all = self.standing(source, &self.run.readings.clone())?;
-        // What stood apart before this run is the sheet's own.
-        let before = self.of_text(source, source.text())?.map_or(0, |one| one.outliers);
-        if all.as_ref().is_none_or(|all| all.outliers <= before) {
+        if self.run.readings.len() < FEWEST_TO_STAND_APART {
             return Ok(None);
         }
+        // Runs before a change may lie elsewhere, and say nothing of a slip.
+        let source = &alone(source, self.run.kind);
+        let all = self.standing(source, &self.run.readings.clone())?;
         let outliers = all.map_or(0, |all| all.outliers);
+        if outliers <= self.outliers {
+            return Ok(None);
+        }
         for place in (0..self.run.readings.len()).rev() {
             if self.run.sure.contains(&place) {
                 continue;
@@ -217,6 +234,7 @@ impl OnTheRange<'_, '_> {
                 return Ok(Some(place));
             }
         }
+        self.outliers = outliers;
         Ok(None)
     }
 
@@ -230,7 +248,7 @@ impl OnTheRange<'_, '_> {
     }
 
     fn of_text(&mut self, source: &Source, text: &str) -> Going<Option<Standing>> {
-        let source = Source::new(source.name(), text);
+        let source = source.with_text(&text.to_owned().into());
         let Ok(sheet) = FieldSheet::read(&source) else { return Ok(None) };
         let report = self.desk.report(&mut Read { source, sheet }, self.talk)?;
         let Some(calculation) = calculation_of(self.run.kind) else { return Ok(None) };
@@ -248,6 +266,11 @@ impl OnTheRange<'_, '_> {
         };
         let judgement = standing.outcome.as_ref().and_then(|outcome| outcome.judgement.as_ref());
         let numbers = judgement.map_or(String::new(), in_numbers);
+        if judgement.is_none() {
+            // It is no question of one interval, so there is nothing to look for.
+            self.run.looks.closed = true;
+            self.keep()?;
+        }
         if self.run.looks.is_due(count) {
             self.talk.say("  ", &[counted, numbers].concat())?;
             return self.look(&standing);
@@ -264,24 +287,27 @@ impl OnTheRange<'_, '_> {
     fn look(&mut self, standing: &Standing) -> Going<()> {
         let Some(outcome) = &standing.outcome else { return Ok(()) };
         let count = self.run.readings.len();
-        let judgement = outcome.judgement.as_ref();
-        let open =
-            judgement.is_some_and(|judgement| matches!(judgement.decision, Decision::Measure(_)));
+        let Some(judgement) = &outcome.judgement else { return Ok(()) };
+        let open = matches!(judgement.decision, Decision::Measure(_));
         for line in verdicts(outcome) {
             self.talk.say("  ", &line)?;
         }
-        let groups = judgement.map_or(1, |judgement| judgement.means.len().max(1));
+        let key = outcome.calculation.key;
         // Of two headings this run is one.
-        let more = judgement.and_then(|judgement| judgement.more).map(|more| more.div_ceil(groups));
-        self.run.looks.look(count, !open, more);
-        self.desk.open.insert(outcome.calculation.key, self.run.looks.taken);
+        let groups = judgement.means.len().max(1);
+        self.run.looks.look(count, !open, judgement.more.map(|more| more.div_ceil(groups)));
+        self.desk.open.insert(key, self.run.looks.taken);
         let number = self.run.looks.taken;
         let own = format!("look {number} of {} ({}): ", looks::MOST, looks::confidence());
-        let words = if self.run.looks.decided {
-            self.desk.open.remove(outcome.calculation.key);
+        let words = if !open {
+            self.desk.open.remove(key);
             "that decides".to_owned()
+        } else if self.run.looks.closed {
+            // It was no question of how many.
+            self.desk.open.remove(key);
+            "more readings of this run would not decide".into()
         } else if self.run.looks.are_over() {
-            "three looks do not decide: see what scatters, or measure a run on other ground".into()
+            "three looks do not decide: see what scatters, or measure on other ground".into()
         } else {
             let left = self.run.looks.to_go(count);
             format!("not decided yet: {left} more to {}", self.next_look())
@@ -291,9 +317,9 @@ impl OnTheRange<'_, '_> {
     }
 
     /// Writes the run into the sheet by the way of `record`.
-    fn record(mut self) -> Going<()> {
+    fn record(mut self) -> Going<bool> {
         if self.run.readings.is_empty() && !self.run.may_be_without_readings() {
-            return Ok(());
+            return Ok(false);
         }
         let was_ended = self.run.ended;
         self.run.ended = true;
@@ -307,14 +333,14 @@ impl OnTheRange<'_, '_> {
                 let name = format!("{} {number}", self.run.kind.written);
                 if was_ended {
                     self.talk.say("  ", &format!("{name} of the sheet has it already"))?;
-                    done_with(&self.desk.path);
-                    return Ok(());
+                    self.desk.beside.done();
+                    return Ok(false);
                 }
                 self.talk.say("  ", &format!("the sheet has the same run already: {name}"))?;
                 let help = "y: it is another run with the same readings; n: leave it out";
                 if !self.talk.is_so("record it once more? (y or n)", None, help)? {
-                    done_with(&self.desk.path);
-                    return Ok(());
+                    self.desk.beside.done();
+                    return Ok(false);
                 }
             }
         }
@@ -323,8 +349,9 @@ impl OnTheRange<'_, '_> {
             // Why is said; what was typed stays beside the sheet.
             return Err(Halt::Stopped);
         }
-        done_with(&self.desk.path);
-        Ok(self.talk.say("", &format!("recorded in {}", self.desk.name()))?)
+        self.desk.beside.done();
+        self.talk.say("", &format!("recorded in {}", self.desk.name()))?;
+        Ok(true)
     }
 }
 
@@ -348,14 +375,22 @@ impl Standing {
     }
 }
 
+/// The sheet without the runs of a kind that it has.
+fn alone(source: &Source, kind: &Kind) -> Source {
+    let Ok(mut document) = source.text().parse::<toml_edit::DocumentMut>() else {
+        return source.clone();
+    };
+    document.remove(kind.table);
+    source.with_text(&document.to_string().into())
+}
+
 /// The readings in a text that was typed or pasted, as the sheet is to have them.
 fn readings_in(
     run: &Unrecorded,
     source: &Source,
     text: &str,
 ) -> Result<Vec<Vec<String>>, WriteError> {
-    let alone = run.kind.pair.is_none() && !text.contains([' ', '\t', '\n', '\r', ';']);
-    let values = match alone {
+    let values = match run.kind.pair.is_none() && is_alone(text) {
         // By itself it is one, and its comma is a decimal one.
         true => Bare::Columns(Columns::of(vec![vec![text.to_owned()]])),
         false => Bare::Text(text.to_owned()),
@@ -374,6 +409,13 @@ fn readings_in(
     }
     let mut lists = run.kind.values.iter().filter_map(|to| list(to.key));
     Ok(lists.next().unwrap_or_default().into_iter().map(|one| vec![one]).collect())
+}
+
+/// Whether a text is one reading, whatever its comma means: a word, or one with its unit.
+fn is_alone(text: &str) -> bool {
+    let mut words = text.split(' ');
+    let parted = text.contains(['\t', '\n', '\r', ';']);
+    !parted && words.next().is_some() && words.all(|word| word.chars().all(char::is_alphabetic))
 }
 
 /// The mean and the interval so far.

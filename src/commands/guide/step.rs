@@ -2,7 +2,7 @@
 
 use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::{Caution, Next, Report, ToDo};
-use crate::sheet::writing::{KINDS, Kind};
+use crate::sheet::writing::{KINDS, Kind, last_said};
 
 use super::change;
 use super::desk::{Desk, Read};
@@ -10,7 +10,8 @@ use super::halt::Going;
 use super::kept::Unrecorded;
 use super::kinds::{called, cautions_of, for_calculation, named};
 use super::lines::{Answer, Talk};
-use super::readings::measure;
+use super::questions::HEADING;
+use super::readings::{begun, measure};
 
 /// Takes the next step; whether there may be a further one.
 pub(super) fn next(desk: &mut Desk, talk: &mut Talk<'_>) -> Going<bool> {
@@ -20,7 +21,10 @@ pub(super) fn next(desk: &mut Desk, talk: &mut Talk<'_>) -> Going<bool> {
     match (report.to_do(), &report.next) {
         (ToDo::Set(_) | ToDo::Adjust(_), Some(next)) => {
             say(talk, next, cautions(&report, next))?;
-            change::make(desk, talk, &read.sheet, &report)?;
+            if let Some(kind) = change::make(desk, talk, &read.sheet, &report)? {
+                let run = begun(desk, kind, vec![]);
+                both_headings(desk, talk, run)?;
+            }
             Ok(true)
         }
         (_, Some(next)) if is_last(&report, next) => {
@@ -105,7 +109,10 @@ fn measure_one(desk: &mut Desk, talk: &mut Talk<'_>, kind: Option<&'static Kind>
             _ => None,
         };
         match kind {
-            Some(kind) => return measure(desk, talk, kind, None).map(|()| true),
+            Some(kind) => {
+                let run = begun(desk, kind, vec![]);
+                return both_headings(desk, talk, run).map(|()| true);
+            }
             None => talk.say("  ", &help)?,
         }
     }
@@ -128,5 +135,30 @@ pub(super) fn resume(desk: &mut Desk, talk: &mut Talk<'_>, run: Unrecorded) -> G
         readings.join("  ")
     );
     talk.say("Kept from last time: ", words.trim_end_matches([':', ' ']))?;
-    measure(desk, talk, run.kind, Some(run))
+    both_headings(desk, talk, run)
+}
+
+/// Measures a run, and where it is of alleys of one heading, those of the other: only both tell a
+/// shift of the planter from marks that stand off.
+fn both_headings(desk: &mut Desk, talk: &mut Talk<'_>, run: Unrecorded) -> Going<()> {
+    let kind = run.kind;
+    if !measure(desk, talk, run)? {
+        return Ok(());
+    }
+    let read = desk.read(talk)?;
+    let Some(heading) = last_said(read.source.text(), kind, HEADING) else { return Ok(()) };
+    desk.headings.insert(heading);
+    let other = ["out", "home"].into_iter().find(|one| !desk.headings.contains(*one));
+    let Some(other) = other else { return Ok(()) };
+    let way = if other == "out" { "going out" } else { "coming home" };
+    let help = "Enter: they are next, which tells a shift of the planter from marks that stand off; \
+                n: not now";
+    let prompt = format!("alleys {way} too? (Enter: yes, n)");
+    if !talk.is_so(&prompt, Some(true), help)? {
+        // Asked once for a change is enough.
+        desk.headings.insert(other.to_owned());
+        return Ok(());
+    }
+    let run = begun(desk, kind, vec![(HEADING, other.to_owned())]);
+    both_headings(desk, talk, run)
 }

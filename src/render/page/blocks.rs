@@ -6,6 +6,7 @@ use crate::render::drawing::Scene;
 use crate::render::{harmless, text};
 
 use super::kind::Kind;
+use super::label_sheet::LabelSheet;
 use super::paper::Paper;
 
 /// Pages of one kind.
@@ -54,6 +55,17 @@ pub enum Block {
     Room(String, usize),
     /// What follows starts on a new page.
     NewPage,
+    /// Labels on sheets of their own.
+    Labels(Labels),
+}
+
+/// Labels on their sheets.
+#[derive(Clone, Debug)]
+pub struct Labels {
+    /// The sheet.
+    pub sheet: LabelSheet,
+    /// The lines of each label, the first one large.
+    pub all: Vec<Vec<String>>,
 }
 
 /// The one thing to do.

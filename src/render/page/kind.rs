@@ -15,19 +15,22 @@ pub enum Kind {
     Stakes,
     /// The trial drawn many times before it is planted.
     Rehearsal,
+    /// Labels of the packets.
+    Labels,
     /// Everything calculated, with arithmetic and pictures.
     Report,
 }
 
 impl Kind {
     /// All, in the order they are printed.
-    pub const ALL: [Kind; 7] = [
+    pub const ALL: [Kind; 8] = [
         Kind::CabCard,
         Kind::Checklist,
         Kind::RunForm,
         Kind::SpacingChart,
         Kind::Stakes,
         Kind::Rehearsal,
+        Kind::Labels,
         Kind::Report,
     ];
 
@@ -41,6 +44,7 @@ impl Kind {
             Kind::SpacingChart => "spacing-chart",
             Kind::Stakes => "stakes",
             Kind::Rehearsal => "rehearsal",
+            Kind::Labels => "labels",
             Kind::Report => "report",
         }
     }
@@ -57,6 +61,7 @@ impl Kind {
             Kind::SpacingChart => "Every sprocket position with its spacing, the nearest first",
             Kind::Stakes => "Marks and plan of the field",
             Kind::Rehearsal => "The trial drawn many times before it is planted",
+            Kind::Labels => "Labels of the packets in driving order, on sheets of labels",
             Kind::Report => "To sign and to file: changes, readings, results, arithmetic",
         }
     }
@@ -70,6 +75,7 @@ impl Kind {
             Kind::SpacingChart => "Spacing chart",
             Kind::Stakes => "Stakes",
             Kind::Rehearsal => "Rehearsal",
+            Kind::Labels => "Labels",
             Kind::Report => "Report",
         }
     }

@@ -3,6 +3,9 @@
 use crate::outcome::{Outcome, Report, Table};
 use crate::sheet::{Diagnostic, FieldSheet, Source, WrittenRun};
 
+use super::label_sheet::LabelSheet;
+use super::paper::Paper;
+
 /// What pages are made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Material<'a> {
@@ -30,8 +33,17 @@ pub struct Material<'a> {
     pub rehearsal: Option<&'a Outcome>,
     /// Every sprocket position, or why there is no list of them.
     pub chart: Result<&'a Table, &'a str>,
+    /// The sheet of labels, where it is not the usual one for the paper.
+    pub labels: Option<LabelSheet>,
     /// Whether the cab card is to fit half a page.
     pub half: bool,
     /// Remarks on the sheet.
     pub remarks: &'a [Diagnostic],
+}
+
+impl Material<'_> {
+    /// The sheet of labels for a paper.
+    pub(super) fn label_sheet(&self, paper: Paper) -> LabelSheet {
+        self.labels.unwrap_or_else(|| LabelSheet::usual(paper))
+    }
 }

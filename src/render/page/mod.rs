@@ -10,6 +10,8 @@ mod checklist;
 pub mod html;
 mod in_force;
 mod kind;
+mod label_sheet;
+mod labels;
 mod material;
 mod paper;
 pub mod plain;
@@ -22,8 +24,9 @@ mod stakes;
 
 use super::harmless;
 
-pub use blocks::{Block, DayItem, Document, Field, Form, Frame, Grid, Leaf, List, Set};
+pub use blocks::{Block, DayItem, Document, Field, Form, Frame, Grid, Labels, Leaf, List, Set};
 pub use kind::Kind;
+pub use label_sheet::LabelSheet;
 pub use material::Material;
 pub use paper::Paper;
 
@@ -41,6 +44,7 @@ pub fn document(kinds: &[Kind], material: &Material<'_>, paper: Paper) -> Docume
             Kind::SpacingChart => spacing_chart::blocks(material),
             Kind::Stakes => stakes::blocks(material),
             Kind::Rehearsal => rehearsal::blocks(material),
+            Kind::Labels => labels::blocks(material, material.label_sheet(paper)),
             Kind::Report => report::blocks(material),
         },
     };

@@ -31,6 +31,15 @@ impl Paper {
         }
     }
 
+    /// Its width and its height, in millimetres.
+    #[must_use]
+    pub fn size(self) -> [f64; 2] {
+        match self {
+            Paper::Letter => [215.9, 279.4],
+            Paper::A4 => [210.0, 297.0],
+        }
+    }
+
     /// As style rules call it.
     #[must_use]
     pub fn name(self) -> &'static str {

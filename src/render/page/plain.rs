@@ -57,6 +57,12 @@ fn block(out: &mut String, block: &Block, style: Style) {
         Block::Frame(one) => frame(out, one, style),
         Block::Named(name, text) => wrapped(out, &format!("  {name}: "), text, style),
         Block::Fold => {}
+        Block::Labels(labels) => {
+            for label in &labels.all {
+                out.push('\n');
+                label.iter().for_each(|line| wrapped(out, "  ", line, style));
+            }
+        }
         Block::Form(blanks) => form(out, blanks, style),
         Block::Caution(caution) => {
             let words = format!("{} [{}]", caution.text, caution.source);

@@ -151,6 +151,7 @@ fn leads(planted: &Planted<'_>) -> Vec<passes::LeadRun> {
 /// A run of leads with what was set otherwise when it was planted.
 fn lead_run(table: &pass_run::Table, planted: &Planted<'_>) -> Option<passes::LeadRun> {
     Some(passes::LeadRun {
+        number: Some(table.run.number),
         leads: table.leads.clone()?,
         then: then(&table.run.with, planted.tables),
         edges: planted.edges_since(&table.run),
@@ -209,7 +210,8 @@ fn at_present(table: &alley_run::Table, planted: &Planted<'_>) -> Option<alley::
     let with = &table.run.with;
     let mut then = then(with, tables);
     then.extend(by_hand::marks_then(with.marks.as_ref(), run.heading, tables));
-    Some(alley::AlleyRun { then, edges: planted.edges_since(&table.run), ..run })
+    let number = Some(table.run.number);
+    Some(alley::AlleyRun { number, then, edges: planted.edges_since(&table.run), ..run })
 }
 
 /// What moves alleys and was another when a run was planted.

@@ -73,7 +73,6 @@ pub(super) fn assemble(
         inputs.widths = widths(alleys.as_ref(), units);
     }
     let planted = Planted { tables, changeover: changeover.as_deref(), units };
-    let packets = packets(tables, changeover.as_deref(), reader);
     let mut job = Box::new(Job::new(Common::new(units)));
     job.common.changes = changes_made(record);
     job.called = facts::called(tables);
@@ -86,6 +85,8 @@ pub(super) fn assemble(
     job.meter = meter(tables, reader).map(Box::new);
     job.run_up = run_up(tables, reader).map(Box::new);
     job.stakes = stakes(tables, &job.common, reader).map(Box::new);
+    let layout = job.stakes.as_deref();
+    let packets = packets(tables, changeover.as_deref(), layout, &job.common, reader);
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);

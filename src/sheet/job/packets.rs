@@ -1,9 +1,9 @@
 //! Seed packets and the lots that fill them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::calculations::changeover;
-use crate::calculations::packets::{AtHand, Inputs, Lot, Plants, Rate};
+use crate::calculations::packets::{AtHand, Field, Inputs, Lot, Plants, Rate};
+use crate::calculations::{Common, changeover, stakes};
 use crate::quantity::Decimal;
 use crate::sheet::packets::Table;
 use crate::sheet::placed::Placed;
@@ -16,6 +16,8 @@ use super::need::Need;
 pub(super) fn packets(
     tables: &Tables,
     changeover: Option<&changeover::Inputs>,
+    layout: Option<&stakes::Inputs>,
+    common: &Common,
     reader: &mut Reader<'_>,
 ) -> Option<Inputs> {
     let Some(table) = &tables.packets else {
@@ -68,7 +70,40 @@ pub(super) fn packets(
         cleaned_out: table.cleaned_out,
         changeover: changeover.filter(|inputs| inputs.present.is_some()).cloned().map(Box::new),
         lots: lots?,
+        beside: table.beside.clone(),
+        plan: plan(tables, layout, common, entries, reader),
     })
+}
+
+/// The field with the entry of each plot, where the sheet has both.
+fn plan(
+    tables: &Tables,
+    layout: Option<&stakes::Inputs>,
+    common: &Common,
+    entries: Option<Decimal>,
+    reader: &mut Reader<'_>,
+) -> Option<Box<Field>> {
+    let layout = layout?;
+    let Some(listed) = &tables.plots else {
+        return Some(Box::new(Field { layout: layout.clone(), entries: None }));
+    };
+    let numbers: BTreeSet<u32> = layout.layout(common).plots().map(|plot| plot.number).collect();
+    let most = entries.and_then(Decimal::as_whole).unwrap_or(u32::MAX);
+    let mut all = BTreeMap::new();
+    for (plot, entry, place) in listed {
+        let (message, advice) = if !numbers.contains(plot) {
+            (format!("the layout has no plot {plot}"), "`stakes` lists the plots of the layout")
+        } else if !(1..=most).contains(entry) {
+            let words = format!("the trial has no entry {entry}: it has {most} entries");
+            (words, "mend `entries` in [trial], or the list")
+        } else if all.insert(*plot, *entry).is_some() {
+            (format!("plot {plot} stands in the list twice"), "leave it in once")
+        } else {
+            continue;
+        };
+        reader.say(&codes::LIST_FILE, place.clone(), message, advice);
+    }
+    Some(Box::new(Field { layout: layout.clone(), entries: Some(all) }))
 }
 
 fn counted(
@@ -164,6 +199,7 @@ fn lots(
             at_hand: lot.at_hand.clone(),
             weight: lot.seed.weight.clone(),
             germination: lot.seed.germination.as_ref().map(|share| share.value.clone()),
+            treatment: lot.treatment.clone(),
         });
         all = all.zip(read).map(|(mut all, read)| {
             all.push(read);

@@ -32,7 +32,8 @@ pub(super) fn depth(tables: &Tables, reader: &mut Reader<'_>) -> Option<depth::I
         let with = &table.run.with;
         let turned = by_hand::turned(with.depth, run.row, tables);
         let turned_alike = by_hand::turned_alike(with.depth_all, tables);
-        Some(depth::DepthRun { turned, turned_alike, ..run })
+        let number = Some(table.run.number);
+        Some(depth::DepthRun { number, turned, turned_alike, ..run })
     };
     let runs: Option<Vec<_>> = here.iter().map(at_present).collect();
     let turns = tables.planter.depth_turns.as_ref();

@@ -34,10 +34,11 @@ pub(super) fn run_up(tables: &Tables, reader: &mut Reader<'_>) -> Option<Inputs>
         runs.iter().filter(|table| at_trial_speed(&table.run, tables, reader)).collect();
     let time = table.and_then(|table| table.time.as_ref());
     let timed = time.is_some() || table.is_some_and(|table| table.unread);
-    if runs.is_empty() && !timed && reader.must_say("run-up.time-to-speed") {
-        let message = "[run-up] does not say how the planter gets to its speed";
+    // A sheet that begins from another has none of its runs.
+    if runs.is_empty() && !timed {
+        let message = "[run-up] does not say how the planter gets to its speed, and is not used";
         let advice = "add `time-to-speed = \"3 s\"` under [run-up], or a [[run-up-run]]";
-        reader.say(&codes::MISSING_KEY, need.span.clone(), message, advice);
+        reader.say(&codes::UNUSED_DATA, need.span.clone(), message, advice);
     }
     let distances: Vec<Length> = here.iter().flat_map(|run| run.distances.clone()).collect();
     if let Some(run) = here.iter().find(|run| run.distances.iter().any(|way| way.base() <= 0.0)) {

@@ -30,7 +30,8 @@ pub(super) fn trip(tables: &Tables, reader: &mut Reader<'_>) -> Option<trip::Inp
         .iter()
         .map(|table| {
             let then = table.run.with.trip_scale.filter(|then| now != Some(*then));
-            Some(trip::TripRun { evidence: table.evidence.clone()?, then })
+            let number = Some(table.run.number);
+            Some(trip::TripRun { number, evidence: table.evidence.clone()?, then })
         })
         .collect();
     let controller = controller?;

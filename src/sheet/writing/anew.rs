@@ -39,7 +39,9 @@ pub struct Begun {
 /// Tables of an old field, which another season has a new one for.
 static OF_THE_FIELD: [&str; 2] = [layout::KEYS.name, lot::KEYS.name];
 /// Keys of tables that stay, which belong to the old trial.
-static OF_THE_TRIAL: [(&str, &str); 4] = [
+static OF_THE_TRIAL: [(&str, &str); 6] = [
+    (packets::KEYS.name, packets::LOTS.name),
+    (packets::KEYS.name, packets::PLOTS.name),
     (study::KEYS.name, "number"),
     (study::KEYS.name, "field"),
     (by_hand::KEYS.name, by_hand::MARKS.name),

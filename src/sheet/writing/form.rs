@@ -33,7 +33,7 @@ pub(super) fn new_value(
             Some(Value::from(text?))
         }
         DeValue::Integer(_) | DeValue::Float(_) => {
-            let unit = if set.unit() == Unit::ONE { None } else { Some(bare?) };
+            let unit = if set.unit().same(Unit::ONE) { None } else { Some(bare?) };
             let number = match unit {
                 Some(unit) => in_unit(set, unit.compound())?,
                 None => set.number(),

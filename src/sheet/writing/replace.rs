@@ -132,7 +132,7 @@ impl Held {
         let mut file = File::open(&real).map_err(SourceError::from)?;
         let bytes = bytes_of(&mut file)?;
         let source = Source::decode(path.display().to_string(), bytes.clone())?;
-        let source = source.with_planter_beside(path);
+        let source = source.with_files_beside(path);
         let marks = bytes.len() - source.text().len();
         let sheet = HeldFile { path: real, bytes, marks };
         let planter = source.planter_file().map(|file| {

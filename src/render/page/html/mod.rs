@@ -2,6 +2,7 @@
 
 mod form;
 mod frame;
+mod labels;
 mod tables;
 
 use unicode_width::UnicodeWidthStr;
@@ -11,9 +12,11 @@ use crate::render::drawing::svg;
 use crate::render::markup::Markup;
 
 use super::blocks::{Block, DayItem, Document, Leaf};
+use super::kind::Kind;
 
 use form::write_form;
 use frame::write_frame;
+use labels::write_labels;
 use tables::{write_facts, write_grid};
 
 /// Columns of a running title; the whole title stands at the start of the pages.
@@ -46,6 +49,15 @@ fn head(page: &mut Markup, document: &Document) {
     paper(page, document);
     for leaf in &document.leaves {
         let name = leaf.kind.name();
+        if leaf.kind == Kind::Labels {
+            // Nothing but labels stands on their sheets.
+            page.tags(
+                "@page labels { margin: 0; @top-left { content: none } @top-right { content: ",
+            );
+            page.tags("none } @bottom-left { content: none } @bottom-right { content: none } }\n");
+            page.tags(".labels { page: labels; }\n");
+            continue;
+        }
         let title = format!("{}: {}", leaf.kind.title(), document.title);
         page.tags("@page ").text(name).tags(" { @top-left { content: \"");
         page.text(style_text(&shortened(&title, RUNNING)));
@@ -138,6 +150,7 @@ fn write(page: &mut Markup, block: &Block) {
             (0..*lines).fold(page, |page, _| page.tags("<div></div>")).tags("</div>")
         }
         Block::Fold => page.tags("</div>\n<p class=\"fold\">fold or cut here</p>"),
+        Block::Labels(labels) => write_labels(page, labels),
         Block::NewPage => page.tags("<div class=\"break\"></div>"),
     };
 }

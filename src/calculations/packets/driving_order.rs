@@ -1,0 +1,300 @@
+//! The packets one by one in the order in which the planter comes to their plots, and what borders,
+//! fillers and test ranges take besides, by lot.
+
+use std::collections::BTreeMap;
+
+use crate::calculations::Common;
+use crate::outcome::layout::Piece;
+use crate::outcome::warning::{ENTRIES_UNEVEN, NOT_RANDOMISED};
+use crate::outcome::{Cell, Column, Outcome, Table};
+use crate::working::Value;
+
+use super::inputs::{Field, Inputs, Lot};
+use super::packet::Packet;
+use super::stock::Stock;
+
+/// Key of the list of packets in driving order.
+pub const IN_DRIVING_ORDER: &str = "driving-order";
+
+/// Packets beyond those of the trial.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Counts {
+    pub(super) borders: u32,
+    pub(super) fillers: u32,
+    pub(super) tests: u32,
+}
+
+impl Counts {
+    /// Packets of a plot times the plots of each kind.
+    pub(super) fn of(inputs: &Inputs, common: &Common, packet: &Packet) -> Counts {
+        let to_plot = whole(&packet.to_plot);
+        let tests = inputs.beside.test_plots * to_plot;
+        let Some(field) = &inputs.plan else { return Counts { tests, ..Counts::default() } };
+        let layout = field.layout.layout(common);
+        let abreast = layout.grid.abreast;
+        let borders = layout.borders().count();
+        let borders = u32::try_from(borders).unwrap_or(u32::MAX).saturating_mul(abreast);
+        let entries = entries(inputs, field, common);
+        let plots = u32::try_from(layout.grid.plots()).unwrap_or(u32::MAX);
+        let taken = u32::try_from(entries.len()).unwrap_or(u32::MAX);
+        Counts {
+            borders: borders.saturating_mul(to_plot),
+            fillers: plots.saturating_sub(taken).saturating_mul(to_plot),
+            tests,
+        }
+    }
+
+    /// Those that are packed from a lot.
+    pub(super) fn of_lot(self, lot: &Lot, inputs: &Inputs) -> u32 {
+        let beside = &inputs.beside;
+        let own = |name: &Option<String>| name.as_deref() == Some(lot.name.as_str());
+        [
+            (self.borders, own(&beside.border_lot)),
+            (self.fillers, own(&beside.filler_lot)),
+            (self.tests, own(&beside.test_lot)),
+        ]
+        .into_iter()
+        .filter(|(_, own)| *own)
+        .map(|(count, _)| count)
+        .sum()
+    }
+}
+
+fn whole(value: &Value) -> u32 {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // counts within bounds
+    let count = value.number().round().max(0.0) as u32;
+    count
+}
+
+/// The entry of each plot that has one, by the number of the plot: as listed, or in the order of the
+/// plots, rep by rep.
+fn entries(inputs: &Inputs, field: &Field, common: &Common) -> BTreeMap<u32, u32> {
+    if let Some(listed) = &field.entries {
+        return listed.clone();
+    }
+    let entries = inputs.entries.as_whole().unwrap_or(0);
+    let reps = inputs.reps.as_whole().unwrap_or(0);
+    let layout = field.layout.layout(common);
+    let mut numbers: Vec<u32> = layout.plots().map(|plot| plot.number).collect();
+    numbers.sort_unstable();
+    let all = (0..reps).flat_map(|_| 1..=entries);
+    numbers.into_iter().zip(all).collect()
+}
+
+/// What is said of entries and plots.
+pub(super) fn warn(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
+    let Some(field) = &inputs.plan else { return };
+    if field.entries.is_none() {
+        outcome.warnings.push(NOT_RANDOMISED.with(
+            "the list of packets has the entries in their order, rep by rep; name a list of plots \
+             with their entries by `plots` in [packets]",
+        ));
+        return;
+    }
+    let reps = inputs.reps.as_whole().unwrap_or(0);
+    let mut stands: BTreeMap<u32, u32> = BTreeMap::new();
+    for entry in entries(inputs, field, common).into_values() {
+        *stands.entry(entry).or_default() += 1;
+    }
+    let entries = inputs.entries.as_whole().unwrap_or(0);
+    let count = |entry: u32| stands.get(&entry).copied().unwrap_or(0);
+    let odd: Vec<String> = (1..=entries)
+        .filter(|entry| count(*entry) != reps)
+        .map(|entry| format!("{entry} on {}", count(entry)))
+        .collect();
+    if !odd.is_empty() {
+        const MOST: usize = 12;
+        let more = odd.len().saturating_sub(MOST);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let shown = odd[..odd.len().min(MOST)].join(", ");
+        outcome.warnings.push(ENTRIES_UNEVEN.with(format!(
+            "the list of plots has not every entry on {reps} plots: entry {shown}{more}"
+        )));
+    }
+}
+
+/// One packet.
+struct Line<'a> {
+    kind: &'static str,
+    pass: Option<u32>,
+    range: Option<u32>,
+    heading: &'static str,
+    plot: Option<u32>,
+    entry: Option<u32>,
+    lot: Option<&'a str>,
+    mass: Option<f64>,
+    treatment: Option<&'a str>,
+}
+
+/// The packets of the field, one a row, in driving order.
+pub(super) fn table(
+    inputs: &Inputs,
+    common: &Common,
+    packet: &Packet,
+    stocks: &[Stock<'_>],
+    mass: Option<&Value>,
+    places: usize,
+) -> Option<Table> {
+    let field = inputs.plan.as_deref()?;
+    let layout = field.layout.layout(common);
+    let entries = entries(inputs, field, common);
+    let of_entry = |entry: u32| stocks.iter().find(|stock| stock.lot.entry == entry);
+    let of_name = |name: &str| stocks.iter().find(|stock| stock.lot.name.as_str() == name);
+    let common_mass = mass.map(Value::number);
+    let own_mass = |stock: Option<&Stock<'_>>| {
+        stock.and_then(|stock| stock.mass.as_ref().map(Value::number)).or(common_mass)
+    };
+    let beside = |kind, name: Option<&'_ String>| -> Line<'_> {
+        let stock = name.and_then(|name| of_name(name));
+        Line {
+            kind,
+            pass: None,
+            range: None,
+            heading: "",
+            plot: None,
+            entry: None,
+            lot: stock.map(|stock| stock.lot.name.as_str()),
+            mass: own_mass(stock),
+            treatment: stock.and_then(|stock| stock.lot.treatment.as_deref()),
+        }
+    };
+    let mut rows = vec![];
+    let to_plot = whole(&packet.to_plot);
+    let mut add = |line: &Line<'_>, name: Option<&str>| {
+        for packet_of_plot in 1..=to_plot {
+            rows.push(row(line, name, packet, packet_of_plot, places));
+        }
+    };
+    for piece in layout.in_driving_order() {
+        match piece {
+            Piece::Border(border) => {
+                let name = inputs.beside.border_lot.as_ref();
+                let line = Line {
+                    pass: border.pass,
+                    range: border.range,
+                    heading: border.heading.word(),
+                    ..beside("border", name)
+                };
+                for _ in 0..layout.grid.abreast {
+                    add(&line, name.map(String::as_str));
+                }
+            }
+            Piece::Plots(plots) => {
+                for plot in plots {
+                    let place = |line| Line {
+                        pass: Some(plot.pass),
+                        range: Some(plot.range),
+                        heading: plot.heading.word(),
+                        plot: Some(plot.number),
+                        ..line
+                    };
+                    let Some(entry) = entries.get(&plot.number).copied() else {
+                        let name = inputs.beside.filler_lot.as_ref();
+                        add(&place(beside("filler", name)), name.map(String::as_str));
+                        continue;
+                    };
+                    let stock = of_entry(entry);
+                    let line = Line {
+                        kind: "plot",
+                        entry: Some(entry),
+                        lot: stock.map(|stock| stock.lot.name.as_str()),
+                        mass: own_mass(stock),
+                        treatment: stock.and_then(|stock| stock.lot.treatment.as_deref()),
+                        ..beside("plot", None)
+                    };
+                    add(&place(line), None);
+                }
+            }
+        }
+    }
+    let tests = inputs.beside.test_lot.as_ref();
+    for _ in 0..inputs.beside.test_plots {
+        add(&beside("test", tests), tests.map(String::as_str));
+    }
+    Some(Table {
+        key: IN_DRIVING_ORDER,
+        title: "Packets in driving order, then those of test ranges".into(),
+        columns: vec![
+            Column::new("pass", "pass", ""),
+            Column::new("range", "range", ""),
+            Column::new("heading", "heading", ""),
+            Column::new("plot", "plot", ""),
+            Column::new("packet", "packet", ""),
+            Column::new("kind", "kind", ""),
+            Column::new("entry", "entry", ""),
+            Column::new("lot", "lot", ""),
+            Column::new("seeds", "seeds", ""),
+            Column::new("grams", "mass", "g"),
+            Column::new("treatment", "treatment", ""),
+        ],
+        rows,
+    })
+}
+
+fn row(
+    line: &Line<'_>,
+    name: Option<&str>,
+    packet: &Packet,
+    packet_of_plot: u32,
+    places: usize,
+) -> Vec<Cell> {
+    let count = |number: Option<u32>| number.map_or(Cell::Empty, Cell::Count);
+    let text = |text: Option<&str>| text.map_or(Cell::Empty, |text| Cell::Text(text.into()));
+    vec![
+        count(line.pass),
+        count(line.range),
+        text(Some(line.heading).filter(|heading| !heading.is_empty())),
+        count(line.plot),
+        Cell::Count(packet_of_plot),
+        Cell::Text(line.kind.into()),
+        count(line.entry),
+        // A lot that is in no list goes by its name all the same.
+        text(line.lot.or(name)),
+        Cell::Number(packet.seeds.number(), 0),
+        line.mass.map_or(Cell::Empty, |mass| Cell::Number(mass, places)),
+        text(line.treatment),
+    ]
+}
+
+/// What borders, fillers and test ranges take, each with its lot.
+pub(super) fn beside(
+    inputs: &Inputs,
+    counts: Counts,
+    packet: &Packet,
+    stocks: &[Stock<'_>],
+    mass: Option<&Value>,
+    places: usize,
+) -> Option<Table> {
+    let beside = &inputs.beside;
+    let kinds = [
+        ("borders", counts.borders, &beside.border_lot),
+        ("fillers", counts.fillers, &beside.filler_lot),
+        ("test ranges", counts.tests, &beside.test_lot),
+    ];
+    let row = |(kind, packets, lot): (&str, u32, &Option<String>)| {
+        let stock = lot.as_ref().and_then(|name| stocks.iter().find(|one| one.lot.name == *name));
+        let own = stock.and_then(|stock| stock.mass.as_ref()).or(mass);
+        let number = f64::from(packets);
+        vec![
+            Cell::Text(kind.into()),
+            lot.as_ref().map_or(Cell::Empty, |lot| Cell::Text(lot.clone())),
+            Cell::Count(packets),
+            Cell::Number(number * packet.seeds.number(), 0),
+            own.map_or(Cell::Empty, |mass| Cell::Number(number * mass.number(), places)),
+        ]
+    };
+    let rows: Vec<Vec<Cell>> =
+        kinds.into_iter().filter(|(_, packets, _)| *packets > 0).map(row).collect();
+    (!rows.is_empty()).then(|| Table {
+        key: "beside",
+        title: "Seed besides the trial".into(),
+        columns: vec![
+            Column::new("kind", "for", ""),
+            Column::new("lot", "lot", ""),
+            Column::new("packets", "packets", ""),
+            Column::new("seeds", "seeds", ""),
+            Column::new("mass_g", "mass", "g"),
+        ],
+        rows,
+    })
+}
