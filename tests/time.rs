@@ -170,7 +170,6 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
         ("passes = 8\n", "[time] needs `passes` in [trial]"),
         ("rows = 4\n", "[time] needs `rows` in [planter]"),
         ("row-spacing = \"25 cm\"\n", "[time] needs `row-spacing` in [planter]"),
-        ("turn = \"40 s\"\n", "[time] does not say how long a turn takes"),
     ] {
         let said = mistakes(&whole.replacen(line, "", 1));
         assert!(said.contains("error[missing-key]") && said.contains(words), "{line}: {said}");
@@ -183,6 +182,9 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
     }
     let said = mistakes("[planter]\nrows = 4\n");
     assert!(said.contains("error[no-data]") && said.contains("[time]"), "{said}");
+    // A sheet that begins from another has none of its runs: that is a remark.
+    let said = mistakes(&whole.replacen("turn = \"40 s\"\n", "", 1));
+    assert!(said.contains("error[no-data]"), "{said}");
 }
 
 /// A day lived step by step: a planter that drives, turns and stands. Returns seconds, and those in its
