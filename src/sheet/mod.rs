@@ -51,6 +51,8 @@ mod stand_count;
 pub mod starter;
 mod study;
 mod syntax;
+mod time;
+mod time_run;
 mod top;
 mod travel;
 mod trial;
@@ -164,6 +166,8 @@ tables! {
     stand_counts: run stand_count;
     run_up: once run_up;
     run_up_runs: run run_up_run;
+    time: once time;
+    time_runs: run time_run;
     harvest: once harvest;
     harvest_runs: run harvest_run;
     packets: once packets;
