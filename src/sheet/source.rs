@@ -243,7 +243,7 @@ impl Source {
         &self.text[..end]
     }
 
-    /// Whether it is no sheet but a planter's file: it has a [planter], and nothing else but the unit
+    /// Whether it is no sheet but a planter's file: it has a `[planter]`, and nothing else but the unit
     /// of its lengths.
     #[must_use]
     pub fn is_planter_file(&self) -> bool {
