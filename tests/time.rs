@@ -170,11 +170,17 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
         ("passes = 8\n", "[time] needs `passes` in [trial]"),
         ("rows = 4\n", "[time] needs `rows` in [planter]"),
         ("row-spacing = \"25 cm\"\n", "[time] needs `row-spacing` in [planter]"),
-        ("turn = \"40 s\"\n", "[time] does not say how long a turn takes"),
     ] {
         let said = mistakes(&whole.replacen(line, "", 1));
         assert!(said.contains("error[missing-key]") && said.contains(words), "{line}: {said}");
     }
+    // A sheet that begins from another has none of its runs, and is no mistake.
+    let unsaid = whole.replace("turn = \"40 s\"\n", "");
+    let unsaid = Written::new(&unsaid).run(&["stand"]);
+    let said = String::from_utf8([unsaid.stdout, unsaid.stderr].concat()).expect("text");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(unsaid.status.code(), Some(0), "{said}");
+    assert!(said.contains("[time] does not say how long a turn takes, and is not used"), "{said}");
     for wrong in
         ["lost = \"60 %\"", "day = \"25 h\"", "crew = 0", "load = \"0 s\"", "test-plots = -1"]
     {

@@ -37,10 +37,11 @@ pub(super) fn time(
     let here: Vec<_> =
         runs.iter().filter(|table| at_trial_speed(&table.run, tables, reader)).collect();
     let turn = table.and_then(|table| table.turn.clone());
+    // A sheet that begins from another has none of its runs.
     if turn.is_none() && runs.is_empty() && reader.must_say("time.turn") {
-        let message = "[time] does not say how long a turn takes";
+        let message = "[time] does not say how long a turn takes, and is not used";
         let advice = "add `turn = \"40 s\"` under [time], or a [[time-run]] with passes timed";
-        reader.say(&codes::MISSING_KEY, need.span.clone(), message, advice);
+        reader.say(&codes::UNUSED_DATA, need.span.clone(), message, advice);
     }
     let mut took = vec![];
     for run in here {
