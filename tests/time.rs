@@ -189,6 +189,9 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
     }
     let said = mistakes("[planter]\nrows = 4\n");
     assert!(said.contains("error[no-data]") && said.contains("[time]"), "{said}");
+    // A sheet that begins from another has none of its runs: that is a remark.
+    let said = mistakes(&whole.replacen("turn = \"40 s\"\n", "", 1));
+    assert!(said.contains("error[no-data]"), "{said}");
 }
 
 /// A day lived step by step: a planter that drives, turns and stands. Returns seconds, and those in its

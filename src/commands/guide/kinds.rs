@@ -1,15 +1,15 @@
 //! The kinds of run, and the calculation that speaks about each.
 
 use crate::calculations::{
-    alley, changeover, depth, evenness, guess_rows, passes, rows, spacing, speed, speed_law, stand,
-    trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, passes, rows, run_up, spacing, speed,
+    speed_law, stand, trip, wheel,
 };
 use crate::outcome::cautions::{CHANGEOVER, MANUAL_FIRST, ON_THE_RANGE, STOP_FIRST, TURNING_WHEEL};
 use crate::outcome::{Calculation, Caution};
 use crate::sheet::writing::{KINDS, Kind};
 
 /// What is measured, and the calculation that it is measured for.
-const OF_KIND: [(&str, Calculation); 11] = [
+const OF_KIND: [(&str, Calculation); 13] = [
     ("speed", speed::CALCULATION),
     ("wheel", wheel::CALCULATION),
     ("trip", trip::CALCULATION),
@@ -21,6 +21,8 @@ const OF_KIND: [(&str, Calculation); 11] = [
     ("depth", depth::CALCULATION),
     ("spacing", evenness::CALCULATION),
     ("stand", stand::CALCULATION),
+    ("harvest", harvest::CALCULATION),
+    ("run-up", run_up::CALCULATION),
 ];
 /// Other calculations, and what is measured for them.
 const ALSO: [(Calculation, &str); 3] = [

@@ -77,6 +77,7 @@ pub(super) fn assemble(
     job.common.changes = changes_made(record);
     job.called = facts::called(tables);
     job.common.limits = tables.trial.limits();
+    job.common.one_way = tables.trial.one_way;
     job.not_measured_since = by_hand::not_measured_since(record);
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);
