@@ -174,6 +174,13 @@ fn what_it_needs_is_asked_for_and_what_can_not_be_refused() {
         let said = mistakes(&whole.replacen(line, "", 1));
         assert!(said.contains("error[missing-key]") && said.contains(words), "{line}: {said}");
     }
+    // A sheet that begins from another has none of its runs, and is no mistake.
+    let unsaid = whole.replace("turn = \"40 s\"\n", "");
+    let unsaid = Written::new(&unsaid).run(&["stand"]);
+    let said = String::from_utf8([unsaid.stdout, unsaid.stderr].concat()).expect("text");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(unsaid.status.code(), Some(0), "{said}");
+    assert!(said.contains("[time] does not say how long a turn takes, and is not used"), "{said}");
     for wrong in
         ["lost = \"60 %\"", "day = \"25 h\"", "crew = 0", "load = \"0 s\"", "test-plots = -1"]
     {

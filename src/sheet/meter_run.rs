@@ -16,7 +16,7 @@ pub(super) static KEYS: Keys = Keys {
     name: "meter-run",
     meaning: "A meter turned in the shop: what was at each place of its plate, or what it dropped.",
     needed: Needed::Where("for the meter"),
-    notes: "Either `positions` with `multiples` and `misses`, or `turns` with `seeds`. A run holds \
+    notes: "Either positions with multiples and misses, or turns with seeds. A run holds \
             repeats of one row at one vacuum with one plate and lot, 250 places each (ISO 7256-1:1984). \
             Let the meter fill before counting starts.",
     list: &[
