@@ -299,7 +299,8 @@ impl Singles {
         let share = |expected: &Expected| format!("{} %", percent(expected.share.number()));
         let now = self.now.as_ref().map_or_else(|| "not known".to_owned(), share);
         let after = self.after.as_ref();
-        let after = after.map_or(String::new(), |(_, after)| format!(", once set {}", share(after)));
+        let after =
+            after.map_or(String::new(), |(_, after)| format!(", once set {}", share(after)));
         format!("{what} {now}{after} ({} of {} read)", self.inside, self.count)
     }
 
