@@ -105,6 +105,33 @@ fn only_what_was_timed_at_the_present_throttle_counts() {
 }
 
 /// Two changes of one day have words of their own, and so has going back.
+/// Alleys that were planted at the trial's speed under another throttle were planted at another speed
+/// than anybody meant, and count no more; those for the speed law say at which one, and go on to count.
+#[test]
+fn alleys_of_another_throttle_count_at_a_speed_of_their_own_alone() {
+    let run = |speed: &str, last: f64| {
+        format!(
+            "[[alley-run]]\n{speed}with = {{ throttle = \"low\" }}\n\
+             last-seed-to-mark = [{last}, {last}.5, {last}.25]\nmark-to-first-seed = [15, 15.5, 15]\n"
+        )
+    };
+    let sheet = |own: &str| {
+        format!(
+            "bare-length = \"in\"\n[planter.controller]\n\
+             setback = {{ raising-moves-alley = \"back\" }}\n[settings]\nsetback = 15\n[by-hand]\n\
+             throttle = \"high\"\n[trial]\nalley = 30\nspeed = \"2.8 mph\"\n{own}{}",
+            run("speed = \"2.8 mph\"\n", 12.0).replace("with = { throttle = \"low\" }\n", "")
+        )
+    };
+    let aside = |own: &str| {
+        let runs = read(&sheet(own)).record.runs;
+        runs.iter().filter(|run| run.aside.is_some()).count()
+    };
+    assert_eq!(aside(&run("", 12.0)), 1);
+    assert_eq!(aside(&run("speed = \"2.8 mph\"\n", 12.0)), 1);
+    assert_eq!(aside(&run("speed = \"3.5 mph\"\n", 12.0)), 0);
+}
+
 #[test]
 fn no_words_stand_for_two_throttles() {
     let once = applied(TIMED);

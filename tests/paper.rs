@@ -98,6 +98,7 @@ fn every_key_on_a_run_form_is_one_of_the_sheet() {
         "spacing",
         "meter",
         "run-up",
+        "time",
         "harvest",
     ] {
         assert!(tables.contains(&format!("[[{run}-run]]").as_str()), "{run}: {tables:?}");

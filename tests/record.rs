@@ -204,7 +204,7 @@ fn timers_are_changed_where_they_stand() {
 /// Every kind of run that can be recorded is read as it was said.
 #[test]
 fn every_kind_can_be_recorded() {
-    let all: [(&str, &[&str]); 14] = [
+    let all: [(&str, &[&str]); 15] = [
         ("meter", &["--multiples", "4", "--row", "2", "--positions", "250", "5"]),
         ("speed", &["--course", "200 ft", "48.9 s", "48.7 s"]),
         ("wheel", &["--course", "200 ft", "29.5", "29.25"]),
@@ -221,6 +221,7 @@ fn every_kind_can_be_recorded() {
         ("spacing", &["--row", "3", "0.5", "2", "3.5"]),
         ("stand", &["--plots", "false", "--length", "17 ft 5 in", "26", "24"]),
         ("run-up", &["11 ft", "12 ft 6 in"]),
+        ("time", &["240 s", "4.2 min"]),
         ("harvest", &["--between", "plants", "210", "17 ft 7 in"]),
     ];
     assert_eq!(

@@ -22,6 +22,7 @@ fn trial(limits: Limits) -> Trial {
         abreast: 1,
         border_ranges: 0,
         border_passes: 0,
+        one_way: false,
         trips: Trips::AtMarks,
         plot: 210.0,
         limits,

@@ -334,7 +334,7 @@ fn the_sheets_that_come_with_the_program() {
 /// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
 #[test]
 fn every_command_on_the_demo_sheets() {
-    let commands: [&[&str]; 13] = [
+    let commands: [&[&str]; 14] = [
         &["stakes"],
         &["packets"],
         &["changeover"],
@@ -344,6 +344,7 @@ fn every_command_on_the_demo_sheets() {
         &["passes"],
         &["guess-rows"],
         &["harvest"],
+        &["time"],
         &["meter"],
         &["depth"],
         &["evenness"],

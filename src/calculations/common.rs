@@ -24,6 +24,8 @@ pub struct Common {
     pub changes: Vec<ChangeMade>,
     /// What the sheet asks of single plots.
     pub limits: Limits,
+    /// Whether every pass of the trial goes out: no pass has a neighbour that comes home.
+    pub one_way: bool,
 }
 
 /// One change of a setting, or of what hands adjust.
@@ -87,6 +89,7 @@ impl Common {
             left_out: BTreeMap::new(),
             changes: vec![],
             limits: Limits::none(),
+            one_way: false,
         }
     }
 

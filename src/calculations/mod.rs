@@ -41,6 +41,7 @@ pub mod speed_law;
 pub mod sprockets;
 pub mod stakes;
 pub mod stand;
+pub mod time;
 pub mod trip;
 pub mod wheel;
 

@@ -17,7 +17,7 @@ use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
     alley, changeover, depth, evenness, guess_rows, harvest, meter, packets, passes, rows, run_up,
-    spacing, speed, speed_law, stakes, stand, trip, wheel,
+    spacing, speed, speed_law, stakes, stand, time, trip, wheel,
 };
 
 macro_rules! registry {
@@ -97,6 +97,8 @@ registry! {
     stakes,
     /// Seed packets.
     packets,
+    /// Hours and seed to bring.
+    time,
 }
 
 /// Every kind of remark: those that calculations share, then each one's own.

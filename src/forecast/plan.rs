@@ -67,7 +67,9 @@ impl Quantity {
 pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
     let common = &job.common;
     let mut outcome = Outcome::new(CALCULATION);
-    let quantities = quantities(inputs, common, job);
+    let mut quantities = quantities(inputs, common, job);
+    // Passes that all go out have no neighbour to be lined up with.
+    quantities.retain(|quantity| quantity.what != "passes" || !common.one_way);
     outcome.values.extend(quantities.iter().filter_map(|quantity| quantity.sd.clone()));
     for quantity in quantities.iter().filter(|quantity| quantity.sd.is_none()) {
         outcome.warnings.push(NO_SCATTER_KNOWN.with(format!(
@@ -78,18 +80,19 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
     }
     let rows: Vec<Vec<Cell>> =
         quantities.iter().map(|quantity| row(quantity, common, &mut outcome)).collect();
-    outcome.next = Some(in_short(&rows));
+    outcome.next = Some(in_short(&rows, common.one_way));
     outcome.tables.push(Table {
         key: "plan",
         title: format!("Readings to take ({} intervals)", common.confidence),
         columns: columns(&common.units),
         rows,
     });
-    outcome.tables.push(where_to_take_them());
-    outcome.warnings.push(ROWS_IN_PHASE.with(
-        "take the alleys from at least two passes of each heading; rows whose plates turn in \
-         phase stop and start together, so several such rows of one alley are one reading",
-    ));
+    outcome.tables.push(where_to_take_them(common.one_way));
+    let passes = if common.one_way { "two passes" } else { "two passes of each heading" };
+    outcome.warnings.push(ROWS_IN_PHASE.with(format!(
+        "take the alleys from at least {passes}; rows whose plates turn in phase stop and start \
+         together, so several such rows of one alley are one reading",
+    )));
     outcome
 }
 
@@ -185,7 +188,7 @@ fn quantities(inputs: &Inputs, common: &Common, job: &Job) -> Vec<Quantity> {
                 measured.alley,
             ),
             halved: false,
-            both_ways: true,
+            both_ways: !common.one_way,
         },
         Quantity {
             what: "passes",
@@ -266,21 +269,25 @@ fn combined(
 }
 
 /// Rows and passes to spread the readings over. Common practice, no source.
-fn where_to_take_them() -> Table {
+fn where_to_take_them(one_way: bool) -> Table {
     let column =
         |key: &str, head: &str| Column { key: key.into(), head: head.into(), unit: String::new() };
-    let rows = [
+    let both = if one_way { "two or more" } else { "two out, two home" };
+    let mut rows = vec![
         ("trip", "any one", "one or more, whole length"),
-        ("centre", "one (or more, out of phase)", "two out, two home"),
-        ("passes", "the same one each time", "two out, two home, side by side"),
+        ("centre", "one (or more, out of phase)", both),
     ];
+    if !one_way {
+        rows.push(("passes", "the same one each time", "two out, two home, side by side"));
+    }
     Table {
         key: "where",
         title: "Where to take them".into(),
         columns: vec![column("what", "what"), column("rows", "rows"), column("passes", "passes")],
         rows: rows
+            .into_iter()
             .map(|(what, rows, passes)| [what, rows, passes].map(|t| Cell::Text(t.into())).into())
-            .into(),
+            .collect(),
     }
 }
 
@@ -316,7 +323,7 @@ fn wanted(row: &[Cell]) -> String {
 }
 
 /// The plan in one sentence: readings to decide, ten where nothing is known.
-fn in_short(rows: &[Vec<Cell>]) -> Next {
+fn in_short(rows: &[Vec<Cell>], one_way: bool) -> Next {
     let wanted: Vec<String> = rows
         .iter()
         .filter_map(|row| match row.first()? {
@@ -327,9 +334,9 @@ fn in_short(rows: &[Vec<Cell>]) -> Next {
     Next::only(
         CALCULATION,
         format!(
-            "plant test ranges and take readings, at the least: {}; spread them over passes of \
-             both headings",
-            wanted.join(", ")
+            "plant test ranges and take readings, at the least: {}; spread them over {}",
+            wanted.join(", "),
+            if one_way { "two passes or more" } else { "passes of both headings" }
         ),
     )
 }

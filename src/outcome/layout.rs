@@ -47,6 +47,8 @@ pub struct Grid {
     pub border_ranges: u32,
     /// Border passes at either side.
     pub border_passes: u32,
+    /// Whether every pass goes out, and the planter comes back empty.
+    pub one_way: bool,
 }
 
 impl Grid {
@@ -60,6 +62,13 @@ impl Grid {
     #[must_use]
     pub fn columns(&self) -> u64 {
         u64::from(self.passes) * u64::from(self.abreast)
+    }
+
+    /// Which way a pass goes, counted as it is driven: the first one out, the next one home, unless
+    /// all go out.
+    #[must_use]
+    pub fn heading(&self, driven: u32) -> Heading {
+        if self.one_way || driven % 2 == 1 { Heading::Out } else { Heading::Home }
     }
 
     /// Ranges with those of the borders.
@@ -291,7 +300,7 @@ impl Layout {
                 Some(Border {
                     range,
                     pass,
-                    heading: heading_of(driven),
+                    heading: grid.heading(driven),
                     left,
                     right,
                     near,
@@ -324,7 +333,7 @@ impl Layout {
             }
         }
         (1..=grid.strips()).flat_map(move |driven| {
-            let out = heading_of(driven) == Heading::Out;
+            let out = grid.heading(driven) == Heading::Out;
             let tiers = 1..=grid.tiers();
             let tiers: Vec<u32> = if out { tiers.collect() } else { tiers.rev().collect() };
             let pieces: Vec<Piece> = tiers
@@ -361,7 +370,7 @@ impl Layout {
         let (left, right) = self.strip(driven);
         Strip {
             pass: pass.filter(|pass| (1..=self.grid.passes).contains(pass)),
-            heading: heading_of(driven),
+            heading: self.grid.heading(driven),
             left,
             right,
         }
@@ -434,7 +443,7 @@ impl Layout {
     /// Which way the planter goes over a pass: the first one it drives, border or not, goes out.
     #[must_use]
     pub fn heading(&self, pass: u32) -> Heading {
-        heading_of(self.grid.border_passes + pass)
+        self.grid.heading(self.grid.border_passes + pass)
     }
 
     /// Left edge of a plot, by its pass and its place in it counted from the side of pass 1.
@@ -457,11 +466,6 @@ impl Layout {
     fn near_of(&self, tier: u32) -> f64 {
         clean(nth(&self.sizes.headland, &self.sizes.trip_spacing, f64::from(tier)))
     }
-}
-
-/// Which way a pass goes, counted as it is driven: the first one out, the next one home.
-fn heading_of(driven: u32) -> Heading {
-    if driven % 2 == 1 { Heading::Out } else { Heading::Home }
 }
 
 #[cfg(test)]
@@ -503,7 +507,14 @@ mod tests {
     /// bare ground of 2 between passes, 3 beside them, 40 before them; alleys of 4.
     fn layout(first_pass: Side) -> Layout {
         Layout {
-            grid: Grid { ranges: 2, passes: 2, abreast: 2, border_ranges: 1, border_passes: 1 },
+            grid: Grid {
+                ranges: 2,
+                passes: 2,
+                abreast: 2,
+                border_ranges: 1,
+                border_passes: 1,
+                one_way: false,
+            },
             numbering: Numbering {
                 first: 101,
                 step: None,

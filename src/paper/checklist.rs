@@ -188,7 +188,9 @@ items! {
     "test-changeover" TestRanges where_it!(|f| f.has.changeover, "Changeovers looked at on the ground: lots unmixed, ends not bunched, no strays, width {}.", or_blank(&f.alley));
     "test-rows" TestRanges where_it!(|f| f.has.plate && f.rows.as_deref() != Some("1"), "All rows stop and start together; where not, the form for rows is filled in.");
     "test-trip" TestRanges where_it!(|f| f.has.trip_scale, "Trip scale: readings in the order of the plots, on their form.");
-    "test-alley" TestRanges where_it!(|f| f.has.setback, "Alleys against their marks, passes out and home, on their form.");
+    "test-alley" TestRanges where_it!(|f| f.has.setback && !f.has.one_way, "Alleys against their marks, passes out and home, on their form.");
+    "test-alley-one-way" TestRanges where_it!(|f| f.has.setback && f.has.one_way, "Alleys against their marks, two passes out, on their form.");
+    "back-empty" TestRanges where_it!(|f| f.has.one_way, "Back to the start with the planter raised and its drive off, beside the planted ground.");
     "test-passes" TestRanges where_it!(|f| f.has.pass_offset, "Leads of neighbouring passes, last of all, on their form.");
     "one-change" TestRanges always!("One thing changed at a time, written down, planted and measured again.");
     "typed" TestRanges always!("Forms typed in the same day.");

@@ -69,6 +69,8 @@ pub struct Study {
 #[derive(Clone, Copy, Debug, Default)]
 #[allow(clippy::struct_excessive_bools)] // one for each table that may be there
 pub struct Has {
+    /// Passes that all go out.
+    pub one_way: bool,
     /// Anything about the controller.
     pub controller: bool,
     /// A trip scale, held or explained, or trip runs.

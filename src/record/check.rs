@@ -39,6 +39,11 @@ pub fn check(record: &Record, report: &Report, on: Option<&str>) -> Vec<Checked>
             |subject: &Subject| std::ptr::eq(subject.calibration(), *one) && !subject.is_beside();
         let held = record.held.iter().any(|(subject, _)| is_own(subject));
         let measured = record.runs.iter().any(|run| one.proof.contains(&run.table));
+        // Leads and guess rows tell of passes that turn round.
+        let turns = |table: &&str| ["pass-run", "guess-row-run"].contains(table);
+        if record.one_way && !one.proof.is_empty() && one.proof.iter().all(turns) {
+            return false;
+        }
         held && !one.proof.is_empty()
             || measured
             || (one.proof.is_empty() && outcomes(report, one).next().is_some())

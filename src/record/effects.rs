@@ -65,9 +65,11 @@ static BY_SPROCKET: Effect = Effect {
     known: &[],
 };
 
-/// Throttle or gear is changed: only what was timed. What rests on the speed says in `speed` for
-/// which one it was planted.
-static BY_THROTTLE: Effect = Effect { moves: &["speed-run"], known: &[] };
+/// Throttle or gear is changed: what was timed, and where every edge lies, since that moves with the
+/// speed. A run that was planted at another speed than the trial's says so in `speed`, and counts at
+/// that one whatever the throttle was.
+static BY_THROTTLE: Effect =
+    Effect { moves: &["speed-run", "alley-run", "pass-run", "changeover-run"], known: &[] };
 
 /// The marks are moved: alleys stay where they are, and their marks lie further along for a pass
 /// that goes out. A lead is taped from alley to alley, with no mark in it, and a trip run says how

@@ -20,9 +20,10 @@ pub use standing::{Standing, standing};
 
 use crate::calculations::changeover;
 use crate::outcome::ByHand;
+use crate::quantity::Speed;
 
-use operating_point::OperatingPoint;
 use operating_point::Planter;
+use operating_point::{OperatingPoint, same_speed_as};
 
 /// A run of measurements, as far as the record goes.
 #[derive(Clone, Debug, Default)]
@@ -129,6 +130,8 @@ pub struct Record {
     pub known: Known,
     /// For how many days a calibration holds, where the sheet says so.
     pub holds_for: Option<u32>,
+    /// Whether every pass goes out, so that no pass is lined up with one that comes home.
+    pub one_way: bool,
 }
 
 /// What a sheet says of what hands do.
@@ -147,10 +150,16 @@ pub struct Known {
 impl Record {
     /// Sets runs aside that were made with what is another now and can't be reckoned with.
     pub fn set_aside(&mut self) {
-        let Record { runs, held, known, .. } = self;
+        let Record { runs, held, known, present, .. } = self;
+        let trial = present.speed.as_ref().map(Speed::base);
         for run in runs {
+            // One for the speed law counts at its own speed, whatever the throttle was.
+            let own = run.point.speed.as_ref().map(Speed::base);
+            let at_own_speed = run.table != "speed-run"
+                && own.zip(trial).is_some_and(|(own, trial)| !same_speed_as(own, trial));
             let other = |(subject, then): &&(Subject, Held)| {
                 subject.moves(run)
+                    && !(at_own_speed && *subject == Subject::Hand(ByHand::Throttle))
                     && !subject.is_known(run, *known)
                     && held.iter().any(|(own, now)| own == subject && !now.is_same(then))
             };

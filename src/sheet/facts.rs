@@ -125,6 +125,7 @@ fn has(tables: &Tables) -> Has {
     let plate = planter.plate.as_ref();
     let fixed = plate.is_some_and(|plate| plate.turns_per_wheel_turn.is_some());
     Has {
+        one_way: tables.trial.one_way,
         controller: !controller.span.is_empty(),
         trip_scale: controller.trip_scale.is_some()
             || held.trip_scale.is_some()
@@ -134,9 +135,10 @@ fn has(tables: &Tables) -> Has {
         setback: controller.setback.is_some()
             || held.setback.is_some()
             || !tables.alley_runs.is_empty(),
-        pass_offset: controller.pass_offset.is_some()
-            || held.pass_offset.is_some()
-            || !tables.pass_runs.is_empty(),
+        pass_offset: !tables.trial.one_way
+            && (controller.pass_offset.is_some()
+                || held.pass_offset.is_some()
+                || !tables.pass_runs.is_empty()),
         changeover: tables.changeover.is_some(),
         sweep: tables.changeover.as_ref().is_some_and(|table| table.sweep.is_some()),
         plate: plate.is_some(),

@@ -77,6 +77,7 @@ impl FieldSheet {
         let record = job::record(&tables);
         run::remark_on_aside(&mut reader, &tables.recorded, &record);
         tables.keep_used(&record.runs);
+        tables.go_one_way(&mut reader);
         run::remark_on_older(&mut reader, &tables.recorded, &record);
         run::remark_on_edited(&mut reader, tables.settings.span.clone(), &record);
         run::remark_on_other(&mut reader, &tables.recorded, &record);

@@ -51,6 +51,8 @@ mod stand_count;
 pub mod starter;
 mod study;
 mod syntax;
+mod time;
+mod time_run;
 mod top;
 mod travel;
 mod trial;
@@ -60,6 +62,7 @@ mod with;
 pub mod writing;
 mod written;
 
+use crate::outcome::Heading;
 use crate::quantity::LengthUnit;
 use crate::working::Units;
 
@@ -163,6 +166,8 @@ tables! {
     stand_counts: run stand_count;
     run_up: once run_up;
     run_up_runs: run run_up_run;
+    time: once time;
+    time_runs: run time_run;
     harvest: once harvest;
     harvest_runs: run harvest_run;
     packets: once packets;
@@ -172,6 +177,33 @@ tables! {
 }
 
 impl Tables {
+    /// Where all passes go out, leads and alleys of the other heading tell nothing of the trial.
+    fn go_one_way(&mut self, reader: &mut Reader<'_>) {
+        if !self.trial.one_way {
+            return;
+        }
+        let mut remark = |span: &std::ops::Range<usize>, what: &str| {
+            let message = format!("{what}, and every pass of this trial goes out: not used");
+            let advice = "take `passes-go` out of [trial] where passes go both ways";
+            reader.say(&codes::UNUSED_DATA, span.clone(), message, advice);
+        };
+        for run in &self.pass_runs {
+            remark(&run.run.span, "leads are between passes that go opposite ways");
+        }
+        self.pass_runs.clear();
+        for run in &self.guess_row_runs {
+            remark(&run.run.span, "guess rows are told by the turns between passes");
+        }
+        self.guess_row_runs.clear();
+        let home = |table: &alley_run::Table| {
+            table.alleys.as_ref().is_some_and(|run| run.heading == Some(Heading::Home))
+        };
+        for run in self.alley_runs.iter().filter(|run| home(run)) {
+            remark(&run.run.span, "these alleys were driven home");
+        }
+        self.alley_runs.retain(|run| !home(run));
+    }
+
     /// The crew's units: those of `bare-length`, else those the trial is written in.
     fn units(&self, bare: Option<LengthUnit>) -> Units {
         use LengthUnit as L;

@@ -25,6 +25,7 @@ pub(super) static KEYS: Keys = Keys {
         &SEED_SPACING,
         &RANGES,
         &PASSES,
+        &PASSES_GO,
         &TRIPS,
         &ENTRIES,
         &REPS,
@@ -87,6 +88,14 @@ static PASSES: Key<Decimal> = Key {
     needed: Needed::Where("for the layout"),
     example: "12",
     meaning: "Passes of the trial.",
+};
+static PASSES_GO: Key<bool> = Key {
+    name: "passes-go",
+    takes: &word(&[("both-ways", false), ("one-way", true)]),
+    needed: Needed::No,
+    example: "\"one-way\"",
+    meaning: "Whether passes go out and home by turns, as without it, or all of them out, with the planter \
+              brought back empty.",
 };
 static TRIPS: Key<Trips> = Key {
     name: "trips",
@@ -297,6 +306,8 @@ pub(super) struct Table {
     pub(super) depth: Option<Placed<Length>>,
     pub(super) ranges: Option<Decimal>,
     pub(super) passes: Option<Decimal>,
+    /// Whether every pass goes out.
+    pub(super) one_way: bool,
     pub(super) trips: Option<Trips>,
     pub(super) entries: Option<Placed<Decimal>>,
     pub(super) reps: Option<Placed<Decimal>>,
@@ -396,6 +407,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         depth: table.placed(reader, &DEPTH),
         ranges: table.read(reader, &RANGES),
         passes: table.read(reader, &PASSES),
+        one_way: table.read(reader, &PASSES_GO).unwrap_or(false),
         trips: table.read(reader, &TRIPS),
         entries: table.placed(reader, &ENTRIES),
         reps: table.placed(reader, &REPS),

@@ -27,6 +27,7 @@ fn trial() -> Trial {
         abreast: 1,
         border_ranges: 0,
         border_passes: 0,
+        one_way: false,
         trips: Trips::Counted,
         plot: 210.0,
         limits,

@@ -108,7 +108,9 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     }
     outcome.judge(judgement);
     outcome.warnings.extend(warnings);
-    remark(&groups, mark_line.is_some(), &result, &mut outcome);
+    // Where all passes go one way, a shift and a wrong line of marks come to the same.
+    let told = mark_line.is_some() || common.one_way;
+    remark(&groups, told, &result, &mut outcome);
     outcome.pictures.extend(sides.map(|(a, b)| picture(&a, &b, &inputs.alley, units)));
     if let (Some(off), Verdict::Change(_)) = (&width_off, &result.verdict) {
         result = result.waiting(format!("the alley is {off}; set that right first"));

@@ -74,7 +74,8 @@ impl Trial {
             plot: limit(&limits.plot),
             centre: limit(&limits.centre),
             width: limit(&limits.width),
-            lead: limit(&limits.lead),
+            // Alleys of passes that go one way lie alike, wherever they lie: their centres tell.
+            lead: limit(&limits.lead).filter(|_| !grid.one_way),
             depth: limit(&limits.depth).filter(|_| inputs.depth.is_some()),
             stand: inputs.stand_limit.as_ref().map(crate::quantity::Measure::base),
         };
@@ -87,6 +88,7 @@ impl Trial {
             abreast: grid.abreast,
             border_ranges: grid.border_ranges,
             border_passes: grid.border_passes,
+            one_way: grid.one_way,
             trips: inputs.trips.unwrap_or(Trips::Counted),
             plot,
             limits,

@@ -148,6 +148,8 @@ pub struct Trial {
     pub border_ranges: u32,
     /// Border passes at either side: the first one driven goes out.
     pub border_passes: u32,
+    /// Whether every pass goes out.
+    pub one_way: bool,
     /// What gives the trips.
     pub trips: Trips,
     /// Length of a plot.
@@ -174,7 +176,7 @@ impl Trial {
     /// Whether a pass of the trial, the first being 0, goes out.
     #[must_use]
     pub fn goes_out(&self, pass: u32) -> bool {
-        (self.border_passes + pass).is_multiple_of(2)
+        self.one_way || (self.border_passes + pass).is_multiple_of(2)
     }
 
     /// How many plots have what a kind counts: an alley behind them, a pass before them.
@@ -195,7 +197,7 @@ impl Trial {
     /// ```
     /// use alleytrue::forecast::rehearsal::{Kind, Limits, Trial, Trips};
     /// let trial = Trial {
-    ///     ranges: 16, passes: 10, abreast: 1, border_ranges: 0, border_passes: 0,
+    ///     ranges: 16, passes: 10, abreast: 1, border_ranges: 0, border_passes: 0, one_way: false,
     ///     trips: Trips::AtMarks, plot: 210.0, limits: Limits::default(), accept: 0.9,
     /// };
     /// assert_eq!(trial.most_out(Kind::TooLong), 16); // of 160

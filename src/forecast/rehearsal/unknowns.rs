@@ -284,7 +284,7 @@ impl Sight<'_> {
         if shared.is_none() && bears {
             let count = (count > 0).then_some(count);
             open.push(never(Source::Centre, "where alleys lie against their marks", count));
-        } else if marks.is_none() && bears {
+        } else if marks.is_none() && bears && !self.job.common.one_way {
             let what = if !judged {
                 "where alleys lie against their marks: only leads were measured"
             } else if middles.iter().any(|(heading, _)| heading.is_none()) {

@@ -40,6 +40,7 @@ pub(super) fn stakes(tables: &Tables, common: &Common, reader: &mut Reader<'_>) 
         abreast: abreast?,
         border_ranges: layout.border_ranges.unwrap_or(0),
         border_passes: layout.border_passes.unwrap_or(0),
+        one_way: trial.one_way,
     };
     let numbering = Numbering {
         first: layout.first_plot.unwrap_or(FIRST_PLOT),

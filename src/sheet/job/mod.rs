@@ -19,6 +19,7 @@ mod rehearsal;
 mod rows;
 mod run;
 mod run_up;
+mod time;
 mod trip;
 
 use crate::calculations::Common;
@@ -48,6 +49,7 @@ use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use run_up::run_up;
+use time::time;
 use trip::trip;
 
 /// The inputs of every calculation the sheet has data for, and what its spacing lacks.
@@ -75,6 +77,7 @@ pub(super) fn assemble(
     job.common.changes = changes_made(record);
     job.called = facts::called(tables);
     job.common.limits = tables.trial.limits();
+    job.common.one_way = tables.trial.one_way;
     job.not_measured_since = by_hand::not_measured_since(record);
     job.rows = rows(tables, reader).map(Box::new);
     job.depth = depth(tables, reader).map(Box::new);
@@ -93,6 +96,7 @@ pub(super) fn assemble(
     job.harvest = harvest(tables, reader).map(Box::new);
     job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
+    job.time = time(tables, packets.as_ref(), reader).map(Box::new);
     job.packets = packets.map(Box::new);
     job.speed_law = speed_law.map(Box::new);
     job.spacing = spacing.map(Box::new);

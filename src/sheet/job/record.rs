@@ -26,6 +26,7 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
         held: held(tables),
         known: by_hand::known(tables),
         holds_for: tables.trial.holds_for,
+        one_way: tables.trial.one_way,
     };
     by_hand::add_held(tables, &mut record);
     record.set_aside();
@@ -65,7 +66,8 @@ fn held(tables: &Tables) -> Vec<(Subject, Held)> {
     let mut held = with::controller(
         settings.trip_scale.as_ref(),
         settings.setback.as_ref(),
-        settings.pass_offset.as_ref(),
+        // Passes that all go out have no neighbour to be lined up with.
+        settings.pass_offset.as_ref().filter(|_| !tables.trial.one_way),
     );
     let Some(changeover) = &tables.changeover else { return with_drive(held, tables) };
     let present = changeover.present.as_ref();

@@ -20,6 +20,7 @@ pub(in crate::sheet) fn as_staked(tables: &Tables) -> Inputs {
         abreast: abreast.max(1),
         border_ranges: layout.and_then(|layout| layout.border_ranges).unwrap_or(0),
         border_passes: layout.and_then(|layout| layout.border_passes).unwrap_or(0),
+        one_way: trial.one_way,
     });
     Inputs {
         grid,

@@ -46,7 +46,7 @@ pub(super) static PAPERS: &[Paper] = &[
     },
     Paper {
         kind: "pass",
-        wanted: |facts| facts.has.pass_offset || !has_controller(facts),
+        wanted: |facts| facts.has.pass_offset || !has_controller(facts) && !facts.has.one_way,
         forms: leads,
     },
     Paper { kind: "depth", wanted: |facts| facts.has.depth, forms: depth },
@@ -210,7 +210,11 @@ fn taped(ground: &Ground<'_>, kind: &'static RunKind, blank: &'static BlankForm)
 
 fn alleys(ground: &Ground<'_>, kind: &'static RunKind) -> Vec<Sheet> {
     let each = ground.readings("centre").div_ceil(2).max(USUAL);
-    kind.blanks.iter().map(|blank| one_heading(ground, kind, blank, each)).collect()
+    let comes_home =
+        |blank: &&'static BlankForm| filled_in(blank).is_some_and(|(_, heading)| heading == "home");
+    let driven =
+        kind.blanks.iter().filter(|blank| !(ground.facts.has.one_way && comes_home(blank)));
+    driven.map(|blank| one_heading(ground, kind, blank, each)).collect()
 }
 
 /// The form for the heading that is filled in on it.
