@@ -1,34 +1,19 @@
 //! The kinds of run, and the calculation that speaks about each.
 
-use crate::calculations::{
-    alley, changeover, depth, evenness, guess_rows, harvest, passes, rows, run_up, spacing, speed,
-    speed_law, stand, trip, wheel,
-};
+use crate::calculations::registry::ALL;
+use crate::calculations::{alley, changeover, evenness, spacing, speed_law};
 use crate::outcome::cautions::{CHANGEOVER, MANUAL_FIRST, ON_THE_RANGE, STOP_FIRST, TURNING_WHEEL};
 use crate::outcome::{Calculation, Caution};
 use crate::sheet::writing::{KINDS, Kind};
 
-/// What is measured, and the calculation that it is measured for.
-const OF_KIND: [(&str, Calculation); 13] = [
-    ("speed", speed::CALCULATION),
-    ("wheel", wheel::CALCULATION),
-    ("trip", trip::CALCULATION),
-    ("alley", alley::CALCULATION),
-    ("pass", passes::CALCULATION),
-    ("guess-row", guess_rows::CALCULATION),
-    ("changeover", changeover::ADVICE),
-    ("row", rows::CALCULATION),
-    ("depth", depth::CALCULATION),
-    ("spacing", evenness::CALCULATION),
-    ("stand", stand::CALCULATION),
-    ("harvest", harvest::CALCULATION),
-    ("run-up", run_up::CALCULATION),
-];
+/// Kinds whose calculation goes by another name.
+const OTHERWISE: [(&str, Calculation); 2] =
+    [("changeover", changeover::ADVICE), ("spacing", evenness::CALCULATION)];
 /// Other calculations, and what is measured for them.
 const ALSO: [(Calculation, &str); 3] = [
     (changeover::CALCULATION, "changeover"),
     (spacing::CALCULATION, "wheel"),
-    (speed_law::CALCULATION, "alley"),
+    (speed_law::CALCULATION, alley::CALCULATION.key),
 ];
 
 /// For turns that are counted beside a wheel.
@@ -41,13 +26,18 @@ pub(super) fn named(name: &str) -> Option<&'static Kind> {
 
 /// What to measure for a calculation.
 pub(super) fn for_calculation(calculation: Calculation) -> Option<&'static Kind> {
-    let own = OF_KIND.iter().map(|(name, of)| (*of, *name)).chain(ALSO);
-    own.into_iter().find(|(of, _)| *of == calculation).and_then(|(_, name)| named(name))
+    let also = ALSO.iter().find(|(of, _)| *of == calculation).and_then(|(_, name)| named(name));
+    also.or_else(|| KINDS.iter().find(|kind| calculation_of(kind) == Some(calculation)))
 }
 
-/// The calculation that a kind is measured for.
+/// The calculation that a kind is measured for: the one of its name, or of many of it.
 pub(super) fn calculation_of(kind: &Kind) -> Option<Calculation> {
-    OF_KIND.iter().find(|(name, _)| *name == kind.name).map(|(_, of)| *of)
+    let otherwise = OTHERWISE.iter().find(|(name, _)| *name == kind.name).map(|(_, of)| *of);
+    otherwise.or_else(|| {
+        let names = ["", "s", "es"].map(|end| [kind.name, end].concat());
+        let all = ALL.iter().map(|entry| entry.calculation);
+        all.into_iter().find(|calculation| names.iter().any(|name| name == calculation.key))
+    })
 }
 
 /// What protects who measures.
@@ -71,7 +61,6 @@ pub(super) fn called(kind: &Kind, answers: &[(&'static str, String)]) -> (String
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calculations::registry::ALL;
 
     #[test]
     fn every_kind_is_measured_for_a_calculation() {
@@ -79,8 +68,8 @@ mod tests {
             let of = calculation_of(kind).unwrap_or_else(|| panic!("{}", kind.name));
             assert_eq!(for_calculation(of).map(|kind| kind.name), Some(kind.name));
         }
-        for entry in ALL.iter().filter(|entry| !["stakes", "packets"].contains(&entry.command)) {
-            assert!(for_calculation(entry.calculation).is_some(), "{}", entry.command);
+        for (calculation, name) in ALSO {
+            assert_eq!(for_calculation(calculation).map(|kind| kind.name), Some(name));
         }
     }
 }
