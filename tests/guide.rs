@@ -268,6 +268,13 @@ fn alleys_of_both_headings_are_measured_before_anything_is_set() {
     assert!(written.text().contains("heading = \"home\""), "{}", written.text());
     let (written, said) = said_of(&[&out[1..], "n\nq\n"].concat());
     assert_eq!(written.text().matches("[[alley-run]]").count(), 1, "{}", said.text);
+    // Nobody plants home where all passes go one way.
+    let one_way =
+        SHEET.replace("alley = \"30 in\"\n", "alley = \"30 in\"\npasses-go = \"one-way\"\n");
+    let written = Written::new(&one_way);
+    let said = talk(&written.path(), &out[1..], &[]);
+    assert!(!said.text.contains("coming home too?"), "{}", said.text);
+    assert!(written.text().contains("heading = \"out\""), "{}{}", said.text, said.errors);
 }
 
 /// Another program writes to the sheet while the conversation is open: its work stays.

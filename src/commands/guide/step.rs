@@ -147,6 +147,9 @@ fn both_headings(desk: &mut Desk, talk: &mut Talk<'_>, run: Unrecorded) -> Going
     }
     let read = desk.read(talk)?;
     let Some(heading) = last_said(read.source.text(), kind, HEADING) else { return Ok(()) };
+    if read.sheet.job.common.one_way {
+        return Ok(());
+    }
     desk.headings.insert(heading);
     let other = ["out", "home"].into_iter().find(|one| !desk.headings.contains(*one));
     let Some(other) = other else { return Ok(()) };
