@@ -106,12 +106,11 @@ impl Tally {
     }
 
     fn line(&self) -> String {
-        let wrong: Vec<String> = (0..)
-            .zip(&self.ends)
-            .filter(|(_, end)| !end.is_right())
-            .take(8)
-            .map(|(number, _): (u64, _)| number.to_string())
-            .collect();
+        let mut wrong: Vec<(u64, &End)> =
+            (0..).zip(&self.ends).filter(|(_, end)| !end.is_right()).collect();
+        wrong.sort_by_key(|(_, end)| !end.without_end);
+        let wrong: Vec<String> =
+            wrong.into_iter().take(8).map(|(number, _)| number.to_string()).collect();
         format!(
             "{:<34} {:>3} of {:>3} right, {:>3} without end, rounds {:>2}, worse {:>3} of {:>4}, \
              faults named {:>3} of {:>3}, false {:>2} of {:>4}, apart {:>3} of {:>4}  not right: {}",

@@ -361,7 +361,8 @@ impl Doubt<'_> {
         if blocks {
             judgement.decision = Decision::Wait(words);
         }
-        blocks.then_some(self.change.what)
+        // One that moved more or less than it should may be a day that was another.
+        (blocks && fault != Fault::OtherSize).then_some(self.change.what)
     }
 }
 

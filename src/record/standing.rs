@@ -21,7 +21,7 @@ pub struct Standing {
 /// A report with what of it holds on a day; on none, nothing is too old.
 #[must_use]
 pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
-    let report = doubts_first(report);
+    let report = doubts_first(record, report);
     let checked = check(record, &report, on);
     let first = measure_first(record, &report);
     let report = match report.next {
@@ -38,10 +38,15 @@ pub fn standing(record: &Record, report: Report, on: Option<&str>) -> Standing {
 
 /// A change that did not do what it should has moved the runs of other settings less or otherwise than
 /// the sheet has it, so that what they say is in doubt too: it is put right before anything is set by
-/// them.
-fn doubts_first(mut report: Report) -> Report {
-    let doubted =
-        report.outcomes.iter().find_map(|outcome| Some((outcome.in_doubt?, outcome.calculation)));
+/// them. Where something else was changed since, both were measured with it, and its own runs tell.
+fn doubts_first(record: &Record, mut report: Report) -> Report {
+    let mut changes = record.changes.iter().rev().map(|change| change.setting);
+    let last =
+        changes.find(|one| matches!(one, Subject::Held(_) | Subject::Hand(_)) && !one.is_beside());
+    let doubted = report.outcomes.iter().find_map(|outcome| {
+        let changed = outcome.in_doubt.filter(|one| last == Some(Subject::from(*one)))?;
+        Some((changed, outcome.calculation))
+    });
     let Some((changed, own)) = doubted else { return report };
     let moves = Subject::from(changed).effect().moves;
     let mut waits = vec![];
