@@ -16,7 +16,7 @@ use crate::outcome::cautions::AT_THE_DRIVE;
 use crate::outcome::warning::{NO_METER_TEETH, NOT_PHASE, PHASE_LEFT};
 use crate::outcome::{
     Adjustment, By, ByHand, Calculation, Cell, Changed, Column, Next, Outcome, Since, Table,
-    Warning,
+    Warning, by_a_change,
 };
 
 /// This calculation.
@@ -249,12 +249,7 @@ fn ratio(
     };
     let before = jumped(&|then| change.had_before(then))?;
     let after = jumped(&|then| change.had_after(then))?;
-    let turned = match (inputs.turned_since(before), inputs.turned_since(after)) {
-        (Some(from), Some(to)) => from - to,
-        (Some(from), None) => from,
-        (None, Some(to)) => Value::constant(-1.0) * to,
-        (None, None) => return None,
-    };
+    let turned = by_a_change([before, after].map(|run| inputs.turned_since(run)))?;
     let expected = (Value::constant(-1.0) * turned * spacing)
         .named(format!("edge ahead by the change of the {name}"));
     let [before, after] = sides(change, looks, &|readings| in_one_turn(readings, spacing))?;

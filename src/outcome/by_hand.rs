@@ -1,5 +1,6 @@
 //! What hands adjust on the planter and in the field, and no controller holds.
 
+use super::by_a_change::by_a_change;
 use super::condition::Condition;
 use super::setting::Setting;
 use crate::quantity::{Decimal, Unit, bounds};
@@ -106,12 +107,7 @@ impl Since {
     /// both can't be that.
     #[must_use]
     pub fn more_by_a_change(thens: [Option<Since>; 2], what: &str) -> Option<Value> {
-        match thens.map(|then| then.map(|then| then.more(what))) {
-            [Some(from), Some(to)] => Some(from - to),
-            [Some(from), None] => Some(from),
-            [None, Some(to)] => Some(Value::constant(-1.0) * to),
-            [None, None] => None,
-        }
+        by_a_change(thens.map(|then| Some(then?.more(what))))
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a calculation hands over: one object that feeds every format.
 
+mod by_a_change;
 mod by_hand;
 pub mod cautions;
 mod changed;
@@ -20,6 +21,7 @@ mod to_do;
 pub mod warning;
 pub(crate) mod wording;
 
+pub(crate) use by_a_change::by_a_change;
 pub use by_hand::{Adjustment, By, ByHand, DEPTH_TURNS, MARKS_HOME, MARKS_OUT, Since};
 pub use cautions::Caution;
 pub use changed::{ChangeSeen, Changed};

@@ -1,5 +1,6 @@
 //! Settings that move alleys along the direction of travel: which way, how far, and on which passes.
 
+use super::by_a_change::by_a_change;
 use super::direction::{Direction, Heading};
 use super::judgement::{Decision, Judgement};
 use super::setting::{Corrected, Correction, Setting, judged, on_step};
@@ -249,13 +250,7 @@ impl Then {
     /// alley; nothing stands for what it is now, and both can't be that.
     #[must_use]
     pub fn ahead_by_a_change(thens: &[Option<Then>; 2], units: &Units) -> Option<Value> {
-        let since = |then: &Option<Then>| then.as_ref().map(|then| then.ahead(None, units));
-        match (since(&thens[0]), since(&thens[1])) {
-            (Some(from), Some(to)) => Some(from - to),
-            (Some(from), None) => Some(from),
-            (None, Some(to)) => Some(Value::constant(-1.0) * to),
-            (None, None) => None,
-        }
+        by_a_change(thens.each_ref().map(|then| Some(then.as_ref()?.ahead(None, units))))
     }
 
     /// How far ahead all of them together have brought every alley.
