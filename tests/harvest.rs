@@ -10,18 +10,11 @@ use proptest::prelude::*;
 const KEY: &str = "harvest";
 
 fn report(arguments: &[&str], sheet: &str) -> Report {
-    let output = Written::new(sheet).run(&[&[KEY], arguments, &["--format", "json"]].concat());
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(0), "{said}\n{sheet}");
-    Report::read(&output.stdout)
+    Written::new(sheet).report(&[&[KEY], arguments].concat())
 }
 
 fn mistakes(sheet: &str) -> String {
-    let output = Written::new(sheet).run(&[KEY]);
-    assert_eq!(output.status.code(), Some(2), "{sheet}");
-    assert!(output.stdout.is_empty());
-    let said = String::from_utf8(output.stderr).expect("text");
-    said.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    Written::new(sheet).mistakes(KEY)
 }
 
 /// Rows 10 in apart, plots of 200 in, alleys of 40 in, seeds 2 in apart.

@@ -11,18 +11,11 @@ use proptest::prelude::*;
 const KEY: &str = "meter";
 
 fn report(sheet: &str) -> Report {
-    let output = Written::new(sheet).run(&[KEY, "--format", "json"]);
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(0), "{said}\n{sheet}");
-    Report::read(&output.stdout)
+    Written::new(sheet).report(&[KEY])
 }
 
 fn mistakes(sheet: &str) -> String {
-    let output = Written::new(sheet).run(&[KEY]);
-    assert_eq!(output.status.code(), Some(2), "{sheet}");
-    assert!(output.stdout.is_empty());
-    let said = String::from_utf8(output.stderr).expect("text");
-    said.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    Written::new(sheet).mistakes(KEY)
 }
 
 /// A run of one repeat.

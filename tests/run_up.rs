@@ -11,18 +11,11 @@ use proptest::prelude::*;
 const KEY: &str = "run-up";
 
 fn report(arguments: &[&str], sheet: &str) -> Report {
-    let output = Written::new(sheet).run(&[&["stakes"], arguments, &["--format", "json"]].concat());
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(0), "{said}\n{sheet}");
-    Report::read(&output.stdout)
+    Written::new(sheet).report(&[&["stakes"], arguments].concat())
 }
 
 fn mistakes(sheet: &str) -> String {
-    let output = Written::new(sheet).run(&["stakes"]);
-    assert_eq!(output.status.code(), Some(2), "{sheet}");
-    assert!(output.stdout.is_empty());
-    let said = String::from_utf8(output.stderr).expect("text");
-    said.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    Written::new(sheet).mistakes("stakes")
 }
 
 /// 3 m/s, seeds 5 cm apart, 20 cells of carry; plots of 8 m, alleys of 1.5 m.

@@ -11,18 +11,11 @@ use proptest::prelude::*;
 const KEY: &str = "time";
 
 fn report(arguments: &[&str], sheet: &str) -> Report {
-    let output = Written::new(sheet).run(&[&[KEY], arguments, &["--format", "json"]].concat());
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(0), "{said}\n{sheet}");
-    Report::read(&output.stdout)
+    Written::new(sheet).report(&[&[KEY], arguments].concat())
 }
 
 fn mistakes(sheet: &str) -> String {
-    let output = Written::new(sheet).run(&[KEY]);
-    assert_eq!(output.status.code(), Some(2), "{sheet}");
-    assert!(output.stdout.is_empty());
-    let said = String::from_utf8(output.stderr).expect("text");
-    said.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    Written::new(sheet).mistakes(KEY)
 }
 
 /// 10 ranges of 7 m with alleys of 1 m, 79 m long; 8 passes of 4 rows 25 cm apart, 2 m/s.

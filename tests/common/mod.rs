@@ -62,6 +62,25 @@ impl Written {
     pub fn run(&self, arguments: &[&str]) -> Output {
         run(arguments, &self.folder.path().join("sheet.toml"))
     }
+
+    /// What a command finds out from it, as programs read it; the test fails where it refuses.
+    #[track_caller]
+    pub fn report(&self, arguments: &[&str]) -> Report {
+        let output = self.run(&[arguments, &["--format", "json"]].concat());
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(0), "{said}\n{}", self.text());
+        Report::read(&output.stdout)
+    }
+
+    /// Why a command refuses it, in one line; the test fails where it does not, or prints a result.
+    #[track_caller]
+    pub fn mistakes(&self, command: &str) -> String {
+        let output = self.run(&[command]);
+        assert_eq!(output.status.code(), Some(2), "{}", self.text());
+        assert!(output.stdout.is_empty());
+        let said = String::from_utf8(output.stderr).expect("text");
+        said.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// What `calibrate` finds out from a sheet, as programs read it.
