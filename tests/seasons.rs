@@ -15,50 +15,14 @@
 mod dice;
 mod season;
 
-use dice::{Dice, asked_for, at_least, between, half_inches, off};
-use season::planter::{Moves, Planter};
+use dice::{Dice, asked_for, at_least, between, off};
+use season::start::{Off, everything_off};
 use season::technician::{End, Season, Slip, Wild, play};
 
 /// A planter with everything off, of which the sheet says what is true.
 fn usual(dice: &mut Dice) -> Season {
-    let moves = |dice: &mut Dice, right: f64| Moves {
-        right: between(dice, right - 1.0, right + 1.0),
-        raising_moves_back: dice.even() < 0.5,
-        size: 1.0,
-        acts_on: [true; 2],
-    };
-    let counts_per_length = dice.even() < 0.5;
-    let right_scale = between(dice, 395.0, 405.0);
-    let (setback, offset) = (moves(dice, 30.0), moves(dice, 20.0));
-    let held = [
-        (right_scale * (1.0 + off(dice, 0.002, 0.02)) * 100.0).round() / 100.0,
-        half_inches(setback.right + off(dice, 0.0, 6.0)),
-        half_inches(offset.right + off(dice, 0.0, 3.0)),
-    ];
-    let planter = Planter {
-        counts_per_length,
-        right_scale,
-        setback,
-        offset,
-        held,
-        marks: between(dice, -0.3, 0.3),
-        hand: 0.3,
-        days: 0.0,
-        other_seed: None,
-    };
-    Season {
-        counts_per_length,
-        setback_is_known: true,
-        setback_raising_back: setback.raising_moves_back,
-        offset_raising_back: offset.raising_moves_back,
-        planter,
-        headings: [true; 2],
-        alleys: 4 + (dice.even() * 3.0) as usize,
-        leads: 6,
-        slip: None,
-        wild: None,
-        undo: None,
-    }
+    let season = everything_off(dice, &Off { scale: 0.002, setback: 0.0, marks: 0.3 });
+    Season { alleys: 4 + (dice.even() * 3.0) as usize, leads: 6, ..season }
 }
 
 /// What became of all seasons of a kind.

@@ -4,6 +4,7 @@
 
 pub mod planter;
 pub mod sheet;
+pub mod start;
 pub mod technician;
 
 use super::dice;
