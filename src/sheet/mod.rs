@@ -27,6 +27,7 @@ mod layout;
 mod list_files;
 mod lot;
 mod meter_run;
+mod one_wheel;
 mod operating_point;
 mod overrides;
 mod packets;
@@ -154,6 +155,7 @@ tables! {
     meter_runs: run meter_run;
     speed_runs: run speed_run;
     wheel_runs: run wheel_run;
+    one_wheel: once one_wheel;
     trip_runs: run trip_run;
     alley_runs: run alley_run;
     pass_runs: run pass_run;
