@@ -36,6 +36,7 @@ pub mod registry;
 pub mod rows;
 pub mod run_up;
 mod single;
+pub mod slope;
 pub mod spacing;
 pub mod speed;
 pub mod speed_law;

@@ -17,7 +17,7 @@ use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
     alley, changeover, depth, evenness, guess_rows, harvest, meter, one_wheel, packets, passes,
-    rows, run_up, spacing, speed, speed_law, stakes, stand, time, trip, wheel,
+    rows, run_up, slope, spacing, speed, speed_law, stakes, stand, time, trip, wheel,
 };
 
 macro_rules! registry {
@@ -81,6 +81,8 @@ registry! {
     rows,
     /// Trip runs.
     trip,
+    /// Runs up a slope against those down it.
+    slope,
     /// Alley runs.
     alley,
     /// Alley runs at several speeds.

@@ -45,6 +45,7 @@ pub mod schema;
 mod settings;
 mod several;
 mod shared_planter;
+mod slope;
 mod source;
 mod spacing_run;
 mod speed_run;

@@ -7,7 +7,7 @@ use crate::quantity::{Decimal, MeasureUnit, Unit};
 use crate::statistics::Moments;
 use crate::working::{Units, Value};
 
-use super::formulas::{counts_over, scale_of};
+use super::formulas::{counts_over, one_of, scale_of};
 use super::inputs::{Day, Inputs};
 
 /// What one reading scatters by, of its own size, over all runs of a kind.
@@ -30,11 +30,6 @@ pub(super) struct Found {
     pub(super) counts: Option<Value>,
 }
 
-/// One of the working length.
-pub(super) fn one(units: &Units) -> Value {
-    Value::exact("one of the length", 1.0, units.length.into())
-}
-
 /// The numbers of all days, in their order, behind those that were typed as right once.
 pub(super) fn found(inputs: &Inputs, units: &Units) -> Vec<Found> {
     let known = inputs.known.as_ref().map(|known| {
@@ -42,8 +37,8 @@ pub(super) fn found(inputs: &Inputs, units: &Units) -> Vec<Found> {
         let turns = Value::typed("turns, once", known.turns, Unit::ONE);
         let travel = (units.length("distance, once", &known.distance) / turns)
             .named("travel per turn, once");
-        let counts =
-            counts_over(inputs.kind, &scale, &travel, &one(units)).named("counts per turn, once");
+        let counts = counts_over(inputs.kind, &scale, &travel, &one_of(units))
+            .named("counts per turn, once");
         Found {
             name: "once".into(),
             trips: 0,
@@ -61,7 +56,7 @@ fn of_day(day: &Day, inputs: &Inputs, units: &Units) -> Found {
     let scale = scale_of_day(&day.trips, inputs, units, &name);
     let travel = (!day.wheels.is_empty()).then(|| travel_of_day(&day.wheels, units, &name));
     let counts = scale.as_ref().zip(travel.as_ref()).map(|(scale, travel)| {
-        counts_over(inputs.kind, scale, travel, &one(units))
+        counts_over(inputs.kind, scale, travel, &one_of(units))
             .named(format!("counts per turn, {name}"))
     });
     Found {
@@ -120,8 +115,8 @@ fn scale_of_run(run: &TripRun, inputs: &Inputs, units: &Units, tag: &str) -> Opt
         }
     };
     let counts =
-        counts_over(inputs.kind, &old, &believed, &one(units)).named(format!("counts{tag}"));
-    let right = scale_of(inputs.kind, &counts, &truth, &one(units));
+        counts_over(inputs.kind, &old, &believed, &one_of(units)).named(format!("counts{tag}"));
+    let right = scale_of(inputs.kind, &counts, &truth, &one_of(units));
     Some(right.named(format!("right trip scale{tag}")))
 }
 

@@ -1,7 +1,14 @@
 //! Counts per turn, and what it tells of the one number from the other.
 
 use crate::calculations::trip::ScaleKind;
-use crate::working::Value;
+use crate::working::{Units, Value};
+
+/// One of the working length, so that a scale, which the controller shows without a unit, goes with a
+/// length.
+#[must_use]
+pub fn one_of(units: &Units) -> Value {
+    Value::exact("one of the length", 1.0, units.length.into())
+}
 
 /// Counts that a controller with this scale makes over a length: trip scale × length, or length / trip
 /// scale where the scale is a length per count.

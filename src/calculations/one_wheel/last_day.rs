@@ -8,8 +8,8 @@ use crate::outcome::{Cell, Column, Next, Outcome, SettingResult, Table, Verdict}
 use crate::quantity::{Unit, brief};
 use crate::working::Value;
 
-use super::days::{Found, one};
-use super::formulas::{moved, scale_of, travel_of};
+use super::days::Found;
+use super::formulas::{moved, one_of, scale_of, travel_of};
 use super::inputs::{CALCULATION, Inputs};
 use super::remarks::{ONE_WHEEL_MOVED, WHEEL_ROLLS_OTHER};
 use super::unsure::{and, of_mean, of_one_day};
@@ -88,7 +88,7 @@ fn trip_scale(
     let measured = day.scale.is_some();
     let now = match &day.scale {
         Some(scale) => scale.clone(),
-        None => scale_of(inputs.kind, counts, day.travel.as_ref()?, &one(units))
+        None => scale_of(inputs.kind, counts, day.travel.as_ref()?, &one_of(units))
             .named(format!("trip scale by the wheel, {}", day.name)),
     };
     let held = Value::typed("trip scale now", inputs.now, Unit::ONE);
@@ -135,7 +135,7 @@ fn travel(
     let measured = day.travel.is_some();
     let now = match &day.travel {
         Some(travel) => travel.clone(),
-        None => travel_of(inputs.kind, counts, day.scale.as_ref()?, &one(units))
+        None => travel_of(inputs.kind, counts, day.scale.as_ref()?, &one_of(units))
             .named(format!("travel per turn by the trip, {}", day.name)),
     };
     let before = mean_of("travel per turn, days before", &walk.before, |day| day.travel.clone())?;

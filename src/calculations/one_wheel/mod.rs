@@ -26,7 +26,7 @@ use crate::outcome::cautions::{MANUAL_FIRST, NO_RIDERS, STOP_FIRST, TURNING_WHEE
 use remarks::{ONE_WHEEL_MOVED, WHEEL_ROLLS_OTHER};
 use walk::{Sure, Walk};
 
-pub use formulas::{counts_over, moved, scale_of, travel_of};
+pub use formulas::{counts_over, moved, one_of, scale_of, travel_of};
 pub use inputs::{CALCULATION, Day, Inputs, Known};
 
 /// Both numbers day by day, and what the last day says of what is set.

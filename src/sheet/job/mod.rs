@@ -20,6 +20,7 @@ mod rehearsal;
 mod rows;
 mod run;
 mod run_up;
+mod slope;
 mod time;
 mod trip;
 
@@ -51,6 +52,7 @@ use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use run_up::run_up;
+use slope::slope;
 use time::time;
 use trip::trip;
 
@@ -93,6 +95,7 @@ pub(super) fn assemble(
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
     job.one_wheel = one_wheel(tables, record, reader).map(Box::new);
+    job.slope = slope(tables).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);

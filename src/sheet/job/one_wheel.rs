@@ -56,7 +56,7 @@ fn days(tables: &Tables, record: &Record) -> Option<Vec<Day>> {
         live.map(|run| run.date.clone())
     };
     for (run, date) in tables.wheel_runs.iter().zip(date_of("wheel-run")) {
-        let run = run.clone()?;
+        let run = run.as_ref()?.clone();
         on(&mut days, date).wheels.push(run);
     }
     for (table, date) in tables.trip_runs.iter().zip(date_of("trip-run")) {
