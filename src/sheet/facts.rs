@@ -36,6 +36,8 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
     });
     let boost = tables.changeover.as_ref().and_then(|table| table.boost.as_ref());
     Facts {
+        // Known once the layout is put together.
+        other_spacing: None,
         rows: placed(&planter.rows),
         row_spacing: placed(&planter.row_spacing),
         cells: typed(planter.plate.as_ref().and_then(|plate| plate.cells.as_ref())),

@@ -83,9 +83,11 @@ impl FieldSheet {
         run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
-        let rehearsal = job::as_staked(&tables);
         let (job, spacing_lacks) = job::assemble(&tables, units, &record, &mut reader);
+        let rehearsal = job::as_staked(&tables, job.stakes.as_deref());
         facts.has.speed_law = job.speed_law.is_some();
+        let layout = job.stakes.as_deref();
+        facts.other_spacing = layout.and_then(|layout| layout.other_spacings(&job.common));
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.whole(), syntax, reader));
         }

@@ -99,10 +99,10 @@ pub(super) fn assemble(
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
-    job.harvest = harvest(tables, reader).map(Box::new);
+    job.harvest = harvest(tables, layout, reader).map(Box::new);
     job.alley = alley(&planted, alleys.as_ref(), reader).map(Box::new);
     job.changeover = changeover;
-    job.time = time(tables, packets.as_ref(), reader).map(Box::new);
+    job.time = time(tables, packets.as_ref(), layout, reader).map(Box::new);
     job.packets = packets.map(Box::new);
     job.speed_law = speed_law.map(Box::new);
     job.spacing = spacing.map(Box::new);
