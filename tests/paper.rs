@@ -133,12 +133,13 @@ fn a_filled_form_typed_back_is_calculated() {
     let page = text(&["run-form", &path]);
     let (table, keys) =
         forms(&page).into_iter().find(|(table, _)| table == "[[trip-run]]").expect("a trip form");
-    assert_eq!(keys, ["date", "by", "speed", "marks", "note", "readout"]);
+    assert_eq!(keys, ["date", "by", "speed", "marks", "slope", "note", "readout"]);
     let values = [
         "2027-04-18",
         "\"J. D.\"",
         "\"2.8 mph\"",
         "\"20 ft\"",
+        "\"2 %\"",
         "\"calm\"",
         "[237, 239, 238, 237, 239, 238, 238, 238, 238, 238]",
     ];

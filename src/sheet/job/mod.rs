@@ -12,6 +12,7 @@ mod harvest;
 mod layout;
 mod meter;
 mod need;
+mod one_wheel;
 mod packets;
 mod planted;
 mod record;
@@ -19,6 +20,7 @@ mod rehearsal;
 mod rows;
 mod run;
 mod run_up;
+mod slope;
 mod time;
 mod trip;
 
@@ -44,11 +46,13 @@ use guess_rows::guess_rows;
 use harvest::harvest;
 use layout::stakes;
 use meter::meter;
+use one_wheel::one_wheel;
 use packets::packets;
 use planted::{depth, evenness, stand};
 use rows::rows;
 use run::seeds;
 use run_up::run_up;
+use slope::slope;
 use time::time;
 use trip::trip;
 
@@ -90,6 +94,8 @@ pub(super) fn assemble(
     let packets = packets(tables, changeover.as_deref(), layout, &job.common, reader);
     job.speed = speed(tables, record, units, reader).map(Box::new);
     job.wheel = wheel(tables, wheel_runs, reader).map(Box::new);
+    job.one_wheel = one_wheel(tables, record, reader).map(Box::new);
+    job.slope = slope(tables).map(Box::new);
     job.trip = trip(tables, reader).map(Box::new);
     job.passes = passes(&planted, &alleys, reader).map(Box::new);
     job.guess_rows = guess_rows(tables, reader).map(Box::new);
