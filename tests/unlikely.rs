@@ -8,7 +8,9 @@ use common::Written;
 
 /// Inches throughout, setback 14 in, trip scale 356.20.
 fn sheet() -> Written {
-    Written::new(&std::fs::read_to_string("demo-data/soybean-advanced-north.toml").expect("a sheet"))
+    Written::new(
+        &std::fs::read_to_string("demo-data/soybean-advanced-north.toml").expect("a sheet"),
+    )
 }
 
 /// What `apply` says of a value, and whether it wrote.
