@@ -330,6 +330,16 @@ fn a_report_needs_nothing_written_on_it_but_names() {
         "{page}"
     );
 
+    // What stands in its planter's file and its lists is of this state too; sums by the same tool.
+    let beside = text(&["report", "demo-data/lots-in-a-list/trial.toml"]);
+    let beside = beside.split_whitespace().collect::<Vec<_>>().join(" ");
+    for file in [
+        "652605cdd0358aa2576f993a893e452c05d827f703584d75bd40542bb926c026 of demo-data/lots-in-a-list/lots.csv",
+        "5f0c48728842a6ff88966943b9f28a132687c6e644fea6df8e4d573d697b797f of demo-data/lots-in-a-list/plots.csv",
+    ] {
+        assert!(beside.contains(file), "{file}: {beside}");
+    }
+
     let starter = alleytrue::sheet::starter::US;
     std::fs::write(&path, starter).expect("a sheet");
     let program = |arguments: &[&str]| {

@@ -91,8 +91,12 @@ impl FieldSheet {
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.whole(), syntax, reader));
         }
+        let mut said = reader.into_diagnostics();
+        if units.is_metric() {
+            said.iter_mut().for_each(Diagnostic::with_metric_examples);
+        }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
-            reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
+            said.into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
             Ok(FieldSheet {
                 title,
