@@ -14,12 +14,13 @@ use crate::working::Value;
 
 use super::ground::clean_out_figures;
 use super::inputs::{Inputs, Observed};
-use super::motion::{Motion, Timers, numbers, run_out_needed};
+use super::motion::Motion;
 use super::prediction::predict;
 use super::steps::up_to_step;
 use super::timer_settings::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_FOR, second, time, timer_result,
 };
+use super::timers::{Timers, plain_numbers, run_out_needed};
 
 /// The advice, which stands beside the prediction of the same timers.
 pub const ADVICE: Calculation =
@@ -183,8 +184,8 @@ fn clean_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option
 fn run_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
     let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
     let bunched = common.units.length("bunched at the plot's end", length);
-    let motion = Motion::of(timers);
-    let longer = bunched * &motion.boost / (&timers.speed * &motion.ground);
+    let motion = Motion::of(&timers.schedule());
+    let longer = bunched * timers.fastest() / (&timers.speed * &motion.ground);
     let exact = (&timers.run_out + longer).named("exact run-out");
     Some(Change {
         setting: &RUN_OUT,
@@ -238,7 +239,7 @@ fn sweep(timers: &Timers<Value>, seen: &Observed, outcome: &mut Outcome) -> Opti
         )));
         return None;
     };
-    let motion = Motion::of(timers);
+    let motion = Motion::of(&timers.schedule());
     let count = crate::quantity::Decimal::whole(strays);
     let seeds = Value::typed("stray seeds", count, crate::quantity::Unit::ONE);
     let exact = (&sweep.length + seeds / &motion.ground).named("exact sweep length");
@@ -290,8 +291,8 @@ fn width(
         ));
         return None;
     }
-    let motion = Motion::of(timers);
-    let faster = &motion.boost / &motion.ground - Value::constant(1.0);
+    let motion = Motion::of(&timers.schedule());
+    let faster = timers.fastest() / &motion.ground - Value::constant(1.0);
     let words = format!(
         "the alley is {} {} {}",
         brief(off.number().abs()),
@@ -394,7 +395,7 @@ fn model_off(
 ) {
     let units = &common.units;
     let measured = inputs.alley.value_in(units.length) + off.number();
-    let predicted = predict(&numbers(timers)).width;
+    let predicted = predict(&plain_numbers(timers).schedule()).width;
     let scatter = width_scatter(widths, Some(&inputs.seeds), common.confidence, units);
     let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
     if (measured - predicted).abs() > limit.max(scatter) {
@@ -410,8 +411,8 @@ fn model_off(
 
 /// Whether a fill would bunch new seed at the plot's start.
 fn bunches(timers: &Timers<Value>, fill: f64) -> bool {
-    let timers = Timers { fill, ..numbers(timers) };
-    predict(&timers).bunched_at_start > 0.5
+    let timers = Timers { fill, ..plain_numbers(timers) };
+    predict(&timers.schedule()).bunched_at_start > 0.5
 }
 
 fn not_below_zero(value: Value, name: &'static str) -> Value {

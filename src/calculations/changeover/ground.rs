@@ -11,9 +11,10 @@ use crate::quantity::{MeasureUnit, Unit, at_most, brief};
 use crate::working::Value;
 
 use super::inputs::Inputs;
-use super::motion::{Timers, numbers, strip};
+use super::motion::{numbers, strip};
 use super::phase::Phases;
 use super::prediction::{Prediction, predict};
+use super::timers::Timers;
 
 /// Name of the predicted width's error.
 pub(super) const WIDTH_OFF: &str = "alley width against wanted";
@@ -25,7 +26,7 @@ pub(super) fn describe(
     timers: &Timers<Value>,
     outcome: &mut Outcome,
 ) {
-    let ground = predict(timers);
+    let ground = predict(&timers.schedule());
     let units = &common.units;
     let wanted = units.length("alley wanted", &inputs.alley);
     let off = (&ground.width - &wanted).named(WIDTH_OFF);
@@ -65,7 +66,7 @@ fn scatter(
     outcome: &mut Outcome,
 ) {
     let length = Unit::from(common.units.length);
-    let phases = Phases::of(&numbers(timers));
+    let phases = Phases::of(&numbers(&timers.schedule()));
     let summed = |name: &'static str, sd: f64| {
         Value::found(name, sd, length, "summed over the phases of the plate")
     };
@@ -159,7 +160,7 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
         )));
     }
     let whole = |value: &Value| value.number().max(0.0);
-    let spaced = timers.speed.number() / ground.motion.boost.number();
+    let spaced = timers.speed.number() / timers.fastest().number();
     for (seeds, place, mend) in [
         (whole(&ground.bunched_at_end), "end", "a longer run-out lets them fall at ground rate"),
         (whole(&ground.bunched_at_start), "start", "a shorter fill ends the boost before them"),
@@ -192,7 +193,7 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
 fn next_trip(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: &mut Outcome) {
     let Some(plot) = &inputs.plot else { return };
     let units = &common.units;
-    let plain = numbers(timers);
+    let plain = super::timers::plain_numbers(timers);
     let boost_ends = plain.clean_out + plain.run_out + plain.fill;
     let sweep_ends = plain.sweep.as_ref().map_or(0.0, |sweep| sweep.start + sweep.length);
     let over = boost_ends.max(sweep_ends);
@@ -217,8 +218,8 @@ fn picture(
     timers: &Timers<Value>,
     ground: &Prediction<Value>,
 ) -> ChangeoverPicture {
-    let plain = numbers(timers);
-    let end = ground.motion.boost_ends.number();
+    let plain = super::timers::plain_numbers(timers);
+    let end = plain.clean_out + plain.run_out + plain.fill;
     let clean = plain.clean_out;
     let phase = |name: &'static str, from: f64, to: f64| Phase { name, from, to };
     let mut phases = vec![
@@ -234,7 +235,7 @@ fn picture(
         speed: plain.speed,
         fall: plain.fall,
         phases,
-        seeds: strip(&plain, 0.5, 10, 10),
+        seeds: strip(&numbers(&timers.schedule()), 0.5, 10, 10),
         centre: ground.centre.number(),
     }
 }

@@ -6,9 +6,10 @@ use crate::calculations::speed_law::fall_time;
 use crate::quantity::{CellRate, Decimal, Duration, Length, PerTime, Speed, TimeUnit, Unit};
 use crate::working::Value;
 
-use super::motion::{Sweep, Timers, numbers};
+use super::motion::Sweep;
 use super::steps::{CleanOuts, Wish};
 use super::timer_settings::{second, time};
+use super::timers::{Timers, plain_numbers};
 
 /// How fast the boost turns the plate.
 #[derive(Clone, Debug)]
@@ -205,7 +206,7 @@ impl Inputs {
     #[must_use]
     pub fn wish(&self, common: &Common) -> Wish {
         Wish {
-            machine: numbers(&self.machine(common)),
+            machine: plain_numbers(&self.machine(common)),
             alley: self.alley.value_in(common.units.length),
             tolerance: self.width_tolerance.as_ref().map(|off| off.value_in(common.units.length)),
             clean_outs: self.clean_outs(),

@@ -15,6 +15,7 @@ mod steps;
 #[cfg(test)]
 mod tests;
 mod timer_settings;
+mod timers;
 mod what_if;
 mod worth;
 
@@ -31,7 +32,7 @@ use worth::worth;
 
 pub use advice::{ADVICE, advise};
 pub use inputs::{Boost, Fall, Inputs, Observed, Present, SweepSetting};
-pub use motion::{Motion, Sweep, Timers, numbers, run_out_needed, strip};
+pub use motion::{Boosted, Motion, RateChange, Schedule, Sweep, Turning, numbers, strip};
 pub use phase::{Phases, Spread};
 pub use prediction::{Prediction, predict};
 pub use reach::Span;
@@ -39,6 +40,7 @@ pub use since::TimersThen;
 pub use start::{Start, StartError, least_alley, starting_values};
 pub use steps::{CleanOuts, Wish};
 pub use timer_settings::{CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR};
+pub use timers::{Timers, plain_numbers, run_out_needed};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Changeover" };
@@ -54,7 +56,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     match inputs.timers(common) {
         Some(timers) => {
             describe(inputs, common, &timers, &mut outcome);
-            worth(inputs, common, &numbers(&timers), &mut outcome);
+            worth(inputs, common, &plain_numbers(&timers), &mut outcome);
             proposal::list(inputs, common, &start, &mut outcome);
             if !inputs.was_looked_at() && outcome.next.is_none() {
                 outcome.next = Some(look_at_the_ground(common, &outcome));

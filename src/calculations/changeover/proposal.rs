@@ -10,13 +10,14 @@ use crate::working::Value;
 
 use super::ground::{WIDTH_OFF, describe};
 use super::inputs::Inputs;
-use super::motion::{Sweep, Timers};
+use super::motion::Sweep;
 use super::reach::Span;
 use super::start::{Start, StartError, least_alley, starting_values, swept_off};
 use super::steps::up_to_step;
 use super::timer_settings::{
     CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, second, time, timer_result,
 };
+use super::timers::Timers;
 
 /// Starting values for the sheet.
 pub(super) fn propose(inputs: &Inputs, common: &Common) -> Result<Start, StartError> {

@@ -5,8 +5,9 @@ use crate::quantity::Duration;
 use crate::working::{Units, Value};
 
 use super::inputs::{Inputs, Present};
-use super::motion::{Timers, numbers};
+use super::motion::numbers;
 use super::prediction::predict;
+use super::timers::Timers;
 use crate::calculations::Common;
 
 /// The timers of a run, where they were others than now.
@@ -46,7 +47,7 @@ impl Inputs {
             sweep.timing = Some(timing.clone());
         }
         let edges = |timers: &Timers<Value>, when: &str| {
-            let ground = predict(&numbers(timers));
+            let ground = predict(&numbers(&timers.schedule()));
             let unit = timers.speed.unit().times(timers.clean_out.unit());
             let edge = |name: &str, number| {
                 let how = "predicted by `alleytrue changeover`";

@@ -8,10 +8,11 @@ use thiserror::Error;
 
 use crate::quantity::bounds::TIMER;
 
-use super::motion::{Motion, Sweep, Timers, run_out_needed};
+use super::motion::{Motion, Sweep};
 use super::prediction::predict;
 use super::reach::{Span, boosts, speeds, up_from};
 use super::steps::{Plan, Stepped, Wish, seconds, steps_down, steps_up};
+use super::timers::{Timers, run_out_needed};
 
 /// Timers to start with.
 #[derive(Clone, Debug)]
@@ -60,12 +61,11 @@ pub fn least_alley(machine: &Timers<f64>, clean_out: f64) -> f64 {
     let clean_out = clean_out.max(machine.old_seed_gone);
     let timers = Timers { clean_out, fill: 0.0, sweep: None, ..machine.clone() };
     let timers = Timers { run_out: run_out_needed(&timers).max(0.0), ..timers };
-    let motion = Motion::of(&timers);
-    let arrives = clean_out + timers.new_seed_at_pick_up - motion.boost_starts;
+    let arrives = timers.new_seed_at_pick_up - timers.run_out;
     // The boost ends just when the first new seed is released: q(T_b + T_f) = q(T_c + t_p) + k.
-    let cells = timers.carry + motion.ground * arrives.min(0.0);
-    let fill = (arrives.max(0.0) + cells / motion.boost).max(0.0);
-    predict(&Timers { fill, ..timers }).width
+    let cells = timers.carry + timers.speed / timers.spacing * arrives.min(0.0);
+    let fill = (arrives.max(0.0) + cells / timers.fastest()).max(0.0);
+    predict(&Timers { fill, ..timers }.schedule()).width
 }
 
 /// A full set of timers on the controller's step.
@@ -194,7 +194,7 @@ pub(super) fn sweeping(
     start: i64,
     step: f64,
 ) -> Timers<f64> {
-    let motion = Motion::of(&timers);
+    let motion = Motion::of(&timers.schedule());
     let old_end = motion.cells_at(timers.old_seed_gone);
     let new_start = motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
     let passes = |cell: f64| motion.time_of(cell + timers.carry - cells_before_release);
@@ -292,7 +292,7 @@ impl Fitting<'_> {
             (Some(cells), Some(start)) => sweeping(timers, cells, start, step),
             _ => timers,
         };
-        let width = believable(&timers).then(|| predict(&timers).width)?;
+        let width = believable(&timers).then(|| predict(&timers.schedule()).width)?;
         Some((timers, width))
     }
 

@@ -18,7 +18,7 @@
 use crate::quantity::bounds::TIMER;
 use crate::quantity::{LengthUnit, clean};
 
-use super::motion::{Timers, run_out_needed};
+use super::timers::{Timers, run_out_needed};
 
 /// The clean-outs that starting values keep to, in seconds; never shorter than old seed takes to
 /// be gone.

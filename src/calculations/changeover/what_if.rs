@@ -6,9 +6,9 @@ use crate::quantity::{MeasureUnit, TimeUnit, shown};
 use crate::working::Value;
 
 use super::inputs::Inputs;
-use super::motion::Timers;
 use super::start::{least_usual, reached, top_speed};
 use super::steps::{Wish, up_to_step};
+use super::timers::Timers;
 
 /// Shares of the present value over which a table runs.
 const SHARES: [f64; 10] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.35, 1.5];

@@ -6,9 +6,10 @@ use crate::quantity::MeasureUnit;
 use crate::working::Value;
 
 use super::inputs::Inputs;
-use super::motion::{Sweep, Timers};
+use super::motion::Sweep;
 use super::prediction::predict;
 use super::timer_settings::{second, time};
+use super::timers::Timers;
 
 /// A table of what one step more of each timer does at this speed.
 pub(super) fn worth(inputs: &Inputs, common: &Common, timers: &Timers<f64>, outcome: &mut Outcome) {
@@ -18,11 +19,11 @@ pub(super) fn worth(inputs: &Inputs, common: &Common, timers: &Timers<f64>, outc
     };
     let along = common.units.speed("ground speed", &inputs.speed);
     let travel = (along * &step).named("travel in one step of a timer");
-    let base = predict(timers);
+    let base = predict(&timers.schedule());
     let with = |change: &dyn Fn(&mut Timers<f64>)| {
         let mut changed = timers.clone();
         change(&mut changed);
-        let then = predict(&changed);
+        let then = predict(&changed.schedule());
         (then.width - base.width, then.centre - base.centre)
     };
     let one = step.number();

@@ -73,9 +73,9 @@ fn edges_a_whole_number_of_cells_apart_leave_the_width_alone() {
 #[test]
 fn a_hair_below_a_whole_number_of_cells_is_one() {
     // The root of a hair would show: 5 x sqrt(1e-10) = 5e-5.
-    let timers = numbers(&planter(1.5, 0.5, 0.0).timers(&common()).expect("timers"));
+    let timers = plain_numbers(&planter(1.5, 0.5, 0.0).timers(&common()).expect("timers"));
     let gone = timers.old_seed_gone * (1.0 - 1e-12);
-    let phases = Phases::of(&Timers { old_seed_gone: gone, ..timers });
+    let phases = Phases::of(&Timers { old_seed_gone: gone, ..timers }.schedule());
     assert!(phases.width.sd < 1e-7, "{phases:?}");
 }
 

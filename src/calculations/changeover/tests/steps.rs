@@ -51,7 +51,7 @@ fn predicted(wish: &Wish, plan: Plan) -> f64 {
         fill: time(plan.fill),
         ..wish.machine.clone()
     };
-    predict(&timers).width
+    predict(&timers.schedule()).width
 }
 
 /// Whether timers drop a seed under boost.
@@ -63,7 +63,7 @@ fn bunch(wish: &Wish, plan: Plan) -> bool {
         fill: time(plan.fill),
         ..wish.machine.clone()
     };
-    let ground = predict(&timers);
+    let ground = predict(&timers.schedule());
     ground.bunched_at_end.max(ground.bunched_at_start) > 1e-6
 }
 
