@@ -10,8 +10,8 @@
 mod simulated_planter;
 
 use alleytrue::calculations::changeover::{
-    CleanOuts, Phases, Prediction, Start, StartError, Sweep, Timers, Wish, least_alley, predict,
-    starting_values, strip,
+    CleanOuts, Phases, Prediction, Shape, Start, StartError, Sweep, Timers, Wish, least_alley,
+    predict, starting_values, strip,
 };
 use alleytrue::outcome::Fate;
 use alleytrue::quantity::LengthUnit;
@@ -396,8 +396,8 @@ fn wish(machine: Timers<f64>, alley: f64, step: f64) -> Wish {
         machine,
         alley,
         tolerance: None,
-        step,
-        clean_outs: CleanOuts { least: LEAST, usual: USUAL },
+        shape: Shape::plain(step),
+        clean_outs: CleanOuts::seconds(LEAST, USUAL),
         sweep_cells: None,
         length: LengthUnit::Centimetre,
     }
@@ -410,7 +410,7 @@ fn on_step(time: f64, step: f64) -> bool {
 /// What must hold of starting values, judged on the bench.
 fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
     let timers = &start.timers;
-    let travel = wish.machine.speed * wish.step;
+    let travel = wish.machine.speed * wish.step();
     prop_assert!(
         (start.alley - wish.alley).abs() <= travel + 1e-8 * wish.alley,
         "alley {} for {}, a step's travel {travel}",
@@ -418,7 +418,7 @@ fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
         wish.alley
     );
     prop_assert!(
-        [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step))
+        [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step()))
     );
     prop_assert!(timers.clean_out >= wish.machine.old_seed_gone);
     let shortest = if start.clean_out_cut { LEAST } else { USUAL };

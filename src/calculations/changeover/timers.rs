@@ -75,28 +75,6 @@ impl<N: Arithmetic> Timers<N> {
     }
 }
 
-/// The same timers as plain numbers.
-#[must_use]
-pub fn plain_numbers<N: Arithmetic>(timers: &Timers<N>) -> Timers<f64> {
-    Timers {
-        speed: timers.speed.number(),
-        spacing: timers.spacing.number(),
-        boost: timers.boost.number(),
-        carry: timers.carry.number(),
-        clean_out: timers.clean_out.number(),
-        run_out: timers.run_out.number(),
-        fill: timers.fill.number(),
-        old_seed_gone: timers.old_seed_gone.number(),
-        new_seed_at_pick_up: timers.new_seed_at_pick_up.number(),
-        sweep: timers.sweep.as_ref().map(|sweep| Sweep {
-            start: sweep.start.number(),
-            length: sweep.length.number(),
-            cells_before_release: sweep.cells_before_release.number(),
-        }),
-        fall: timers.fall.number(),
-    }
-}
-
 /// The run-out in which every old seed is released at ground rate, which is below zero where the
 /// clean-out is long enough by itself: T_r = t_e + k / r_g - T_c.
 ///

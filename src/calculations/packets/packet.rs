@@ -27,7 +27,7 @@ fn beyond_plot(
     in_row: &Value,
 ) -> Option<Value> {
     let name = "seeds of a row beyond the plot";
-    let schedule = inputs.timers(common)?.schedule();
+    let schedule = inputs.schedule(common)?;
     let motion = Motion::of(&schedule);
     let new_start = motion
         .cells_at(schedule.new_seed_there.clone())
