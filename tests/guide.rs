@@ -539,3 +539,19 @@ fn follows(said: &str, shown: &[&str], document: &str) {
     }
     assert!(any || said.next().is_none(), "{document}: more is said in the end");
 }
+
+/// What would not be kept is refused before anything is asked.
+#[test]
+fn values_set_over_the_sheet_are_refused() {
+    let written = Written::new(SHEET);
+    let out = common::program()
+        .args(["guide", "--set", "trial.speed=3 mph"])
+        .arg(written.path())
+        .output()
+        .expect("the program runs");
+    assert_eq!(out.status.code(), Some(2));
+    let said = String::from_utf8(out.stderr).expect("text");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("--set asks what if, and would not be kept in the sheet"), "{said}");
+    assert_eq!(written.text(), SHEET);
+}

@@ -94,6 +94,31 @@ fn plan_and_forms_ask_for_one_heading_only() {
     assert!(list.contains("two passes out") && list.contains("planter raised"), "{list}");
 }
 
+/// Every other pass is driven with the planter empty: whoever measures, fills in a form or drives by the
+/// card is told of it, and nobody whose passes go both ways.
+#[test]
+fn the_way_back_has_a_caution() {
+    let folder = one_way("soybean-advanced-north.toml", 12);
+    let both = one_way("soybean-advanced-north.toml", 12);
+    let file = both.path().join("sheet.toml");
+    let text = std::fs::read_to_string(&file).expect("the sheet");
+    std::fs::write(&file, text.replace("passes-go = \"one-way\"\n", "")).expect("both ways");
+    for command in [
+        &["alley"] as &[&str],
+        &["trip"],
+        &["plan"],
+        &["print", "run-form"],
+        &["print", "cab-card"],
+        &["print", "checklist"],
+    ] {
+        assert!(
+            in_one_line(&said(&folder, command).1).contains("Driven back empty"),
+            "{command:?}"
+        );
+        assert!(!in_one_line(&said(&both, command).1).contains("Driven back"), "{command:?}");
+    }
+}
+
 #[test]
 fn a_rehearsal_counts_no_leads() {
     let folder = one_way("soybean-forty-rehearsed.toml", 10);

@@ -439,6 +439,51 @@ fn field(folder: &Path, ranges: u32, passes: u32) -> PathBuf {
     sheet
 }
 
+/// Labels lie where the dimensions of their sheet say, all words inside their label: thirty to a sheet of
+/// letter paper, three across of 2 5/8 in, and 24 of 70 by 37 mm on A4.
+#[test]
+fn labels_lie_on_their_sheets() {
+    let Some(chromium) = tools() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let sheet = Path::new("demo-data/lots-in-a-list/trial.toml");
+    // 40 plots, 32 border packets and 20 of test ranges.
+    const LABELS: usize = 92;
+    const INCH: f64 = 72.0;
+    const MILLIMETRE: f64 = 72.0 / 25.4;
+    for (paper, each, across, left, wide, gap) in [
+        ("letter", 30, 3, 3.0 / 16.0 * INCH, 2.625 * INCH, INCH / 8.0),
+        ("a4", 24, 3, 0.0, 70.0 * MILLIMETRE, 0.0),
+    ] {
+        let file = folder.path().join(format!("{paper}.html"));
+        let mut command = common::program();
+        command.args(["print", "labels"]).arg(sheet).args(["--paper", paper, "-o"]);
+        said(command.arg(&file));
+        let html = std::fs::read_to_string(&file).expect("the page");
+        assert_eq!(html.matches("class=\"label\"").count(), LABELS);
+        let pdf = to_pdf(&chromium, folder.path(), &file);
+        let info = said(Command::new("pdfinfo").arg(&pdf));
+        let pages = info.lines().find_map(|line| line.strip_prefix("Pages:")).expect("pages");
+        assert_eq!(pages.trim(), LABELS.div_ceil(each).to_string(), "{paper}");
+        let boxes = said(Command::new("pdftotext").arg("-bbox").arg(&pdf).arg("-"));
+        let words = boxes.lines().filter(|line| line.trim_start().starts_with("<word"));
+        let mut seen = 0;
+        for word in words {
+            let side = |name: &str| -> f64 {
+                let after = word.split_once(&format!("{name}=\"")).expect("a side").1;
+                after.split('"').next().unwrap_or_default().parse().expect("a number")
+            };
+            let (from, to) = (side("xMin"), side("xMax"));
+            let inside = |column: i32| {
+                let start = left + f64::from(column) * (wide + gap);
+                from >= start - 0.5 && to <= start + wide + 0.5
+            };
+            assert!((0..across).any(inside), "{paper}: over the edge of its label: {word}");
+            seen += 1;
+        }
+        assert!(seen > 5 * LABELS, "{seen} words");
+    }
+}
+
 #[test]
 fn half_cards_and_rehearsals_are_one_page() {
     let Some(chromium) = tools() else { return };

@@ -7,8 +7,8 @@
 use std::num::NonZero;
 
 use alleytrue::forecast::rehearsal::{
-    Draws, Kind, Known, Limits, Part, Scatter, Shared, Spread, Stand, Tally, Trial, Trips, draw,
-    field_of,
+    Draws, Kind, Known, Limits, OtherRanges, Part, Scatter, Shared, Spread, Stand, Tally, Trial,
+    Trips, draw, field_of,
 };
 use statrs::distribution::{Binomial, ContinuousCDF, DiscreteCDF, Normal, StudentsT};
 
@@ -25,6 +25,7 @@ fn trial(limits: Limits) -> Trial {
         one_way: false,
         trips: Trips::AtMarks,
         plot: 210.0,
+        others: vec![],
         limits,
         accept: 0.9,
     }
@@ -223,6 +224,35 @@ fn the_row_that_is_furthest_off_counts() {
     let tally = drawn(&trial(limits), &known, 10_000);
     let inside = 1.0 - beyond(0.05, 0.12, 0.25);
     holds("depth", tally.of(Kind::Depth), 10_000, 48.0 * (1.0 - inside.powi(4)));
+}
+
+/// Counted along 8 ranges of which the last two have half the trip spacing and the one before them is
+/// filler: an error of 0.1 a spacing has come to 0.6 behind range 6, to 0.65 behind range 7. Fillers are
+/// planted and not counted: 7 x 6 plots, 6 alleys a pass.
+#[test]
+fn what_adds_up_over_shorter_ranges_adds_up_less() {
+    let short = OtherRanges { first: 6, last: 7, plot: 100.0, spacing: 0.5, fillers: false };
+    let fillers = OtherRanges { first: 5, last: 5, plot: 210.0, spacing: 1.0, fillers: true };
+    let limits = Limits { centre: Some(0.8), ..Limits::default() };
+    let trial = Trial { trips: Trips::Counted, others: vec![short, fillers], ..trial(limits) };
+    assert_eq!([trial.with(Kind::TooLong), trial.with(Kind::Centre)], [42, 36]);
+    let plots = field_of(&trial, &Known { trip: part(0.1, 0.0), ..known() }, 1, 0);
+    assert_eq!(plots.len(), 42);
+    let centre = |pass: u32, range: u32| {
+        let plot = plots.iter().find(|plot| (plot.pass, plot.range) == (pass, range));
+        plot.and_then(|plot| plot.centre)
+    };
+    let near = |found: Option<f64>, wanted: f64| {
+        assert!(found.is_some_and(|found| (found - wanted).abs() < 1e-9), "{found:?} {wanted}");
+    };
+    near(centre(0, 4), 0.5);
+    near(centre(0, 6), 0.65);
+    assert_eq!(centre(0, 7), None);
+    // Home the short ranges come first.
+    near(centre(1, 7), 0.05);
+    near(centre(1, 6), 0.1);
+    near(centre(1, 4), 0.3);
+    assert_eq!(centre(1, 5), None, "fillers are in no list");
 }
 
 /// One seed, one answer, on any number of cores; another seed, another one.

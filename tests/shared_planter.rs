@@ -49,9 +49,10 @@ fn a_shared_planter_is_read_like_one_in_the_sheet() {
         let of = |name: &str| {
             let output = ran(&folder, &[command, &[name]].concat());
             assert!(output.status.success(), "{}", words(&output.stderr));
-            // The sum and the name of the file are another.
+            // The sums are others, and the name of the file.
             let page = words(&output.stdout).replace(name, "SHEET");
-            page.split(' ').filter(|word| word.len() < 60).collect::<Vec<_>>().join(" ")
+            let page = page.split(' ').filter(|word| word.len() < 60).collect::<Vec<_>>().join(" ");
+            page.replace(" SHA-256: of four-row.toml", "")
         };
         assert_eq!(of("north.toml"), of("inside.toml"), "{command:?}");
     }
@@ -188,6 +189,13 @@ fn sheets_of_one_planter_are_held_against_each_other() {
     let all: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
     assert_eq!(all[2]["disagree"][0]["key"], "settings.setback");
     assert_eq!(all[2]["disagree"][0]["values"][1]["value"], "\"15 in\"");
+    let csv = ran(&folder, &[&both[..], &["--format", "csv"]].concat());
+    let csv = String::from_utf8(csv.stdout).expect("text");
+    for sheet in ["north.toml", "south.toml"] {
+        let line = csv.lines().find(|line| line.starts_with(&format!("{sheet},settings.setback,")));
+        let line = line.unwrap_or_else(|| panic!("no line of {sheet}: {csv}"));
+        assert!(line.contains(",no,") && line.contains("15 in"), "{line}");
+    }
     let south =
         text(&folder, "south.toml").replace("setback = \"15 in\"", "setback = \"1 ft 5.5 in\"");
     std::fs::write(folder.path().join("south.toml"), south).expect("a sheet");

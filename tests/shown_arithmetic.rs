@@ -336,8 +336,10 @@ fn the_sheets_that_come_with_the_program() {
 /// The commands that `calibrate` does not stand for, on every demo sheet that has their data.
 #[test]
 fn every_command_on_the_demo_sheets() {
-    let commands: [&[&str]; 14] = [
+    let commands: [&[&str]; 16] = [
+        &["slope"],
         &["stakes"],
+        &["one-wheel"],
         &["packets"],
         &["changeover"],
         &["rows"],

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::outcome::cautions::{Caution, DRIVEN_BACK, ON_THE_RANGE};
 use crate::outcome::{Calculation, Changed};
 use crate::quantity::same_but_for_writing;
 use crate::statistics::Confidence;
@@ -26,6 +27,16 @@ pub struct Common {
     pub limits: Limits,
     /// Whether every pass of the trial goes out: no pass has a neighbour that comes home.
     pub one_way: bool,
+}
+
+impl Common {
+    /// What protects those who measure behind the planter: where all passes go one way, on the way back
+    /// too.
+    #[must_use]
+    pub fn on_the_range(&self) -> Vec<&'static Caution> {
+        let back = self.one_way.then_some(&DRIVEN_BACK);
+        ON_THE_RANGE.iter().copied().chain(back).collect()
+    }
 }
 
 /// One change of a setting, or of what hands adjust.

@@ -16,8 +16,8 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, harvest, meter, packets, passes, rows, run_up,
-    spacing, speed, speed_law, stakes, stand, time, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, meter, one_wheel, packets, passes,
+    rows, run_up, slope, spacing, speed, speed_law, stakes, stand, time, trip, wheel,
 };
 
 macro_rules! registry {
@@ -67,6 +67,8 @@ registry! {
     speed,
     /// Wheel runs.
     wheel,
+    /// Trip scale and travel per turn, where one wheel makes both.
+    one_wheel,
     /// Drive and target.
     spacing,
     /// Depths of seed dug up.
@@ -79,6 +81,8 @@ registry! {
     rows,
     /// Trip runs.
     trip,
+    /// Runs up a slope against those down it.
+    slope,
     /// Alley runs.
     alley,
     /// Alley runs at several speeds.

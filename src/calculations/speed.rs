@@ -9,7 +9,6 @@ use crate::statistics::{self};
 use crate::working::Value;
 
 use super::judgement::Evidence;
-use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::warning::SPEED_OFF;
 use crate::outcome::wording;
 use crate::outcome::{
@@ -88,7 +87,7 @@ pub fn in_words(along: &Value, units: &Units) -> String {
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
-    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.cautions = common.on_the_range();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "time"));
     let Some(along) = mean_speed(&inputs.runs, units) else { return outcome };
     let speed = units.gauge(&along).named("ground speed");

@@ -13,7 +13,6 @@ use crate::quantity::{Decimal, Length, MeasureUnit, Unit};
 use crate::statistics::{self, Moments};
 use crate::working::Value;
 
-use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Correction, ScaleSetting, TRIP_SCALE, judged};
 use crate::outcome::warning::{ADDS_UP, FEW_READINGS};
 use crate::outcome::wording::in_words;
@@ -314,7 +313,7 @@ pub fn error_per_plot(kind: ScaleKind, spacing: &Value, held: &Value, exact: &Va
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let units = &common.units;
     let mut outcome = Outcome::new(CALCULATION);
-    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.cautions = common.on_the_range();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "reading"));
     let now = Value::typed("trip scale now", inputs.scale.now, Unit::ONE);
     let present = Present { kind: inputs.kind, now: &now, units };

@@ -10,7 +10,7 @@ use crate::calculations::speed_law;
 use crate::outcome::cautions::{AT_THE_DRIVE, AT_THE_OPENERS, CHANGEOVER, ON_THE_RANGE};
 use crate::outcome::{ByHand, Caution, Outcome, Report, Warning};
 use crate::quantity::Speed;
-use crate::record::{Choice, NoChange, Subject, choose, choose_by_hand, setback_for};
+use crate::record::{Choice, NoChange, Subject, choose, choose_by_hand, setback_for, unlikely};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
     Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
@@ -68,7 +68,8 @@ pub struct Arguments {
     /// Who makes the change: a name or initials.
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
-    /// Change it although the day lies before the last run or change.
+    /// Change it although the day lies before the last run or change, or the value seems to be in
+    /// another unit.
     #[arg(long)]
     yes: bool,
     /// Show what would be written, and write nothing.
@@ -270,6 +271,15 @@ pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, Repl
         Err(error) => return Ok(Ended::Refused(refuse_text(source, &error, style))),
     };
     let asks = !arguments.yes && !arguments.dry_run;
+    if let (true, Some((subject, _))) = (asks, correction.as_ref().and_then(own_value))
+        && let Some(words) = doubt(source, &sheet, &report, &text, subject)
+    {
+        let help = "write the value with its unit, as in setback=\"16 in\", or add --yes where it is \
+                    meant";
+        let (first, help) =
+            (text::hanging("error: ", &words, style), text::hanging("help: ", help, style));
+        return could_not(&format!("{first}\n{help}\n"));
+    }
     if let (true, Some(words)) = (asks, before_the_last(&sheet.record, &day)) {
         return Ok(Ended::Refused(ask(&words, style)));
     }
@@ -286,6 +296,45 @@ pub(super) fn changed(arguments: &Arguments, style: Style) -> Result<Ended, Repl
     held.replace(&text)?;
     let page = format!("{shown}\nwrote {name}: only the sheet has changed\n{others}{last}\n");
     Ok(Ended::Written { page, done: format!("the change is in {name}") })
+}
+
+/// The setting and the value where someone types one of their own.
+fn own_value(correction: &Correction) -> Option<(Subject, &str)> {
+    match correction {
+        Correction::Own(subject, value) | Correction::Was(subject, value) => {
+            Some((*subject, value))
+        }
+        _ => None,
+    }
+}
+
+/// Why a setting's value in the new text may be in another unit than was meant.
+fn doubt(
+    source: &Source,
+    sheet: &FieldSheet,
+    report: &Report,
+    text: &NewText,
+    subject: Subject,
+) -> Option<String> {
+    let new = FieldSheet::read(&source.with_text(text)).ok()?;
+    unlikely(&sheet.record, &new.record, report, subject)
+}
+
+/// The same of a value that is typed in a conversation.
+pub(super) fn doubt_of(
+    source: &Source,
+    sheet: &FieldSheet,
+    asked: &Asked,
+    day: &str,
+) -> Option<String> {
+    let (subject, correction) = match asked {
+        Asked::Own(subject, value) => (*subject, Correction::Own(*subject, value.clone())),
+        Asked::Was(subject, value) => (*subject, Correction::Was(*subject, value.clone())),
+        _ => return None,
+    };
+    let report = sheet.calibrate(Some(day)).ok()?.report;
+    let (text, _) = correct(source, sheet, &correction, day, None).ok()?;
+    doubt(source, sheet, &report, &text, subject)
 }
 
 /// The other sheets beside this one that have its planter, for whom it has changed too.

@@ -108,7 +108,7 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         (Form::Text, _) => {}
         (Form::Json, [one]) => print_json(one, out)?,
         (Form::Json, all) => print_json(&all, out)?,
-        (Form::Csv, _) => csv::table(&record::check_table(&rows), out)?,
+        (Form::Csv, _) => csv::table(&record::check_table(&rows, &disagree), out)?,
     }
     Ok(exit)
 }

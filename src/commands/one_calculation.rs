@@ -8,6 +8,7 @@ use crate::calculations::registry::ALL;
 use crate::calculations::sprockets::SearchError;
 use crate::calculations::{Calculate, Entry};
 use crate::outcome::Report;
+use crate::quantity::metric_examples;
 use crate::render::Style;
 use crate::sheet::{Diagnostic, FieldSheet};
 
@@ -100,7 +101,11 @@ pub fn run(by_name: &ByName, style: Style, out: &mut dyn Write) -> io::Result<Ex
 /// Whether the sheet has data for a calculation; else what it lacks.
 pub(super) fn has_data(sheet: &FieldSheet, entry: &Entry) -> Result<(), Diagnostic> {
     let is_it = |inputs: &dyn Calculate| inputs.entry().command == entry.command;
-    let lacks = || no_data(entry.lacks, entry.advice);
+    let lacks = || {
+        let own = entry.advice;
+        let metric = sheet.units.is_metric();
+        no_data(entry.lacks, if metric { metric_examples(own) } else { own.to_owned() })
+    };
     sheet.job.inputs().any(is_it).then_some(()).ok_or_else(lacks)
 }
 

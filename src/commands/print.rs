@@ -160,7 +160,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
     // Only the report has them.
     let reported = kinds.contains(&Kind::Report);
     let written = if reported { runs_as_written(&opened.source) } else { vec![] };
-    let sha256 = if reported { opened.source.sha256() } else { String::new() };
+    let sums = if reported { opened.source.sums() } else { vec![] };
     let paper = paper(arguments, sheet);
     let labels = arguments.label_sheet.as_deref().map(|typed| LabelSheet::parse(typed, paper));
     let labels = labels.transpose().map_err(|why| {
@@ -170,7 +170,7 @@ fn document(arguments: &Arguments, opened: &mut Opened) -> Result<Document, Diag
         labels,
         sheet,
         written: &written,
-        sha256: &sha256,
+        sums: &sums,
         file: &file,
         source: &opened.source,
         date: &date,

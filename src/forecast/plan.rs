@@ -81,6 +81,9 @@ pub fn plan(inputs: &Inputs, job: &Job) -> Outcome {
     let rows: Vec<Vec<Cell>> =
         quantities.iter().map(|quantity| row(quantity, common, &mut outcome)).collect();
     outcome.next = Some(in_short(&rows, common.one_way));
+    if common.one_way {
+        outcome.cautions = common.on_the_range();
+    }
     outcome.tables.push(Table {
         key: "plan",
         title: format!("Readings to take ({} intervals)", common.confidence),

@@ -132,6 +132,13 @@ pub static TURNING_WHEEL: Caution = Caution {
            there; nobody walks beside the moving machine within reach of it.",
     source: "29 CFR 1928.57; from where: common practice, no source",
 };
+/// Passes that all go out, with the planter brought back empty.
+pub static DRIVEN_BACK: Caution = Caution {
+    text: "Driven back empty: planter raised and locked, its drive and fan out, belt on; beside the \
+           planted ground, with nobody in the lane, and a look behind before any backing.",
+    source: "29 CFR 1928.51 for the belt; ISO 4254-1 for the raised machine; the rest: common \
+             practice, no source",
+};
 
 /// For setting timers and looking at changeovers.
 pub static CHANGEOVER: &[&Caution] = &[&MANUAL_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &SEED_TAG];

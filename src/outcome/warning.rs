@@ -285,6 +285,9 @@ warning_table! {
     EDGE_PLOTS = "edge-plots",
         "No border is planted at an end or a side of the field, so the outermost plots stand at an edge. Their plants have more room and light and yield more than they would inside. Plant borders, or harvest without the edge.",
         "A [layout] without `border-ranges` or without `border-passes`.";
+    OTHER_SPACING = "other-trip-spacing",
+        "Marks of some ranges stand another trip spacing apart than the rest, since plots there are shorter or fillers and borders have a length of their own. A planter that trips at every mark (a wire, a line, a hand at a flag) plants them all alike; one that counts the distance itself has to be given the trip spacing of those ranges where it comes to them, and the first one back behind them, in each pass. Say `trips = \"at-marks\"` in [trial] where it trips at every mark. Common practice, no source.",
+        "[[layout.other-plots]] with `from = 9` and `plot = \"12 ft\"`, and no `trips` in [trial].";
     TAPE_SHORT = "tape-short",
         "The tape ends before the last mark. Each time it is laid anew an error is made that all marks behind it carry; where it must be, set a peg at a full length of it with the tape still lying, and start from that peg. Common practice, no source.",
         "A [layout] with `tape = \"100 ft\"` whose last mark is further out.";

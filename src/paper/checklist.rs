@@ -8,9 +8,9 @@ pub use super::part::Part;
 
 use super::facts::Facts;
 use crate::outcome::cautions::{
-    BLOCK_RAISED, CLEAR_OF_METERS, EXHAUST_DUST, HEARING, HYDRAULIC_LEAKS, LEFT_OVER, MANUAL_FIRST,
-    NO_AIR, NO_RIDERS, OVER_A_TRAY, OVERHEAD_LINES, POWER_SHAFT, ROLL_BAR, RUN_DOWN, SEED_TAG,
-    STOP_FIRST, TURNING_WHEEL, WASH,
+    BLOCK_RAISED, CLEAR_OF_METERS, DRIVEN_BACK, EXHAUST_DUST, HEARING, HYDRAULIC_LEAKS, LEFT_OVER,
+    MANUAL_FIRST, NO_AIR, NO_RIDERS, OVER_A_TRAY, OVERHEAD_LINES, POWER_SHAFT, ROLL_BAR, RUN_DOWN,
+    SEED_TAG, STOP_FIRST, TURNING_WHEEL, WASH,
 };
 use crate::outcome::{Caution, Timed};
 
@@ -21,6 +21,8 @@ pub enum Says {
     Practice(fn(&Facts) -> Option<String>),
     /// A caution; it can't be left out.
     Caution(&'static Caution),
+    /// A caution where it applies to the sheet.
+    CautionWhere(fn(&Facts) -> bool, &'static Caution),
 }
 
 /// An item of the standard list.
@@ -37,7 +39,7 @@ impl Item {
     /// Whether it is a caution.
     #[must_use]
     pub fn is_caution(&self) -> bool {
-        matches!(self.says, Says::Caution(_))
+        matches!(self.says, Says::Caution(_) | Says::CautionWhere(..))
     }
 }
 
@@ -74,6 +76,7 @@ pub fn list(facts: &Facts) -> Vec<(Part, &'static str, Vec<Entry>)> {
 fn entry(item: &Item, facts: &Facts) -> Option<Entry> {
     match item.says {
         Says::Caution(caution) => Some(Entry::Caution(caution)),
+        Says::CautionWhere(applies, caution) => applies(facts).then_some(Entry::Caution(caution)),
         Says::Practice(_) if facts.checklist.leave_out.contains(&item.name) => None,
         Says::Practice(words) => {
             words(facts).map(|text| Entry::Tick { name: Some(item.name), text })
@@ -177,6 +180,7 @@ items! {
     "depth" SettingUp always!("Seed dug up in every row: same depth, soil closed over it.");
     "empty" SettingUp always!("Holders and meters are empty.");
     "filler" SettingUp always!("Filler seed of the trial's size in the first of them.");
+    "other-spacing" SettingUp where_it!(|f| f.other_spacing.is_some(), "Ranges with a trip spacing of their own ({}): given to the controller at their first mark, taken back behind their last, in every pass.", or_blank(&f.other_spacing));
 
     "caution-no-riders" TestRanges Says::Caution(&NO_RIDERS);
     "caution-turning-wheel" TestRanges Says::Caution(&TURNING_WHEEL);
@@ -190,7 +194,7 @@ items! {
     "test-trip" TestRanges where_it!(|f| f.has.trip_scale, "Trip scale: readings in the order of the plots, on their form.");
     "test-alley" TestRanges where_it!(|f| f.has.setback && !f.has.one_way, "Alleys against their marks, passes out and home, on their form.");
     "test-alley-one-way" TestRanges where_it!(|f| f.has.setback && f.has.one_way, "Alleys against their marks, two passes out, on their form.");
-    "back-empty" TestRanges where_it!(|f| f.has.one_way, "Back to the start with the planter raised and its drive off, beside the planted ground.");
+    "caution-driven-back" TestRanges Says::CautionWhere(|f| f.has.one_way, &DRIVEN_BACK);
     "test-passes" TestRanges where_it!(|f| f.has.pass_offset, "Leads of neighbouring passes, last of all, on their form.");
     "one-change" TestRanges always!("One thing changed at a time, written down, planted and measured again.");
     "typed" TestRanges always!("Forms typed in the same day.");
@@ -239,7 +243,11 @@ mod tests {
         let left: Vec<Entry> =
             list(&facts).into_iter().flat_map(|(_, _, entries)| entries).collect();
         assert!(left.iter().all(|entry| matches!(entry, Entry::Caution(_))), "{left:?}");
-        let cautions = ITEMS.iter().filter(|item| item.is_caution()).count();
+        let applies = |item: &&Item| match item.says {
+            Says::CautionWhere(applies, _) => applies(&facts),
+            _ => item.is_caution(),
+        };
+        let cautions = ITEMS.iter().filter(applies).count();
         assert_eq!(left.len(), cautions);
     }
 

@@ -9,6 +9,8 @@ pub struct Facts {
     pub rows: Option<String>,
     /// Distance between rows.
     pub row_spacing: Option<String>,
+    /// Ranges with a trip spacing of their own, each with that, where trips are counted.
+    pub other_spacing: Option<String>,
     /// Cells of the seed plate.
     pub cells: Option<String>,
     /// Teeth of the fitted sprockets: driving and driven of every chain, from wheel to plate.

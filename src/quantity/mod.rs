@@ -8,6 +8,7 @@ mod alike;
 mod angle;
 pub mod bounds;
 mod decimal;
+mod example;
 mod measure;
 mod parse;
 mod system;
@@ -19,6 +20,7 @@ pub mod unit;
 pub(crate) use alike::{SAME, at_most, same, same_but_for_writing};
 pub use angle::{Angle, AngleKind};
 pub use decimal::{as_shown_with, brief, clean, plain, round_half_away, shown, shown_with};
+pub use example::metric_examples;
 pub use measure::{
     CellRate, Decimal, Duration, Length, Mass, Measure, Part, PerArea, PerMass, PerRow, PerTime,
     SeedRate, Share, Speed,

@@ -9,6 +9,7 @@ mod course;
 mod effects;
 pub mod operating_point;
 mod standing;
+mod unlikely;
 
 pub use age::{HOLDS_FOR, holds_until};
 pub use by_hand::{ByHandWanted, choose_by_hand};
@@ -17,6 +18,7 @@ pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
 pub use effects::{Calibration, Effect, Subject, runs};
 pub use standing::{Standing, standing};
+pub use unlikely::unlikely;
 
 use crate::calculations::changeover;
 use crate::outcome::ByHand;

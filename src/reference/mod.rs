@@ -55,7 +55,7 @@ topics! {
     PLAN = "plan", "How many readings to take, before anything is measured.";
     REHEARSE = "rehearse", "The whole trial drawn many times before it is planted.";
     STAKES = "stakes", "Marks, plots, corners, areas and a map of the field.";
-    SEASON = "season", "The season's other sums: meter, run-up, hours, harvest.";
+    SEASON = "season", "The season's other sums, from the meter to the harvest.";
     RECORD = "record", "The sheet as the record: record, apply, check, history.";
     PAPER = "paper", "Cab card, checklist, run forms and other pages to print.";
     BATCH = "batch", "Many sheets at once, and values set over those of a sheet.";

@@ -13,6 +13,8 @@ use super::{Style, WIDTH, harmless};
 
 /// Mistakes printed for one sheet; the rest are counted.
 const MOST: usize = 40;
+/// So many mistakes of one line in the same words are said once, with their places.
+const MANY_ALIKE: usize = 3;
 /// Characters of a line from a mistake, beyond which nothing is shown.
 const FAR: usize = 2 * WIDTH;
 
@@ -31,9 +33,14 @@ pub fn mistakes_then(
     style: Style,
 ) -> String {
     let mut out = String::new();
-    for mistake in mistakes.iter().take(MOST) {
-        out.push_str(&one(source, mistake, style));
-        out.push_str("\n\n");
+    let shown = &mistakes[..mistakes.len().min(MOST)];
+    for alike in shown.chunk_by(|one, next| is_alike(source, one, next)) {
+        let all = if alike.len() < MANY_ALIKE { alike } else { &alike[..1] };
+        for mistake in all {
+            out.push_str(&one(source, mistake, style));
+            out.push_str("\n\n");
+        }
+        out.push_str(&the_same_of(source, &alike[all.len()..]));
     }
     let name = harmless(source.name());
     let or_more = if mistakes.len() >= MOST_MISTAKES { " or more" } else { "" };
@@ -47,6 +54,33 @@ pub fn mistakes_then(
         format!("{}{or_more} mistakes", mistakes.len())
     };
     out.push_str(&format!("{name}: {count}; {undone}\n"));
+    out
+}
+
+/// Whether two mistakes that follow each other are one mistake made twice: in the same line, in the same
+/// words.
+fn is_alike(source: &Source, one: &Diagnostic, next: &Diagnostic) -> bool {
+    let line = |mistake| source.line_and_column(mistake).0;
+    !has_no_place(one)
+        && source.override_at(one.span.start).is_none()
+        && one.code == next.code
+        && one.message == next.message
+        && one.advice.is_empty() == next.advice.is_empty()
+        && line(one) == line(next)
+}
+
+/// Where mistakes stand that were said once already.
+fn the_same_of(source: &Source, alike: &[Diagnostic]) -> String {
+    if alike.is_empty() {
+        return String::new();
+    }
+    let columns: Vec<String> =
+        alike.iter().map(|mistake| source.line_and_column(mistake).1.to_string()).collect();
+    let words =
+        format!("the same of {} more in that line, at columns {}", alike.len(), columns.join(", "));
+    let mut out = String::new();
+    super::wrap::write(&mut out, "  ", "  ", &words);
+    out.push('\n');
     out
 }
 

@@ -64,7 +64,7 @@ pub fn write(layout: &Layout, title: Option<&str>, out: &mut dyn Write) -> io::R
     feature(out, "", &polygon(layout, &layout.corners()), &properties)?;
     for plot in layout.plots() {
         let properties = json!({
-            "kind": "plot",
+            "kind": if plot.filler { "filler" } else { "plot" },
             "plot": plot.number,
             "range": plot.range,
             "pass": plot.pass,

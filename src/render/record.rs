@@ -69,7 +69,18 @@ fn maybe(text: Option<&String>) -> Cell {
 
 /// Checked sheets as one table, for a spreadsheet.
 #[must_use]
-pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
+pub fn check_table(sheets: &[(String, Vec<Checked>)], disagree: &[Disagreement]) -> Table {
+    // What the machine can hold but once is held by no sheet alone.
+    let disagreeing = disagree.iter().flat_map(|one| {
+        let (own, words) = (&one.values, in_each(one));
+        own.iter().map(move |(sheet, _)| {
+            let mut row = vec![Cell::Text(sheet.clone()), Cell::Text(one.key.clone())];
+            row.extend([Cell::Empty, Cell::Empty, Cell::Empty]);
+            row.push(Cell::Text("no".into()));
+            row.push(Cell::Text(format!("sheets of one planter disagree: {words}")));
+            row
+        })
+    });
     let rows = sheets.iter().flat_map(|(sheet, checked)| {
         checked.iter().map(|one| {
             let holds = if one.stale.is_empty() { "yes" } else { "no" };
@@ -88,7 +99,7 @@ pub fn check_table(sheets: &[(String, Vec<Checked>)]) -> Table {
         key: "checked",
         title: "Calibrations".into(),
         columns: columns(&["sheet", "name", "changed", "measured", "until", "holds", "stale"]),
-        rows: rows.collect(),
+        rows: rows.chain(disagreeing).collect(),
     }
 }
 
@@ -395,16 +406,20 @@ pub fn disagree_page(all: &[Disagreement], style: Style) -> String {
     let mut out = String::new();
     out.push_str("SHEETS OF ONE PLANTER DISAGREE\n");
     for one in all {
-        let says = |(sheet, value): &(String, Option<String>)| {
-            format!("{} in {sheet}", value.as_deref().unwrap_or("not said"))
-        };
-        let values: Vec<String> = one.values.iter().map(says).collect();
-        let words = format!("{}: {}", one.key, values.join(", "));
+        let words = format!("{}: {}", one.key, in_each(one));
         let _ = writeln!(out, "{}", hanging("  - ", &words, style));
     }
     let last = "the planter holds one value: read it off the machine, and put it into the sheets";
     let _ = writeln!(out, "\n{last}");
     out
+}
+
+/// What each sheet says of one key.
+fn in_each(one: &Disagreement) -> String {
+    let says = |(sheet, value): &(String, Option<String>)| {
+        format!("{} in {sheet}", value.as_deref().unwrap_or("not said"))
+    };
+    one.values.iter().map(says).collect::<Vec<_>>().join(", ")
 }
 
 /// Where sheets of one planter disagree, for programs.

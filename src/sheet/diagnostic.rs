@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::codes::Code;
+use super::codes::{self, Code};
+use crate::quantity::metric_examples;
 
 /// Most mistakes and remarks kept of one sheet: nobody mends more in one go.
 pub const MOST_MISTAKES: usize = 1000;
@@ -25,6 +26,14 @@ pub struct Diagnostic {
 }
 
 impl Diagnostic {
+    /// What to add where something is missing, as a metric crew would write it. Other advice speaks of
+    /// what was typed, and stays.
+    pub(super) fn with_metric_examples(&mut self) {
+        if [&codes::MISSING_KEY, &codes::UNUSED_DATA, &codes::NO_DATA].contains(&self.code) {
+            self.advice = metric_examples(&self.advice);
+        }
+    }
+
     /// Line and column of the place, counted from one, in characters.
     ///
     /// ```

@@ -36,6 +36,8 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
     let boosts: Vec<String> =
         actions.filter_map(|action| Some(action.rate.as_ref()?.to_string())).collect();
     Facts {
+        // Known once the layout is put together.
+        other_spacing: None,
         rows: placed(&planter.rows),
         row_spacing: placed(&planter.row_spacing),
         cells: typed(planter.plate.as_ref().and_then(|plate| plate.cells.as_ref())),

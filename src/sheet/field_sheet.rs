@@ -84,14 +84,20 @@ impl FieldSheet {
         run::remark_on_other(&mut reader, &tables.recorded, &record);
         let mut facts = facts::facts(&tables, reader.bare, units);
         let plan = job::plan(&tables);
-        let rehearsal = job::as_staked(&tables);
         let (job, spacing_lacks) = job::assemble(&tables, units, &record, &mut reader);
+        let rehearsal = job::as_staked(&tables, job.stakes.as_deref());
         facts.has.speed_law = job.speed_law.is_some();
+        let layout = job.stakes.as_deref();
+        facts.other_spacing = layout.and_then(|layout| layout.other_spacings(&job.common));
         if let Some(syntax) = syntax {
             return Err(with_syntax(source.whole(), syntax, reader));
         }
+        let mut said = reader.into_diagnostics();
+        if units.is_metric() {
+            said.iter_mut().for_each(Diagnostic::with_metric_examples);
+        }
         let (mistakes, remarks): (Vec<_>, Vec<_>) =
-            reader.into_diagnostics().into_iter().partition(|one| one.code.level == Level::Error);
+            said.into_iter().partition(|one| one.code.level == Level::Error);
         if mistakes.is_empty() {
             Ok(FieldSheet {
                 title,

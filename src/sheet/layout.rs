@@ -7,7 +7,7 @@ use crate::quantity::bounds;
 use crate::quantity::{Angle, AngleKind, Length};
 
 use super::placed::Placed;
-use super::reader::{Key, Keys, Needed, Reader, Section, angle, length, whole, word};
+use super::reader::{Key, Keys, Needed, Reader, Section, YesNo, angle, length, whole, word};
 
 pub(super) static KEYS: Keys = Keys {
     name: "layout",
@@ -21,6 +21,8 @@ pub(super) static KEYS: Keys = Keys {
         &PASS_GAP,
         &BORDER_RANGES,
         &BORDER_PASSES,
+        &BORDER_PLOT,
+        &OTHER_PLOTS,
         &WIRE_END,
         &TAPE,
         &FIRST_PASS,
@@ -78,6 +80,53 @@ static BORDER_PASSES: Key<u32> = Key {
     example: "1",
     meaning: "Passes planted as a border at either side, besides `passes`.",
 };
+static BORDER_PLOT: Key<Length> = Key {
+    name: "border-plot",
+    takes: &length(&bounds::PLOT),
+    needed: Needed::No,
+    example: "\"8 ft\"",
+    meaning: "Length of what is planted in border ranges. Without it: as a plot.",
+};
+
+/// `[[layout.other-plots]]`.
+static OTHER_PLOTS: Keys = Keys {
+    name: "other-plots",
+    meaning: "Ranges whose plots are shorter than `plot` in [trial], or are fillers.",
+    notes: "Give the longest plot of the trial as `plot` in [trial]: tolerances are for that.",
+    list: &[&FROM, &TO, &PLOT, &FILLERS],
+    shown: &[&FROM, &PLOT],
+    ..Keys::MANY
+};
+
+static FROM: Key<u32> = Key {
+    name: "from",
+    takes: &whole(&bounds::RANGES),
+    needed: Needed::Always,
+    example: "9",
+    meaning: "The first of the ranges, counted from the start line.",
+};
+static TO: Key<u32> = Key {
+    name: "to",
+    takes: &whole(&bounds::RANGES),
+    needed: Needed::No,
+    example: "12",
+    meaning: "The last of them. Without it the one range.",
+};
+static PLOT: Key<Length> = Key {
+    name: "plot",
+    takes: &length(&bounds::PLOT),
+    needed: Needed::Always,
+    example: "\"12 ft\"",
+    meaning: "Length of their plots; fillers may be longer than `plot` in [trial].",
+};
+static FILLERS: Key<bool> = Key {
+    name: "fillers",
+    takes: &YesNo,
+    needed: Needed::No,
+    example: "true",
+    meaning: "Whether they are fillers, which have their numbers and belong to no entry.",
+};
+
 static WIRE_END: Key<Length> = Key {
     name: "wire-end",
     takes: &length(&bounds::WIRE_END),
@@ -189,6 +238,8 @@ pub(super) struct Table {
     pub(super) tape: Option<Length>,
     pub(super) border_ranges: Option<u32>,
     pub(super) border_passes: Option<u32>,
+    pub(super) border_plot: Option<Placed<Length>>,
+    pub(super) other_plots: Vec<Other>,
     pub(super) first_pass: Option<Side>,
     pub(super) numbering: Option<Order>,
     pub(super) numbers_run: Option<Run>,
@@ -196,6 +247,16 @@ pub(super) struct Table {
     pub(super) number_step: Option<Placed<u32>>,
     pub(super) bearing: Option<Placed<Angle>>,
     pub(super) corner: Option<Corner>,
+}
+
+/// Ranges with other plots; what is missing was reported.
+#[derive(Debug)]
+pub(super) struct Other {
+    pub(super) span: Range<usize>,
+    pub(super) from: Option<Placed<u32>>,
+    pub(super) to: Option<Placed<u32>>,
+    pub(super) plot: Option<Placed<Length>>,
+    pub(super) fillers: bool,
 }
 
 /// A corner of the start line; what is missing was reported.
@@ -218,6 +279,8 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         tape: table.read(reader, &TAPE),
         border_ranges: table.read(reader, &BORDER_RANGES),
         border_passes: table.read(reader, &BORDER_PASSES),
+        border_plot: table.placed(reader, &BORDER_PLOT),
+        other_plots: table.tables(reader, &OTHER_PLOTS, other),
         first_pass: table.read(reader, &FIRST_PASS),
         numbering: table.read(reader, &NUMBERING),
         numbers_run: table.read(reader, &NUMBERS_RUN),
@@ -225,6 +288,16 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         number_step: table.placed(reader, &NUMBER_STEP),
         bearing: table.placed(reader, &BEARING),
         corner: table.table(reader, &CORNER, corner),
+    }
+}
+
+fn other(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Other {
+    Other {
+        span: table.span(),
+        from: table.placed(reader, &FROM),
+        to: table.placed(reader, &TO),
+        plot: table.placed(reader, &PLOT),
+        fillers: table.read(reader, &FILLERS).unwrap_or(false),
     }
 }
 

@@ -354,6 +354,18 @@ impl Source {
         self.over.iter().map(|over| &over.set)
     }
 
+    /// The sum of every file that the sheet's numbers come from: the sheet's own without a name, then
+    /// its planter's and its lists', each by its name.
+    #[must_use]
+    pub fn sums(&self) -> Vec<(Option<&str>, String)> {
+        let planter = self.planter.as_ref().and_then(|planter| planter.file.as_ref().ok());
+        let lists = self.lists.iter().filter_map(|list| list.file.as_ref().ok());
+        let others: Vec<&FileBeside> = planter.into_iter().chain(lists).collect();
+        std::iter::once((None, self.sha256()))
+            .chain(others.iter().map(|file| (Some(file.name.as_str()), sum_of([&file.bytes]))))
+            .collect()
+    }
+
     /// The text of the sheet.
     #[must_use]
     pub fn text(&self) -> &str {
@@ -371,10 +383,8 @@ impl Source {
     /// ```
     #[must_use]
     pub fn sha256(&self) -> String {
-        let mut hash = Sha256::new();
-        hash.update("\u{feff}".repeat(self.marks / '\u{feff}'.len_utf8()));
-        hash.update(self.text());
-        hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        let marks = "\u{feff}".repeat(self.marks / '\u{feff}'.len_utf8());
+        sum_of([marks.as_bytes(), self.text().as_bytes()])
     }
 
     /// The text with the lines behind it that are set over it: what places count in.
@@ -444,4 +454,11 @@ impl Source {
             }
         }
     }
+}
+
+/// SHA-256 of bytes in several pieces.
+fn sum_of<const N: usize>(pieces: [&[u8]; N]) -> String {
+    let mut hash = Sha256::new();
+    pieces.iter().for_each(|piece| hash.update(piece));
+    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
 }

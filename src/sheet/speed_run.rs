@@ -9,12 +9,14 @@ use super::reader::{
     Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list, measure,
 };
 use super::run::{self, Run};
+use super::slope::{self, Sloped};
 
 pub(super) static KEYS: Keys = Keys {
     name: "speed-run",
     meaning: "A timed course.",
     needed: Needed::Where("for ground speed"),
-    list: &[&COURSE, &TIMES],
+    list: &[&COURSE, &TIMES, &slope::HEADING, &slope::SLOPE],
+    shown: &[&COURSE, &TIMES],
     run: Some(Recording {
         name: "speed",
         about: "Drives over a timed course; values are the times",
@@ -22,7 +24,10 @@ pub(super) static KEYS: Keys = Keys {
         pair: None,
         shared: run::WITHOUT_SPEED,
         blanks: &[Blank {
-            fields: &[(&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\""))],
+            fields: &[
+                (&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\"")),
+                (&slope::SLOPE, slope::ON_THE_FORM),
+            ],
             lists: &[&TIMES],
         }],
     }),
@@ -45,9 +50,14 @@ static TIMES: Key<Vec<Duration>> = Key {
 };
 
 /// One run, where it could be read.
-pub(super) type Table = Option<SpeedRun>;
+pub(super) type Table = Sloped<SpeedRun>;
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, _: Run) -> Table {
+    let ground = slope::read(reader, table);
+    Sloped::new(speed_run(reader, table), ground)
+}
+
+fn speed_run(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<SpeedRun> {
     let (course, times) = (table.read(reader, &COURSE), table.read(reader, &TIMES));
     let (course, times) = (course?, times?);
     for (index, time) in times.iter().enumerate() {

@@ -9,10 +9,10 @@ use super::reader::{Key, Keys, Needed, Reader, Section, counted, measure};
 
 pub(super) static KEYS: Keys = Keys {
     name: "time",
-    meaning: "What the hours of the field rest on, and what is planted besides the trial.",
+    meaning: "What the hours of the field rest on.",
     needed: Needed::Where("for the hours and seed to bring"),
-    notes: "Ranges, passes and plots stand in [trial], borders in [layout], seed in [packets].",
-    list: &[&TURN, &LOAD, &LOST, &DAY, &CREW, &TEST_PLOTS],
+    notes: "Ranges, passes and plots stand in [trial], borders in [layout], seed and `test-plots` in [packets].",
+    list: &[&TURN, &LOAD, &LOST, &DAY, &CREW],
     ..Keys::ONCE
 };
 
@@ -62,14 +62,6 @@ static CREW: Key<Decimal> = Key {
     example: "3",
     meaning: "People who are there, for the hours of the crew.",
 };
-static TEST_PLOTS: Key<Decimal> = Key {
-    name: "test-plots",
-    takes: &counted(&bounds::PLANTS),
-    needed: Needed::No,
-    example: "40",
-    meaning: "Plots of test ranges planted besides the field, for their seed.",
-};
-
 /// The table as read.
 #[derive(Debug)]
 pub(super) struct Table {
@@ -79,7 +71,6 @@ pub(super) struct Table {
     pub(super) lost: Option<Share>,
     pub(super) day: Option<Duration>,
     pub(super) crew: Option<Decimal>,
-    pub(super) test_plots: Option<Decimal>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
@@ -90,6 +81,5 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
         lost: table.read(reader, &LOST),
         day: table.read(reader, &DAY),
         crew: table.read(reader, &CREW),
-        test_plots: table.read(reader, &TEST_PLOTS),
     }
 }

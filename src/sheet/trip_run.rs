@@ -1,5 +1,6 @@
 //! `[[trip-run]]`: readouts between marks, or tape readings of a commanded length.
 
+use crate::calculations::slope::Ground;
 use crate::calculations::trip::Evidence;
 use crate::quantity::{Length, bounds};
 
@@ -8,6 +9,7 @@ use super::reader::{
     Blank, Entry, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list,
 };
 use super::run::{self, Run};
+use super::slope;
 
 pub(super) static KEYS: Keys = Keys {
     name: "trip-run",
@@ -15,7 +17,7 @@ pub(super) static KEYS: Keys = Keys {
     needed: Needed::Where("for the trip scale"),
     notes: "One run holds either `marks` and `readout`, or `commanded` and `taped`. List the \
             readings in the order of the plots along the pass, so that drift can be seen.",
-    list: &[&MARKS, &COMMANDED, &READOUT, &TAPED],
+    list: &[&MARKS, &COMMANDED, &READOUT, &TAPED, &slope::HEADING, &slope::SLOPE],
     shown: &[&MARKS, &READOUT],
     run: Some(Recording {
         name: "trip",
@@ -31,6 +33,7 @@ pub(super) static KEYS: Keys = Keys {
                 fields: &[
                     (&run::SPEED, Hint::Speed),
                     (&MARKS, Hint::Words("taped from mark to mark, with its unit: \"20 ft\"")),
+                    (&slope::SLOPE, slope::ON_THE_FORM),
                 ],
                 lists: &[&READOUT],
             },
@@ -41,6 +44,7 @@ pub(super) static KEYS: Keys = Keys {
                         &COMMANDED,
                         Hint::Words("what the controller was told, with its unit: \"20 ft\""),
                     ),
+                    (&slope::SLOPE, slope::ON_THE_FORM),
                 ],
                 lists: &[&TAPED],
             },
@@ -83,10 +87,13 @@ static TAPED: Key<Vec<Length>> = Key {
 pub(super) struct Table {
     pub(super) run: Run,
     pub(super) evidence: Option<Evidence>,
+    /// Which way it went; missing where it could not be read.
+    pub(super) ground: Option<Ground>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
-    Table { run, evidence: evidence(reader, table) }
+    let ground = slope::read(reader, table);
+    Table { run, evidence: evidence(reader, table), ground }
 }
 
 fn evidence(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Evidence> {

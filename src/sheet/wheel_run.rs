@@ -8,6 +8,7 @@ use super::reader::{
     Blank, Hint, Key, Keys, Needed, Reader, Recording, Section, Values, length, list, number,
 };
 use super::run::{self, Run};
+use super::slope::{self, Sloped};
 use super::travel::check_travel;
 
 pub(super) static KEYS: Keys = Keys {
@@ -15,7 +16,8 @@ pub(super) static KEYS: Keys = Keys {
     meaning: "Wheel turns counted over a course.",
     needed: Needed::Where("for skid"),
     notes: "Wheel runs go before `travel-per-turn` in [planter]: they were made on this ground.",
-    list: &[&COURSE, &TURNS],
+    list: &[&COURSE, &TURNS, &slope::HEADING, &slope::SLOPE],
+    shown: &[&COURSE, &TURNS],
     run: Some(Recording {
         name: "wheel",
         about: "Turns of the drive wheel over a course; values are the turns",
@@ -23,7 +25,10 @@ pub(super) static KEYS: Keys = Keys {
         pair: None,
         shared: run::WITHOUT_SPEED,
         blanks: &[Blank {
-            fields: &[(&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\""))],
+            fields: &[
+                (&COURSE, Hint::Words("length with its unit: \"200 ft\", \"60 m\"")),
+                (&slope::SLOPE, slope::ON_THE_FORM),
+            ],
             lists: &[&TURNS],
         }],
     }),
@@ -46,9 +51,14 @@ static TURNS: Key<Vec<Decimal>> = Key {
 };
 
 /// One run, where it could be read.
-pub(super) type Table = Option<WheelRun>;
+pub(super) type Table = Sloped<WheelRun>;
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, _: Run) -> Table {
+    let ground = slope::read(reader, table);
+    Sloped::new(wheel_run(reader, table), ground)
+}
+
+fn wheel_run(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<WheelRun> {
     let (course, turns) = (table.read(reader, &COURSE), table.read(reader, &TURNS));
     let (course, turns) = (course?, turns?);
     for (index, count) in turns.iter().enumerate() {

@@ -1,7 +1,7 @@
 //! The units a sheet is worked in.
 
 use crate::quantity::{
-    AreaUnit, Length, LengthUnit, MeasureUnit, Speed, SpeedUnit, System, TimeUnit, Unit,
+    AreaUnit, Length, LengthUnit, MeasureUnit, OfSystem, Speed, SpeedUnit, System, TimeUnit, Unit,
 };
 use crate::working::Value;
 
@@ -26,6 +26,12 @@ impl Units {
         speed: SpeedUnit::KilometrePerHour,
         area: AreaUnit::Hectare,
     };
+
+    /// Whether lengths are metric.
+    #[must_use]
+    pub fn is_metric(&self) -> bool {
+        self.length.in_system(System::Metric) == self.length
+    }
 
     /// The units of a system.
     #[must_use]

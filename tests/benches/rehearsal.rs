@@ -30,6 +30,7 @@ fn trial() -> Trial {
         one_way: false,
         trips: Trips::Counted,
         plot: 210.0,
+        others: vec![],
         limits,
         accept: 0.9,
     }
@@ -58,7 +59,8 @@ fn known() -> Known {
 
 fn benches(criterion: &mut Criterion) {
     let (trial, known) = (trial(), known());
-    let without = Trial { limits: Limits { depth: None, stand: None, ..trial.limits }, ..trial };
+    let limits = Limits { depth: None, stand: None, ..trial.limits };
+    let without = Trial { limits, ..trial.clone() };
     let mut group = criterion.benchmark_group("rehearsal");
     group.throughput(Throughput::Elements(trial.plots()));
     let mut number = 0;

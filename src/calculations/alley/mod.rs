@@ -22,7 +22,6 @@ use super::change_check::all_seen;
 use super::jitter::{self, Seeds};
 use super::judgement::{BY_HEADING, Evidence, Reach};
 use super::leads;
-use crate::outcome::cautions::ON_THE_RANGE;
 use crate::outcome::setting::{Corrected, SETBACK};
 use crate::outcome::warning::{
     ALLEY_WIDTH_OFF, BELOW_ZERO, DRIFT_OF_TRIP, LEANS_ON_NOMINAL, MARK_LINE, ONE_HEADING,
@@ -58,7 +57,7 @@ pub(super) fn calibrate_with_shift(inputs: &Inputs, common: &Common) -> (Outcome
     let units = &common.units;
     let mut groups = groups(&inputs.runs, &inputs.alley, units);
     let mut outcome = Outcome::new(CALCULATION);
-    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.cautions = common.on_the_range();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "alley"));
     let doubt = since::doubt(inputs, common);
     let ratio = doubt.as_ref().and_then(|doubt| since::ratio(inputs, doubt.change, common));

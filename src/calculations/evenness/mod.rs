@@ -16,7 +16,7 @@ use crate::working::Value;
 
 use super::by_row::{by_row, of_row, row_cell};
 use super::jitter::Seeds;
-use crate::outcome::cautions::{AT_THE_DRIVE, NO_RIDERS, ON_THE_RANGE};
+use crate::outcome::cautions::{AT_THE_DRIVE, NO_RIDERS};
 use crate::outcome::warning::{
     FEW_GAPS, MANY_MISSES, MANY_MULTIPLES, MULTIPLES_AND_MISSES, NO_POSITIONS, ROW_APART,
     WarningKind,
@@ -287,7 +287,7 @@ fn precisions(
 #[must_use]
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
-    outcome.cautions = ON_THE_RANGE.to_vec();
+    outcome.cautions = common.on_the_range();
     outcome.warnings.extend(readings::left_out_remark(common.left_out(CALCULATION), "gap"));
     let xref = inputs.seeds.spacing(&common.units).named("Xref");
     let rows = inputs.rows(common);

@@ -21,6 +21,8 @@ pub enum Between {
 pub struct Inputs {
     /// Length of a plot, first seed to last.
     pub plot: Length,
+    /// Ranges whose plots have another length, each by its name.
+    pub others: Vec<(String, Length)>,
     /// Width of an alley.
     pub alley: Length,
     /// The seeds of the trial, for their spacing.

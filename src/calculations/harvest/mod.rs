@@ -48,6 +48,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     }
     let mut all = ground.lengths();
     all.extend(taped::add(inputs, common, &ground, &mut outcome));
+    all.extend(Ground::others(inputs, common).iter().flat_map(Ground::lengths));
     for one in &all {
         outcome.values.extend(one.ways.iter().cloned());
     }

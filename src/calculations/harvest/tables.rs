@@ -33,9 +33,9 @@ pub(super) fn lengths(
     for one in all {
         for (way, length) in WAYS.iter().zip(&one.ways) {
             // From middle to middle is the same whatever is cut off, and said once.
-            let is_said = !one.tag.is_empty() && *way == WAYS[2];
+            let is_said = one.middles_said && *way == WAYS[2];
             let mut row = vec![
-                Cell::Text(one.of.into()),
+                Cell::Text(one.of.clone()),
                 Cell::Text((*way).into()),
                 Cell::Number(length.number(), 2),
             ];
@@ -46,7 +46,7 @@ pub(super) fn lengths(
                 outcome.values.extend((!is_said).then(|| area.clone()));
                 Cell::Number(area.number(), 2)
             }));
-            let both = errors(way, one.tag, length, error);
+            let both = errors(way, &one.tag, length, error);
             row.extend(both.iter().map(|found| number(found.as_ref(), 2)));
             outcome.values.extend(both.into_iter().flatten().filter(|_| !is_said));
             rows.push(row);
@@ -97,7 +97,7 @@ pub(super) fn factors(all: &[Lengths], entered: Option<&Value>, outcome: &mut Ou
         let own = WAYS.iter().copied().zip(&one.ways);
         let all = own.chain(entered.map(|entered| ("entered", entered)));
         for (place, (by, length)) in all.enumerate() {
-            let mut row = vec![Cell::Text(one.of.into()), Cell::Text(by.into())];
+            let mut row = vec![Cell::Text(one.of.clone()), Cell::Text(by.into())];
             for (other_place, (to, other)) in WAYS.iter().zip(&one.ways).enumerate() {
                 let name = format!("factor, {by} to {to}{}", one.tag);
                 let factor = yield_factor(length, other).named(name);

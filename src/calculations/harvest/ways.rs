@@ -1,6 +1,7 @@
 //! The three lengths of a plot: as planned, after trimming, as taped.
 
 use crate::calculations::common::Common;
+use crate::quantity::Length;
 use crate::working::Value;
 
 use super::formulas::{cut_to_cut, left_between_cuts, middle_to_middle, with_spacing};
@@ -12,15 +13,19 @@ pub(super) const WAYS: [&str; 3] = ["first to last seed", "with one spacing", "m
 /// The lengths of a plot at one time.
 pub(super) struct Lengths {
     /// Of which plot, for the tables.
-    pub(super) of: &'static str,
+    pub(super) of: String,
     /// Behind the names of its figures.
-    pub(super) tag: &'static str,
+    pub(super) tag: String,
+    /// Whether its length from middle to middle was said of another one already.
+    pub(super) middles_said: bool,
     /// One for each of [`WAYS`].
     pub(super) ways: [Value; 3],
 }
 
 /// What the lengths are made of.
 pub(super) struct Ground {
+    /// The ranges it is of, where those have another length than the trial's own.
+    ranges: Option<String>,
     pub(super) plot: Value,
     pub(super) middles: Value,
     pub(super) spacing: Value,
@@ -29,15 +34,36 @@ pub(super) struct Ground {
 }
 
 impl Ground {
+    /// The plots of the trial's own length.
     pub(super) fn of(inputs: &Inputs, common: &Common) -> Ground {
+        Ground::of_length(inputs, common, &inputs.plot, None)
+    }
+
+    /// Plots of every other length.
+    pub(super) fn others(inputs: &Inputs, common: &Common) -> Vec<Ground> {
+        let other = |(ranges, length): &(String, Length)| {
+            Ground::of_length(inputs, common, length, Some(ranges.clone()))
+        };
+        inputs.others.iter().map(other).collect()
+    }
+
+    fn of_length(
+        inputs: &Inputs,
+        common: &Common,
+        length: &Length,
+        ranges: Option<String>,
+    ) -> Ground {
         let units = &common.units;
-        let plot = units.length(WAYS[0], &inputs.plot);
-        let middles = middle_to_middle(&plot, &units.length("alley", &inputs.alley)).named(WAYS[2]);
+        let tag = tag(ranges.as_deref());
+        let named = |way: &str| format!("{way}{tag}");
+        let plot = units.length(named(WAYS[0]), length);
+        let middles = middle_to_middle(&plot, &units.length("alley", &inputs.alley));
+        let middles = middles.named(named(WAYS[2]));
         let trim = inputs.trim.as_ref().filter(|trim| trim.base() > 0.0);
         let cuts = trim.map(|trim| {
-            cut_to_cut(&plot, &units.length("trimmed at each end", trim)).named("cut to cut")
+            cut_to_cut(&plot, &units.length("trimmed at each end", trim)).named(named("cut to cut"))
         });
-        Ground { plot, middles, spacing: inputs.seeds.spacing(units), cuts }
+        Ground { ranges, plot, middles, spacing: inputs.seeds.spacing(units), cuts }
     }
 
     /// What plots of this kind are planned to be.
@@ -49,20 +75,31 @@ impl Ground {
     }
 
     /// The lengths of a plot that stands as it was planted.
-    pub(super) fn standing(&self, of: &'static str, tag: &'static str, plot: &Value) -> Lengths {
-        let with = with_spacing(plot, &self.spacing).named([WAYS[1], tag].concat());
-        Lengths { of, tag, ways: [plot.clone(), with, self.middles.clone()] }
+    pub(super) fn standing(&self, of: &str, what: &str, plot: &Value) -> Lengths {
+        let with = with_spacing(plot, &self.spacing);
+        let ways =
+            |tag: &str| [plot.clone(), with.named([WAYS[1], tag].concat()), self.middles.clone()];
+        self.called(of, what, ways)
     }
 
     /// The lengths of a plot between its cuts: they hold as many spacings as plants.
-    pub(super) fn between_cuts(
-        &self,
-        of: &'static str,
-        tag: &'static str,
-        cuts: &Value,
-    ) -> Lengths {
-        let left = left_between_cuts(cuts, &self.spacing).named([WAYS[0], tag].concat());
-        Lengths { of, tag, ways: [left, cuts.clone(), self.middles.clone()] }
+    pub(super) fn between_cuts(&self, of: &str, what: &str, cuts: &Value) -> Lengths {
+        let left = left_between_cuts(cuts, &self.spacing);
+        let ways =
+            |tag: &str| [left.named([WAYS[0], tag].concat()), cuts.clone(), self.middles.clone()];
+        self.called(of, what, ways)
+    }
+
+    /// Lengths with what they are called: of these ranges where they are others, and then how.
+    fn called(&self, of: &str, what: &str, ways: impl FnOnce(&str) -> [Value; 3]) -> Lengths {
+        let tag = format!("{}{what}", tag(self.ranges.as_deref()));
+        let of = match &self.ranges {
+            Some(ranges) if what.is_empty() => ranges.clone(),
+            Some(ranges) => format!("{ranges}{what}"),
+            None => of.into(),
+        };
+        let ways = ways(&tag);
+        Lengths { of, tag, middles_said: !what.is_empty(), ways }
     }
 
     /// As planned, and after trimming where that is planned.
@@ -72,4 +109,9 @@ impl Ground {
         all.extend(trimmed.map(|cuts| self.between_cuts("after trimming", ", trimmed", cuts)));
         all
     }
+}
+
+/// What stands behind the names of figures of other ranges.
+fn tag(ranges: Option<&str>) -> String {
+    ranges.map_or(String::new(), |ranges| format!(", {ranges}"))
 }

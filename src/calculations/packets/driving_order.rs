@@ -9,77 +9,13 @@ use crate::outcome::warning::{ENTRIES_UNEVEN, NOT_RANDOMISED};
 use crate::outcome::{Cell, Column, Outcome, Table};
 use crate::working::Value;
 
-use super::inputs::{Field, Inputs, Lot};
-use super::packet::Packet;
+use super::counts::{Counts, entries, whole};
+use super::inputs::Inputs;
+use super::sizes::Sizes;
 use super::stock::Stock;
 
 /// Key of the list of packets in driving order.
 pub const IN_DRIVING_ORDER: &str = "driving-order";
-
-/// Packets beyond those of the trial.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Counts {
-    pub(super) borders: u32,
-    pub(super) fillers: u32,
-    pub(super) tests: u32,
-}
-
-impl Counts {
-    /// Packets of a plot times the plots of each kind.
-    pub(super) fn of(inputs: &Inputs, common: &Common, packet: &Packet) -> Counts {
-        let to_plot = whole(&packet.to_plot);
-        let tests = inputs.beside.test_plots * to_plot;
-        let Some(field) = &inputs.plan else { return Counts { tests, ..Counts::default() } };
-        let layout = field.layout.layout(common);
-        let abreast = layout.grid.abreast;
-        let borders = layout.borders().count();
-        let borders = u32::try_from(borders).unwrap_or(u32::MAX).saturating_mul(abreast);
-        let entries = entries(inputs, field, common);
-        let plots = u32::try_from(layout.grid.plots()).unwrap_or(u32::MAX);
-        let taken = u32::try_from(entries.len()).unwrap_or(u32::MAX);
-        Counts {
-            borders: borders.saturating_mul(to_plot),
-            fillers: plots.saturating_sub(taken).saturating_mul(to_plot),
-            tests,
-        }
-    }
-
-    /// Those that are packed from a lot.
-    pub(super) fn of_lot(self, lot: &Lot, inputs: &Inputs) -> u32 {
-        let beside = &inputs.beside;
-        let own = |name: &Option<String>| name.as_deref() == Some(lot.name.as_str());
-        [
-            (self.borders, own(&beside.border_lot)),
-            (self.fillers, own(&beside.filler_lot)),
-            (self.tests, own(&beside.test_lot)),
-        ]
-        .into_iter()
-        .filter(|(_, own)| *own)
-        .map(|(count, _)| count)
-        .sum()
-    }
-}
-
-fn whole(value: &Value) -> u32 {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // counts within bounds
-    let count = value.number().round().max(0.0) as u32;
-    count
-}
-
-/// The entry of each plot that has one, by the number of the plot: as listed, or in the order of the
-/// plots, rep by rep.
-fn entries(inputs: &Inputs, field: &Field, common: &Common) -> BTreeMap<u32, u32> {
-    if let Some(listed) = &field.entries {
-        return listed.clone();
-    }
-    let entries = inputs.entries.as_whole().unwrap_or(0);
-    let reps = inputs.reps.as_whole().unwrap_or(0);
-    let layout = field.layout.layout(common);
-    let mut numbers: Vec<u32> = layout.plots().map(|plot| plot.number).collect();
-    numbers.sort_unstable();
-    let all = (0..reps).flat_map(|_| 1..=entries);
-    numbers.into_iter().zip(all).collect()
-}
 
 /// What is said of entries and plots.
 pub(super) fn warn(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
@@ -93,7 +29,8 @@ pub(super) fn warn(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
     }
     let reps = inputs.reps.as_whole().unwrap_or(0);
     let mut stands: BTreeMap<u32, u32> = BTreeMap::new();
-    for entry in entries(inputs, field, common).into_values() {
+    let layout = field.layout.layout(common);
+    for entry in entries(inputs, field, &layout).into_values() {
         *stands.entry(entry).or_default() += 1;
     }
     let entries = inputs.entries.as_whole().unwrap_or(0);
@@ -122,7 +59,9 @@ struct Line<'a> {
     plot: Option<u32>,
     entry: Option<u32>,
     lot: Option<&'a str>,
-    mass: Option<f64>,
+    masses: Option<&'a [Value]>,
+    /// Length of the plot in metres, none for that of a plot of the trial.
+    length: Option<f64>,
     treatment: Option<&'a str>,
 }
 
@@ -130,20 +69,17 @@ struct Line<'a> {
 pub(super) fn table(
     inputs: &Inputs,
     common: &Common,
-    packet: &Packet,
+    sizes: &Sizes,
     stocks: &[Stock<'_>],
-    mass: Option<&Value>,
+    masses: Option<&[Value]>,
     places: usize,
 ) -> Option<Table> {
     let field = inputs.plan.as_deref()?;
     let layout = field.layout.layout(common);
-    let entries = entries(inputs, field, common);
+    let entries = entries(inputs, field, &layout);
     let of_entry = |entry: u32| stocks.iter().find(|stock| stock.lot.entry == entry);
     let of_name = |name: &str| stocks.iter().find(|stock| stock.lot.name.as_str() == name);
-    let common_mass = mass.map(Value::number);
-    let own_mass = |stock: Option<&Stock<'_>>| {
-        stock.and_then(|stock| stock.mass.as_ref().map(Value::number)).or(common_mass)
-    };
+    let length = |near: f64, far: f64| Some(layout.metres(far - near));
     let beside = |kind, name: Option<&'_ String>| -> Line<'_> {
         let stock = name.and_then(|name| of_name(name));
         Line {
@@ -154,15 +90,16 @@ pub(super) fn table(
             plot: None,
             entry: None,
             lot: stock.map(|stock| stock.lot.name.as_str()),
-            mass: own_mass(stock),
+            masses: stock.and_then(|stock| stock.masses.as_deref()).or(masses),
+            length: None,
             treatment: stock.and_then(|stock| stock.lot.treatment.as_deref()),
         }
     };
     let mut rows = vec![];
-    let to_plot = whole(&packet.to_plot);
+    let to_plot = whole(&sizes.own().to_plot);
     let mut add = |line: &Line<'_>, name: Option<&str>| {
         for packet_of_plot in 1..=to_plot {
-            rows.push(row(line, name, packet, packet_of_plot, places));
+            rows.push(row(line, name, sizes, packet_of_plot, places));
         }
     };
     for piece in layout.in_driving_order() {
@@ -173,6 +110,7 @@ pub(super) fn table(
                     pass: border.pass,
                     range: border.range,
                     heading: border.heading.word(),
+                    length: length(border.near, border.far),
                     ..beside("border", name)
                 };
                 for _ in 0..layout.grid.abreast {
@@ -186,6 +124,7 @@ pub(super) fn table(
                         range: Some(plot.range),
                         heading: plot.heading.word(),
                         plot: Some(plot.number),
+                        length: length(plot.near, plot.far),
                         ..line
                     };
                     let Some(entry) = entries.get(&plot.number).copied() else {
@@ -198,7 +137,7 @@ pub(super) fn table(
                         kind: "plot",
                         entry: Some(entry),
                         lot: stock.map(|stock| stock.lot.name.as_str()),
-                        mass: own_mass(stock),
+                        masses: stock.and_then(|stock| stock.masses.as_deref()).or(masses),
                         treatment: stock.and_then(|stock| stock.lot.treatment.as_deref()),
                         ..beside("plot", None)
                     };
@@ -234,10 +173,13 @@ pub(super) fn table(
 fn row(
     line: &Line<'_>,
     name: Option<&str>,
-    packet: &Packet,
+    sizes: &Sizes,
     packet_of_plot: u32,
     places: usize,
 ) -> Vec<Cell> {
+    let size = line.length.map_or(0, |length| sizes.place(length));
+    let mass = line.masses.and_then(|masses| masses.get(size)).map(Value::number);
+    let seeds = sizes.iter().nth(size).map(|size| size.packet.seeds.number());
     let count = |number: Option<u32>| number.map_or(Cell::Empty, Cell::Count);
     let text = |text: Option<&str>| text.map_or(Cell::Empty, |text| Cell::Text(text.into()));
     vec![
@@ -250,8 +192,8 @@ fn row(
         count(line.entry),
         // A lot that is in no list goes by its name all the same.
         text(line.lot.or(name)),
-        Cell::Number(packet.seeds.number(), 0),
-        line.mass.map_or(Cell::Empty, |mass| Cell::Number(mass, places)),
+        seeds.map_or(Cell::Empty, |seeds| Cell::Number(seeds, 0)),
+        mass.map_or(Cell::Empty, |mass| Cell::Number(mass, places)),
         text(line.treatment),
     ]
 }
@@ -259,32 +201,32 @@ fn row(
 /// What borders, fillers and test ranges take, each with its lot.
 pub(super) fn beside(
     inputs: &Inputs,
-    counts: Counts,
-    packet: &Packet,
+    counts: &Counts,
+    sizes: &Sizes,
     stocks: &[Stock<'_>],
-    mass: Option<&Value>,
+    masses: Option<&[Value]>,
     places: usize,
 ) -> Option<Table> {
     let beside = &inputs.beside;
     let kinds = [
-        ("borders", counts.borders, &beside.border_lot),
-        ("fillers", counts.fillers, &beside.filler_lot),
-        ("test ranges", counts.tests, &beside.test_lot),
+        ("borders", &counts.borders, &beside.border_lot),
+        ("fillers", &counts.fillers, &beside.filler_lot),
+        ("test ranges", &counts.tests, &beside.test_lot),
     ];
-    let row = |(kind, packets, lot): (&str, u32, &Option<String>)| {
+    let row = |(kind, counts, lot): (&str, &Vec<u32>, &Option<String>)| {
         let stock = lot.as_ref().and_then(|name| stocks.iter().find(|one| one.lot.name == *name));
-        let own = stock.and_then(|stock| stock.mass.as_ref()).or(mass);
-        let number = f64::from(packets);
-        vec![
+        let own = stock.and_then(|stock| stock.masses.as_deref()).or(masses);
+        let seeds = sizes.seeds(counts, "packets")?;
+        let mass = sizes.all(counts, "packets", |place, _| own?.get(place).cloned());
+        Some(vec![
             Cell::Text(kind.into()),
             lot.as_ref().map_or(Cell::Empty, |lot| Cell::Text(lot.clone())),
-            Cell::Count(packets),
-            Cell::Number(number * packet.seeds.number(), 0),
-            own.map_or(Cell::Empty, |mass| Cell::Number(number * mass.number(), places)),
-        ]
+            Cell::Count(counts.iter().sum()),
+            Cell::Number(seeds.number(), 0),
+            mass.map_or(Cell::Empty, |mass| Cell::Number(mass.number(), places)),
+        ])
     };
-    let rows: Vec<Vec<Cell>> =
-        kinds.into_iter().filter(|(_, packets, _)| *packets > 0).map(row).collect();
+    let rows: Vec<Vec<Cell>> = kinds.into_iter().filter_map(row).collect();
     (!rows.is_empty()).then(|| Table {
         key: "beside",
         title: "Seed besides the trial".into(),

@@ -6,15 +6,21 @@
 //! germination and emergence come in once, where the spacing is made from the plants wanted, and
 //! nowhere else. All that is rounded is rounded up.
 
+mod counts;
 mod driving_order;
 mod formulas;
 mod ground;
 mod inputs;
 mod packet;
+mod parts;
 mod report;
+mod sizes;
 mod stock;
 #[cfg(test)]
 mod tests;
+mod totals;
+
+use std::collections::BTreeMap;
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
@@ -23,21 +29,24 @@ use super::stakes;
 use crate::outcome::cautions::PACKING;
 use crate::outcome::warning::{NO_CLEANED_OUT, TOO_FEW_PLOTS};
 use crate::outcome::{Caution, Outcome, Table};
-use crate::quantity::{LengthUnit, MassUnit, Unit};
+use crate::quantity::{Decimal, LengthUnit, MassUnit, Unit};
 use crate::working::{Units, Value};
 
-use driving_order::{Counts, beside, table, warn};
-use formulas::thousand_seeds;
+use counts::Counts;
+use driving_order::{beside, table, warn};
 use ground::{Ground, stand};
-use packet::{Packet, Totals};
+use packet::Packet;
 use report::{brief_whole, fall_short, in_short, lot_columns, places, totals_table};
-use stock::{Stock, mass_of_rep};
+use sizes::Sizes;
+use stock::{Stock, mass_of_mixed, mass_of_rep};
+use totals::Totals;
 
 pub use driving_order::IN_DRIVING_ORDER;
 pub use formulas::{mass_of, seeds_for_plants, seeds_in, seeds_in_row};
 pub use inputs::{
     AtHand, Beside, CALCULATION, Field, Inputs, Lot, Per, Plants, Rate, Reserve, SeedWeight,
 };
+pub use parts::{Part, parts};
 
 /// For hands in seed.
 static CAUTIONS: &[&Caution] = &[&PACKING];
@@ -47,21 +56,26 @@ static CAUTIONS: &[&Caution] = &[&PACKING];
 pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     let ground = Ground::of(inputs, common);
-    let packet = Packet::of(inputs, common, &ground);
-    let totals = Totals::of(inputs, &packet);
-    let mass =
-        inputs.weight.as_ref().map(|weight| packet.mass("", &thousand_seeds("", weight), inputs));
-    let counts = Counts::of(inputs, common, &packet);
-    let stock = |lot| Stock::of(lot, inputs, &packet, &totals, counts.of_lot(lot, inputs));
+    let sizes = Sizes::of(inputs, common, &ground);
+    let counts = Counts::of(inputs, common, &sizes);
+    let totals = Totals::of(inputs, &sizes, &counts);
+    let masses = inputs.weight.as_ref().map(|weight| sizes.masses("", weight, inputs));
+    let masses = masses.as_deref();
+    let mass = masses.and_then(<[Value]>::first);
+    let packet = sizes.own();
+    let stock = |lot| Stock::of(lot, inputs, &sizes, &totals, &counts);
     let stocks: Vec<Stock<'_>> = inputs.lots.iter().map(stock).collect();
-    let rep = mass_of_rep(&stocks, mass.as_ref(), &packet, &totals);
-    let trial = rep.as_ref().map(|rep| (rep * &totals.reps).named("mass of the trial"));
-    outcome.values.push(packet.seeds.clone());
-    outcome.values.extend(mass.clone());
-    outcome.values.extend(
-        [&totals.plot, &totals.entry, &totals.rep, &totals.trial, &totals.packets]
-            .map(Value::clone),
-    );
+    let alike = totals.alike.as_ref();
+    let rep = alike.and_then(|_| mass_of_rep(&stocks, mass, packet, &totals));
+    let trial = match alike {
+        Some(_) => rep.as_ref().map(|rep| (rep * &totals.reps).named("mass of the trial")),
+        None => mass_of_mixed(&stocks, masses, &sizes, &counts),
+    };
+    outcome.values.extend(sizes.iter().map(|size| size.packet.seeds.clone()));
+    outcome.values.extend(masses.into_iter().flatten().cloned());
+    outcome.values.push(totals.plot.clone());
+    outcome.values.extend(alike.iter().flat_map(|alike| [alike.entry.clone(), alike.rep.clone()]));
+    outcome.values.extend([totals.trial.clone(), totals.packets.clone()]);
     outcome.values.extend(trial.as_ref().map(|trial| in_store(trial, &common.units)));
     if inputs.cleaned_out.is_none() {
         outcome.warnings.push(NO_CLEANED_OUT.with(
@@ -70,26 +84,28 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
         ));
     }
     stand(inputs, &ground, &mut outcome);
-    plots(inputs, &packet, &totals, &mut outcome);
+    plots(inputs, packet, &totals, &mut outcome);
     for short in stocks.iter().filter_map(|stock| stock.short.as_ref()) {
         outcome.values.push(short.seeds.clone());
         outcome.values.extend(short.mass.clone());
     }
     let places = places(inputs.balance_step.as_ref());
-    let masses = [mass.as_ref(), rep.as_ref(), trial.as_ref()];
-    outcome.tables.push(totals_table(inputs, &packet, &totals, masses, places));
+    let of_parts = [rep.as_ref(), trial.as_ref()];
+    outcome.tables.push(totals_table(inputs, &sizes, &totals, masses, of_parts, places));
     if !stocks.is_empty() {
         outcome.tables.push(Table {
             key: "lots",
             title: "Lots".into(),
             columns: lot_columns(),
-            rows: stocks.iter().map(|stock| stock.row(&packet, places)).collect(),
+            rows: stocks.iter().map(|stock| stock.row(packet, places)).collect(),
         });
     }
-    outcome.tables.extend(beside(inputs, counts, &packet, &stocks, mass.as_ref(), places));
-    outcome.tables.extend(table(inputs, common, &packet, &stocks, mass.as_ref(), places));
+    outcome.tables.extend(beside(inputs, &counts, &sizes, &stocks, masses, places));
+    outcome.tables.extend(table(inputs, common, &sizes, &stocks, masses, places));
     warn(inputs, common, &mut outcome);
-    outcome.next = Some(in_short(&ground, &packet, &totals, mass.as_ref(), &stocks, inputs));
+    let trial = counts.by_entry.iter().flat_map(BTreeMap::values);
+    let of_trial = counts::sum(trial, &sizes);
+    outcome.next = Some(in_short(&ground, &sizes, &of_trial, &totals, mass, &stocks, inputs));
     fall_short(&stocks, &mut outcome);
     outcome.cautions = CAUTIONS.to_vec();
     outcome
@@ -116,7 +132,13 @@ fn plots(inputs: &Inputs, packet: &Packet, totals: &Totals, outcome: &mut Outcom
     }
     let value = |name, number| Value::typed(name, number, Unit::ONE);
     let abreast = stakes::plots_abreast(&value("rows of the planter", rows), &packet.rows_per_plot);
-    let field = stakes::plots(&value("ranges", ranges), &value("passes", passes), &abreast);
+    let ranges = value("ranges", ranges);
+    let ranges = match inputs.plan.as_ref().map_or(0, |field| field.layout.filler_ranges()) {
+        0 => ranges,
+        fillers => (ranges - value("ranges of fillers", Decimal::whole(fillers)))
+            .named("ranges of the trial"),
+    };
+    let field = stakes::plots(&ranges, &value("passes", passes), &abreast);
     let trial = stakes::plots_needed(&totals.entries, &totals.reps);
     let left = stakes::left_to_fill(&field, &trial);
     if left.number() < 0.0 {

@@ -1,8 +1,8 @@
-//! What a packet holds, and what the trial and its parts take in all.
+//! What a packet holds.
 
 use crate::calculations::Common;
 use crate::calculations::changeover::{self, Motion};
-use crate::quantity::Unit;
+use crate::quantity::{Length, Unit};
 use crate::working::Value;
 
 use super::formulas::{gram, mass_of, seeds_in_row, share};
@@ -25,8 +25,9 @@ fn beyond_plot(
     plot: &Value,
     spacing: &Value,
     in_row: &Value,
+    of: &str,
 ) -> Option<Value> {
-    let name = "seeds of a row beyond the plot";
+    let name = format!("{of}seeds of a row beyond the plot");
     let schedule = inputs.schedule(common)?;
     let motion = Motion::of(&schedule);
     let new_start = motion
@@ -36,14 +37,15 @@ fn beyond_plot(
         .cells_at(schedule.old_seed_gone.clone())
         .named("cells past pick-up when the old seed is gone");
     let empty = (new_start - old_end).named("cells that pass pick-up empty");
-    let trip = (plot + common.units.length("alley", &inputs.alley)).named("trip spacing");
+    let trip =
+        (plot + common.units.length("alley", &inputs.alley)).named(format!("{of}trip spacing"));
     let turned = trip / spacing;
     let turned = match motion.gained() {
         Some(gained) => turned + gained,
         None => turned,
     };
-    let turned = turned.named("cells from trip to trip");
-    let taken = (turned - empty).named("seeds that a row's plate takes");
+    let turned = turned.named(format!("{of}cells from trip to trip"));
+    let taken = (turned - empty).named(format!("{of}seeds that a row's plate takes"));
     let beyond = taken - in_row;
     Some(if beyond.number() > 0.0 {
         beyond.named(name)
@@ -63,15 +65,23 @@ pub(super) struct Packet {
 }
 
 impl Packet {
-    pub(super) fn of(inputs: &Inputs, common: &Common, ground: &Ground) -> Packet {
-        let plot = common.units.length("plot", &inputs.plot);
-        let in_row = seeds_in_row(&plot, &ground.spacing).named("seeds of a row in the plot");
+    /// The packet for plots of a length; `of` goes before the names of its values.
+    pub(super) fn of(
+        inputs: &Inputs,
+        common: &Common,
+        ground: &Ground,
+        plot: &Length,
+        of: &str,
+    ) -> Packet {
+        let plot = common.units.length(format!("{of}plot"), plot);
+        let in_row = seeds_in_row(&plot, &ground.spacing);
+        let in_row = in_row.named(format!("{of}seeds of a row in the plot"));
         let beyond = match (&inputs.fill_plate, &inputs.changeover) {
             (Some(counted), _) => {
                 Some(Value::typed("seeds of a row beyond the plot", *counted, Unit::ONE))
             }
             (None, Some(changeover)) => {
-                beyond_plot(changeover, common, &plot, &ground.spacing, &in_row)
+                beyond_plot(changeover, common, &plot, &ground.spacing, &in_row, of)
             }
             (None, None) => None,
         };
@@ -82,12 +92,16 @@ impl Packet {
         let need = losses.fold(in_row, |sum, loss| sum + loss);
         let need = match &inputs.reserve {
             Some(Reserve::Share(part)) => {
-                let need = if need.name().is_some() { need } else { need.named("seeds of a row") };
+                let need = if need.name().is_some() {
+                    need
+                } else {
+                    need.named(format!("{of}seeds of a row"))
+                };
                 need * (Value::constant(1.0) + share("reserve", part))
             }
             _ => need,
         };
-        let need = need.named("seeds that a row takes");
+        let need = need.named(format!("{of}seeds that a row takes"));
         let rows_per_plot = Value::typed("rows of a plot", inputs.rows_per_plot, Unit::ONE);
         let one = |name: &'static str, why| Value::found(name, 1.0, Unit::ONE, why);
         let (rows, to_plot) = match inputs.per {
@@ -107,7 +121,8 @@ impl Packet {
             }
             _ => whole,
         };
-        Packet { seeds: seeds.named_as("seeds of a packet", "seeds"), rows, to_plot, rows_per_plot }
+        let seeds = seeds.named_as(format!("{of}seeds of a packet"), "seeds");
+        Packet { seeds, rows, to_plot, rows_per_plot }
     }
 
     /// Mass of a packet of this seed, on the step of the balance where there is one.
@@ -120,41 +135,5 @@ impl Packet {
         let step = Value::measured("step of the balance", step, gram());
         let steps = (exact / &step).named(format!("{of}steps of the balance"));
         (steps.rounded_up() * step).named(format!("{of}mass of a packet"))
-    }
-}
-
-/// Seeds and packets of the trial and its parts.
-pub(super) struct Totals {
-    pub(super) plot: Value,
-    pub(super) entry: Value,
-    pub(super) rep: Value,
-    pub(super) trial: Value,
-    pub(super) packets_of_entry: Value,
-    pub(super) packets_of_rep: Value,
-    pub(super) packets: Value,
-    pub(super) entries: Value,
-    pub(super) reps: Value,
-}
-
-impl Totals {
-    pub(super) fn of(inputs: &Inputs, packet: &Packet) -> Totals {
-        let entries = Value::typed("entries", inputs.entries, Unit::ONE);
-        let reps = Value::typed("reps", inputs.reps, Unit::ONE);
-        let seeds = |value: Value, name: &'static str| value.named_as(name, "seeds");
-        let plot = seeds(&packet.seeds * &packet.to_plot, "seeds of a plot");
-        let entry = seeds(&plot * &reps, "seeds of an entry");
-        let rep = seeds(&plot * &entries, "seeds of a rep");
-        let packets_of_rep = (&packet.to_plot * &entries).named("packets of a rep");
-        Totals {
-            trial: seeds(&rep * &reps, "seeds of the trial"),
-            packets: (&packets_of_rep * &reps).named("packets of the trial"),
-            packets_of_entry: (&packet.to_plot * &reps).named("packets of an entry"),
-            packets_of_rep,
-            plot,
-            entry,
-            rep,
-            entries,
-            reps,
-        }
     }
 }

@@ -5,8 +5,10 @@ use crate::working::Value;
 
 use super::ground::Ground;
 use super::inputs::{CALCULATION, Inputs, Per, Rate};
-use super::packet::{Packet, Totals};
+use super::packet::Packet;
+use super::sizes::Sizes;
 use super::stock::{Short, Stock};
+use super::totals::Totals;
 use crate::outcome::warning::SEED_SHORT;
 use crate::outcome::wording::{in_words, with_unit};
 use crate::outcome::{Cell, Column, Next, Outcome, Table};
@@ -39,7 +41,8 @@ pub(super) fn fall_short(stocks: &[Stock<'_>], outcome: &mut Outcome) {
 
 pub(super) fn in_short(
     ground: &Ground,
-    packet: &Packet,
+    sizes: &Sizes,
+    counts: &[u32],
     totals: &Totals,
     mass: Option<&Value>,
     stocks: &[Stock<'_>],
@@ -76,9 +79,18 @@ pub(super) fn in_short(
         Some(mass) => format!(" ({})", with_unit(mass)),
         None => String::new(),
     };
-    let packets = brief_whole(&totals.packets);
-    let seeds = with_unit(&packet.seeds);
-    Next::only(CALCULATION, format!("pack {packets} packets of {seeds}{mass}{drive}"))
+    let seeds = with_unit(&sizes.own().seeds);
+    let packets = if counts.iter().skip(1).all(|count| *count == 0) {
+        format!("{} packets of {seeds}{mass}", brief_whole(&totals.packets))
+    } else {
+        let of_size = |(size, count): (&super::sizes::Size, &u32)| {
+            let plots = size.of.strip_suffix(": ").unwrap_or("plots of the trial's own length");
+            format!("{count} packets of {} for {plots}", with_unit(&size.packet.seeds))
+        };
+        let all = sizes.iter().zip(counts).filter(|(_, count)| **count > 0).map(of_size);
+        all.collect::<Vec<_>>().join(", ")
+    };
+    Next::only(CALCULATION, format!("pack {packets}{drive}"))
 }
 
 pub(super) fn lot_columns() -> Vec<Column> {
@@ -98,11 +110,14 @@ pub(super) fn lot_columns() -> Vec<Column> {
 /// What a row, a plot, an entry, a rep and the trial take.
 pub(super) fn totals_table(
     inputs: &Inputs,
-    packet: &Packet,
+    sizes: &Sizes,
     totals: &Totals,
-    [mass, rep, trial]: [Option<&Value>; 3],
+    masses: Option<&[Value]>,
+    [rep, trial]: [Option<&Value>; 2],
     places: usize,
 ) -> Table {
+    let packet = sizes.own();
+    let mass = masses.and_then(<[Value]>::first);
     let rows_of_plot = &packet.rows_per_plot;
     let rows = |plots: &Value| rows_of_plot * plots;
     let one = Value::constant(1.0);
@@ -110,42 +125,44 @@ pub(super) fn totals_table(
     let grams = |value: Option<Value>| {
         value.map_or(Cell::Empty, |value| Cell::Number(value.number(), places))
     };
-    let times = |count: &Value| mass.map(|mass| mass * count);
+    let times = |mass: Option<&Value>, count: &Value| mass.map(|mass| mass * count);
     let line = |what: &str, rows: Cell, packets: Cell, seeds: &Value, mass: Cell| {
         vec![Cell::Text(what.into()), rows, packets, whole(seeds), mass]
     };
     let trial_plots = &totals.entries * &totals.reps;
-    let mut lines = vec![
-        line("packet", whole(&packet.rows), whole(&one), &packet.seeds, grams(mass.cloned())),
-        line(
-            "plot",
-            whole(rows_of_plot),
-            whole(&packet.to_plot),
-            &totals.plot,
-            grams(times(&packet.to_plot)),
-        ),
-        line(
+    let mut lines = vec![];
+    for (place, size) in sizes.iter().enumerate() {
+        let Packet { seeds, to_plot, rows, .. } = &size.packet;
+        let mass = masses.and_then(|masses| masses.get(place));
+        let (packet, plot) = (size.part("packet"), size.part("plot"));
+        lines.push(line(&packet, whole(rows), whole(&one), seeds, grams(mass.cloned())));
+        let of_plot = seeds * to_plot;
+        let mass = grams(times(mass, to_plot));
+        lines.push(line(&plot, whole(rows_of_plot), whole(to_plot), &of_plot, mass));
+    }
+    if let Some(alike) = &totals.alike {
+        lines.push(line(
             "entry",
             whole(&rows(&totals.reps)),
-            whole(&totals.packets_of_entry),
-            &totals.entry,
-            grams(times(&totals.packets_of_entry)),
-        ),
-        line(
+            whole(&alike.packets_of_entry),
+            &alike.entry,
+            grams(times(mass, &alike.packets_of_entry)),
+        ));
+        lines.push(line(
             "rep",
             whole(&rows(&totals.entries)),
-            whole(&totals.packets_of_rep),
-            &totals.rep,
+            whole(&alike.packets_of_rep),
+            &alike.rep,
             grams(rep.cloned()),
-        ),
-        line(
-            "trial",
-            whole(&rows(&trial_plots)),
-            whole(&totals.packets),
-            &totals.trial,
-            grams(trial.cloned()),
-        ),
-    ];
+        ));
+    }
+    lines.push(line(
+        "trial",
+        whole(&rows(&trial_plots)),
+        whole(&totals.packets),
+        &totals.trial,
+        grams(trial.cloned()),
+    ));
     if inputs.per == Per::Plot {
         let row = &packet.seeds / &packet.rows;
         let mass = mass.map(|mass| mass / &packet.rows);

@@ -11,6 +11,10 @@ pub const MOST_PLOTS: u64 = 50_000;
 pub struct Inputs {
     /// Length of a plot.
     pub plot: Length,
+    /// Ranges with other plots, in the order they lie.
+    pub others: Vec<OtherPlots>,
+    /// Length of what is planted in border ranges; as a plot where not given.
+    pub border_plot: Option<Length>,
     /// Width of an alley.
     pub alley: Length,
     /// Rows planted in one pass.
@@ -41,6 +45,21 @@ pub struct Inputs {
     pub entries_and_reps: Option<(Decimal, Decimal)>,
     /// The error of one trip spacing that may stand.
     pub trip_tolerance: Option<Length>,
+    /// Whether something on the ground makes the planter trip at every mark.
+    pub trips_at_marks: bool,
+}
+
+/// Ranges whose plots are not as long as those of the trial, or belong to no entry.
+#[derive(Clone, Debug)]
+pub struct OtherPlots {
+    /// The first of the ranges, the one next to the start line being 1.
+    pub first: u32,
+    /// The last of them.
+    pub last: u32,
+    /// Length of their plots.
+    pub plot: Length,
+    /// Whether they are fillers.
+    pub fillers: bool,
 }
 
 /// A corner of the start line on the globe, and the bearing of the travel out.

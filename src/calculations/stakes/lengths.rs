@@ -2,36 +2,14 @@
 
 use crate::calculations::Common;
 use crate::outcome::geodesy::Frame;
-use crate::outcome::layout::{Layout, Side, Sizes, nth};
-use crate::quantity::{Decimal, Length, LengthUnit, MeasureUnit, Ratio, Unit};
+use crate::outcome::layout::{Layout, Side, Sizes, Stretch, nth};
+use crate::quantity::{Decimal, LengthUnit, Ratio, Unit, feet_and_inches, round_half_away};
 use crate::working::Value;
 
 use super::inputs::Inputs;
+use super::kinds::Kind;
 use super::plot_count::plots_abreast;
-
-/// The unit of field lengths: feet for a sheet in inches, metres for a metric one.
-pub(super) fn unit(common: &Common) -> LengthUnit {
-    match common.units.length {
-        LengthUnit::Inch | LengthUnit::Foot | LengthUnit::Yard | LengthUnit::Mile => {
-            LengthUnit::Foot
-        }
-        _ => LengthUnit::Metre,
-    }
-}
-
-/// A length in that unit.
-pub(super) fn length(common: &Common, name: &'static str, length: &Length) -> Value {
-    Value::measured(name, length, unit(common).compound())
-}
-
-/// A length that may be missing, then nothing.
-pub(super) fn length_or_none(
-    common: &Common,
-    name: &'static str,
-    length: Option<&Length>,
-) -> Option<Value> {
-    length.filter(|length| length.base() > 0.0).map(|length| self::length(common, name, length))
-}
+use super::units::{length, length_or_none, unit};
 
 impl Inputs {
     /// The plots and marks.
@@ -40,11 +18,25 @@ impl Inputs {
         self.layout_of(common, &Lengths::of(self, common))
     }
 
+    /// Ranges with a trip spacing of their own, each with that, for a planter that counts its trips.
+    #[must_use]
+    pub fn other_spacings(&self, common: &Common) -> Option<String> {
+        if self.trips_at_marks || self.all_alike() {
+            return None;
+        }
+        let lengths = Lengths::of(self, common);
+        let words =
+            |kind: &Kind| format!("{}: {}", kind.name, as_a_tape_has_it(&kind.trip_spacing));
+        let all: Vec<String> = lengths.spaced_otherwise().map(words).collect();
+        (!all.is_empty()).then(|| all.join(", "))
+    }
+
     pub(super) fn layout_of(&self, common: &Common, lengths: &Lengths) -> Layout {
         let metres = Unit::from(unit(common)).factor_to(LengthUnit::Metre.into());
         let metres = metres.map_or(f64::NAN, Ratio::value);
         let sizes = Sizes {
             plot: lengths.plot.number(),
+            stretches: lengths.stretches(),
             trip_spacing: lengths.trip_spacing.number(),
             plot_width: lengths.plot_width.number(),
             pass_pitch: lengths.pass_pitch.number(),
@@ -68,10 +60,20 @@ impl Inputs {
     }
 }
 
+/// A field length in feet and inches, or in metres.
+fn as_a_tape_has_it(length: &Value) -> String {
+    match length.unit_text().as_ref() {
+        "ft" => feet_and_inches(length.number() * 12.0, 8),
+        _ => format!("{} m", round_half_away(length.number(), 2)),
+    }
+}
+
 /// The lengths of the field with their working.
 pub(super) struct Lengths {
     pub(super) plot: Value,
     pub(super) trip_spacing: Value,
+    /// Ranges by their lengths, the trial's own first.
+    pub(super) kinds: Vec<Kind>,
     pub(super) plot_width: Value,
     pub(super) pass_pitch: Value,
     pub(super) headland: Value,
@@ -80,6 +82,7 @@ pub(super) struct Lengths {
     pub(super) planted_width: Value,
     pub(super) field_length: Value,
     pub(super) field_width: Value,
+    /// Ranges of the trial, without those of fillers.
     pub(super) ranges: Value,
     pub(super) passes: Value,
     pub(super) abreast: Value,
@@ -90,7 +93,6 @@ pub(super) struct Lengths {
 
 impl Lengths {
     pub(super) fn of(inputs: &Inputs, common: &Common) -> Lengths {
-        let plot = length(common, "plot", &inputs.plot);
         let alley = length(common, "alley", &inputs.alley);
         let headland = length(common, "headland", &inputs.headland);
         let row_spacing = length(common, "row spacing", &inputs.row_spacing);
@@ -103,11 +105,14 @@ impl Lengths {
             with_borders("ranges with borders", &ranges, "border ranges", grid.border_ranges);
         let strips =
             with_borders("passes with borders", &passes, "border passes", grid.border_passes);
-        let trip_spacing = (&plot + &alley).named("trip spacing");
+        let kinds = inputs.kinds(common, &ranges, &tiers, &alley);
+        let (plot, trip_spacing) = (kinds[0].plot.clone(), kinds[0].trip_spacing.clone());
         let abreast = plots_abreast(&rows, &rows_per_plot);
         let plot_width = (&rows_per_plot * &row_spacing).named("plot width");
         let pass_width = (&rows * &row_spacing).named("pass width");
-        let planted_length = planted_length(&tiers, &plot, &alley);
+        let by_length: Vec<(&Value, &Value)> =
+            kinds.iter().map(|kind| (&kind.count, &kind.plot)).collect();
+        let planted_length = planted_length(&tiers, &by_length, &alley);
         let end = inputs.end_headland.as_ref().unwrap_or(&inputs.headland);
         let field_length = (&headland + &planted_length + length(common, "end headland", end))
             .named("field length");
@@ -127,11 +132,22 @@ impl Lengths {
         };
         let marks = (&tiers + Value::constant(1.0)).named("marks");
         let first_mark = first_mark(&headland, &alley);
-        let last_mark = nth(&first_mark, &trip_spacing, marks.clone()).named("last mark");
+        let last_mark = if inputs.all_alike() {
+            nth(&first_mark, &trip_spacing, marks.clone())
+        } else {
+            &first_mark + &planted_length + &alley
+        };
+        let last_mark = last_mark.named("last mark");
+        let fillers = inputs.filler_ranges();
+        let ranges = match fillers {
+            0 => ranges,
+            fillers => (ranges - whole("ranges of fillers", fillers)).named("ranges of the trial"),
+        };
         Lengths {
             field_width: field_width.named("field width"),
             plot,
             trip_spacing,
+            kinds,
             plot_width,
             pass_pitch,
             headland,
@@ -146,6 +162,22 @@ impl Lengths {
             first_mark,
             last_mark,
         }
+    }
+
+    /// The ranges that are not like the others, as plain numbers.
+    fn stretches(&self) -> Vec<Stretch> {
+        let of = |kind: &Kind| {
+            let (plot, fillers) = (kind.plot.number(), kind.fillers);
+            let stretch = move |(first, last)| Stretch { first, last, plot, fillers };
+            kind.tiers.clone().into_iter().map(stretch)
+        };
+        self.kinds.iter().flat_map(of).collect()
+    }
+
+    /// Ranges whose marks stand another trip spacing apart.
+    pub(super) fn spaced_otherwise(&self) -> impl Iterator<Item = &Kind> {
+        let usual = self.trip_spacing.number();
+        self.kinds.iter().filter(move |kind| kind.trip_spacing.number() != usual)
     }
 
     /// Wire from the first mark to the last with its spare ends.
@@ -170,9 +202,11 @@ fn with_borders(name: &'static str, of: &Value, border: &'static str, borders: u
     }
 }
 
-/// Length of the planted ground: `n` plots and the alleys between them, n × plot + (n - 1) × alley.
+/// Length of the planted ground: the plots of `n` ranges and the alleys between them, n × plot +
+/// (n - 1) × alley.
 ///
-/// `ranges` is n, with border ranges; lengths are of one unit.
+/// `ranges` is n, with border ranges; `by_length` has so many ranges of each length of plot, n in all.
+/// Lengths are of one unit.
 ///
 /// Source: Immer 1932, J. Agric. Res. 44:649-668, whose ten plots of 33 ft with alleys of 2 ft
 /// take 348 ft.
@@ -181,14 +215,24 @@ fn with_borders(name: &'static str, of: &Value, border: &'static str, borders: u
 /// use alleytrue::calculations::stakes::planted_length;
 /// use alleytrue::working::Value;
 /// let [plots, plot, alley] = [10.0, 33.0, 2.0].map(Value::constant);
-/// assert_eq!(planted_length(&plots, &plot, &alley).number(), 348.0);
+/// assert_eq!(planted_length(&plots, &[(&plots, &plot)], &alley).number(), 348.0);
 /// // Nair 1984: 14 plots of 0.6 m with 13 alleys of 0.4 m take 13.6 m.
 /// let [plots, plot, alley] = [14.0, 0.6, 0.4].map(Value::constant);
-/// assert!((planted_length(&plots, &plot, &alley).number() - 13.6).abs() < 1e-12);
+/// assert!((planted_length(&plots, &[(&plots, &plot)], &alley).number() - 13.6).abs() < 1e-12);
+/// // 6 of 33 and 4 of 20 with 9 alleys of 2: 198 + 80 + 18.
+/// let [all, six, long, four, short, alley] = [10.0, 6.0, 33.0, 4.0, 20.0, 2.0].map(Value::constant);
+/// let length = planted_length(&all, &[(&six, &long), (&four, &short)], &alley);
+/// assert_eq!(length.number(), 296.0);
 /// ```
 #[must_use]
-pub fn planted_length(ranges: &Value, plot: &Value, alley: &Value) -> Value {
-    (ranges * plot + (ranges - Value::constant(1.0)) * alley).named("planted length")
+pub fn planted_length(ranges: &Value, by_length: &[(&Value, &Value)], alley: &Value) -> Value {
+    let plots = by_length.iter().map(|(count, plot)| *count * *plot).reduce(|sum, more| sum + more);
+    let alleys = (ranges - Value::constant(1.0)) * alley;
+    match plots {
+        Some(plots) => plots + alleys,
+        None => alleys,
+    }
+    .named("planted length")
 }
 
 /// The first mark, half an alley before the first planted ground: headland - alley / 2.

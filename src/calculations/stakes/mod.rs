@@ -5,29 +5,32 @@
 //! line, along the travel out.
 
 mod inputs;
+mod kinds;
 mod lengths;
 mod plot_count;
 mod tables;
+mod units;
 mod yield_error;
 
 use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use crate::outcome::layout::nth;
-use crate::outcome::warning::{EDGE_PLOTS, TAPE_SHORT};
+use crate::outcome::warning::{EDGE_PLOTS, OTHER_SPACING, TAPE_SHORT};
 use crate::outcome::{Calculation, Next, Outcome, Picture};
 use crate::quantity::{AreaUnit, LengthUnit, Unit, at_most, round_half_away, shown};
 use crate::working::Value;
 
-use lengths::{Lengths, length_or_none, unit};
+use lengths::Lengths;
 use plot_count::{plots_left, warn_of_missing};
 use tables::tape;
+use units::{length_or_none, unit};
 use yield_error::yield_of_tolerance;
 
 pub use crate::outcome::layout::{
     Border, CORNERS, Grid, Heading, Layout, Mark, Numbering, Order, Plot, Run, Side,
 };
-pub use inputs::{Inputs, MOST_PLOTS, Place};
+pub use inputs::{Inputs, MOST_PLOTS, OtherPlots, Place};
 pub use lengths::{diagonal, first_mark, planted_length};
 pub(super) use plot_count::{left_to_fill, plots, plots_abreast, plots_needed};
 pub use yield_error::yield_error;
@@ -55,7 +58,7 @@ pub fn stakes(inputs: &Inputs, common: &Common) -> Outcome {
     square(inputs, common, &lengths, &layout, &mut outcome);
     let plots = plots(&lengths.ranges, &lengths.passes, &lengths.abreast);
     let left = plots_left(inputs, &plots);
-    areas(common, &lengths, &plots, &mut outcome);
+    areas(common, inputs, &lengths, &plots, &mut outcome);
     match left {
         Some(left) => {
             warn_of_missing(&left, &mut outcome);
@@ -68,14 +71,34 @@ pub fn stakes(inputs: &Inputs, common: &Common) -> Outcome {
         let bearing = Value::found("bearing of the travel out", place.bearing, Unit::ONE, "given");
         outcome.values.push(bearing.counting("deg"));
     }
+    spacings(inputs, &lengths, &mut outcome);
     let (bare_end, bare_side) = (inputs.grid.border_ranges == 0, inputs.grid.border_passes == 0);
     if bare_end || bare_side {
         outcome.warnings.push(EDGE_PLOTS.with(edge_words(bare_end, bare_side)));
     }
-    outcome.pictures.push(Picture::FieldPlan(layout));
     outcome.tables = tables::all(&layout, common);
     outcome.next = Some(in_short(inputs, common, &lengths, &layout));
+    outcome.pictures.push(Picture::FieldPlan(layout));
     outcome
+}
+
+/// The trip spacings that are not the trial's own, and what they ask of a planter that counts its
+/// trips.
+fn spacings(inputs: &Inputs, lengths: &Lengths, outcome: &mut Outcome) {
+    let others: Vec<&kinds::Kind> = lengths.spaced_otherwise().collect();
+    if others.is_empty() {
+        return;
+    }
+    outcome.values.extend(others.iter().map(|kind| kind.trip_spacing.clone()));
+    if !inputs.trips_at_marks {
+        let which: Vec<&str> = others.iter().map(|kind| kind.name.as_str()).collect();
+        outcome.warnings.push(OTHER_SPACING.with(format!(
+            "marks stand another trip spacing apart in {}: a planter that counts its own trips has to \
+             be given that where it comes to those ranges, and the old one behind them, in every \
+             pass; one that trips at every mark does not",
+            which.join(", ")
+        )));
+    }
 }
 
 fn edge_words(bare_end: bool, bare_side: bool) -> String {
@@ -92,7 +115,13 @@ fn edge_words(bare_end: bool, bare_side: bool) -> String {
 }
 
 /// Net area: the trial's plots alone. Gross area: the whole field.
-fn areas(common: &Common, lengths: &Lengths, plots: &Value, outcome: &mut Outcome) {
+fn areas(
+    common: &Common,
+    inputs: &Inputs,
+    lengths: &Lengths,
+    plots: &Value,
+    outcome: &mut Outcome,
+) {
     let (unit, names) = match common.units.area {
         AreaUnit::Acre | AreaUnit::SquareFoot => {
             (AreaUnit::Acre, ["net area in acres", "gross area in acres"])
@@ -100,13 +129,40 @@ fn areas(common: &Common, lengths: &Lengths, plots: &Value, outcome: &mut Outcom
         _ => (AreaUnit::Hectare, ["net area in hectares", "gross area in hectares"]),
     };
     let unit = Unit::per_area(unit).to_the(-1);
-    let net = (plots * &lengths.plot * &lengths.plot_width).named("net area");
+    let net = if inputs.all_alike() {
+        plots * &lengths.plot * &lengths.plot_width
+    } else {
+        all_plots_on_end(inputs, lengths) * &lengths.plot_width
+    }
+    .named("net area");
     let gross = (&lengths.field_length * &lengths.field_width).named("gross area");
     let share = (&net / &gross).in_percent().named("net of gross area");
     let [net_name, gross_name] = names;
     outcome.values.push(net.in_unit(unit).named(net_name));
     outcome.values.push(gross.in_unit(unit).named(gross_name));
     outcome.values.push(share);
+}
+
+/// Length of all plots of the trial one behind the other, range by range of their own length.
+fn all_plots_on_end(inputs: &Inputs, lengths: &Lengths) -> Value {
+    let mut of_pass: Option<Value> = None;
+    for kind in lengths.kinds.iter().filter(|kind| kind.of_the_trial) {
+        // Border ranges of a plot's length are counted among those of it, and are no plots.
+        let count = if kind.tiers.is_empty() && inputs.own_border().is_none() {
+            let borders = f64::from(2 * inputs.grid.border_ranges);
+            if borders > 0.0 { &kind.count - Value::constant(borders) } else { kind.count.clone() }
+        } else {
+            kind.count.clone()
+        };
+        let length = count * &kind.plot;
+        of_pass = Some(match of_pass {
+            Some(sum) => sum + length,
+            None => length,
+        });
+    }
+    let of_pass = of_pass.unwrap_or_else(|| Value::constant(0.0));
+    (of_pass.named("plots of a pass on end") * &lengths.passes * &lengths.abreast)
+        .named("plots on end")
 }
 
 /// What squares the field: its diagonal from a near corner to the last mark at the other edge, as far
@@ -143,7 +199,12 @@ fn square(
             Unit::ONE,
             "the last that the tape reaches across",
         );
-        let at = nth(&lengths.first_mark, &lengths.trip_spacing, number);
+        let at = if inputs.all_alike() {
+            nth(&lengths.first_mark, &lengths.trip_spacing, number)
+        } else {
+            outcome.values.push(number);
+            kinds::mark(&lengths.first_mark, &lengths.kinds, by.number)
+        };
         outcome.values.push(to(&at.named(format!("mark {}", by.number)), by.number));
     }
 }

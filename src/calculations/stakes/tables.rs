@@ -7,7 +7,7 @@ use crate::outcome::{Cell, Column, Table};
 use crate::quantity::{MeasureUnit, feet_and_inches};
 use crate::working::Value;
 
-use super::lengths::unit;
+use super::units::unit;
 use super::yield_error::yield_error;
 
 /// Parts of an inch that a tape is read to.
@@ -55,28 +55,47 @@ fn globe_columns(layout: &Layout) -> Vec<Column> {
     }
 }
 
-/// The marks; the sheet's own unit first, and no digit that a tape does not have.
+/// The marks; the sheet's own unit first, and no digit that a tape does not have. Where they don't all
+/// stand one trip spacing apart, how far each is from the one before.
 fn marks(layout: &Layout, unit: &str) -> Table {
     let (_, width) = layout.size();
     let in_order = |feet: Vec<Cell>, metres: Vec<Cell>| -> Vec<Cell> {
         let both = if unit == "m" { [metres, feet] } else { [feet, metres] };
         both.concat()
     };
+    let mut before = None;
     let rows = layout.marks().map(|mark| {
         let metres = layout.metres(mark.at);
         let diagonal = layout.metres(width.hypot(mark.at));
-        let lengths = in_order(
+        let (mut feet, mut in_metres) = (
             vec![Cell::Text(tape(metres)), Cell::Text(tape(diagonal))],
             vec![Cell::Number(metres, 2), Cell::Number(diagonal, 2)],
         );
+        if !layout.evenly_tripped() {
+            // In the crew's own unit alone: there is no room for more.
+            let apart = before.map(|before| metres - before);
+            if unit == "m" {
+                in_metres.push(apart.map_or(Cell::Empty, |apart| Cell::Number(apart, 2)));
+            } else {
+                feet.push(apart.map_or(Cell::Empty, |apart| Cell::Text(tape(apart))));
+            }
+        }
+        before = Some(metres);
+        let lengths = in_order(feet, in_metres);
         let first = [Cell::Count(mark.number), Cell::Text(between(layout, mark.number))];
         first.into_iter().chain(lengths).collect()
     });
-    let feet = [
+    let mut feet = vec![
         Column::new("tape_feet_inches", "tape", "ft in"),
         Column::new("diagonal_feet_inches", "diagonal", "ft in"),
     ];
-    let metres = [Column::new("tape_m", "tape", "m"), Column::new("diagonal_m", "diagonal", "m")];
+    let mut metres =
+        vec![Column::new("tape_m", "tape", "m"), Column::new("diagonal_m", "diagonal", "m")];
+    match (layout.evenly_tripped(), unit) {
+        (true, _) => {}
+        (false, "m") => metres.push(Column::new("apart_m", "apart", "m")),
+        (false, _) => feet.push(Column::new("apart_feet_inches", "apart", "ft in")),
+    }
     let both = if unit == "m" { [metres, feet] } else { [feet, metres] };
     let first = [Column::new("mark", "mark", ""), Column::new("between", "between", "")];
     Table {
@@ -153,7 +172,7 @@ fn plots(layout: &Layout, unit: &str) -> Table {
     let rows = layout.plots().map(|plot| {
         vec![
             Cell::Count(plot.number),
-            Cell::Text("plot".into()),
+            Cell::Text(if plot.filler { "filler" } else { "plot" }.into()),
             Cell::Count(plot.range),
             Cell::Count(plot.pass),
             Cell::Text(plot.heading.word().into()),
@@ -255,6 +274,8 @@ mod tests {
     fn inputs(border_ranges: u32, border_passes: u32) -> Inputs {
         Inputs {
             plot: feet(20),
+            others: vec![],
+            border_plot: None,
             alley: feet(4),
             rows: Decimal::whole(2),
             rows_per_plot: Decimal::whole(2),
@@ -283,6 +304,7 @@ mod tests {
             place: None,
             entries_and_reps: None,
             trip_tolerance: None,
+            trips_at_marks: false,
         }
     }
 

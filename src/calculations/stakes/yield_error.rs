@@ -5,7 +5,8 @@ use crate::outcome::Outcome;
 use crate::working::Value;
 
 use super::inputs::Inputs;
-use super::lengths::{Lengths, length};
+use super::lengths::Lengths;
+use super::units::length;
 
 /// What a wrong length does to a yield: true length / entered length - 1, as a share.
 ///

@@ -32,8 +32,7 @@ pub(super) fn add(inputs: &Inputs, common: &Common, outcome: &mut Outcome) -> Op
     let speed = units.speed("speed", &inputs.speed);
     let ranges = count("ranges with borders", planted.ranges);
     let passes = count("passes with borders", planted.passes);
-    let plot = units.length("plot", &inputs.plot);
-    let length = planted_length(&ranges, &plot, &units.length("alley", &inputs.alley));
+    let length = length(inputs, common, &ranges, &units.length("plot", &inputs.plot));
     let driving = (&length / &speed).named("time in the rows of a pass");
     let readings: Vec<Value> =
         inputs.took.iter().map(|time| Value::reading(time, second)).collect();
@@ -75,6 +74,25 @@ pub(super) fn add(inputs: &Inputs, common: &Common, outcome: &mut Outcome) -> Op
     outcome.values.extend(days.iter().chain(&people).cloned());
     outcome.tables.push(table(&pass, &driving, &all, days.as_ref(), people.as_ref()));
     Some(Hours { all, ends, days })
+}
+
+/// Length of a pass in its rows.
+fn length(inputs: &Inputs, common: &Common, ranges: &Value, plot: &Value) -> Value {
+    let units = &common.units;
+    let alley = units.length("alley", &inputs.alley);
+    let mut own = ranges.clone();
+    let mut others = vec![];
+    for (ranges, plot) in &inputs.planted.others {
+        let name = format!("ranges of {plot}");
+        let ranges = Value::found(name, f64::from(*ranges), Unit::ONE, "counted");
+        own = own - &ranges;
+        others.push((ranges, units.length(format!("plot of {plot}"), plot)));
+    }
+    let own = if others.is_empty() { own } else { own.named("ranges of `plot`") };
+    let by_length: Vec<(&Value, &Value)> = std::iter::once((&own, plot))
+        .chain(others.iter().map(|(count, plot)| (count, plot)))
+        .collect();
+    planted_length(ranges, &by_length, &alley)
 }
 
 /// Field efficiency and work rate, as machines are compared by.

@@ -8,7 +8,7 @@ use crate::quantity::{Decimal, Duration, Length, Share, Speed};
 pub const CALCULATION: Calculation = Calculation { key: "time", title: "Hours and seed to bring" };
 
 /// What is planted: how many of everything, borders counted in and by themselves.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Planted {
     /// Ranges with their borders.
     pub ranges: u32,
@@ -16,8 +16,8 @@ pub struct Planted {
     pub passes: u32,
     /// Plots side by side in a pass.
     pub abreast: u32,
-    /// Plots of the trial, without borders.
-    pub plots: u32,
+    /// Ranges that have another length of plot, each with how many it is.
+    pub others: Vec<(u32, Length)>,
 }
 
 /// What hours and seed need.
@@ -47,8 +47,6 @@ pub struct Inputs {
     pub crew: Option<Decimal>,
     /// Passes that were timed, from the start of one to the start of the next.
     pub took: Vec<Duration>,
-    /// Plots of test ranges that are planted besides.
-    pub test_plots: Option<Decimal>,
     /// The packets, where the sheet has them.
     pub packets: Option<Box<packets::Inputs>>,
 }

@@ -11,7 +11,7 @@ use crate::render::harmless;
 use crate::sheet::FieldSheet;
 use crate::sheet::writing::Kind;
 
-use super::super::apply::{Arguments, Asked, changed};
+use super::super::apply::{Arguments, Asked, changed, doubt_of};
 use super::desk::Desk;
 use super::halt::{Going, Halt};
 use super::kinds::named;
@@ -115,6 +115,14 @@ fn is_same(typed: &str, held: &str) -> bool {
 
 /// Writes a change by the way of `apply`; whether it did.
 fn write(desk: &mut Desk, talk: &mut Talk<'_>, before: &[Change], asked: Asked) -> Going<bool> {
+    let read = desk.read(talk)?;
+    if let Some(words) = doubt_of(&read.source, &read.sheet, &asked, &desk.day) {
+        talk.say("  ", &harmless(&words))?;
+        let help = "y: it is meant so; n: type it again, with its unit";
+        if !talk.is_so("is it meant so? (y or n)", None, help)? {
+            return Ok(false);
+        }
+    }
     let by = desk.by.clone();
     let arguments = Arguments::asked(&desk.path, &desk.readings, asked, &desk.day, by.as_deref());
     let style = talk.style;

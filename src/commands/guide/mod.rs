@@ -19,10 +19,13 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::render::{Style, harmless};
+use crate::sheet::Source;
 use crate::statistics::Confidence;
 
 use super::dates::{before_the_last, day, today};
 use super::exit::Exit;
+use super::given::NotKept;
+use super::mistakes::refuse;
 use super::options::{LeftOut, Readings, left_out};
 use super::output::complain;
 
@@ -46,6 +49,8 @@ pub struct Arguments {
     /// Who measures and sets: a name or initials.
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
+    #[command(flatten)]
+    not_kept: NotKept,
     /// Readings to leave out by their number: `trip:7,alley:3`.
     #[arg(long, value_name = "N,...", value_delimiter = ',', value_parser = left_out)]
     without: Vec<LeftOut>,
@@ -57,6 +62,11 @@ pub struct Arguments {
 ///
 /// What the operating system says when output can't be written.
 pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Result<Exit> {
+    if let Some(wrong) = arguments.not_kept.wrong() {
+        let name = arguments.sheet.display().to_string();
+        refuse(&Source::new(&name, ""), &[wrong], style);
+        return Ok(Exit::CouldNot);
+    }
     let mut talk = Talk::new(out, style);
     match go_on(arguments, &mut talk) {
         Ok(()) => Ok(Exit::Done),

@@ -105,8 +105,9 @@ fn wanted(run: &Unrecorded, source: &Source) -> Vec<&'static Key> {
     let kind = run.kind;
     // A run without readings is all questions.
     let all = !kind.keys.iter().any(|key| is_list(key) && key.needed != Need::No);
-    let asked =
-        |key: &&Key| !is_list(key) && (all || key.needed == Need::Always || key.name == HEADING);
+    // Of other runs than those of alleys the heading counts on slopes only.
+    let heading = |key: &Key| key.name == HEADING && kind.pair.is_some();
+    let asked = |key: &&Key| !is_list(key) && (all || key.needed == Need::Always || heading(key));
     let mut keys: Vec<&Key> = kind.keys.iter().filter(asked).collect();
     if lacks_one_of(run, source) {
         keys.extend(kind.keys.iter().filter(|key| !is_list(key) && key.needed == Need::OneOf));

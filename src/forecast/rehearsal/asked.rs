@@ -4,9 +4,12 @@ use thiserror::Error;
 
 use crate::calculations::registry::Job;
 use crate::calculations::stakes::MOST_PLOTS;
+use crate::outcome::layout::Grid;
+use crate::quantity::Length;
+use crate::working::Units;
 
 use super::inputs::Inputs;
-use super::trial::{Limits, Trial, Trips};
+use super::trial::{Limits, OtherRanges, Trial, Trips};
 use super::unknowns::tape;
 
 /// Plots that are drawn where nobody says how many trials.
@@ -66,7 +69,7 @@ impl Trial {
             return Err(NotRehearsed::TooLarge(grid.plots()));
         }
         let plot = tape(inputs.plot.as_ref(), units).ok_or(NotRehearsed::NoPlot)?;
-        inputs.alley.as_ref().ok_or(NotRehearsed::NoPlot)?;
+        let alley = tape(inputs.alley.as_ref(), units).ok_or(NotRehearsed::NoPlot)?;
         let limit = |limit: &Option<crate::calculations::limits::Limit>| {
             limit.as_ref().map(|limit| limit.value(units).number())
         };
@@ -91,6 +94,7 @@ impl Trial {
             one_way: grid.one_way,
             trips: inputs.trips.unwrap_or(Trips::Counted),
             plot,
+            others: others(inputs, grid, units, plot + alley, alley),
             limits,
             accept: job.common.limits.accept.share(),
         })
@@ -101,4 +105,29 @@ impl Trial {
     pub fn usual_draws(&self) -> u64 {
         (PLOTS_DRAWN / self.plots().max(1)).clamp(FEWEST, USUAL)
     }
+}
+
+/// The ranges that are not like the others, borders among them, with all lengths in the unit of the tape.
+fn others(
+    inputs: &Inputs,
+    grid: Grid,
+    units: &Units,
+    spacing: f64,
+    alley: f64,
+) -> Vec<OtherRanges> {
+    let of = |(first, last): (u32, u32), length: &Length, fillers: bool| {
+        let plot = length.value_in(units.length);
+        OtherRanges { first, last, plot, spacing: (plot + alley) / spacing, fillers }
+    };
+    let before = grid.border_ranges;
+    let own = inputs.others.iter().map(|others| {
+        // Ranges of the trial count from 1, tiers here from 0.
+        let tiers = (before + others.first - 1, before + others.last - 1);
+        of(tiers, &others.plot, others.fillers)
+    });
+    let borders = inputs.border_plot.iter().filter(|_| before > 0).flat_map(|length| {
+        let far = before + grid.ranges;
+        [(0, before - 1), (far, grid.tiers() - 1)].map(|tiers| of(tiers, length, false))
+    });
+    own.chain(borders).collect()
 }

@@ -146,13 +146,15 @@ impl Planting<'_> {
         let own = self.truth.centre.shared + if out { self.truth.marks } else { -self.truth.marks };
         let mut creep = 0.0;
         for mark in 0..=tiers {
-            if mark > 0 && trips == Trips::Counted {
-                creep += self.truth.trip.shared + self.truth.trip.sd * self.edges.normal();
-            }
             // Places on the ground are counted from the start line.
             let on_ground = if out { mark } else { tiers - mark };
             let range = if out { mark.wrapping_sub(1) } else { on_ground };
-            let of_trial = (border_ranges..border_ranges + self.trial.ranges).contains(&range);
+            if mark > 0 && trips == Trips::Counted {
+                let spacing = self.trial.other(range).map_or(1.0, |others| others.spacing);
+                creep +=
+                    spacing * self.truth.trip.shared + self.truth.trip.sd * self.edges.normal();
+            }
+            let of_trial = self.trial.counts_range(range);
             for place in 0..abreast {
                 let edges = self.edges(own + creep);
                 let at = (on_ground * abreast + place) as usize;
@@ -178,7 +180,7 @@ impl Planting<'_> {
                         stand: None,
                     };
                     planted.depth = self.depth();
-                    planted.stand = self.stand(planted.length());
+                    planted.stand = self.stand(range, planted.length());
                     each(&planted);
                 }
             }
@@ -218,10 +220,12 @@ impl Planting<'_> {
     }
 
     /// Seeds that lie in a plot, and those of them that come up.
-    fn stand(&mut self, longer: f64) -> Option<f64> {
+    fn stand(&mut self, range: u32, longer: f64) -> Option<f64> {
         let (dice, stand) = (self.stands.as_mut()?, self.known.stand?);
         let Truth { empty, double, .. } = *self.truth;
-        let places = stand.places(self.trial.plot + longer);
+        let plot = self.trial.plot_of(range);
+        let places = stand.places(plot + longer);
+        let wanted = stand.wanted * (plot + stand.spacing) / (self.trial.plot + stand.spacing);
         let mut of = |count: u64, share: f64| {
             Binomial::new(count, share.clamp(0.0, 1.0)).map_or(0, |law| dice.by(&law))
         };
@@ -229,7 +233,7 @@ impl Planting<'_> {
         let doubled = of(places - bare, double / (1.0 - empty).max(f64::EPSILON));
         let plants = of(places - bare + doubled, stand.come_up);
         #[allow(clippy::cast_precision_loss)] // far fewer plants than 2^53
-        Some(plants as f64 / stand.wanted - 1.0)
+        Some(plants as f64 / wanted - 1.0)
     }
 }
 

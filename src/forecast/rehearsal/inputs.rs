@@ -1,6 +1,7 @@
 //! What a rehearsal needs of a sheet besides its measurements: the trial as staked.
 
 use crate::calculations::jitter::Seeds;
+use crate::calculations::stakes;
 use crate::outcome::layout::{Grid, Side};
 use crate::quantity::{Length, SeedRate, Share};
 
@@ -19,6 +20,10 @@ pub struct Inputs {
     pub trips: Option<Trips>,
     /// Length of a plot.
     pub plot: Option<Length>,
+    /// Ranges that are not like the others.
+    pub others: Vec<stakes::OtherPlots>,
+    /// Length of border ranges, where it is not that of a plot.
+    pub border_plot: Option<Length>,
     /// Width of an alley.
     pub alley: Option<Length>,
     /// Rows of one plot.

@@ -33,7 +33,7 @@ pub use inputs::Inputs;
 pub use known::{Known, Part, Scatter, Shared, Stand};
 pub use page::CALCULATION;
 pub use tally::{Count, Spread, Tally};
-pub use trial::{Kind, Limits, Trial, Trips};
+pub use trial::{Kind, Limits, OtherRanges, Trial, Trips};
 pub use unknowns::{Knowledge, Open, Source};
 
 use answer::Grounds;

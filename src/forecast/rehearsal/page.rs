@@ -221,7 +221,7 @@ impl Drawn<'_> {
             Value::found(name, number, Unit::ONE, how)
         };
         let counted = |name: &'static str, number: u32| found(name, f64::from(number), "counted");
-        let plots = (counted("ranges", trial.ranges)
+        let plots = (counted("ranges", trial.counted_ranges())
             * counted("passes", trial.passes)
             * counted("plots abreast in a pass", trial.abreast))
         .named("plots of the trial");

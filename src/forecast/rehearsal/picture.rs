@@ -34,13 +34,19 @@ pub(super) fn picture(
     let enlarged =
         TIMES.into_iter().find(|times| times * furthest <= OF_ALLEY * alley).unwrap_or(1.0);
     let spacing = trial.plot + alley;
+    // Where a range of the trial starts, by the ranges before it.
+    let at = |range: u32| -> f64 {
+        let before = (0..range).filter_map(|one| trial.other(trial.border_ranges + one));
+        f64::from(range) * spacing + before.map(|one| one.plot - trial.plot).sum::<f64>()
+    };
     let from_left = |pass: u32| match inputs.first_pass {
         Side::Left => pass,
         Side::Right => trial.passes - 1 - pass,
     };
     let of = |plot: &Planted| {
         let out = trial.goes_out(plot.pass);
-        let near = alley / 2.0 + f64::from(plot.range) * spacing;
+        let near = alley / 2.0 + at(plot.range);
+        let length = trial.plot_of(trial.border_ranges + plot.range);
         let offsets = [plot.first, plot.last].map(|offset| offset * enlarged);
         // Coming home, ahead is nearer to the start line.
         let [near_off, far_off] = if out { offsets } else { [-offsets[1], -offsets[0]] };
@@ -54,7 +60,7 @@ pub(super) fn picture(
             column,
             left: f64::from(from_left(plot.pass)) * pitch + f64::from(place) * plot_width,
             near: near + near_off,
-            far: near + trial.plot + far_off,
+            far: near + length + far_off,
             out: Kind::ALL.into_iter().any(|kind| plot.is_out(kind, &trial.limits)),
         }
     };
@@ -72,8 +78,8 @@ pub(super) fn picture(
         plot: trial.plot,
         alley,
         plot_width,
-        size: (f64::from(trial.ranges) * spacing, f64::from(trial.passes) * pitch - gap),
-        marks: (0..=trial.ranges).map(|mark| f64::from(mark) * spacing).collect(),
+        size: (at(trial.ranges), f64::from(trial.passes) * pitch - gap),
+        marks: (0..=trial.ranges).map(at).collect(),
         passes,
         grid: (trial.ranges, trial.passes * trial.abreast),
         out: u32::try_from(drawn.iter().filter(|plot| plot.out).count()).unwrap_or(u32::MAX),

@@ -135,8 +135,23 @@ impl Limits {
     }
 }
 
-/// The trial as it is staked.
+/// Ranges one after the other whose plots have a length of their own, or are fillers.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OtherRanges {
+    /// The first of them, counted from the start line with borders, from 0.
+    pub first: u32,
+    /// The last of them.
+    pub last: u32,
+    /// Length of their plots.
+    pub plot: f64,
+    /// Their trip spacing over that of the trial's own plots.
+    pub spacing: f64,
+    /// Whether they are fillers, which are planted and not counted.
+    pub fillers: bool,
+}
+
+/// The trial as it is staked.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Trial {
     /// Ranges of plots.
     pub ranges: u32,
@@ -154,6 +169,8 @@ pub struct Trial {
     pub trips: Trips,
     /// Length of a plot.
     pub plot: f64,
+    /// Ranges that are not like the others.
+    pub others: Vec<OtherRanges>,
     /// How far off a single one may be.
     pub limits: Limits,
     /// The share of every kind that must be inside, from 0 to 1.
@@ -161,10 +178,36 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Plots of the trial.
+    /// Plots of the trial, without fillers.
     #[must_use]
     pub fn plots(&self) -> u64 {
-        u64::from(self.ranges) * u64::from(self.passes) * u64::from(self.abreast)
+        u64::from(self.counted_ranges()) * u64::from(self.passes) * u64::from(self.abreast)
+    }
+
+    /// Ranges of plots without those of fillers.
+    #[must_use]
+    pub fn counted_ranges(&self) -> u32 {
+        let fillers = self.others.iter().filter(|others| others.fillers);
+        self.ranges - fillers.map(|others| others.last + 1 - others.first).sum::<u32>()
+    }
+
+    /// The ranges that one belongs to, counted with borders from 0, where it is not like the others.
+    #[must_use]
+    pub fn other(&self, tier: u32) -> Option<&OtherRanges> {
+        self.others.iter().find(|others| (others.first..=others.last).contains(&tier))
+    }
+
+    /// Whether a range, counted so, has plots that are counted.
+    #[must_use]
+    pub fn counts_range(&self, tier: u32) -> bool {
+        let inside = (self.border_ranges..self.border_ranges + self.ranges).contains(&tier);
+        inside && !self.other(tier).is_some_and(|others| others.fillers)
+    }
+
+    /// Length of the plots of a range, counted so.
+    #[must_use]
+    pub fn plot_of(&self, tier: u32) -> f64 {
+        self.other(tier).map_or(self.plot, |others| others.plot)
     }
 
     /// Ranges with those of the borders.
@@ -182,13 +225,16 @@ impl Trial {
     /// How many plots have what a kind counts: an alley behind them, a pass before them.
     #[must_use]
     pub fn with(&self, kind: Kind) -> u64 {
-        let across = u64::from(self.passes) * u64::from(self.abreast);
-        // Behind the last range of a pass there is no alley, where no border range follows.
-        let behind = u64::from(self.ranges) - u64::from(self.border_ranges == 0);
+        // Behind the last range that a pass comes to there is no alley.
+        let behind = |pass: u32| {
+            let last = if self.goes_out(pass) { self.tiers() - 1 } else { 0 };
+            u64::from(self.counted_ranges()) - u64::from(self.counts_range(last))
+        };
+        let abreast = u64::from(self.abreast);
         match kind {
             Kind::TooLong | Kind::TooShort | Kind::Depth | Kind::Stand => self.plots(),
-            Kind::Centre | Kind::Width => across * behind,
-            Kind::Lead => (across - u64::from(self.abreast)) * behind,
+            Kind::Centre | Kind::Width => abreast * (0..self.passes).map(behind).sum::<u64>(),
+            Kind::Lead => abreast * (1..self.passes).map(behind).sum::<u64>(),
         }
     }
 
@@ -198,7 +244,8 @@ impl Trial {
     /// use alleytrue::forecast::rehearsal::{Kind, Limits, Trial, Trips};
     /// let trial = Trial {
     ///     ranges: 16, passes: 10, abreast: 1, border_ranges: 0, border_passes: 0, one_way: false,
-    ///     trips: Trips::AtMarks, plot: 210.0, limits: Limits::default(), accept: 0.9,
+    ///     trips: Trips::AtMarks, plot: 210.0, others: vec![],
+    ///     limits: Limits::default(), accept: 0.9,
     /// };
     /// assert_eq!(trial.most_out(Kind::TooLong), 16); // of 160
     /// assert_eq!(trial.most_out(Kind::Centre), 15); // of 150 alleys

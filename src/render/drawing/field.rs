@@ -78,7 +78,7 @@ pub(super) fn field(view: &View) -> Pen {
         // A key plan has no numbers to be read, and stands beside the measures of the field.
         height: match view.part.is_none() && view.is_split() {
             true => KEY_PLAN,
-            false => (tiers * 26.0 + 60.0).clamp(LEAST, MOST),
+            false => (tiers * 26.0 + 60.0).max(room_for_numbers(layout, &along)).clamp(LEAST, MOST),
         },
     };
     let mut pen = Pen::default();
@@ -95,6 +95,18 @@ pub(super) fn field(view: &View) -> Pen {
     measures(&mut pen, &frame, view.part.is_none());
     north(&mut pen, layout);
     pen
+}
+
+/// The height in which the shortest plots with a number have room for it.
+fn room_for_numbers(layout: &Layout, along: &Axis) -> f64 {
+    let plots = layout.plots().filter(|plot| !plot.filler).map(|plot| (plot.near, plot.far));
+    let inside = plots.filter(|(near, far)| *near >= along.from && *far <= along.to);
+    let shortest = inside.map(|(near, far)| far - near).fold(f64::INFINITY, f64::min);
+    if shortest.is_finite() && !layout.evenly_tripped() {
+        (TEXT + 4.0) * (along.to - along.from) / shortest
+    } else {
+        0.0
+    }
 }
 
 fn head(view: &View) -> String {
@@ -148,6 +160,10 @@ fn ground(pen: &mut Pen, frame: &Frame<'_>) {
         }
         let (left, right) = (frame.x(plot.left), frame.x(plot.right));
         let (top, bottom) = (frame.y(plot.far), frame.y(plot.near));
+        if plot.filler {
+            pen.boxed((left, top), (right, bottom), GREY);
+            continue;
+        }
         pen.boxed((left, top), (right, bottom), "white");
         let middle = (f64::midpoint(left, right), f64::midpoint(top, bottom) + TEXT / 3.0);
         pen.text(middle, "middle", &plot.number.to_string());
@@ -218,7 +234,13 @@ fn passes(pen: &mut Pen, frame: &Frame<'_>) {
     }
     pen.y = bottom + 16.0 + LINE + 2.0;
     let borders = frame.layout.grid.border_passes > 0 || frame.layout.grid.border_ranges > 0;
-    let border = if borders { "; grey, b: border" } else { "" };
+    let fillers = frame.layout.plots().any(|plot| plot.filler);
+    let border = match (borders, fillers) {
+        (true, true) => "; b: border; grey: border or filler",
+        (true, false) => "; grey, b: border",
+        (false, true) => "; grey: filler",
+        (false, false) => "",
+    };
     let words = format!("start line; arrow and number of each pass; r: range; m: mark{border}");
     pen.text((WIDTH / 2.0, pen.y + TEXT), "middle", &words);
     pen.y += LINE + 2.0;

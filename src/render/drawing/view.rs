@@ -35,7 +35,7 @@ impl View {
     /// The whole field.
     #[must_use]
     pub fn whole(layout: &Layout) -> View {
-        View { layout: *layout, part: None, parts: parts(layout) }
+        View { layout: layout.clone(), part: None, parts: parts(layout) }
     }
 
     /// The sheets that it takes, one after the other; one that shows all where it fits.

@@ -1,7 +1,8 @@
 //! The cab card: the one thing to set, what stays, what is in force.
 
 use crate::outcome::cautions::{
-    BLOCK_FIRST, BLOCK_RAISED, CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, STOP_FIRST,
+    BLOCK_FIRST, BLOCK_RAISED, CLEAR_OF_METERS, DRIVEN_BACK, MANUAL_FIRST, NO_RIDERS, SEED_TAG,
+    STOP_FIRST,
 };
 use crate::outcome::{
     Adjustment, By, ByHand, Caution, Next, Outcome, SettingResult, Singles, ToDo,
@@ -86,6 +87,7 @@ fn back(material: &Material<'_>) -> Vec<Block> {
     blocks.push(Block::Heading("Cautions".into()));
     let cautions = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS, &SEED_TAG];
     blocks.extend(cautions.map(Block::Caution));
+    blocks.extend(facts.has.one_way.then_some(Block::Caution(&DRIVEN_BACK)));
     blocks
 }
 

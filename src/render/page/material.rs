@@ -14,7 +14,7 @@ pub struct Material<'a> {
     /// Its runs as they were typed.
     pub written: &'a [WrittenRun],
     /// SHA-256 of its file.
-    pub sha256: &'a str,
+    pub sums: &'a [(Option<&'a str>, String)],
     /// Name of its file.
     pub file: &'a str,
     /// Its text, for line numbers.

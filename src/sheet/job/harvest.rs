@@ -1,6 +1,7 @@
 //! Harvest lengths: what they need of trial and planter, and whether plots can be as taped.
 
 use crate::calculations::harvest::{Between, Inputs};
+use crate::calculations::stakes;
 use crate::quantity::{Length, LengthUnit, MeasureUnit, at_most, brief};
 use crate::sheet::harvest_run::Table;
 use crate::sheet::placed::Placed;
@@ -14,7 +15,11 @@ use super::run::seeds;
 /// Lengths as bounds have them.
 const MILLIMETRES: Units = Units { length: LengthUnit::Millimetre, ..Units::METRIC };
 
-pub(super) fn harvest(tables: &Tables, reader: &mut Reader<'_>) -> Option<Inputs> {
+pub(super) fn harvest(
+    tables: &Tables,
+    layout: Option<&stakes::Inputs>,
+    reader: &mut Reader<'_>,
+) -> Option<Inputs> {
     let runs = &tables.harvest_runs;
     let table = tables.harvest.as_ref();
     let need = match (runs.first(), table) {
@@ -49,6 +54,7 @@ pub(super) fn harvest(tables: &Tables, reader: &mut Reader<'_>) -> Option<Inputs
     (fits && whole).then_some(())?;
     Some(Inputs {
         plot,
+        others: layout.map(stakes::Inputs::other_plots).unwrap_or_default(),
         alley,
         seeds,
         rows_per_plot: trial

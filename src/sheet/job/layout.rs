@@ -3,10 +3,13 @@
 use crate::calculations::Common;
 use std::ops::Range;
 
-use crate::calculations::stakes::{Grid, Inputs, MOST_PLOTS, Numbering, Order, Place, Run, Side};
+use crate::calculations::stakes::{
+    Grid, Inputs, MOST_PLOTS, Numbering, Order, OtherPlots, Place, Run, Side,
+};
+use crate::forecast::rehearsal::Trips;
 use crate::outcome::geodesy::FURTHEST;
 use crate::quantity::{Decimal, Length};
-use crate::sheet::layout::Table;
+use crate::sheet::layout::{Other, Table};
 use crate::sheet::placed::Placed;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
@@ -51,9 +54,12 @@ pub(super) fn stakes(tables: &Tables, common: &Common, reader: &mut Reader<'_>) 
     };
     let fits =
         room & few_enough(&grid, layout, reader) & numbers_apart(&grid, numbering, layout, reader);
+    let others = others(layout, &plot, &grid, reader);
     let entries_and_reps = trial.entries.as_ref().zip(trial.reps.as_ref());
     let inputs = Inputs {
         plot,
+        others: others?,
+        border_plot: layout.border_plot.as_ref().map(|length| length.value.clone()),
         alley,
         rows,
         rows_per_plot: trial.rows_per_plot.as_ref().map_or(rows, |rows| rows.value),
@@ -69,6 +75,7 @@ pub(super) fn stakes(tables: &Tables, common: &Common, reader: &mut Reader<'_>) 
         place,
         entries_and_reps: entries_and_reps.map(|(entries, reps)| (entries.value, reps.value)),
         trip_tolerance: trial.tolerance.trip.clone(),
+        trips_at_marks: trial.trips == Some(Trips::AtMarks),
     };
     (fits && on_one_map(&inputs, common, layout, reader)).then_some(inputs)
 }
@@ -86,6 +93,76 @@ fn given<T>(
         need.missing(reader, path, &format!("`{key}` in [{table}]"), example);
     }
     value
+}
+
+/// The ranges with other plots, in the order they lie; `None` where any was refused.
+fn others(
+    layout: &Table,
+    plot: &Length,
+    grid: &Grid,
+    reader: &mut Reader<'_>,
+) -> Option<Vec<OtherPlots>> {
+    if let Some(border) = &layout.border_plot
+        && grid.border_ranges == 0
+    {
+        let message = "`border-plot` has no effect without `border-ranges`";
+        let advice = "add `border-ranges`, or take this one out";
+        reader.say(&codes::UNUSED_KEY, border.span.clone(), message, advice);
+    }
+    let mut all: Option<Vec<OtherPlots>> = Some(vec![]);
+    for other in &layout.other_plots {
+        let read = self::other(other, plot, grid, reader);
+        all = all.zip(read).map(|(mut all, read)| {
+            if let Some(before) =
+                all.iter().find(|one| one.first <= read.last && read.first <= one.last)
+            {
+                let message = format!("{} and {} overlap", before.name(), read.name());
+                let advice = "let every range stand in one [[layout.other-plots]]";
+                reader.say(&codes::CONFLICT, other.span.clone(), message, advice);
+            }
+            all.push(read);
+            all
+        });
+    }
+    let mut all = all?;
+    all.sort_by_key(|one| one.first);
+    let ranges: u32 = all.iter().map(OtherPlots::count).sum();
+    if ranges >= grid.ranges
+        && let Some(last) = layout.other_plots.last()
+    {
+        let message = "no range is left with plots of the length of `plot` in [trial]";
+        let advice = "give the longest plot of the trial as `plot` in [trial]";
+        reader.say(&codes::CONFLICT, last.span.clone(), message, advice);
+    }
+    Some(all)
+}
+
+/// One [[layout.other-plots]].
+fn other(other: &Other, plot: &Length, grid: &Grid, reader: &mut Reader<'_>) -> Option<OtherPlots> {
+    let from = other.from.as_ref()?;
+    let to = other.to.as_ref().unwrap_or(from);
+    let (place, allowed) = if from.value > grid.ranges {
+        (from, format!("1 to {}, the `ranges` of [trial]", grid.ranges))
+    } else if !(from.value..=grid.ranges).contains(&to.value) {
+        (to, format!("{} to {}", from.value, grid.ranges))
+    } else {
+        let own = other.plot.as_ref()?;
+        if own.value.base() > plot.base() * (1.0 + 1e-9) && !other.fillers {
+            let message = "plots of other ranges can't be longer than `plot` in [trial]";
+            let advice = "give the longest plot of the trial as `plot` in [trial], and the ranges with \
+                          shorter ones here: tolerances are for the longest";
+            reader.say(&codes::OUT_OF_RANGE, own.span.clone(), message, advice).allowed =
+                Some(format!("up to {plot}"));
+            return None;
+        }
+        let length = own.value.clone();
+        let (first, last, fillers) = (from.value, to.value, other.fillers);
+        return Some(OtherPlots { first, last, plot: length, fillers });
+    };
+    let message = format!("the trial has no such range {}", place.value);
+    let advice = "check `ranges` in [trial]; ranges are counted from the start line";
+    reader.say(&codes::OUT_OF_RANGE, place.span.clone(), message, advice).allowed = Some(allowed);
+    None
 }
 
 /// Plots side by side in a pass: the rows of a pass shared out.

@@ -1,6 +1,6 @@
 //! Seed packets and the lots that fill them.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::calculations::packets::{AtHand, Field, Inputs, Lot, Plants, Rate};
 use crate::calculations::{Common, changeover, stakes};
@@ -87,12 +87,16 @@ fn plan(
     let Some(listed) = &tables.plots else {
         return Some(Box::new(Field { layout: layout.clone(), entries: None }));
     };
-    let numbers: BTreeSet<u32> = layout.layout(common).plots().map(|plot| plot.number).collect();
+    let plots: BTreeMap<u32, bool> =
+        layout.layout(common).plots().map(|plot| (plot.number, plot.filler)).collect();
     let most = entries.and_then(Decimal::as_whole).unwrap_or(u32::MAX);
     let mut all = BTreeMap::new();
     for (plot, entry, place) in listed {
-        let (message, advice) = if !numbers.contains(plot) {
+        let (message, advice) = if !plots.contains_key(plot) {
             (format!("the layout has no plot {plot}"), "`stakes` lists the plots of the layout")
+        } else if plots.get(plot) == Some(&true) {
+            let words = format!("plot {plot} lies in a range of fillers, which have no entry");
+            (words, "take the row out, or `fillers` in [[layout.other-plots]]")
         } else if !(1..=most).contains(entry) {
             let words = format!("the trial has no entry {entry}: it has {most} entries");
             (words, "mend `entries` in [trial], or the list")

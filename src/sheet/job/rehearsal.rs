@@ -1,5 +1,6 @@
 //! What a rehearsal starts from: the trial as staked.
 
+use crate::calculations::stakes;
 use crate::forecast::rehearsal::Inputs;
 use crate::outcome::layout::{Grid, Side};
 use crate::sheet::Tables;
@@ -7,7 +8,7 @@ use crate::sheet::Tables;
 use super::run::seeds;
 
 /// The trial as far as the sheet has it.
-pub(in crate::sheet) fn as_staked(tables: &Tables) -> Inputs {
+pub(in crate::sheet) fn as_staked(tables: &Tables, laid_out: Option<&stakes::Inputs>) -> Inputs {
     let (trial, planter, packets) = (&tables.trial, &tables.planter, tables.packets.as_ref());
     let layout = tables.layout.as_ref();
     let whole = |count: Option<crate::quantity::Decimal>| count?.as_whole();
@@ -28,6 +29,8 @@ pub(in crate::sheet) fn as_staked(tables: &Tables) -> Inputs {
         first_pass: layout.and_then(|layout| layout.first_pass).unwrap_or(Side::Left),
         trips: trial.trips,
         plot: trial.plot.as_ref().map(|plot| plot.value.clone()),
+        others: laid_out.map(|layout| layout.others.clone()).unwrap_or_default(),
+        border_plot: laid_out.and_then(|layout| layout.border_plot.clone()),
         alley: trial.alley.as_ref().map(|alley| alley.value.clone()),
         rows: whole(rows_per_plot),
         row_spacing: planter.row_spacing.as_ref().map(|spacing| spacing.value.clone()),

@@ -1,7 +1,7 @@
 //! Hours and seed to bring: what they need of trial, planter, layout and packets.
 
-use crate::calculations::packets;
 use crate::calculations::time::{Inputs, Planted};
+use crate::calculations::{packets, stakes};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 
@@ -11,6 +11,7 @@ use super::run::at_trial_speed;
 pub(super) fn time(
     tables: &Tables,
     packets: Option<&packets::Inputs>,
+    layout: Option<&stakes::Inputs>,
     reader: &mut Reader<'_>,
 ) -> Option<Inputs> {
     let (table, runs) = (tables.time.as_ref(), &tables.time_runs);
@@ -47,7 +48,7 @@ pub(super) fn time(
     for run in here {
         took.extend(run.took.clone()?);
     }
-    let planted = planted(tables);
+    let planted = planted(tables, layout);
     (turn.is_some() || !took.is_empty()).then_some(())?;
     Some(Inputs {
         plot: plot?,
@@ -62,14 +63,13 @@ pub(super) fn time(
         day: table.and_then(|table| table.day.clone()),
         crew: table.and_then(|table| table.crew),
         took,
-        test_plots: table.and_then(|table| table.test_plots),
         packets: packets.cloned().map(Box::new),
     })
 }
 
 /// How many of everything, where the rows of a pass can be shared out in plots; the layout says where
 /// not.
-fn planted(tables: &Tables) -> Option<Planted> {
+fn planted(tables: &Tables, laid_out: Option<&stakes::Inputs>) -> Option<Planted> {
     let (trial, layout) = (&tables.trial, tables.layout.as_ref());
     let rows = tables.planter.rows.as_ref()?.value.as_whole()?;
     let per_plot = trial.rows_per_plot.as_ref().map_or(Some(rows), |r| r.value.as_whole())?;
@@ -80,6 +80,6 @@ fn planted(tables: &Tables) -> Option<Planted> {
         ranges: ranges + both(layout.and_then(|layout| layout.border_ranges)),
         passes: passes + both(layout.and_then(|layout| layout.border_passes)),
         abreast,
-        plots: ranges * passes * abreast,
+        others: laid_out.map(stakes::Inputs::other_lengths).unwrap_or_default(),
     })
 }

@@ -525,6 +525,23 @@ fn each<T>(
     all.then_some(read)
 }
 
+/// A text that holds three entries of a list or more, each by itself: with two, a comma may be that of
+/// decimals.
+fn apart(text: &str) -> Option<String> {
+    let separator = [';', '\t', ','].into_iter().find(|one| text.contains(*one))?;
+    let each: Vec<&str> = text.split(separator).map(str::trim).collect();
+    let all_numbers = || each.iter().all(|one| parse_number(one).is_ok());
+    if each.len() < 3 || each.iter().any(|one| one.is_empty()) {
+        return None;
+    }
+    let quoted = |one: &&str| format!("\"{}\"", one.replace(['"', '\\'], ""));
+    Some(if all_numbers() {
+        each.join(", ")
+    } else {
+        each.iter().map(quoted).collect::<Vec<_>>().join(", ")
+    })
+}
+
 fn entries<'a, 's>(
     reader: &mut Reader<'_>,
     item: Item<'a, 's>,
@@ -533,6 +550,10 @@ fn entries<'a, 's>(
         let typed = reader.typed(item).lines().next().unwrap_or_default();
         let example = match item.value.get_ref() {
             DeValue::Table(_) => format!("the readings between brackets: {} = [4, 3.5]", item.key),
+            DeValue::String(text) => {
+                let typed = apart(text).unwrap_or_else(|| typed.to_owned());
+                format!("it in brackets: {} = [{typed}]", item.key)
+            }
             _ => format!("it in brackets: {} = [{typed}]", item.key),
         };
         reader.wrong_type(item, "a list in square brackets", &example);

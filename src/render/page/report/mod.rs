@@ -44,8 +44,12 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
 
 /// What whoever files it looks for, and who signs.
 fn first_page(material: &Material<'_>, outcomes: &[&Outcome]) -> Vec<Block> {
-    let mut blocks =
-        vec![identity::identity(material), Block::Named("SHA-256", material.sha256.into())];
+    let mut blocks = vec![identity::identity(material)];
+    // Also of the files that the sheet names: its numbers come from there too.
+    blocks.extend(material.sums.iter().map(|(name, sum)| match name {
+        None => Block::Named("SHA-256", sum.clone()),
+        Some(name) => Block::Named("SHA-256", format!("{sum} of {}", harmless(name))),
+    }));
     if outcomes.is_empty() {
         blocks.push(Block::Words(
             "Nothing was measured yet. The run forms have blanks for what this sheet takes; typed \

@@ -5,7 +5,9 @@
 mod ground;
 mod kinds;
 
-use crate::outcome::cautions::{CLEAR_OF_METERS, MANUAL_FIRST, NO_RIDERS, SEED_TAG, TURNING_WHEEL};
+use crate::outcome::cautions::{
+    CLEAR_OF_METERS, DRIVEN_BACK, MANUAL_FIRST, NO_RIDERS, SEED_TAG, TURNING_WHEEL,
+};
 use crate::sheet::writing::KINDS;
 
 use super::blocks::Block;
@@ -30,6 +32,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     }));
     let cautions = [&MANUAL_FIRST, &NO_RIDERS, &CLEAR_OF_METERS, &TURNING_WHEEL, &SEED_TAG];
     blocks.extend(cautions.map(Block::Caution));
+    blocks.extend(material.sheet.facts.has.one_way.then_some(Block::Caution(&DRIVEN_BACK)));
     // A long list of forms leaves less room, or none: every form has some of its own.
     let lines = 10_usize.saturating_sub(forms.len()).min(4);
     if lines > 0 {

@@ -1,8 +1,10 @@
 //! What was said of a run, as the sheet is to have it, with what it lacks.
 
-use crate::quantity::{Duration, Length, LengthUnit, ParseError, TimeUnit, plain};
-use crate::sheet::Source;
+use crate::quantity::{
+    Duration, Length, LengthUnit, OfSystem, ParseError, System, TimeUnit, metric_examples, plain,
+};
 use crate::sheet::top::BARE_LENGTH;
+use crate::sheet::{Source, trial};
 
 use super::super::form::bare_unit;
 use super::super::kinds::{self, Kind, Need, Of, Takes};
@@ -12,6 +14,7 @@ use super::super::{WriteError, printable};
 use super::columns::{self, Columns};
 use super::doubt::{Doubt, Sense};
 use super::fits::Suspicion;
+use super::marks::length;
 use super::token::is_bare;
 use super::{echo, fits, marks, pairs, values};
 
@@ -72,7 +75,7 @@ pub fn understood(source: &Source, said: &Said) -> Result<Understood, WriteError
     let bare = places.typed(&[BARE_LENGTH.name]).and_then(bare_unit);
     let mut keys = placed(said, bare)?;
     let of_sheet = marks::add(said.kind, &mut keys, &places, bare);
-    missing(said.kind, &keys, &places)?;
+    missing(said.kind, &keys, &places, bare)?;
     for (name, given) in &mut keys {
         let Some(key) = said.kind.keys.iter().find(|key| key.name == *name) else { continue };
         match given {
@@ -214,6 +217,7 @@ fn missing(
     kind: &Kind,
     keys: &[(&'static str, Given)],
     places: &Places<'_>,
+    bare: Option<LengthUnit>,
 ) -> Result<(), WriteError> {
     let given = |name: &str| keys.iter().any(|(key, _)| *key == name);
     let is_list = |name: &str| {
@@ -249,7 +253,14 @@ fn missing(
         return Ok(());
     }
     let words = format!("`record {}` needs {}", kind.name, lacks.join(", "));
-    Err(Doubt::new(words, format!("add {}", types.join(" "))).into())
+    let alley = || length(places, &[trial::KEYS.name, trial::ALLEY.name], bare);
+    let unit = bare.or_else(|| alley().map(|alley| alley.unit()));
+    let types = types.join(" ");
+    let types = match unit {
+        Some(unit) if unit.in_system(System::Metric) == unit => metric_examples(&types),
+        _ => types,
+    };
+    Err(Doubt::new(words, format!("add {types}")).into())
 }
 
 /// The key that stands in every run of a kind or in none.
