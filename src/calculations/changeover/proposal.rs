@@ -171,15 +171,15 @@ impl Proposal {
         let speed = self.wish.machine.speed;
         let let_in = start.timers.clean_out + self.plain.shape.let_in_later.at(speed);
         let room = let_in - self.plain.shape.clean_from.at(speed);
+        let step = self.plain.shape.clean_out_step.map_or(0.01, |own| own.at(speed));
         let [_, usual] = self.wish.clean_out_seconds();
-        let usual = usual.max(self.wish.machine.old_seed_gone);
-        let (seconds, why) = if usual <= room + 1e-9 {
+        let usual = steps_up(usual.max(self.wish.machine.old_seed_gone), step);
+        let most = steps_down(room, step);
+        let (steps, why) = if usual <= most {
             (usual, "usual, and old seed is gone by then")
         } else {
-            (room, "shorter than usual, since the alley is narrow for this speed")
+            (most, "shorter than usual, since the alley is narrow for this speed")
         };
-        let step = inputs.step_of(action, Part::For).map_or(0.01, |step| inputs.seconds(&step));
-        let steps = steps_up(seconds, step).min(steps_down(room, step));
         let by_way = action.goes_by_way(Part::For);
         let lasting =
             if by_way { Lasting { time: 0.0, way: step * speed } } else { Lasting::seconds(step) };

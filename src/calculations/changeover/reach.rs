@@ -83,7 +83,7 @@ pub(super) fn up_from(wish: &Wish, from: f64, usual_only: bool) -> f64 {
 }
 
 /// From one speed to the next, where they are tried one by one.
-const RUNG: f64 = 1.001;
+const RUNG: f64 = 1.002;
 
 /// Speeds to start from: mostly the first will do. Where none does, a span of speeds narrower than a
 /// hundredth may be missed.
@@ -112,7 +112,9 @@ fn slowest(wish: &Wish, usual_only: bool) -> Option<f64> {
 fn stretch(there: &Stepped, usual_only: bool) -> f64 {
     let Some((shortest, usual)) = there.clean_outs() else { return 0.0 };
     let from = if usual_only { usual } else { shortest };
-    let clean_outs = there.narrowest(from, usual).into_iter().chain([usual]);
+    // Any of them leads on; of many, the ends are enough.
+    let tried = if there.uniform { there.narrowest(from, usual) } else { vec![from] };
+    let clean_outs = tried.into_iter().chain([usual]);
     let ends = clean_outs.flat_map(|clean_out| {
         [there.run_out(clean_out), there.waiting_run_out(clean_out)]
             .into_iter()

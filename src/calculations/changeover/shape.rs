@@ -103,6 +103,8 @@ pub struct Shape {
     pub opens_from: Lasting,
     /// Its step.
     pub opening: Lasting,
+    /// The step of the clean-out, where it is another than the opening and ends before it.
+    pub clean_out_step: Option<Lasting>,
     /// How much later than the opening the next lot is let in.
     pub let_in_later: Lasting,
     /// The boost, where the plate has a motor.
@@ -123,6 +125,7 @@ impl Shape {
             clean_from: none,
             opens_from: none,
             opening: step,
+            clean_out_step: None,
             let_in_later: none,
             boost: Some(free(Base::Opening)),
             sweep: Some(free(Base::Trip)),
@@ -238,6 +241,8 @@ impl Finder<'_> {
         let place = plain.hand_over;
         if plain.by_wait {
             self.may_change(place, Part::Wait)?;
+            let own = self.action(plain.clean_out).may_change(Part::For);
+            plain.shape.clean_out_step = own.then(|| self.step(plain.clean_out, Part::For));
             plain.shape.opening = self.step(place, Part::Wait);
             let from = self.start(plain, place, true, most)?;
             match from.base {

@@ -180,7 +180,7 @@ pub(super) fn up_to_step(time: f64, step: f64) -> f64 {
 }
 
 /// Openings that are tried one by one where there is no closed form for the best.
-const MOST_TRIED: i64 = 3000;
+const MOST_TRIED: i64 = 200;
 
 impl Stepped {
     pub(super) fn of(wish: &Wish) -> Stepped {
@@ -191,8 +191,11 @@ impl Stepped {
         let (step, opens_from) = (at(shape.opening), at(shape.opens_from));
         // A clean-out that ends with the opening has started so much before it counts.
         let before = opens_from - at(shape.clean_from);
-        let shortest =
-            |seconds: f64| steps_up(seconds.max(wish.machine.old_seed_gone) - before, step);
+        let shortest = |seconds: f64| {
+            let lasts = seconds.max(wish.machine.old_seed_gone);
+            let lasts = shape.clean_out_step.map_or(lasts, |own| up_to_step(lasts, at(own)));
+            steps_up(lasts - before, step)
+        };
         let least = shortest(at(wish.clean_outs.least));
         let boost = shape.boost;
         let (waiting, turning) =
@@ -201,7 +204,7 @@ impl Stepped {
         let boost_from = boost.map(after);
         let figures = [wish.clean_outs.least, wish.clean_outs.usual];
         let ways = [shape.clean_from, shape.opens_from, shape.opening, shape.let_in_later];
-        let ways = ways.iter().chain(&figures);
+        let ways = ways.iter().chain(&figures).chain(&shape.clean_out_step);
         let of_boost =
             boost.map_or(0.0, |free| free.from.later.way + free.waiting.way + free.lasting.way);
         Stepped {
@@ -387,7 +390,7 @@ impl Stepped {
     /// happens at most once in r_b / r_g steps of clean-out, after each of which the alley is wider than
     /// after the one before. So it is the shortest, the one at which the fill first gains a step, or
     /// one at which new seed comes just before or after the boost starts. Else all are tried, up to
-    /// some thousands.
+    /// some hundreds.
     pub(super) fn narrowest(&self, shortest: i64, longest: i64) -> Vec<i64> {
         if !self.uniform {
             let apart = ((longest - shortest) / MOST_TRIED).max(1);
