@@ -175,6 +175,7 @@ fn one_heading(alleys: Vec<Measured>) -> alley::Inputs {
         alleys,
         then: vec![],
         edges: None,
+        rank: None,
     }])
 }
 
@@ -193,6 +194,7 @@ fn both_headings(
         alleys,
         then: vec![],
         edges: None,
+        rank: None,
     };
     alley_inputs(vec![run(Heading::Out, out), run(Heading::Home, home)])
 }
@@ -671,6 +673,7 @@ fn law(dice: &mut Dice, speeds: &[f64], each: usize, both: bool) -> speed_law::I
                     alleys,
                     then: vec![],
                     edges: None,
+                    rank: None,
                 },
             });
         }
@@ -1177,6 +1180,7 @@ impl Planter {
             alleys: alleys.clone(),
             then: vec![],
             edges: None,
+            rank: None,
         };
         let mut alley = alley_inputs(vec![
             heading(Heading::Out, &taken.out),

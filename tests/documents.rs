@@ -359,6 +359,8 @@ fn the_reference_has_every_key_of_the_json_and_no_other() {
     add(&["meter", caught.path().join("sheet.toml").to_str().expect("a plain name")]);
     add(&["one-wheel", "demo-data/soybean-one-wheel-after-rain.toml"]);
     add(&["slope", "demo-data/barley-up-and-down-a-slope.toml"]);
+    add(&["trend", "demo-data/one-planter-over-years"]);
+    add(&["stakes", "demo-data/oat-two-ranks-and-a-wire.toml"]);
     add(&["harvest", "demo-data/soybean-advanced-north.toml"]);
     add(&["calibrate", "tests/cmd/misspelt.toml"]);
     let folder = tempfile::tempdir().expect("a folder");

@@ -51,7 +51,14 @@ fn check(sheet: &Written, calculator: &mut Calculator) -> Check {
 }
 
 fn check_command(sheet: &Written, command: &[&str], calculator: &mut Calculator) -> Check {
-    let with = |more: &[&str]| sheet.run(&[command, more].concat());
+    check_runs(|more: &[&str]| sheet.run(&[command, more].concat()), calculator)
+}
+
+/// What a command prints with some more arguments.
+fn check_runs(
+    with: impl Fn(&[&str]) -> std::process::Output,
+    calculator: &mut Calculator,
+) -> Check {
     let json = with(&["--format", "json"]);
     if json.status.code() != Some(0) {
         return Err(format!("refused: {}", String::from_utf8_lossy(&json.stderr)));
@@ -488,5 +495,15 @@ fn a_page_with_one_wrong_digit_or_a_line_missing_is_caught() {
             tried += 1;
         }
         assert!(tried > 100, "{tried}");
+    });
+}
+
+/// Several sheets of one planter, which one command reads together.
+#[test]
+fn sheets_over_the_years() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data/one-planter-over-years");
+    with_room(|| {
+        let run = |more: &[&str]| common::run(&[&["trend"], more].concat(), &folder);
+        check_runs(run, &mut Calculator::default()).unwrap_or_else(|error| panic!("{error}"));
     });
 }

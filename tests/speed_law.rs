@@ -40,7 +40,7 @@ fn run(tenths: i64, heading: Option<Heading>, ahead: &[f64]) -> SpeedAlleys {
     let alleys = ahead.iter().map(alley).collect();
     SpeedAlleys {
         speed: mph(tenths),
-        run: AlleyRun { number: None, heading, alleys, then: vec![], edges: None },
+        run: AlleyRun { number: None, heading, alleys, then: vec![], edges: None, rank: None },
     }
 }
 

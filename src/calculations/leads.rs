@@ -10,6 +10,7 @@ use super::common::Common;
 use super::edges::EdgesSince;
 use super::jitter::{self, Seeds};
 use super::judgement::{Evidence, OfRun, Reach};
+use super::offsets::Rank;
 use super::single;
 
 /// What one reading is.
@@ -29,12 +30,14 @@ pub struct LeadRun {
     pub then: Vec<Then>,
     /// What other timers since have done to the edges of their alleys.
     pub edges: Option<EdgesSince>,
+    /// The row that was taped on both passes, where row units don't sit in one line.
+    pub rank: Option<Rank>,
 }
 
 /// A run made with what is set now.
 impl From<Vec<Length>> for LeadRun {
     fn from(leads: Vec<Length>) -> Self {
-        LeadRun { number: None, leads, then: vec![], edges: None }
+        LeadRun { number: None, leads, then: vec![], edges: None, rank: None }
     }
 }
 
@@ -45,8 +48,9 @@ impl LeadRun {
         let leads = units.readings(&self.leads);
         let by_settings = Then::all_ahead(&self.then, None, units);
         let by_timers = self.edges.as_ref().map(EdgesSince::middle);
-        let Some(since) = by_settings.into_iter().chain(by_timers).reduce(|sum, next| sum + next)
-        else {
+        let by_rank = self.rank.as_ref().map(|rank| rank.to_middle(units));
+        let all = by_settings.into_iter().chain(by_timers).chain(by_rank);
+        let Some(since) = all.reduce(|sum, next| sum + next) else {
             return leads;
         };
         leads.into_iter().map(|lead| lead + Value::constant(2.0) * &since).collect()

@@ -28,6 +28,7 @@ mod leads;
 mod lengths;
 pub mod limits;
 pub mod meter;
+pub mod offsets;
 pub mod one_wheel;
 pub mod packets;
 pub mod passes;

@@ -16,8 +16,8 @@ use super::calculate::{Calculate, Entry, SoFar};
 use super::common::Common;
 use super::sprockets::SearchError;
 use super::{
-    alley, changeover, depth, evenness, guess_rows, harvest, meter, one_wheel, packets, passes,
-    rows, run_up, slope, spacing, speed, speed_law, stakes, stand, time, trip, wheel,
+    alley, changeover, depth, evenness, guess_rows, harvest, meter, offsets, one_wheel, packets,
+    passes, rows, run_up, slope, spacing, speed, speed_law, stakes, stand, time, trip, wheel,
 };
 
 macro_rules! registry {
@@ -83,6 +83,8 @@ registry! {
     trip,
     /// Runs up a slope against those down it.
     slope,
+    /// Trip sources and row units.
+    offsets,
     /// Alley runs.
     alley,
     /// Alley runs at several speeds.

@@ -48,6 +48,9 @@ pub struct RowEdges {
     /// Teeth that its chain had been jumped forward then and has now, where that is another number
     /// (back: negative).
     pub jumped: Option<Since>,
+    /// How far its unit and that of the reference row drop seed ahead of one line, where they don't
+    /// sit in one.
+    pub units: Option<[Length; 2]>,
 }
 
 /// What the rows calculation needs.
@@ -159,7 +162,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
 fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Look>)> {
     let mut rows: Vec<(u32, Vec<Look>)> = vec![];
     for run in &inputs.rows {
-        let readings = common.units.readings(&run.ahead);
+        let readings = in_line(run, inputs.reference, common);
         let readings = match inputs.turned_since(run) {
             Some(turned) => readings.iter().map(|one| after_turn(one, &turned, spacing)).collect(),
             None => readings,
@@ -172,6 +175,18 @@ fn by_row(inputs: &Inputs, spacing: &Value, common: &Common) -> Vec<(u32, Vec<Lo
         }
     }
     rows
+}
+
+/// The edges of a run as they would be with its unit in one line with the reference row's: what a unit
+/// sits ahead by is no phase.
+fn in_line(run: &RowEdges, reference: u32, common: &Common) -> Vec<Value> {
+    let readings = common.units.readings(&run.ahead);
+    let Some([own, other]) = &run.units else { return readings };
+    let unit =
+        |row: u32, length| common.units.length(format!("row {row} ahead by its unit"), length);
+    let ahead = (unit(run.row, own) - unit(reference, other))
+        .named(format!("row {} ahead of row {reference} by their units", run.row));
+    readings.into_iter().map(|reading| reading - &ahead).collect()
 }
 
 /// The looks at a row that tell where its chain stands: all where they are one, or as good as that,
@@ -502,7 +517,12 @@ mod tests {
             let outcome = calibrate(
                 &Inputs {
                     reference: 1,
-                    rows: vec![RowEdges { row: 2, ahead: vec![length(ahead)], jumped: None }],
+                    rows: vec![RowEdges {
+                        row: 2,
+                        ahead: vec![length(ahead)],
+                        jumped: None,
+                        units: None,
+                    }],
                     cells: Decimal::whole(40),
                     meter_teeth: Some(Decimal::whole(15)),
                     seeds: Seeds {

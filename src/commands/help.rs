@@ -12,7 +12,7 @@ const GROUPS: [(&str, &[&str]); 6] = [
     (CALCULATIONS, &[]),
     ("After planting", &["depth", "evenness", "stand"]),
     ("Before the season", &["new", "convert", "plan", "rehearse", "stakes", "packets"]),
-    ("The whole season", &["history", "batch"]),
+    ("The whole season", &["history", "trend", "batch"]),
     ("For the computer", &["completions", "schema", "man"]),
 ];
 /// The group of all calculations that no other group names, in working order.

@@ -32,6 +32,7 @@ pub mod schema;
 pub mod setback_at;
 pub mod spacing;
 pub mod stand;
+pub mod trend;
 mod what_if;
 
 use std::ffi::OsString;
@@ -101,6 +102,8 @@ enum Command {
     Check(Deferred<check::Arguments>),
     /// The course of each setting and of its error.
     History(Deferred<history::Arguments>),
+    /// What sheets of one planter found over the years: charts, slopes, when to measure again.
+    Trend(Deferred<trend::Arguments>),
     /// Pages for the cab, the shop and the field: HTML to print, or text.
     Print(Deferred<print::Arguments>),
     /// Write a commented starter sheet.
@@ -191,6 +194,7 @@ pub fn run(cli: &Cli) -> Exit {
         Command::Apply(arguments) => apply::run(arguments, style, &mut out),
         Command::Check(arguments) => check::run(arguments, style, &mut out),
         Command::History(arguments) => history::run(arguments, style, &mut out),
+        Command::Trend(arguments) => trend::run(arguments, style, &mut out),
         Command::Print(arguments) => print::run(arguments, style, &mut out),
         Command::New(arguments) => new::run(arguments, style, &mut out),
         Command::Convert(arguments) => convert::run(arguments, style, &mut out),

@@ -9,6 +9,7 @@ mod course;
 mod effects;
 pub mod operating_point;
 mod standing;
+pub mod trend;
 mod unlikely;
 
 pub use age::{HOLDS_FOR, holds_until};

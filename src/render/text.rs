@@ -30,7 +30,8 @@ const NEXT: Ink = Ink::new().bold();
 const LABEL: usize = 20;
 
 /// Tables that are the answer itself, so that a brief page has them too.
-const SHORT_TABLES: [&str; 15] = [
+const SHORT_TABLES: [&str; 16] = [
+    "trend",
     "answer",
     "out",
     "help",

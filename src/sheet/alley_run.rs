@@ -9,7 +9,8 @@ use crate::quantity::bounds;
 
 use super::codes;
 use super::reader::{
-    Blank, Entry, Hint, Key, Keys, Needed, Pair, Reader, Recording, Section, length, list, word,
+    Blank, Entry, Hint, Key, Keys, Needed, Pair, Reader, Recording, Section, length, list, whole,
+    word,
 };
 use super::run::{self, Run};
 
@@ -20,7 +21,7 @@ pub(super) static KEYS: Keys = Keys {
     notes: "List alleys in the order of the pass. Where both sides were measured, the two lists \
             are equally long. Alleys of which one side was measured go into a run of their own. \
             Give `heading` in every run or in none.",
-    list: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
+    list: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED, &ROW_TAPED],
     shown: &[&HEADING, &LAST_SEED_TO_MARK, &MARK_TO_FIRST_SEED],
     run: Some(Recording {
         name: "alley",
@@ -53,6 +54,14 @@ static HEADING: Key<Heading> = Key {
     example: "\"out\"",
     meaning: "Which way the pass went: away from the start of the field, or back to it.",
 };
+static ROW_TAPED: Key<u32> = Key {
+    name: "row-taped",
+    takes: &whole(&bounds::ROWS),
+    needed: Needed::No,
+    example: "1",
+    meaning: "The row that was taped, where `rank-offset` in [row-units] says that units don't sit in one \
+              line; row 1 without it.",
+};
 static LAST_SEED_TO_MARK: Key<Vec<Length>> = Key {
     name: "last-seed-to-mark",
     takes: &list(length(&bounds::EDGE)),
@@ -73,10 +82,13 @@ static MARK_TO_FIRST_SEED: Key<Vec<Length>> = Key {
 pub(super) struct Table {
     pub(super) run: Run,
     pub(super) alleys: Option<AlleyRun>,
+    /// The row that was taped, where it says which.
+    pub(super) row_taped: Option<u32>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
     let heading = table.read(reader, &HEADING);
+    let row_taped = table.read(reader, &ROW_TAPED);
     let last = table.placed(reader, &LAST_SEED_TO_MARK);
     let first = table.placed(reader, &MARK_TO_FIRST_SEED);
     if !table.has(&LAST_SEED_TO_MARK) && !table.has(&MARK_TO_FIRST_SEED) {
@@ -87,17 +99,20 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -
     let unread = |key: &dyn Entry, read: bool| table.has(key) && !read;
     let incomplete = unread(&LAST_SEED_TO_MARK, last.is_some())
         || unread(&MARK_TO_FIRST_SEED, first.is_some())
-        || unread(&HEADING, heading.is_some());
+        || unread(&HEADING, heading.is_some())
+        || unread(&ROW_TAPED, row_taped.is_some());
     let place = first.as_ref().map_or(table.span(), |f| f.span.clone());
     let alleys = pair(reader, last.map(|l| l.value), first.map(|f| f.value), &place);
     Table {
         run,
+        row_taped,
         alleys: alleys.filter(|_| !incomplete).map(|alleys| AlleyRun {
             number: None,
             heading,
             alleys,
             then: vec![],
             edges: None,
+            rank: None,
         }),
     }
 }

@@ -65,6 +65,6 @@ pub(super) struct Table {
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>, run: Run) -> Table {
     let reference = table.read(reader, &REFERENCE);
     let (row, ahead) = (table.read(reader, &ROW), table.read(reader, &AHEAD));
-    let edges = |(row, ahead)| RowEdges { row, ahead, jumped: None };
+    let edges = |(row, ahead)| RowEdges { row, ahead, jumped: None, units: None };
     Table { run, reference, edges: row.zip(ahead).map(edges) }
 }

@@ -12,6 +12,7 @@
 mod apart;
 mod between_runs;
 mod confidence;
+mod control_chart;
 mod counts;
 mod drift;
 pub mod fisher_f;
@@ -29,6 +30,7 @@ mod t_test;
 pub use apart::{Apart, Counted, means_apart, shares_apart};
 pub use between_runs::{Agreement, RunMean, Spread as SpreadBetweenRuns, means_of_one};
 pub use confidence::Confidence;
+pub use control_chart::{Individuals, Weighted, weighted_averages};
 pub use counts::CountInterval;
 pub use drift::{may_drift, slope};
 pub use inside::{NextOne, ShareInside, share_inside};

@@ -1,6 +1,7 @@
 //! Alleys against their marks, and where their middles lie.
 
 use crate::calculations::edges::EdgesSince;
+use crate::calculations::offsets::Rank;
 use crate::outcome::Heading;
 use crate::outcome::Then;
 use crate::quantity::{Length, MeasureUnit};
@@ -32,6 +33,8 @@ pub struct AlleyRun {
     pub then: Vec<Then>,
     /// What other timers since have done to their edges.
     pub edges: Option<EdgesSince>,
+    /// The row that was taped, where row units don't sit in one line.
+    pub rank: Option<Rank>,
 }
 
 /// Last seed to mark and mark to first seed of one alley, as far as they were measured, as they
@@ -49,7 +52,10 @@ impl AlleyRun {
     /// last seed so much nearer to its mark, and a first seed so much further from it.
     pub(crate) fn sides(&self, units: &Units) -> Vec<Sides> {
         let reading = |length: &Length| Value::reading(length, units.length.compound());
+        // The middle of all rows lies ahead of the row that was taped, as it would after a change.
+        let rank = self.rank.as_ref().map(|rank| rank.to_middle(units));
         let since = Then::all_ahead(&self.then, self.heading, units);
+        let since = since.into_iter().chain(rank).reduce(|sum, next| sum + next);
         let sides = |alley: &Measured| {
             let a = alley.last_seed_to_mark.as_ref().map(reading);
             let b = alley.mark_to_first_seed.as_ref().map(reading);

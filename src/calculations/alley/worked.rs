@@ -29,6 +29,7 @@ fn run(heading: Option<Heading>, sides: &[(&str, &str)]) -> AlleyRun {
         alleys: sides.iter().map(alley).collect(),
         then: vec![],
         edges: None,
+        rank: None,
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod pipeline;
 mod room;
-mod walk;
+pub(super) mod walk;
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, IsTerminal, Write};

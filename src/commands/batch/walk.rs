@@ -15,7 +15,7 @@ const MOST_OF_PATH: u64 = 1 << 16;
 
 /// Something named on the command line, or found in a folder.
 #[derive(Debug)]
-pub(super) enum Found {
+pub(in crate::commands) enum Found {
     /// A file to be read as a sheet.
     Sheet(PathBuf),
     /// A folder or a list that can't be read.
@@ -23,7 +23,7 @@ pub(super) enum Found {
 }
 
 /// The sheets, in order.
-pub(super) struct Sheets<'a> {
+pub(in crate::commands) struct Sheets<'a> {
     named: std::slice::Iter<'a, PathBuf>,
     list: &'a mut (dyn BufRead + Send),
     listing: bool,
@@ -42,7 +42,11 @@ struct Inside {
 
 impl<'a> Sheets<'a> {
     /// The sheets of `named`; `-` among them stands for the paths of `list`, each ended by `end`.
-    pub(super) fn new(named: &'a [PathBuf], list: &'a mut (dyn BufRead + Send), end: u8) -> Self {
+    pub(in crate::commands) fn new(
+        named: &'a [PathBuf],
+        list: &'a mut (dyn BufRead + Send),
+        end: u8,
+    ) -> Self {
         Sheets { named: named.iter(), list, listing: false, end, inside: vec![] }
     }
 

@@ -384,7 +384,11 @@ fn bars(bars: &Bars) -> BarChart {
 
 /// Room for the curve and its band, figures at round places.
 fn curve(curve: &Curve) -> Graph {
-    let band = |point: &crate::outcome::CurvePoint| point.band.unwrap_or((point.up, point.up));
+    // A point of a chart may lie outside the limits that are its band.
+    let band = |point: &crate::outcome::CurvePoint| {
+        let (low, high) = point.band.unwrap_or((point.up, point.up));
+        (low.min(point.up), high.max(point.up))
+    };
     let all = |pick: fn(f64, f64) -> f64, start: f64, number: &dyn Fn(usize) -> f64| {
         (0..curve.points.len()).map(number).fold(start, pick)
     };

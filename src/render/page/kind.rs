@@ -19,10 +19,12 @@ pub enum Kind {
     Labels,
     /// Everything calculated, with arithmetic and pictures.
     Report,
+    /// What sheets of one planter found over the years; of many sheets, so not among those of one.
+    Trend,
 }
 
 impl Kind {
-    /// All, in the order they are printed.
+    /// All that are of one sheet, in the order they are printed.
     pub const ALL: [Kind; 8] = [
         Kind::CabCard,
         Kind::Checklist,
@@ -46,6 +48,7 @@ impl Kind {
             Kind::Rehearsal => "rehearsal",
             Kind::Labels => "labels",
             Kind::Report => "report",
+            Kind::Trend => "trend",
         }
     }
 
@@ -62,6 +65,7 @@ impl Kind {
             Kind::Stakes => "Marks and plan of the field",
             Kind::Rehearsal => "The trial drawn many times before it is planted",
             Kind::Labels => "Labels of the packets in driving order, on sheets of labels",
+            Kind::Trend => "What sheets of one planter found over the years",
             Kind::Report => "To sign and to file: changes, readings, results, arithmetic",
         }
     }
@@ -77,6 +81,7 @@ impl Kind {
             Kind::Rehearsal => "Rehearsal",
             Kind::Labels => "Labels",
             Kind::Report => "Report",
+            Kind::Trend => "Over the years",
         }
     }
 }

@@ -21,6 +21,7 @@ mod run_form;
 mod spacing_chart;
 mod speed_table;
 mod stakes;
+pub mod trend;
 
 use super::harmless;
 
@@ -46,6 +47,8 @@ pub fn document(kinds: &[Kind], material: &Material<'_>, paper: Paper) -> Docume
             Kind::Rehearsal => rehearsal::blocks(material),
             Kind::Labels => labels::blocks(material, material.label_sheet(paper)),
             Kind::Report => report::blocks(material),
+            // One sheet is no trend; `trend::document` has those of many.
+            Kind::Trend => vec![],
         },
     };
     Document {

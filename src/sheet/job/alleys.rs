@@ -17,6 +17,7 @@ use crate::working::{Units, Value};
 
 use super::by_hand;
 use super::need::Need;
+use super::offsets::rank;
 use super::run::{at_trial_speed, same_speed, same_speed_as, seeds};
 
 /// What runs of alleys were planted with: the sheet, and its changeover for what other timers did.
@@ -145,6 +146,7 @@ fn lead_run(table: &pass_run::Table, planted: &Planted<'_>) -> Option<passes::Le
         leads: table.leads.clone()?,
         then: then(&table.run.with, planted.tables),
         edges: planted.edges_since(&table.run),
+        rank: rank(planted.tables, table.row_taped),
     })
 }
 
@@ -201,7 +203,8 @@ fn at_present(table: &alley_run::Table, planted: &Planted<'_>) -> Option<alley::
     let mut then = then(with, tables);
     then.extend(by_hand::marks_then(with.marks.as_ref(), run.heading, tables));
     let number = Some(table.run.number);
-    Some(alley::AlleyRun { number, then, edges: planted.edges_since(&table.run), ..run })
+    let rank = rank(tables, table.row_taped);
+    Some(alley::AlleyRun { number, then, edges: planted.edges_since(&table.run), rank, ..run })
 }
 
 /// What moves alleys and was another when a run was planted.

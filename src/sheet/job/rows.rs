@@ -48,7 +48,9 @@ pub(super) fn rows(tables: &Tables, reader: &mut Reader<'_>) -> Option<rows::Inp
     let at_present = |table: &&row_run::Table| {
         let edges = table.edges.clone()?;
         let jumped = by_hand::jumped(table.run.with.chain, edges.row, tables);
-        Some(rows::RowEdges { jumped, ..edges })
+        let unit = |row| tables.row_units.as_ref()?.of_row(row).cloned();
+        let units = unit(edges.row).zip(unit(reference)).map(|(own, other)| [own, other]);
+        Some(rows::RowEdges { jumped, units, ..edges })
     };
     let runs: Option<Vec<_>> = here.iter().map(at_present).collect();
     let runs = runs.filter(|runs| !runs.is_empty())?;
