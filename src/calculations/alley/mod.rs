@@ -321,7 +321,7 @@ fn mend_width(off: &str) -> Next {
     Next::only(
         CALCULATION,
         format!(
-            "the alley is {off}: set the changeover timers right (a longer clean-out makes it \
+            "the alley is {off}: set the changeover right (the next lot let in later makes it \
              wider), plant again and measure both sides before the setback is touched"
         ),
     )
