@@ -21,6 +21,9 @@ use unicode_width::UnicodeWidthStr;
 
 /// Codes whose message needs no list of what is allowed: the advice says it all.
 const NOTHING_TO_ALLOW: &[&str] = &[
+    "actions-in-a-circle",
+    "actions-incomplete",
+    "not-of-this-action",
     "conflict",
     "curly-quotes",
     "decimal-comma",

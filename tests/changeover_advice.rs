@@ -5,6 +5,7 @@
 #![allow(clippy::expect_used, clippy::panic)]
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
 
+mod plain_changeover;
 mod simulated_planter;
 
 use std::fmt::Write as _;
@@ -13,6 +14,7 @@ use alleytrue::calculations::changeover;
 use alleytrue::outcome::Report;
 use alleytrue::outcome::{Outcome, Verdict};
 use alleytrue::sheet::{FieldSheet, Source};
+use plain_changeover::{CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_FOR, written_out};
 use simulated_planter::{Grain, Lot, Planter, Sweep, first_new, last_old, moments, phases, strays};
 
 /// What the crew believes and has set.
@@ -107,11 +109,11 @@ impl Sheet {
     fn set(&mut self, key: &str, value: f64) {
         let value = (value * 1e6).round() / 1e6;
         match key {
-            "hand-over" => self.hand_over = value,
-            "clean-out" => self.clean_out = value,
-            "run-out" => self.run_out = value,
-            "fill" => self.fill = value,
-            "sweep.for" => self.sweep.as_mut().expect("a sweep").1 = value,
+            HAND_OVER => self.hand_over = value,
+            CLEAN_OUT => self.clean_out = value,
+            RUN_OUT => self.run_out = value,
+            FILL => self.fill = value,
+            SWEEP_FOR => self.sweep.as_mut().expect("a sweep").1 = value,
             other => panic!("no such timer: {other}"),
         }
     }
@@ -184,7 +186,7 @@ fn look(planter: &Planter, finished: bool, tape: f64, least: f64, seed: &mut u64
 }
 
 fn read(text: &str) -> FieldSheet {
-    FieldSheet::read(&Source::new("loop.toml", text)).unwrap_or_else(|mistakes| {
+    FieldSheet::read(&Source::new("loop.toml", &written_out(text))).unwrap_or_else(|mistakes| {
         panic!("{:?}\n{text}", mistakes.iter().map(|m| &m.message).collect::<Vec<_>>())
     })
 }
@@ -227,7 +229,7 @@ fn the_change(text: &str) -> Option<(String, f64)> {
     assert!((set - change.set.number()).abs() < 1e-12);
     let reported = report.next.expect("the same step in the report");
     assert_eq!(reported.instruction, next.instruction);
-    Some((change.key.expect("a key").to_owned(), set))
+    Some((change.key.clone().expect("a key").into_owned(), set))
 }
 
 /// Follows the advice: the steps it took, the sheet at the end, and the last remarks on it.
@@ -462,25 +464,25 @@ fn every_size_by_hand() {
     let sweep = "sweep = { after = \"1.5 s\", for = \"0.1 s\", cells-before-release = 4 }\n";
     for (seen, key, exact, set, extra) in [
         // A quarter more than 0.8 s.
-        ("hand-over-finished = false", "hand-over", 1.0, 1.0, ""),
+        ("hand-over-finished = false", HAND_OVER, 1.0, 1.0, ""),
         // 12 cm / 100 cm/s, on the step above.
-        ("old-seed-in-new-plot = 12", "clean-out", 1.62, 1.65, ""),
+        ("old-seed-in-new-plot = 12", CLEAN_OUT, 1.62, 1.65, ""),
         // 8 cm hold 8 x 50 / 100 = 4 seeds, which take 4 / 20 s.
-        ("bunched-at-end = 8", "run-out", 0.7, 0.7, ""),
+        ("bunched-at-end = 8", RUN_OUT, 0.7, 0.7, ""),
         // 9 cm under boost took 0.09 s; nearest step.
-        ("bunched-at-start = 9", "fill", 0.31, 0.3, ""),
+        ("bunched-at-start = 9", FILL, 0.31, 0.3, ""),
         // 4 strays at 20 cells/s.
-        ("stray-seeds = 4", "sweep.for", 0.3, 0.3, sweep),
+        ("stray-seeds = 4", SWEEP_FOR, 0.3, 0.3, sweep),
         // 30 cm too narrow: 30 / (100 x (2.5 - 1)) = 0.2 s less fill.
-        ("alley-width = [60]", "fill", 0.2, 0.2, ""),
+        ("alley-width = [60]", FILL, 0.2, 0.2, ""),
         // 70 cm too narrow is more than the fill has; 0.7 s more clean-out.
-        ("alley-width = [20]", "clean-out", 2.2, 2.2, ""),
+        ("alley-width = [20]", CLEAN_OUT, 2.2, 2.2, ""),
         // 6 cm too narrow is less than half of what a step of fill makes (7.5 cm): 3.75 is half.
-        ("alley-width = [84]", "fill", 0.36, 0.35, ""),
+        ("alley-width = [84]", FILL, 0.36, 0.35, ""),
     ] {
         let (_, outcome) = advise(&by_hand(&format!("{extra}[[changeover-run]]\n{seen}\n")));
         let change = &outcome.settings[0];
-        assert_eq!(change.key, Some(key), "{seen}");
+        assert_eq!(change.key.as_deref(), Some(key), "{seen}");
         assert!(
             (change.exact.number() - exact).abs() < 1e-9,
             "{seen}: {:?}",
@@ -495,12 +497,12 @@ fn every_size_by_hand() {
 fn each_rests_on_the_ones_before() {
     let sweep = "sweep = { after = \"1.5 s\", for = \"0.1 s\", cells-before-release = 4 }\n";
     let seen = [
-        ("hand-over-finished = false", "hand-over"),
-        ("old-seed-in-new-plot = 12", "clean-out"),
-        ("bunched-at-end = 8", "run-out"),
-        ("bunched-at-start = 9", "fill"),
-        ("stray-seeds = 4", "sweep.for"),
-        ("alley-width = [20]", "clean-out"),
+        ("hand-over-finished = false", HAND_OVER),
+        ("old-seed-in-new-plot = 12", CLEAN_OUT),
+        ("bunched-at-end = 8", RUN_OUT),
+        ("bunched-at-start = 9", FILL),
+        ("stray-seeds = 4", SWEEP_FOR),
+        ("alley-width = [20]", CLEAN_OUT),
     ];
     for first in 0..seen.len() {
         let lines: Vec<&str> = seen[first..].iter().map(|(line, _)| *line).collect();
@@ -521,7 +523,7 @@ fn strays_without_a_sweep_are_remarked_on_and_the_width_comes_next() {
     assert_eq!(codes(&outcome), ["no-sweep"]);
     assert!(outcome.next.is_none());
     let text = by_hand("[[changeover-run]]\nstray-seeds = 3\nalley-width = [60]\n");
-    assert_eq!(the_change(&text).expect("a change").0, "fill");
+    assert_eq!(the_change(&text).expect("a change").0, FILL);
 }
 
 #[test]
@@ -530,7 +532,7 @@ fn the_last_run_speaks_of_the_present_timers() {
         "[[changeover-run]]\nold-seed-in-new-plot = 12\n[[changeover-run]]\nbunched-at-end = 8\n";
     let (_, outcome) = advise(&by_hand(runs));
     assert_eq!(codes(&outcome), ["only-last-run"]);
-    assert_eq!(the_change(&by_hand(runs)).expect("a change").0, "run-out");
+    assert_eq!(the_change(&by_hand(runs)).expect("a change").0, RUN_OUT);
 }
 
 /// What an earlier run showed stops a change that would bring it back.
@@ -539,9 +541,9 @@ fn earlier_faults_are_not_brought_back() {
     let wide = "[[changeover-run]]\nalley-width = [102]\n";
     let (sheet, _) = metric();
     let sheet = Sheet { clean_out: 1.8, fill: 0.1, ..sheet };
-    assert_eq!(the_change(&sheet.text(wide)).expect("a change").0, "fill");
+    assert_eq!(the_change(&sheet.text(wide)).expect("a change").0, FILL);
     let bunched = format!("[[changeover-run]]\nbunched-at-start = 9\n{wide}");
-    assert_eq!(the_change(&sheet.text(&bunched)).expect("a change").0, "clean-out");
+    assert_eq!(the_change(&sheet.text(&bunched)).expect("a change").0, CLEAN_OUT);
     let both = format!("[[changeover-run]]\nold-seed-in-new-plot = 9\n{bunched}");
     let ended = format!("[[changeover-run]]\nbunched-at-end = 9\n{both}");
     assert_eq!(the_change(&sheet.text(&ended)), None);

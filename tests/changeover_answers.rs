@@ -7,11 +7,14 @@
 // Helpers of tests may fail like tests.
 #![allow(clippy::expect_used, clippy::panic)]
 
+mod plain_changeover;
+
 use std::time::{Duration, Instant};
 
 use alleytrue::calculations::changeover;
 use alleytrue::outcome::{Cell, Outcome, Table, Verdict};
 use alleytrue::sheet::{FieldSheet, Source};
+use plain_changeover::{CLEAN_OUT, FILL, RUN_OUT, SWEEP_AFTER, written_out};
 
 fn cases() -> u32 {
     std::env::var("CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(150)
@@ -143,7 +146,7 @@ impl Sheet {
 }
 
 fn read(text: &str) -> FieldSheet {
-    FieldSheet::read(&Source::new("random.toml", text)).unwrap_or_else(|mistakes| {
+    FieldSheet::read(&Source::new("random.toml", &written_out(text))).unwrap_or_else(|mistakes| {
         panic!("{:?}\n{text}", mistakes.iter().map(|one| &one.message).collect::<Vec<_>>())
     })
 }
@@ -243,12 +246,12 @@ fn a_page_never_says_two_things() {
         let refused = refused(&outcome).is_some();
         assert_eq!(refused, outcome.settings.is_empty(), "{}", context());
         let timer = |key: &str| {
-            let setting = outcome.settings.iter().find(|one| one.key == Some(key))?;
+            let setting = outcome.settings.iter().find(|one| one.key.as_deref() == Some(key))?;
             assert!(matches!(setting.verdict, Verdict::Change(_)));
             Some(setting.set.number())
         };
         // The rows of the sheet's own speed, spacing and alley have the timers that are set.
-        let timers = ["clean-out", "run-out", "fill"].map(timer);
+        let timers = [CLEAN_OUT, RUN_OUT, FILL].map(timer);
         for key in ["over-speed", "over-spacing", "over-alley"] {
             let row = &table(&outcome, key).rows[5];
             let row = [2, 3, 4].map(|column| number(&row[column]));
@@ -334,7 +337,7 @@ fn codes(outcome: &Outcome) -> Vec<&'static str> {
 }
 
 fn set(outcome: &Outcome, key: &str) -> f64 {
-    let setting = outcome.settings.iter().find(|one| one.key == Some(key));
+    let setting = outcome.settings.iter().find(|one| one.key.as_deref() == Some(key));
     setting.expect("a setting").set.number()
 }
 
@@ -351,16 +354,16 @@ fn value(outcome: &Outcome, name: &str) -> f64 {
 #[test]
 fn the_usual_clean_out_is_kept_wherever_the_alley_can_be_made_with_it() {
     let swept = first_set_up(&[("alley = \"30 in\"", "alley = \"15 in\"")]);
-    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    let not_swept = without_sweep(&swept);
     for text in [&swept, &not_swept] {
         let outcome = calibrated(text);
         assert_eq!(codes(&outcome), [""; 0], "{:?}", outcome.warnings);
-        assert!((set(&outcome, "clean-out") - 1.5).abs() < 1e-9);
-        assert!((set(&outcome, "fill") - 0.25).abs() < 1e-9);
+        assert!((set(&outcome, CLEAN_OUT) - 1.5).abs() < 1e-9);
+        assert!((set(&outcome, FILL) - 0.25).abs() < 1e-9);
         assert!((value(&outcome, "alley width") - 16.176).abs() < 1e-3);
     }
     let outcome = calibrated(&swept);
-    let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+    let sweep = outcome.settings.iter().find(|one| one.key.as_deref() == Some(SWEEP_AFTER));
     let reason = sweep.expect("a sweep").verdict.reason();
     assert!(reason.starts_with("later than usual"), "{reason}");
 }
@@ -380,7 +383,7 @@ fn a_step_too_coarse_for_the_tolerance_is_said() {
         assert!(words.contains("15.6 in too wide: more than the tolerance of 2 in"), "{words}");
         assert!(words.ends_with("take a finer step or drive slower"), "{words}");
         assert!((value(&outcome, "alley width") - 45.552).abs() < 1e-3);
-        assert!((set(&outcome, "sweep.after") - 2.0).abs() < 1e-9);
+        assert!((set(&outcome, SWEEP_AFTER) - 2.0).abs() < 1e-9);
         assert!(value(&outcome, "old seeds swept off").abs() < 1e-9);
     }
 }
@@ -471,7 +474,7 @@ fn an_alley_that_can_be_made_is_not_refused() {
         "boost = \"60 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"0.25 s\"",
     ));
     assert_eq!(refused(&outcome), None);
-    assert!((set(&outcome, "clean-out") - 1.05).abs() < 1e-9);
+    assert!((set(&outcome, CLEAN_OUT) - 1.05).abs() < 1e-9);
     assert!((value(&outcome, "alley width") - 37.384).abs() < 1e-3);
 }
 
@@ -538,9 +541,18 @@ fn a_fine_step_takes_no_time() {
     assert!((alleys.from - 58.8).abs() < 0.01, "{message}");
 }
 
+/// A sheet without its sweep.
+fn without_sweep(text: &str) -> String {
+    let text = written_out(text);
+    let name = text.find("name = \"sweep\"").expect("a sweep");
+    let start = text[..name].rfind("[[changeover.action]]").expect("its table");
+    let end = text[name..].find("\n[").map_or(text.len(), |at| name + at + 1);
+    [&text[..start], &text[end..]].concat()
+}
+
 /// A sheet without its figures of clean-outs: one may be as short as old seed takes to be gone.
 fn without_figures(text: &str) -> String {
-    let keys = ["least-clean-out", "usual-clean-out"];
+    let keys = ["least-clean-out", "usual-clean-out", "least = ", "usual = "];
     let lines = text.lines().filter(|line| !keys.iter().any(|key| line.starts_with(key)));
     lines.map(|line| format!("{line}\n")).collect()
 }
@@ -560,7 +572,7 @@ fn a_page_that_makes_an_alley_does_not_refuse_it() {
         "boost = \"60 cells/s\"\nold-seed-gone = \"0.5 s\"\nnew-seed-at-pick-up = \"0.25 s\"",
     ));
     assert_eq!(codes(&outcome), ["no-clean-out-figure"]);
-    assert!((set(&outcome, "clean-out") - 0.8).abs() < 1e-9);
+    assert!((set(&outcome, CLEAN_OUT) - 0.8).abs() < 1e-9);
     assert!((value(&outcome, "alley width") - 36.62).abs() < 0.01);
 }
 
@@ -602,12 +614,12 @@ fn the_slower_speeds_that_will_do_are_named_to_their_end() {
 fn a_sweep_is_put_off_no_further_than_the_alley_asks_for() {
     let sheet = without_figures(&first_set_up(&[
         ("alley = \"30 in\"", "alley = \"11.76 in\""),
-        ("boost = \"130 turns/min\"", "boost = \"40 turns/min\""),
+        ("rate = \"130 turns/min\"", "rate = \"40 turns/min\""),
     ]));
     let outcome = calibrated(&sheet);
-    assert!((set(&outcome, "sweep.after") - 1.5).abs() < 1e-9);
+    assert!((set(&outcome, SWEEP_AFTER) - 1.5).abs() < 1e-9);
     assert!((value(&outcome, "alley width") - 12.288).abs() < 1e-3);
-    let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+    let sweep = outcome.settings.iter().find(|one| one.key.as_deref() == Some(SWEEP_AFTER));
     let reason = sweep.expect("a sweep").verdict.reason();
     assert!(reason.starts_with("later than usual"), "{reason}");
 }
@@ -625,7 +637,7 @@ fn what_a_sweep_takes_off_is_said_as_it_is() {
                 "tolerance = { width = \"6 in\" }",
             ),
         ]));
-        let sweep = outcome.settings.iter().find(|one| one.key == Some("sweep.after"));
+        let sweep = outcome.settings.iter().find(|one| one.key.as_deref() == Some(SWEEP_AFTER));
         sweep.expect("a sweep").verdict.reason().to_owned()
     };
     assert_eq!(reason("0.05 s"), "takes off the last one or two old seeds");
@@ -643,7 +655,7 @@ fn where_no_timer_lasts_long_enough_no_alley_is_named() {
     );
     let message = refused(&calibrated(&swept)).expect("a refusal");
     assert!(!message.contains("an alley of 36") && !message.contains("do: an alley"), "{message}");
-    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    let not_swept = without_sweep(&swept);
     assert_eq!(refused(&calibrated(&not_swept)), None);
 }
 
@@ -704,7 +716,7 @@ fn a_fine_step_without_figures_takes_no_time_either() {
 fn where_no_clean_out_is_usual_none_is_said_to_be() {
     let figures = first_set_up(&[("alley = \"30 in\"", "alley = \"15 in\"")]);
     let swept = without_figures(&figures);
-    let not_swept = swept.replace("sweep = ", "# sweep = ");
+    let not_swept = without_sweep(&swept);
     let gone = "as soon as old seed is gone";
     let longer = "longer than old seed takes to be gone, to make the alley wide enough";
     for (text, clean_out, width, why) in
@@ -712,7 +724,7 @@ fn where_no_clean_out_is_usual_none_is_said_to_be() {
     {
         let outcome = calibrated(text);
         assert_eq!(codes(&outcome), ["no-clean-out-figure"]);
-        assert!((set(&outcome, "clean-out") - clean_out).abs() < 1e-9);
+        assert!((set(&outcome, CLEAN_OUT) - clean_out).abs() < 1e-9);
         assert!((value(&outcome, "alley width") - width).abs() < 1e-3);
         assert_eq!(outcome.settings[0].verdict.reason(), why);
     }

@@ -10,13 +10,14 @@
 mod simulated_planter;
 
 use alleytrue::calculations::changeover::{
-    CleanOuts, Phases, Prediction, Start, StartError, Sweep, Timers, Wish, least_alley, predict,
-    starting_values, strip,
+    CleanOuts, Phases, Prediction, Shape, Start, StartError, Sweep, Timers, Wish, least_alley,
+    predict, starting_values, strip,
 };
 use alleytrue::outcome::Fate;
 use alleytrue::quantity::LengthUnit;
 use proptest::prelude::*;
-use simulated_planter::{Grain, Lot, Planter, first_new, last_old, moments, phases, strays};
+use simulated_planter::held::{averages, held_against_the_bench};
+use simulated_planter::{Grain, Lot, Planter, first_new, last_old, moments, phases};
 
 fn cases(cases: u32) -> ProptestConfig {
     ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() }
@@ -116,7 +117,7 @@ proptest! {
         prop_assume!(!toss_up(&planter, &grains));
         let old = grains.iter().filter(|grain| grain.lot == Lot::Old).count();
         let grains = &grains[old - SHOWN as usize..];
-        let seeds = strip(&timers, phase, SHOWN, SHOWN);
+        let seeds = strip(&timers.schedule(), phase, SHOWN, SHOWN);
         // Beyond its last cell the strip may be a seed longer or shorter, by the phase alone.
         prop_assert!(seeds.len().abs_diff(grains.len()) <= 1, "{} {}", seeds.len(), grains.len());
         for (seed, grain) in seeds.iter().zip(grains) {
@@ -124,60 +125,6 @@ proptest! {
             prop_assert_eq!(seed.fate, fate(grain));
             prop_assert_eq!(seed.boosted, grain.rate > planter.ground_rate());
         }
-    }
-}
-
-/// What the stepped planter does on the average over the plate's phase.
-struct Averages {
-    last: (f64, f64),
-    first: (f64, f64),
-    width: (f64, f64),
-    centre: (f64, f64),
-    bunched_at_end: f64,
-    bunched_at_start: f64,
-    swept_old: f64,
-    swept_new: f64,
-    strays: f64,
-}
-
-const GRID: u32 = 250;
-
-fn averages(planter: &Planter) -> Averages {
-    let early = planter.early();
-    let ground = planter.ground_rate();
-    // New seeds until boost and sweep are both over.
-    let over = planter.sweep.map_or(0.0, |sweep| sweep.start + sweep.length);
-    let late = planter.boost.max(ground) * planter.fill + ground * (planter.run_out + over) + 5.0;
-    let late = late as u32;
-    let rows: Vec<Vec<Grain>> =
-        phases(GRID).map(|phase| planter.plant(phase, early, late)).collect();
-    let edges: Vec<(f64, f64)> = rows
-        .iter()
-        .map(|row| (last_old(row).expect("old").at, first_new(row).expect("new").at))
-        .collect();
-    let of =
-        |pick: &dyn Fn(&(f64, f64)) -> f64| moments(&edges.iter().map(pick).collect::<Vec<_>>());
-    let count = |pick: &dyn Fn(f64, f64, &Grain) -> bool| {
-        let seeds = rows.iter().map(|row| {
-            let (last, first) = (last_old(row).expect("old"), first_new(row).expect("new"));
-            row.iter().filter(|grain| pick(last.picked, first.picked, grain)).count()
-        });
-        seeds.sum::<usize>() as f64 / f64::from(GRID)
-    };
-    Averages {
-        last: of(&|edge| edge.0),
-        first: of(&|edge| edge.1),
-        width: of(&|edge| edge.1 - edge.0),
-        centre: of(&|edge| f64::midpoint(edge.0, edge.1)),
-        bunched_at_end: count(&|last, _, grain| {
-            grain.lot == Lot::Old && grain.picked <= last && grain.rate > ground
-        }),
-        bunched_at_start: count(&|_, first, grain| {
-            grain.lot == Lot::New && grain.picked >= first && grain.rate > ground
-        }),
-        swept_old: count(&|_, _, grain| grain.lot == Lot::Old && grain.swept),
-        swept_new: count(&|_, _, grain| grain.lot == Lot::New && grain.swept),
-        strays: rows.iter().map(|row| strays(row) as f64).sum::<f64>() / f64::from(GRID),
     }
 }
 
@@ -214,70 +161,12 @@ fn any_edges() -> impl Strategy<Value = Timers<f64>> {
     prop_oneof![any_timers(), edges_near_a_change()]
 }
 
-/// The prediction and the sums over the phases against the stepped planter: means and standard
-/// deviations are exact, wherever the rate changes and whatever the sweep catches; the bench steps
-/// through a grid of phases only. A place bends or jumps at six phases at the most, and the grid
-/// is off by as much as it jumps there, a cell or the cells that a sweep takes, in one of its steps.
-fn held_against_the_bench(timers: &Timers<f64>) -> Result<(), TestCaseError> {
-    let planter = bench(timers);
-    let ground = predict(timers);
-    let seen = averages(&planter);
-    let phases = Phases::of(timers);
-    let s = timers.spacing;
-    // A sweep that catches a cell or none moves an edge by all the cells behind it.
-    let old_end = ground.motion.cells_at(timers.old_seed_gone);
-    let new_start = ground.motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
-    let behind = (old_end - ground.last_cell).abs().max((ground.first_cell - new_start).abs());
-    let swept = behind.max(ground.swept_old).max(ground.swept_new) + 1.0;
-    let jump = s * if timers.sweep.is_some() { swept } else { 1.0 };
-    let grid = 3.0 * jump / f64::from(GRID);
-    for (what, is, mean, predicted) in [
-        ("last", seen.last, phases.last, ground.last_seed),
-        ("first", seen.first, phases.first, ground.first_seed),
-        ("width", seen.width, phases.width, ground.width),
-        ("centre", seen.centre, phases.centre, ground.centre),
-    ] {
-        prop_assert!((is.0 - predicted).abs() <= grid, "{what}: {} not {predicted}", is.0);
-        prop_assert!((mean.mean - predicted).abs() <= 1e-6 * s, "{what}: {mean:?} {predicted}");
-        let off = (is.1 * is.1 - mean.sd * mean.sd).abs();
-        let bound = 2.0 * grid * (jump + s);
-        prop_assert!(off <= bound, "SD of the {what}: {} not {}", is.1, mean.sd);
-    }
-    let cells = swept * 3.0 / f64::from(GRID);
-    prop_assert!((seen.swept_new - ground.swept_new).abs() <= cells);
-    prop_assert!((seen.strays - ground.strays).abs() <= cells, "{} {}", seen.strays, ground.strays);
-    prop_assert!(
-        (seen.bunched_at_end - ground.bunched_at_end.max(0.0)).abs() <= cells,
-        "bunched at end {} {}",
-        seen.bunched_at_end,
-        ground.bunched_at_end
-    );
-    // The sweep may take seeds out of the middle of the bunch.
-    let boost_ends = ground.motion.cells_at(ground.motion.boost_ends);
-    if ground.swept_new == 0.0 || ground.first_cell > boost_ends {
-        prop_assert!(
-            (seen.bunched_at_start - ground.bunched_at_start).abs() <= cells,
-            "bunched at start {} {}",
-            seen.bunched_at_start,
-            ground.bunched_at_start
-        );
-    }
-    // Every cell that could be swept was stepped, so the count is complete.
-    prop_assert!(
-        (seen.swept_old - ground.swept_old).abs() <= cells,
-        "swept {} {}",
-        seen.swept_old,
-        ground.swept_old
-    );
-    Ok(())
-}
-
 proptest! {
     #![proptest_config(cases(asked_for(200)))]
 
     #[test]
     fn averages_over_the_phase_are_predicted(timers in any_edges()) {
-        held_against_the_bench(&timers)?;
+        held_against_the_bench(&timers.schedule(), &bench(&timers).machine())?;
     }
 }
 
@@ -316,8 +205,8 @@ fn an_edge_across_the_boosts_start_has_both_spacings() {
         sweep: None,
         fall: 0.0,
     };
-    let ground = predict(&timers);
-    let (seen, phases) = (averages(&bench(&timers)), Phases::of(&timers));
+    let ground = predict(&timers.schedule());
+    let (seen, phases) = (averages(&bench(&timers).machine()), Phases::of(&timers.schedule()));
     for (is, predicted, by_hand) in [
         (seen.width.0, ground.width, 80.0),
         (seen.last.1, phases.last.sd, 4.58),
@@ -364,7 +253,7 @@ proptest! {
             let picked = grains.iter().filter(|grain| grain.lot == Lot::Old).count() as f64;
             prop_assert!((picked - old - f64::from(planter.early())).abs() < 1.0 + 1e-6);
         }
-        let seeds = strip(&timers, phase, SHOWN, SHOWN);
+        let seeds = strip(&timers.schedule(), phase, SHOWN, SHOWN);
         let new = seeds.iter().filter(|seed| seed.fate == Fate::New).count();
         let swept = seeds.iter().filter(|seed| seed.fate == Fate::Swept).count();
         let old = seeds.iter().filter(|seed| seed.fate == Fate::Old).count();
@@ -382,10 +271,10 @@ proptest! {
         timers.old_seed_gone = timers.clean_out * 0.9;
         let left = timers.carry - 0.1 * timers.clean_out * timers.speed / timers.spacing;
         prop_assume!(left > 1.0 && left < 2.0 * timers.boost);
-        prop_assert!((predict(&timers).bunched_at_end - left).abs() < 1e-9 * left.max(1.0));
-        prop_assert!(averages(&bench(&timers)).bunched_at_end > left - 0.1);
+        prop_assert!((predict(&timers.schedule()).bunched_at_end - left).abs() < 1e-9 * left.max(1.0));
+        prop_assert!(averages(&bench(&timers).machine()).bunched_at_end > left - 0.1);
         timers.run_out = timers.carry * timers.spacing / timers.speed;
-        prop_assert_eq!(predict(&timers).bunched_at_end.max(0.0), 0.0);
+        prop_assert_eq!(predict(&timers.schedule()).bunched_at_end.max(0.0), 0.0);
     }
 
     /// Fill beyond the first release of new seed: that much longer at boost rate.
@@ -408,11 +297,11 @@ proptest! {
             if ends(middle) < 0.0 { low = middle } else { high = middle }
         }
         timers.fill = low - 1e-6;
-        prop_assert!(predict(&timers).bunched_at_start == 0.0);
+        prop_assert!(predict(&timers.schedule()).bunched_at_start == 0.0);
         timers.fill = low + excess;
-        let bunched = predict(&timers).bunched_at_start;
+        let bunched = predict(&timers.schedule()).bunched_at_start;
         prop_assert!((bunched - excess * timers.boost).abs() < 1e-6 * timers.boost);
-        prop_assert!((averages(&bench(&timers)).bunched_at_start - bunched).abs() < 0.02);
+        prop_assert!((averages(&bench(&timers).machine()).bunched_at_start - bunched).abs() < 0.02);
     }
 
     /// Longer clean-out with the boost left where it is: wider by at least nothing, and by
@@ -421,14 +310,12 @@ proptest! {
     fn more_clean_out_makes_a_wider_alley(timers in any_timers(), more in 0.01..0.5_f64) {
         let timers = Timers { sweep: None, ..timers };
         let longer = Timers { clean_out: timers.clean_out + more, ..timers.clone() };
-        let (width, then) = (predict(&timers), predict(&longer));
+        let (width, then) = (predict(&timers.schedule()), predict(&longer.schedule()));
         let half = timers.spacing; // an edge may pass from one local spacing to the other
         prop_assert!(then.width >= width.width - half);
         let quiet = |ground: &Prediction<f64>| {
             ground.bunched_at_end == 0.0 && ground.bunched_at_start == 0.0
-                && ground.first_release > ground.motion.boost_ends
-                && ground.motion.cells_at(ground.first_release) - timers.carry
-                    > ground.motion.cells_at(ground.motion.boost_ends) - timers.carry
+                && ground.motion.changes.last().is_none_or(|last| ground.first_release > last.at)
         };
         if quiet(&width) && quiet(&then) && timers.new_seed_at_pick_up <= timers.run_out {
             prop_assert!((then.width - width.width - timers.speed * more).abs() < 1e-6);
@@ -454,7 +341,7 @@ proptest! {
         prop_assume!(timers.old_seed_gone >= 0.0);
         timers.new_seed_at_pick_up = timers.run_out + timers.fill + 0.01;
         let other = Timers { boost: timers.boost * faster, ..timers.clone() };
-        prop_assert!((predict(&timers).width - predict(&other).width).abs() < 1e-6);
+        prop_assert!((predict(&timers.schedule()).width - predict(&other.schedule()).width).abs() < 1e-6);
         let places = |timers: &Timers<f64>| {
             let row = bench(timers).plant(0.37, 10, 5);
             (last_old(&row).expect("old").at, first_new(&row).expect("new").released)
@@ -470,9 +357,9 @@ proptest! {
 #[test]
 fn carry_over_leaves_no_empty_cell() {
     let timers = Timers { old_seed_gone: 2.1, ..plain() };
-    let seeds = strip(&timers, 0.3, 10, 10);
+    let seeds = strip(&timers.schedule(), 0.3, 10, 10);
     assert!(seeds.windows(2).all(|pair| pair[1].at - pair[0].at <= timers.spacing + 1e-9));
-    let ground = predict(&timers);
+    let ground = predict(&timers.schedule());
     assert!(ground.first_cell < ground.last_cell);
 }
 
@@ -509,8 +396,8 @@ fn wish(machine: Timers<f64>, alley: f64, step: f64) -> Wish {
         machine,
         alley,
         tolerance: None,
-        step,
-        clean_outs: CleanOuts { least: LEAST, usual: USUAL },
+        shape: Shape::plain(step),
+        clean_outs: CleanOuts::seconds(LEAST, USUAL),
         sweep_cells: None,
         length: LengthUnit::Centimetre,
     }
@@ -523,7 +410,7 @@ fn on_step(time: f64, step: f64) -> bool {
 /// What must hold of starting values, judged on the bench.
 fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
     let timers = &start.timers;
-    let travel = wish.machine.speed * wish.step;
+    let travel = wish.machine.speed * wish.step();
     prop_assert!(
         (start.alley - wish.alley).abs() <= travel + 1e-8 * wish.alley,
         "alley {} for {}, a step's travel {travel}",
@@ -531,7 +418,7 @@ fn check(wish: &Wish, start: &Start) -> Result<(), TestCaseError> {
         wish.alley
     );
     prop_assert!(
-        [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step))
+        [timers.clean_out, timers.run_out, timers.fill].iter().all(|t| on_step(*t, wish.step()))
     );
     prop_assert!(timers.clean_out >= wish.machine.old_seed_gone);
     let shortest = if start.clean_out_cut { LEAST } else { USUAL };

@@ -216,7 +216,7 @@ fn a_value_of_the_crews_own_is_written_as_typed_or_refused() {
     assert!(reason.contains("from 15 in to 48 cm"), "{reason}");
     let why = season.refused("apply", &["--not-set", "pass-offset", "--date", "2027-05-02"]);
     assert!(why.contains("never changed"), "{why}");
-    let why = season.refused("apply", &["--turn", "fill", "--date", "2027-05-02"]);
+    let why = season.refused("apply", &["--turn", "fill.for", "--date", "2027-05-02"]);
     assert!(why.contains("no direction"), "{why}");
 }
 

@@ -4,6 +4,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::cast_precision_loss)]
 
 mod common;
+mod plain_changeover;
 
 use alleytrue::calculations::packets::{self, mass_of, seeds_for_plants, seeds_in};
 use alleytrue::outcome::{Cell, Outcome, Table};
@@ -11,6 +12,7 @@ use alleytrue::quantity::{MassUnit, Unit};
 use alleytrue::sheet::{FieldSheet, Source};
 use alleytrue::working::{Value, steps};
 use common::cases;
+use plain_changeover::written_out;
 use proptest::prelude::*;
 
 const DEMO: &str = include_str!("../demo-data/soybean-forty-entries.toml");
@@ -319,14 +321,14 @@ fn seeds_beyond_the_plot_are_those_a_stepped_plate_takes() {
         (80.0, 1.0, 0.3, 0.3),
         (26.0, 1.5, 0.1, 0.6),
     ] {
-        let sheet = format!(
+        let sheet = written_out(&format!(
             "[planter]\nrows = 4\nrow-spacing = \"75 cm\"\nplate = {{ cells = 40, carry = 16 }}\n\
              [trial]\nplot = \"500 cm\"\nalley = \"90 cm\"\nspeed = \"3.6 km/h\"\n\
              seed-spacing = \"4 cm\"\nentries = 2\nreps = 2\n[packets]\n[changeover]\n\
              boost = \"{boost} cells/s\"\nold-seed-gone = \"0.9 s\"\n\
              new-seed-at-pick-up = \"0.2 s\"\nclean-out = \"{clean_out} s\"\n\
              run-out = \"{run_out} s\"\nfill = \"{fill} s\"\n"
-        );
+        ));
         let outcome = pack(&sheet);
         // 100 cm/s over 4 cm are 25 cells/s; 590 cm from trip to trip take 5.9 s.
         let filled = cells_filled([25.0, boost], [clean_out, run_out, fill], 0.9, 0.2, 5.9);

@@ -206,20 +206,26 @@ fn another_speed_comes_with_its_setback_and_goes_with_it() {
 #[test]
 fn first_timers_are_put_into_the_sheet_together() {
     let text = include_str!("../demo-data/changeover-first-set-up.toml");
-    for more in [vec![], vec!["--setting", "clean-out"]] {
+    for more in [vec![], vec!["--setting", "clean-out.for"]] {
         let written = Written::new(text);
         done(&written, "apply", &[&["--date", "2027-05-01"][..], &more].concat());
         let text = written.text();
-        for line in ["clean-out = \"1.55 s\"", "run-out = \"0.05 s\"", "fill = \"0 s\""] {
-            assert!(text.contains(&format!("\n{line}\n")), "{line}: {text}");
+        for lines in [
+            "does = \"clean-out\"\nfor = \"1.55 s\"\nold-seed-gone",
+            "does = \"boost\"\nafter = \"clean-out\"\nfrom = \"end\"\nwait = \"0.05 s\"\nfor = \"0 s\"\nrate",
+            "does = \"sweep\"\nwait = \"1.45 s\"\nfor = \"0.4 s\"\ncells",
+        ] {
+            assert!(text.contains(lines), "{lines}: {text}");
         }
-        assert!(text.contains("sweep = { after = \"1.45 s\", for = \"0.4 s\", "), "{text}");
         assert_eq!(text.matches("from = \"not set\"").count(), 5, "{text}");
         let standing = read(&text).calibrate(None).expect("no drive to search");
         let next = standing.report.next.expect("a step").instruction;
-        assert!(next.starts_with("not measured since: clean-out, changed on 2027-05-01"), "{next}");
+        assert!(
+            next.starts_with("not measured since: length of clean-out, changed on 2027-05-01"),
+            "{next}"
+        );
         let words = refused(&written, "apply", &["--undo", "--date", "2027-05-01"]);
         assert!(words.contains("set for the first time"), "{words}");
-        done(&written, "apply", &["--setting", "clean-out=1.6 s", "--date", "2027-05-01"]);
+        done(&written, "apply", &["--setting", "clean-out.for=1.6 s", "--date", "2027-05-01"]);
     }
 }

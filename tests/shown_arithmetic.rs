@@ -4,7 +4,9 @@
 #![allow(clippy::expect_used, clippy::panic)]
 
 mod common;
+mod plain_changeover;
 
+use plain_changeover::written_out;
 use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 
@@ -400,7 +402,7 @@ fn sheets_to_pack() -> impl Strategy<Value = String> {
         let (plot, population, thousand, rows) = ground;
         let (entries, reps, kind, by_row) = trial;
         let (clean_out, run_out, fill, timed) = timers;
-        let changeover = format!(
+        let changeover = written_out(&format!(
             "[changeover]\nboost = \"90 cells/s\"\nold-seed-gone = \"0.91 s\"\n\
              new-seed-at-pick-up = \"0.17 s\"\nclean-out = \"{}.{:02} s\"\n\
              run-out = \"0.{run_out:02} s\"\nfill = \"{}.{:02} s\"\n",
@@ -408,7 +410,7 @@ fn sheets_to_pack() -> impl Strategy<Value = String> {
             clean_out % 100,
             fill / 100,
             fill % 100
-        );
+        ));
         let reserve = ["", "reserve = \"3 %\"", "reserve = 7", "reserve = \"12.5 %\""];
         format!(
             "[planter]\nrows = {rows}\nrow-spacing = \"30 in\"\n\

@@ -8,7 +8,9 @@
 #![allow(clippy::expect_used, clippy::panic)]
 
 mod common;
+mod plain_changeover;
 
+use plain_changeover::written_out;
 use std::io::Write;
 use std::process::Output;
 
@@ -432,11 +434,11 @@ fn a_changeover_that_was_only_thought_out_makes_room_for_what_was_measured() {
         (readouts("239, 240"), &["trip"]),
         (alley.to_owned(), &["alley"]),
     ] {
-        let sheet = sheet(&format!(
+        let sheet = sheet(&written_out(&format!(
             "[planter.plate]\ncells = 48\ncarry = 14\n[changeover]\nboost = \"130 turns/min\"\n\
              old-seed-gone = \"1.2 s\"\nnew-seed-at-pick-up = \"0.25 s\"\n\
              clean-out = \"1.5 s\"\nrun-out = \"0.5 s\"\nfill = \"0.1 s\"\n{runs}"
-        ));
+        )));
         let speed = ["--set", "trial.speed=\"2.4 mph\"", "--set", "planter.drop-height=\"16 in\""];
         let report = json(&[&["calibrate", at(&sheet)], &speed[..]].concat());
         let results = report["results"].as_array().expect("results");

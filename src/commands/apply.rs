@@ -10,9 +10,7 @@ use crate::calculations::speed_law;
 use crate::outcome::cautions::{AT_THE_DRIVE, AT_THE_OPENERS, CHANGEOVER, ON_THE_RANGE};
 use crate::outcome::{ByHand, Caution, Outcome, Report, Warning};
 use crate::quantity::Speed;
-use crate::record::{
-    Choice, NoChange, Subject, TIMERS, choose, choose_by_hand, setback_for, unlikely,
-};
+use crate::record::{Choice, NoChange, Subject, choose, choose_by_hand, setback_for, unlikely};
 use crate::render::{Style, diagnostics, difference, harmless, shell_word, text};
 use crate::sheet::writing::{
     Correction, Held, ReplaceError, WriteError, adopt_speed, apply, apply_by_hand, correct, signed,
@@ -106,8 +104,8 @@ fn ground_speed(text: &str) -> Result<Speed, String> {
 
 fn subject(text: &str) -> Result<Subject, String> {
     Subject::of_key(text.trim()).ok_or_else(|| {
-        "write the key of a setting: trip-scale, setback, pass-offset, clean-out, run-out, fill, \
-         hand-over, sweep.after, sweep.for, chain-1-driving, chain-1-driven, throttle, marks, \
+        "write the key of a setting: trip-scale, setback, pass-offset, the wait or length of \
+         an action such as fill.wait or fill.for, chain-1-driving, chain-1-driven, throttle, marks, \
          chain-row-2, depth-row-2, depth-all, hitch, \
          planter, plate, plate-cells, plate-carry, seed, vacuum, tyres, soil"
             .into()
@@ -475,7 +473,7 @@ fn by_hand(settings: &[Subject], style: Style) -> String {
     let (what, cautions): (_, &[&Caution]) =
         if any(&|setting| matches!(setting, Subject::Sprocket { .. })) {
             ("with the engine off, fit the sprockets", AT_THE_DRIVE)
-        } else if any(&|setting| matches!(setting, Subject::Held(held) if TIMERS.contains(held))) {
+        } else if any(&|setting| matches!(setting, Subject::Timed(_))) {
             ("give the machine the new setting", CHANGEOVER)
         } else {
             ("give the machine the new setting", ON_THE_RANGE)

@@ -2,12 +2,15 @@
 
 use super::ByHand;
 use super::setting::Setting;
+use super::timed::Timed;
 
 /// What was changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Changed {
     /// A setting that the sheet holds.
     Setting(&'static Setting),
+    /// The wait or length of an action of the changeover.
+    Timed(Timed),
     /// What hands adjust.
     Hand(ByHand),
 }
@@ -18,6 +21,7 @@ impl Changed {
     pub fn key(self) -> String {
         match self {
             Changed::Setting(setting) => setting.key.into(),
+            Changed::Timed(timed) => timed.key(),
             Changed::Hand(what) => what.key(),
         }
     }
@@ -27,6 +31,7 @@ impl Changed {
     pub fn name(self) -> String {
         match self {
             Changed::Setting(setting) => setting.name.into(),
+            Changed::Timed(timed) => timed.name(),
             Changed::Hand(what) => what.name(),
         }
     }

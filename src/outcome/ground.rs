@@ -133,7 +133,7 @@ pub struct ChangeoverPicture {
 #[derive(Clone, Debug)]
 pub struct Phase {
     /// Its name.
-    pub name: &'static str,
+    pub name: String,
     /// When it starts.
     pub from: f64,
     /// When it ends.

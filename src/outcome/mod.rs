@@ -17,6 +17,7 @@ mod report;
 pub mod setting;
 mod single;
 mod table;
+mod timed;
 mod to_do;
 pub mod warning;
 pub(crate) mod wording;
@@ -40,6 +41,7 @@ pub use report::{NotMeasured, Report};
 pub use setting::{SettingResult, Verdict};
 pub use single::{Expected, Group, Singles, Why};
 pub use table::{Cell, Column, Table};
+pub use timed::{ActionName, Part, Timed};
 pub use to_do::ToDo;
 pub use warning::{Warning, WarningKind};
 

@@ -159,7 +159,7 @@ impl MovingSetting {
              planted then tells"
         );
         let verdict = Verdict::Change(words);
-        let (name, key) = (self.setting.name.into(), Some(self.setting.key));
+        let (name, key) = (self.setting.name.into(), Some(self.setting.key.into()));
         SettingResult { name, key, now: Some(now), exact, set, verdict }
     }
 

@@ -120,7 +120,7 @@ impl Report {
     /// The crew's own label of a setting, where it has one.
     #[must_use]
     pub fn called(&self, setting: &SettingResult) -> Option<&str> {
-        let key = setting.key?;
+        let key = setting.key.as_deref()?;
         self.called.iter().find(|(own, _)| *own == key).map(|(_, label)| label.as_str())
     }
 

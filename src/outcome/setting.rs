@@ -116,8 +116,8 @@ impl Verdict {
 pub struct SettingResult {
     /// Name in words.
     pub name: String,
-    /// Key in the sheet, where it has one: in `[settings]`, or for timers in `[changeover]`.
-    pub key: Option<&'static str>,
+    /// Key in the sheet, where it has one: in `[settings]`, or of an action of the changeover.
+    pub key: Option<Cow<'static, str>>,
     /// What the planter holds now; `None` where it was never set.
     pub now: Option<Value>,
     /// What the arithmetic gives.
@@ -198,7 +198,7 @@ pub(crate) struct Corrected {
 pub(crate) fn judged(correction: Correction<'_>) -> Corrected {
     let result = |set: &Value, verdict: Verdict| SettingResult {
         name: correction.setting.name.into(),
-        key: Some(correction.setting.key),
+        key: Some(correction.setting.key.into()),
         now: Some(correction.now.clone()),
         exact: correction.exact.clone(),
         set: set.clone(),

@@ -151,23 +151,29 @@ warning_table! {
         "Readings count separately only where their scatter is their own. Rows whose plates turn in phase stop and start together, so several of them at one alley are one reading; rows out of phase are several. Spread the alleys over passes. Common practice, no source.",
         "Four rows measured at each of three alleys.";
     SHORT_CLEAN_OUT = "short-clean-out",
-        "The clean-out is shorter than `usual-clean-out` or `least-clean-out` of the sheet. Old seed may be left in the meter.",
-        "clean-out = \"0.9 s\" with least-clean-out = \"1.0 s\"";
+        "A clean-out is shorter than its `usual` or its `least` of the sheet. Old seed may be left in the meter.",
+        "does = \"clean-out\" with for = \"0.9 s\" and least = \"1.0 s\"";
     NO_CLEAN_OUT_FIGURE = "no-clean-out-figure",
-        "How long a clean-out has to be is known of each machine and of no machine in general. Without `least-clean-out` and `usual-clean-out` in [changeover], starting values and advice keep only to the time after which old seed is gone from pick-up. The figures stand in the machine's manual; or trip the planter over a tray with clean-outs of several lengths, and count the old seeds that come after each.",
-        "A [changeover] without `least-clean-out`.";
+        "How long a clean-out has to be is known of each machine and of no machine in general. Without `least` and `usual` in its [[changeover.action]], starting values and advice keep only to the time after which old seed is gone from pick-up. The figures stand in the machine's manual; or trip the planter over a tray with clean-outs of several lengths, and count the old seeds that come after each.",
+        "A clean-out without `least`.";
     CLEAN_OUT_CUT = "clean-out-cut",
-        "The alley wanted can only be made at this speed with a clean-out shorter than `usual-clean-out` of the sheet. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
+        "The alley wanted can only be made at this speed with a clean-out shorter than its `usual` of the sheet. Drive slower, plan a wider alley, or watch every plot for seed of the lot before.",
         "A 20 in alley at 4 mph.";
     CARRY_OVER = "carry-over",
-        "Old seed is still at pick-up when the new lot arrives, so seed of one lot gets into the next plot. Lengthen the clean-out before anything else.",
-        "old-seed-gone = \"2.0 s\" with clean-out = \"1.5 s\"";
+        "Old seed is still at pick-up when the new lot arrives, so seed of one lot gets into the next plot. Let the next lot in later before anything else: by a longer clean-out where it comes after that.",
+        "old-seed-gone = \"2.0 s\" with the hand-over after a clean-out of 1.5 s.";
+    LET_IN_EARLY = "let-in-early",
+        "The next lot is let in while an action still takes seed out, so new seed may go with the old. The prediction takes new seed for there as the sheet has it. Let it in later, or end what takes seed out sooner.",
+        "A hand-over with wait = \"1.2 s\" from the trip, and a clean-out from the trip with for = \"1.5 s\".";
+    NO_STARTING_VALUES = "no-starting-values",
+        "Starting values are worked out for lists with one clean-out and one hand-over, at most one boost and one sweep, in which the opening (the length of the clean-out, or the wait of a hand-over that does not come after its end) and the waits and lengths of boost and sweep may be changed, and hang on nothing else that is looked for. This list is another; the message says in what. Prediction, picture and advice hold for it all the same.",
+        "Two actions with does = \"boost\".";
     BOOST_BELOW_GROUND = "boost-below-ground",
-        "The boost turns the plate more slowly than the ground drive does at this speed, so the ground drive leads and the fill does nothing. Drive slower or boost faster.",
-        "boost = \"20 cells/s\" where the ground drive makes 33 cells/s.";
+        "The boost turns the plate more slowly than the ground drive does at this speed, so the ground drive leads and the motor does nothing. Drive slower or boost faster.",
+        "rate = \"20 cells/s\" where the ground drive makes 33 cells/s.";
     BUNCHED = "bunched",
-        "Seeds are dropped while the plate turns at boost rate, so they stand closer than wanted. At the plot's end the run-out is too short; at its start the fill is too long.",
-        "run-out = \"0 s\"";
+        "Seeds are dropped while the plate turns at boost rate, so they stand closer than wanted. At the plot's end the boost starts too soon; at its start it lasts too long.",
+        "A boost with wait = \"0 s\" after a short clean-out.";
     STRAYS = "strays",
         "The sweep ends before the last old seed has passed it, and what comes behind falls into the alley. Let it work longer.",
         "sweep for 0.05 s";
@@ -187,11 +193,11 @@ warning_table! {
         "Each [[changeover-run]] tells what the timers did that were set when it was planted. Only the last one speaks of the present timers.",
         "Two [[changeover-run]] tables.";
     MODEL_OFF = "machine-times-off",
-        "The machine times of the sheet (old-seed-gone, new-seed-at-pick-up, carry, boost) give another alley than was measured, or no seed bunched at the start where some was seen. The one change advised comes from what was measured and holds; the picture, the starting values and the tables of `changeover` rest on those times and are off. Time them again with the planter standing.",
+        "The machine times of the sheet (old-seed-gone, new-seed-at-pick-up, carry, rate of a boost) give another alley than was measured, or no seed bunched at the start where some was seen. The one change advised comes from what was measured and holds; the picture, the starting values and the tables of `changeover` rest on those times and are off. Time them again with the planter standing.",
         "A prediction of 56 cm where 102 cm were taped.";
     NO_SWEEP = "no-sweep",
-        "Stray seeds were found in the alley, and the sheet has no sweep that could take them off. Add `sweep` to [changeover] where the planter has one; else lengthen the clean-out.",
-        "stray-seeds = 3 without `sweep`";
+        "Stray seeds were found in the alley, and the sheet has no sweep that could take them off. Add an action that sweeps where the planter has one; else lengthen the clean-out.",
+        "stray-seeds = 3 without an action that sweeps.";
     NOT_PHASE = "not-phase",
         "A row's edge lies more than half a spacing from the reference row's. Turning its plate can move it by half a spacing at the most, so something else is wrong: the row's meter is tripped late, its seed falls further, its chain slips or its seed tube is bent.",
         "A row 4 in behind, with seeds 1.5 in apart.";

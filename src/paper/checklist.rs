@@ -7,12 +7,12 @@
 pub use super::part::Part;
 
 use super::facts::Facts;
-use crate::outcome::Caution;
 use crate::outcome::cautions::{
     BLOCK_RAISED, CLEAR_OF_METERS, DRIVEN_BACK, EXHAUST_DUST, HEARING, HYDRAULIC_LEAKS, LEFT_OVER,
     MANUAL_FIRST, NO_AIR, NO_RIDERS, OVER_A_TRAY, OVERHEAD_LINES, POWER_SHAFT, ROLL_BAR, RUN_DOWN,
     SEED_TAG, STOP_FIRST, TURNING_WHEEL, WASH,
 };
+use crate::outcome::{Caution, Timed};
 
 /// What an item says.
 #[derive(Clone, Copy)]
@@ -169,8 +169,8 @@ items! {
     "setback" SettingUp Says::Practice(|f| stands(f, "setback", "Setback"));
     "pass-offset" SettingUp Says::Practice(|f| stands(f, "pass-offset", "Pass offset"));
     "timers" SettingUp Says::Practice(|f| {
-        let timers = ["hand-over", "clean-out", "run-out", "fill"];
-        let held: Vec<String> = timers.iter().filter_map(|key| f.held(key).map(|held| format!("{}{} {held}", key.replace('-', " "), label(f, key)))).collect();
+        let timed = f.settings.iter().filter(|holding| Timed::of_key(&holding.key).is_some());
+        let held: Vec<String> = timed.map(|holding| format!("{} {}", holding.name, holding.held)).collect();
         (!held.is_empty()).then(|| format!("Timers stand at: {}.", held.join(", ")))
     });
     "boost" SettingUp Says::Practice(|f| f.boost.as_ref().map(|boost| format!("Boost is at {boost}.")));

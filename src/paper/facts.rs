@@ -1,7 +1,6 @@
 //! What a sheet says of planter and trial, as it was typed: what paper needs besides results.
 
 use super::part::Part;
-use crate::outcome::setting::Setting;
 
 /// What a sheet says, as typed. What it does not say is missing or empty.
 #[derive(Clone, Debug, Default)]
@@ -35,7 +34,7 @@ pub struct Facts {
     /// What each tolerance is about, and the tolerance.
     pub tolerances: Vec<(&'static str, String)>,
     /// What the planter holds.
-    pub settings: Vec<(&'static Setting, String)>,
+    pub settings: Vec<Holding>,
     /// Unit of lengths written without one.
     pub bare: Option<&'static str>,
     /// Unit of the crew's tape, whatever the sheet says of bare lengths.
@@ -48,6 +47,17 @@ pub struct Facts {
     pub study: Study,
     /// The crew's own labels of settings, by the keys of those.
     pub called: Vec<(&'static str, String)>,
+}
+
+/// A setting that the planter holds.
+#[derive(Clone, Debug)]
+pub struct Holding {
+    /// Its key in the sheet.
+    pub key: String,
+    /// Its name in words.
+    pub name: String,
+    /// What it is, as typed.
+    pub held: String,
 }
 
 /// What a report is filed under, and what was measured with.
@@ -136,8 +146,8 @@ impl Facts {
     /// What the planter holds of a setting.
     #[must_use]
     pub fn held(&self, key: &str) -> Option<&str> {
-        let held = self.settings.iter().find(|(setting, _)| setting.key == key);
-        held.map(|(_, text)| text.as_str())
+        let held = self.settings.iter().find(|holding| holding.key == key);
+        held.map(|holding| holding.held.as_str())
     }
 
     /// The crew's own label of a setting.

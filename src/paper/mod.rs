@@ -4,4 +4,4 @@ pub mod checklist;
 mod facts;
 mod part;
 
-pub use facts::{Facts, Has, OwnChecklist, Study};
+pub use facts::{Facts, Has, Holding, OwnChecklist, Study};

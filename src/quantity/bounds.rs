@@ -109,6 +109,7 @@ bounds_table! {
     SEEDS_AT_HAND = 0.0 "0", 4000000000.0 "4000000000", "Seeds in store.";
     MASS_AT_HAND = 0.0 "0 g", 10000000000.0 "10000 kg", "Mass of seed in store.";
     TIMER = 0.0 "0 s", 60.0 "60 s", "A timer of the changeover.";
+    ACTION_WAY = 0.0 "0 in", 30480.0 "100 ft", "How far the planter goes while an action waits or lasts.";
     BOOST_CELLS = 0.1 "0.1 cells/s", 1000.0 "1000 cells/s", "Cells that pass in a second under boost.";
     STRAY_SEEDS = 0.0 "0", 1000.0 "1000", "Seeds counted where none should be.";
     SEEN_LENGTH = 0.0 "0 in", 30480.0 "100 ft", "A length over which something was seen on the ground.";

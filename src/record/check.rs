@@ -287,9 +287,9 @@ fn unsettled(outcome: &Outcome) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calculations::changeover::CLEAN_OUT;
+
     use crate::calculations::trip;
-    use crate::outcome::setting::{SETBACK, Setting, TRIP_SCALE};
+    use crate::outcome::setting::{SETBACK, TRIP_SCALE};
     use crate::outcome::{Calculation, Next, SettingResult};
     use crate::quantity::{Length, Speed};
     use crate::record::{Subject, from_one_to_two};
@@ -343,7 +343,7 @@ mod tests {
     #[test]
     fn timers_that_only_alley_widths_speak_for_are_measured_by_alley_runs() {
         let now = crate::record::Held { text: "1 s".into(), base: 1.0 };
-        let held = vec![(Subject::Held(&CLEAN_OUT), now)];
+        let held = vec![(clean_out(), now)];
         let record = Record { held, runs: vec![run("alley-run")], ..Record::default() };
         let of_timers = |outcomes| {
             let all = checked(&record, outcomes);
@@ -390,8 +390,12 @@ mod tests {
         format!("2027-04-{day}")
     }
 
-    fn changed(day: u32, setting: &'static Setting) -> Change {
-        from_one_to_two(&on(day), Subject::Held(setting))
+    fn changed(day: u32, setting: Subject) -> Change {
+        from_one_to_two(&on(day), setting)
+    }
+
+    fn clean_out() -> Subject {
+        Subject::of_key("clean-out.for").expect("a key")
     }
 
     const OTHER_ALLEY: &str = "measured at alley 36 in, the sheet is for 30 in";
@@ -443,10 +447,10 @@ mod tests {
                 dated("alley-run", Some(18)),
             ],
             changes: vec![
-                changed(16, &TRIP_SCALE),
-                changed(18, &TRIP_SCALE),
-                changed(19, &SETBACK),
-                changed(17, &TRIP_SCALE),
+                changed(16, Subject::Held(&TRIP_SCALE)),
+                changed(18, Subject::Held(&TRIP_SCALE)),
+                changed(19, Subject::Held(&SETBACK)),
+                changed(17, Subject::Held(&TRIP_SCALE)),
             ],
             ..Record::default()
         };
@@ -468,11 +472,14 @@ mod tests {
 
     #[test]
     fn of_changes_on_one_day_the_last_is_the_newest() {
-        let changes =
-            vec![changed(18, &TRIP_SCALE), changed(18, &SETBACK), changed(18, &CLEAN_OUT)];
+        let changes = vec![
+            changed(18, Subject::Held(&TRIP_SCALE)),
+            changed(18, Subject::Held(&SETBACK)),
+            changed(18, clean_out()),
+        ];
         let record = Record { changes, ..Record::default() };
         let newest = |tables: &[&str]| record.newest_change(tables).map(|one| one.setting.name());
-        assert_eq!(newest(&["alley-run"]).as_deref(), Some("clean-out"));
+        assert_eq!(newest(&["alley-run"]).as_deref(), Some("length of clean-out"));
         assert_eq!(newest(&["trip-run"]).as_deref(), Some("trip scale"));
         assert_eq!(newest(&["speed-run"]), None);
         assert_eq!(run("pass-run").name(), "pass-run 1");

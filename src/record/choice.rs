@@ -6,7 +6,7 @@ use crate::outcome::{Outcome, Report, Verdict};
 use crate::working::Value;
 
 use super::check::made_before_change;
-use super::{Change, Record, Run, Subject, TIMERS, edited_words};
+use super::{Change, Record, Run, Subject, edited_words};
 
 /// A change worked out by the calculations, on its way into the sheet.
 #[derive(Clone, Debug)]
@@ -167,10 +167,9 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
     let of_next = |wanted: &Wanted| match wanted.setting {
         // Swaps of one combination are one change.
         Subject::Sprocket { .. } => next.calculation.key == spacing::CALCULATION.key,
-        // So are the timers of a machine that was never set.
-        Subject::Held(setting) if wanted.is_first && TIMERS.contains(&setting) => {
-            next.calculation.key == changeover::CALCULATION.key
-        }
+        // So are the actions of a machine that was never set.
+        Subject::Timed(_) if wanted.is_first => next.calculation.key == changeover::CALCULATION.key,
+        Subject::Timed(timed) => next.setting.as_ref() == Some(&timed.name()),
         Subject::Held(setting) => next.setting.as_deref() == Some(setting.name),
         _ => false,
     };
@@ -183,10 +182,10 @@ fn next(report: &Report, all: Vec<Wanted>) -> Result<Vec<Wanted>, NoChange> {
 }
 
 fn named(report: &Report, all: Vec<Wanted>, subject: Subject) -> Result<Vec<Wanted>, NoChange> {
-    let is_timer = |one: &Subject| matches!(one, Subject::Held(held) if TIMERS.contains(held));
+    let is_timer = |one: &Subject| matches!(one, Subject::Timed(_));
     let same = |other: &Wanted| match (subject, other.setting) {
         (Subject::Sprocket { .. }, Subject::Sprocket { .. }) => true,
-        // The first timers stand in the sheet together or not at all.
+        // The first times of actions stand in the sheet together or not at all.
         (one, other_one) => {
             one == other_one || other.is_first && is_timer(&one) && is_timer(&other_one)
         }
@@ -272,13 +271,16 @@ pub(super) fn sources(record: &Record, setting: Subject) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calculations::changeover::CLEAN_OUT;
     use crate::calculations::{alley, trip};
     use crate::outcome::setting::{SETBACK, TRIP_SCALE};
     use crate::outcome::{Calculation, Next, Outcome, SettingResult};
     use crate::quantity::Speed;
     use crate::record::from_one_to_two;
     use crate::record::operating_point::OperatingPoint;
+
+    fn clean_out() -> Subject {
+        Subject::of_key("clean-out.for").expect("a key")
+    }
 
     const SCALE: Subject = Subject::Held(&TRIP_SCALE);
     const BACK: Subject = Subject::Held(&SETBACK);
@@ -289,7 +291,7 @@ mod tests {
         let settings = changing.iter().map(|subject| SettingResult {
             name: subject.name(),
             key: match subject {
-                Subject::Held(setting) => Some(setting.key),
+                Subject::Held(setting) => Some(setting.key.into()),
                 _ => None,
             },
             now: None,
@@ -362,8 +364,8 @@ mod tests {
         let words = |text: &str| NoChange::NotNow(text.into());
         assert_eq!(why(SCALE), words("the trip scale: keep: inside the tolerance"));
         assert_eq!(why(BACK), words("the setback: wait: one thing at a time"));
-        let none = "the sheet has no runs that tell what the clean-out should be";
-        assert_eq!(why(Subject::Held(&CLEAN_OUT)), words(none));
+        let none = "the sheet has no runs that tell what the length of clean-out should be";
+        assert_eq!(why(clean_out()), words(none));
     }
 
     #[test]
@@ -425,9 +427,9 @@ mod tests {
         assert_eq!(sources(&record, BACK), ["alley-run 1"]);
         assert_eq!(sources(&record, SCALE), ["trip-run 1"]);
         assert_eq!(sources(&record, DRIVING), ["wheel-run 1"]);
-        assert_eq!(sources(&record, Subject::Held(&CLEAN_OUT)), ["alley-run 1"]);
+        assert_eq!(sources(&record, clean_out()), ["alley-run 1"]);
         record.runs.push(run("changeover-run", 1));
-        assert_eq!(sources(&record, Subject::Held(&CLEAN_OUT)), ["changeover-run 1"]);
+        assert_eq!(sources(&record, clean_out()), ["changeover-run 1"]);
         record.runs.clear();
         assert_eq!(sources(&record, SCALE), [] as [&str; 0]);
     }

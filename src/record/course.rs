@@ -174,7 +174,7 @@ mod tests {
         let result = SettingResult {
             name: setting.name(),
             key: match setting {
-                Subject::Held(setting) => Some(setting.key),
+                Subject::Held(setting) => Some(setting.key.into()),
                 _ => None,
             },
             now: None,

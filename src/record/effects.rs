@@ -1,15 +1,12 @@
 //! What a setting rests on, and which measurements a change of it moves.
 
 use super::operating_point::Part;
-use crate::calculations::changeover::{
-    CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
-};
 use crate::calculations::registry::ALL;
 use crate::calculations::{
     alley, changeover, depth, guess_rows, passes, rows, spacing, speed, trip,
 };
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, SETTINGS_OF_CONTROLLER, Setting, TRIP_SCALE};
-use crate::outcome::{ByHand, Calculation, Changed, Condition, DEPTH_TURNS, SettingResult};
+use crate::outcome::{ByHand, Calculation, Changed, Condition, DEPTH_TURNS, SettingResult, Timed};
 
 /// What changing one kind of adjustment does to the readings of runs.
 #[derive(Debug)]
@@ -44,14 +41,10 @@ static BY_SETBACK: Effect =
 static BY_PASS_OFFSET: Effect =
     Effect { moves: &["alley-run", "pass-run"], known: &["alley-run", "pass-run"] };
 
-/// The hand-over is changed: only what was seen of the falling lot. It is no part of the plate's
-/// travel q(t), so no edge moves.
-static BY_HAND_OVER: Effect = Effect { moves: &["changeover-run"], known: &[] };
-
-/// Clean-out, run-out, fill or sweep is changed: t_last = q^-1(q(t_e) + k) and t_first =
-/// q^-1(q(T_c + t_p) + k) move, or other seeds are the last and first that are left; so do the
-/// width (t_first - t_last) and the middle, by as much as the changeover predicts. What is seen of bunched
-/// and stray seeds is no such sum.
+/// The wait or the length of an action of the changeover is changed: t_last = q^-1(q(t_e) + k) and
+/// t_first = q^-1(q(t_n) + k) move, or other seeds are the last and first that are left; so do the
+/// width (t_first - t_last) and the middle, by as much as the changeover predicts, which is by nothing
+/// where no start hangs on it. What is seen of bunched and stray seeds is no such sum.
 static BY_TIMER: Effect = Effect {
     moves: &["changeover-run", "alley-run", "pass-run"],
     known: &["alley-run", "pass-run"],
@@ -141,8 +134,10 @@ static BY_THE_SHEET: Effect = Effect { moves: &[], known: &[] };
 /// A setting that the record can follow.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
-    /// One of `[settings]` or a timer of `[changeover]`.
+    /// One of `[settings]`.
     Held(&'static Setting),
+    /// The wait or the length of an action of `[changeover]`.
+    Timed(Timed),
     /// One sprocket of a chain, counted from one, from the wheel to the plate.
     Sprocket {
         /// Which chain.
@@ -173,14 +168,11 @@ pub fn runs() -> impl Iterator<Item = &'static str> {
 /// The key of the ground speed.
 const SPEED: &str = "speed";
 
-/// The timers of `[changeover]`.
-pub static TIMERS: [&Setting; 6] =
-    [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
-
 impl From<Changed> for Subject {
     fn from(changed: Changed) -> Subject {
         match changed {
             Changed::Setting(setting) => Subject::Held(setting),
+            Changed::Timed(timed) => Subject::Timed(timed),
             Changed::Hand(what) => Subject::Hand(what),
         }
     }
@@ -194,14 +186,18 @@ impl Subject {
     /// let key = |text| Subject::of_key(text).map(|subject| subject.key());
     /// assert_eq!(key("setback").as_deref(), Some("setback"));
     /// assert_eq!(key("chain-2-driven").as_deref(), Some("chain-2-driven"));
+    /// assert_eq!(key("line 5.for").as_deref(), Some("line 5.for"));
     /// assert_eq!(key("chain-0-driven"), None);
     /// assert_eq!(key("seat height"), None);
     /// ```
     #[must_use]
     pub fn of_key(key: &str) -> Option<Subject> {
-        let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).find(|one| one.key == key);
+        let held = SETTINGS_OF_CONTROLLER.iter().find(|one| one.key == key);
         if let Some(setting) = held {
             return Some(Subject::Held(setting));
+        }
+        if let Some(timed) = Timed::of_key(key) {
+            return Some(Subject::Timed(timed));
         }
         if let Some(what) = ByHand::of_key(key) {
             return Some(Subject::Hand(what));
@@ -248,7 +244,7 @@ impl Subject {
     /// The setting that a result is about.
     #[must_use]
     pub fn of_result(result: &SettingResult) -> Option<Subject> {
-        match result.key {
+        match &result.key {
             Some(key) => Subject::of_key(key),
             None => Subject::of_key(&result.name.replace(' ', "-")),
         }
@@ -259,6 +255,7 @@ impl Subject {
     pub fn key(&self) -> String {
         match self {
             Subject::Held(setting) => setting.key.into(),
+            Subject::Timed(timed) => timed.key(),
             Subject::Sprocket { .. } => self.name().replace(' ', "-"),
             Subject::Hand(what) => what.key(),
             Subject::Direction(setting) => [setting.key, "-direction"].concat(),
@@ -272,6 +269,7 @@ impl Subject {
     pub fn name(&self) -> String {
         match self {
             Subject::Held(setting) => setting.name.into(),
+            Subject::Timed(timed) => timed.name(),
             Subject::Sprocket { chain, driving } => {
                 format!("chain {chain} {}", if *driving { "driving" } else { "driven" })
             }
@@ -290,9 +288,8 @@ impl Subject {
             Subject::Direction(_) | Subject::Run { .. } | Subject::Speed => &BY_THE_SHEET,
             Subject::Held(setting) if *setting == &TRIP_SCALE => &BY_TRIP_SCALE,
             Subject::Held(setting) if *setting == &SETBACK => &BY_SETBACK,
-            Subject::Held(setting) if *setting == &PASS_OFFSET => &BY_PASS_OFFSET,
-            Subject::Held(setting) if *setting == &HAND_OVER => &BY_HAND_OVER,
-            Subject::Held(_) => &BY_TIMER,
+            Subject::Held(_) => &BY_PASS_OFFSET,
+            Subject::Timed(_) => &BY_TIMER,
             Subject::Hand(ByHand::Throttle) => &BY_THROTTLE,
             Subject::Hand(ByHand::Marks) => &BY_MARKS,
             Subject::Hand(ByHand::Staking) => &BY_STAKING,
@@ -345,7 +342,9 @@ impl Subject {
                 passes::CALCULATION.key
             }
             Subject::Direction(setting) if *setting == &DEPTH_TURNS => depth::CALCULATION.key,
-            Subject::Held(_) | Subject::Direction(_) => changeover::CALCULATION.key,
+            Subject::Timed(_) | Subject::Held(_) | Subject::Direction(_) => {
+                changeover::CALCULATION.key
+            }
             Subject::Speed => speed::CALCULATION.key,
             Subject::Run { table, .. } => {
                 let proves = |one: &&Calibration| one.proof.contains(table);
@@ -457,21 +456,13 @@ mod tests {
     }
 
     #[test]
-    fn a_hand_over_has_an_effect_of_its_own_among_the_timers() {
-        assert!(std::ptr::eq(Subject::Held(&HAND_OVER).effect(), &BY_HAND_OVER));
-        for timer in TIMERS.iter().filter(|timer| timer.key != HAND_OVER.key) {
-            assert!(std::ptr::eq(Subject::Held(timer).effect(), &BY_TIMER), "{}", timer.key);
-        }
-    }
-    #[test]
     fn every_setting_has_its_effect_and_its_calibration() {
         let sprocket = Subject::Sprocket { chain: 2, driving: false };
         for (subject, effect, calibration) in [
             (Subject::Held(&TRIP_SCALE), &BY_TRIP_SCALE, "trip"),
             (Subject::Held(&SETBACK), &BY_SETBACK, "alley"),
             (Subject::Held(&PASS_OFFSET), &BY_PASS_OFFSET, "passes"),
-            (Subject::Held(&HAND_OVER), &BY_HAND_OVER, "changeover"),
-            (Subject::Held(&SWEEP_FOR), &BY_TIMER, "changeover"),
+            (Subject::of_key("fill.for").expect("a key"), &BY_TIMER, "changeover"),
             (sprocket, &BY_SPROCKET, "spacing"),
             (Subject::Hand(ByHand::Throttle), &BY_THROTTLE, "speed"),
             (Subject::Hand(ByHand::Marks), &BY_MARKS, "alley"),

@@ -17,7 +17,7 @@ pub use by_hand::{ByHandWanted, choose_by_hand};
 pub use check::{Checked, check, made_before_change, made_for_other, runs_that_hold};
 pub use choice::{Choice, NoChange, Wanted, choose, setback_for};
 pub use course::{Course, Point, courses};
-pub use effects::{Calibration, Effect, Subject, TIMERS, runs};
+pub use effects::{Calibration, Effect, Subject, runs};
 pub use standing::{Standing, standing};
 pub use unlikely::unlikely;
 
@@ -288,7 +288,7 @@ impl Subject {
             Subject::Hand(ByHand::Depth { .. }) => known.turn,
             // Which way marks that moved out went, only the heading tells.
             Subject::Hand(ByHand::Marks) => run.headed,
-            Subject::Held(setting) if TIMERS.contains(setting) => known.timers,
+            Subject::Timed(_) => known.timers,
             _ => true,
         };
         by_sheet && self.effect().known.contains(&run.table)

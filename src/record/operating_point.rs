@@ -23,8 +23,8 @@ pub struct OperatingPoint {
     pub seeds: Option<Target>,
     /// The alley that is wanted.
     pub alley: Option<Length>,
-    /// How fast the boost turns the plate.
-    pub boost: Option<Boost>,
+    /// How fast each boost turns the plate, in the order of the actions; none where that is not known.
+    pub boost: Vec<Boost>,
 }
 
 /// One of the four.
@@ -68,7 +68,7 @@ impl OperatingPoint {
             speed: self.speed.or_else(|| other.speed.clone()),
             seeds: self.seeds.or_else(|| other.seeds.clone()),
             alley: self.alley.or_else(|| other.alley.clone()),
-            boost: self.boost.or_else(|| other.boost.clone()),
+            boost: if self.boost.is_empty() { other.boost.clone() } else { self.boost },
         }
     }
 
@@ -103,10 +103,10 @@ impl OperatingPoint {
                 Target::Spacing(length) => length.to_string(),
             }),
             Part::Alley => self.alley.as_ref().map(ToString::to_string),
-            Part::Boost => self.boost.as_ref().map(|boost| match boost {
-                Boost::Cells(rate) => rate.to_string(),
-                Boost::Turns(rate) => rate.to_string(),
-            }),
+            Part::Boost => {
+                let all: Vec<String> = self.boost.iter().map(ToString::to_string).collect();
+                (!all.is_empty()).then(|| all.join(", "))
+            }
         }
     }
 
@@ -131,7 +131,14 @@ impl OperatingPoint {
             Part::Speed => apart(base(&self.speed), || base(&other.speed), SAME_SPEED),
             Part::Seeds => apart(self.spacing(planter), || other.spacing(planter), SAME_SPACING),
             Part::Alley => apart(base(&self.alley), || base(&other.alley), SAME),
-            Part::Boost => apart(self.cells(planter), || other.cells(planter), SAME),
+            Part::Boost => {
+                let (one, two) = (self.cells(planter), other.cells(planter));
+                let known = !one.is_empty() && !two.is_empty();
+                let mut pairs = one.iter().zip(&two);
+                known
+                    && (one.len() != two.len()
+                        || pairs.any(|(one, two)| apart(*one, || *two, SAME)))
+            }
         }
     }
 
@@ -145,11 +152,12 @@ impl OperatingPoint {
         Some(target_spacing(target, &rows, &units).number())
     }
 
-    fn cells(&self, planter: &Planter) -> Option<f64> {
-        match self.boost.as_ref()? {
+    fn cells(&self, planter: &Planter) -> Vec<Option<f64>> {
+        let of = |boost: &Boost| match boost {
             Boost::Cells(rate) => Some(rate.base()),
             Boost::Turns(rate) => Some(rate.base() * planter.cells?.value()),
-        }
+        };
+        self.boost.iter().map(of).collect()
     }
 }
 
@@ -187,7 +195,7 @@ mod tests {
 
     #[test]
     fn plate_turns_are_cells() {
-        let boost = |boost| OperatingPoint { boost: Some(boost), ..OperatingPoint::default() };
+        let boost = |boost| OperatingPoint { boost: vec![boost], ..OperatingPoint::default() };
         let turns = boost(Boost::Turns(PerTime::parse("1 turns/s", None).expect("a rate")));
         let cells = |text| boost(Boost::Cells(CellRate::parse(text, None).expect("a rate")));
         assert!(!turns.differs(&cells("40 cells/s"), Part::Boost, &planter())); // 1 turn of 40

@@ -2,9 +2,9 @@
 
 use crate::outcome::Report;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK};
-use crate::quantity::brief;
+use crate::quantity::{Length, brief};
 
-use super::{Held, Record, Subject, TIMERS};
+use super::{Held, Record, Subject};
 
 /// How many times off a value may be and be meant: nobody moves a setting so far without a reason.
 const FAR: f64 = 1.8;
@@ -43,15 +43,19 @@ pub fn unlikely(
     report: &Report,
     subject: Subject,
 ) -> Option<String> {
-    let Subject::Held(setting) = subject else { return None };
     let of = |record: &Record| -> Option<Held> {
         record.held.iter().find(|(held, _)| *held == subject).map(|(_, held)| held.clone())
     };
     let (now, new) = (of(before)?, of(after)?);
-    let factors = match setting {
-        one if one == &SETBACK || one == &PASS_OFFSET => OF_LENGTHS,
-        one if TIMERS.contains(&one) => OF_TIMES,
-        _ => OF_NUMBERS,
+    let is_way = |held: &Held| Length::parse(&held.text, None).is_ok();
+    let factors = match subject {
+        Subject::Held(one) if one == &SETBACK || one == &PASS_OFFSET => OF_LENGTHS,
+        Subject::Held(_) => OF_NUMBERS,
+        // A time in place of a way, or a way in place of a time, is no slip of a factor.
+        Subject::Timed(_) if is_way(&now) != is_way(&new) => return None,
+        Subject::Timed(_) if is_way(&new) => OF_LENGTHS,
+        Subject::Timed(_) => OF_TIMES,
+        _ => return None,
     };
     let mut results = report.outcomes.iter().flat_map(|outcome| &outcome.settings);
     let worked_out = results
@@ -72,7 +76,7 @@ pub fn unlikely(
         let what = if base == now.base { "the one it has now" } else { "the one worked out" };
         Some(format!(
             "{} of {} is {} times {what}, which is about what lies between {units}",
-            setting.name,
+            subject.name(),
             new.text,
             brief(times(base)),
         ))

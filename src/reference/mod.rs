@@ -46,7 +46,7 @@ topics! {
     LINES = "lines", "How to read a line of the working, and check it by hand.";
     FORMULAS = "formulas", "Every formula, with sums to follow by hand.";
     STATISTICS = "statistics", "How sure: intervals, verdicts, outliers, drift, scatter.";
-    CHANGEOVER = "changeover", "Timers between two plots: to start with, and which to change.";
+    CHANGEOVER = "changeover", "What happens between two plots, and which setting to change.";
     ROWS = "rows", "Rows together: teeth to jump to bring the plates in phase.";
     PLANTED = "planted", "Depth, evenness and stand: what was planted, what came up.";
     SPEED_LAW = "speed-law", "The setback for another speed.";

@@ -162,7 +162,7 @@ fn setting_row(setting: &SettingResult) -> [Cell; 8] {
     let number = |value: f64| Cell::Number(value, PLACES);
     [
         text(&setting.name),
-        setting.key.map_or(Cell::Empty, text),
+        setting.key.as_deref().map_or(Cell::Empty, text),
         setting.now.as_ref().map_or(Cell::Empty, |now| number(now.number())),
         number(setting.set.number()),
         number(setting.exact.number()),

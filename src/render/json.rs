@@ -50,7 +50,7 @@ struct ResultObject {
 #[derive(Serialize)]
 struct SettingObject {
     name: String,
-    key: Option<&'static str>,
+    key: Option<String>,
     called: Option<String>,
     now: Option<Number>,
     set: Option<Number>,
@@ -332,7 +332,7 @@ fn result(report: &Report, outcome: &Outcome) -> ResultObject {
 fn setting(report: &Report, setting: &SettingResult) -> SettingObject {
     SettingObject {
         name: setting.name.clone(),
-        key: setting.key,
+        key: setting.key.as_deref().map(str::to_owned),
         called: report.called(setting).map(str::to_owned),
         now: setting.now.as_ref().and_then(|now| number(now.number())),
         set: number(setting.set.number()),

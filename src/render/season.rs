@@ -102,7 +102,7 @@ fn setting_cells<'a>(
     [
         outcome.calculation.key.into(),
         safe_cell(&setting.name).into(),
-        setting.key.unwrap_or_default().into(),
+        setting.key.as_deref().unwrap_or_default().into(),
         optional(setting.now.as_ref()),
         number(&setting.set),
         number(&setting.exact),

@@ -1,92 +1,31 @@
-//! `[changeover]`: the timers, the boost, and the times of the machine itself.
+//! `[changeover]`: what happens at one, action by action, and the times of the machine itself.
 
 use std::ops::Range;
 
-use crate::calculations::changeover::{self, Boost, Fall, Present, SweepSetting};
-use crate::outcome::setting::Setting;
+use toml::de::DeValue;
+
+use crate::calculations::changeover::{Boost, Edge, Extent, Fall};
+use crate::outcome::{ActionName, Part};
 use crate::quantity::bounds;
-use crate::quantity::{Decimal, Duration, TimeUnit};
+use crate::quantity::{Decimal, Duration, Length, TimeUnit};
 
 use super::codes;
 use super::operating_point::BOOSTS;
 use super::placed::Placed;
-use super::reader::{InUnits, Key, Keys, Needed, Reader, Section, Text, measure, number};
+use super::reader::{
+    Either, Entry, InLengths, InUnits, Item, Key, Keys, Mapped, Needed, Reader, Section, Shape,
+    Takes, Text, either, length, list, mapped, measure, number, word,
+};
 
 pub(super) static KEYS: Keys = Keys {
     name: "changeover",
-    meaning: "Timers of the changeover, and the times of the machine itself.",
+    meaning: "What happens at a changeover.",
     needed: Needed::Where("for the changeover"),
-    notes: "Leave out `clean-out`, `run-out` and `fill` to get values to start with. Else give all \
-            three. Times of the machine are found in the shop, with the planter standing.",
-    list: &[
-        &BOOST,
-        &OLD_SEED_GONE,
-        &NEW_SEED_AT_PICK_UP,
-        &CLEAN_OUT,
-        &RUN_OUT,
-        &FILL,
-        &HAND_OVER,
-        &SWEEP,
-        &FALL_TIME,
-        &LEAST_CLEAN_OUT,
-        &USUAL_CLEAN_OUT,
-        &CALLED,
-    ],
+    notes: "One [[changeover.action]] for each thing that happens, in any order.",
+    list: &[&FALL_TIME, &ACTION],
     ..Keys::ONCE
 };
 
-pub(super) static BOOST: Key<Boost> = Key {
-    name: "boost",
-    takes: &BOOSTS,
-    needed: Needed::Always,
-    example: "\"40 cells/s\"",
-    meaning: "How fast the boost turns the plate: cells or plate turns in a time.",
-};
-static OLD_SEED_GONE: Key<Duration> = Key {
-    name: "old-seed-gone",
-    takes: &TIMER,
-    needed: Needed::Always,
-    example: "\"0.9 s\"",
-    meaning: "From the trip until the old seed is gone from pick-up.",
-};
-static NEW_SEED_AT_PICK_UP: Key<Duration> = Key {
-    name: "new-seed-at-pick-up",
-    takes: &TIMER,
-    needed: Needed::Always,
-    example: "\"0.2 s\"",
-    meaning: "From the end of clean-out until new seed is at pick-up.",
-};
-static CLEAN_OUT: Key<Duration> = Key {
-    name: changeover::CLEAN_OUT.key,
-    takes: &TIMER,
-    needed: WITH_THE_OTHERS,
-    example: "\"1.5 s\"",
-    meaning: "Timer: old seed is removed from the meter.",
-};
-static RUN_OUT: Key<Duration> = Key {
-    name: changeover::RUN_OUT.key,
-    takes: &TIMER,
-    needed: WITH_THE_OTHERS,
-    example: "\"0.2 s\"",
-    meaning: "Timer, from the end of clean-out: the plate goes on at ground rate, so that seeds \
-              already on it finish the plot.",
-};
-static FILL: Key<Duration> = Key {
-    name: changeover::FILL.key,
-    takes: &TIMER,
-    needed: WITH_THE_OTHERS,
-    example: "\"0.5 s\"",
-    meaning: "Timer, from the end of run-out: the boost brings new seed round to the release point.",
-};
-static HAND_OVER: Key<Duration> = Key {
-    name: changeover::HAND_OVER.key,
-    takes: &TIMER,
-    needed: Needed::No,
-    example: "\"0.8 s\"",
-    meaning: "Timer: the new lot falls from its holder to the waiting place above the meter. \
-              Without the other timers: how long the largest lot took to fall when it was timed in \
-              the shop.",
-};
 static FALL_TIME: Key<Duration> = Key {
     name: "fall-time",
     takes: &TIMER,
@@ -95,182 +34,337 @@ static FALL_TIME: Key<Duration> = Key {
     meaning: "How long a seed falls. Goes before `drop-height`.",
 };
 
-static LEAST_CLEAN_OUT: Key<Duration> = Key {
-    name: "least-clean-out",
+/// `[[changeover.action]]`.
+pub(super) static ACTION: Keys = Keys {
+    name: "action",
+    meaning: "Something that happens at a changeover: what it does, what starts it, and for how long.",
+    notes: "A wait, a length and a step are a time, or the way that the planter covers meanwhile. Leave \
+            out `for` of clean-outs, boosts and sweeps to get values to start with. Times of the machine \
+            are found in the shop, with the planter standing.",
+    list: &[
+        &NAME,
+        &DOES,
+        &AFTER,
+        &FROM,
+        &WAIT,
+        &FOR,
+        &STEP,
+        &FIXED,
+        &OLD_SEED_GONE,
+        &LEAST,
+        &USUAL,
+        &NEW_SEED_AT_PICK_UP,
+        &RATE,
+        &CELLS_BEFORE_RELEASE,
+    ],
+    shown: &[&NAME, &DOES, &WAIT, &FOR],
+    ..Keys::MANY
+};
+
+pub(super) static NAME: Key<ActionName> = Key {
+    name: "name",
+    takes: &Name,
+    needed: Needed::Always,
+    example: "\"fill\"",
+    meaning: "The crew's own name of it, or what the controller's screen calls it; no other action has \
+              the same.",
+};
+pub(super) static DOES: Key<Kind> = Key {
+    name: "does",
+    takes: &word(&[
+        ("clean-out", Kind::CleanOut),
+        ("hand-over", Kind::HandOver),
+        ("boost", Kind::Boost),
+        ("sweep", Kind::Sweep),
+    ]),
+    // An example of any other key would not fit the one that stands here.
+    needed: Needed::Where("yes"),
+    example: "\"boost\"",
+    meaning: "A clean-out takes old seed from the plate's supply, a hand-over lets the next lot in, a \
+              boost turns the plate by its motor, a sweep knocks strays off it.",
+};
+pub(super) static AFTER: Key<ActionName> = Key {
+    name: "after",
+    takes: &Name,
+    needed: Needed::No,
+    example: "\"clean-out\"",
+    meaning: "The name of the action that starts it. Without it the trip does.",
+};
+pub(super) static FROM: Key<Edge> = Key {
+    name: "from",
+    takes: &word(&[("start", Edge::Start), ("end", Edge::End)]),
+    needed: Needed::Where("with `after`"),
+    example: "\"end\"",
+    meaning: "Which end of that action: its start or its end.",
+};
+pub(super) static WAIT: Key<Extent> = Key {
+    name: Part::Wait.key(),
+    takes: &EXTENT,
+    needed: Needed::No,
+    example: "\"0.25 s\"",
+    meaning: "How long it waits for its start. Without it it starts at once.",
+};
+pub(super) static FOR: Key<Extent> = Key {
+    name: Part::For.key(),
+    takes: &EXTENT,
+    needed: Needed::Where("for clean-outs and boosts all or none"),
+    example: "\"0.5 s\"",
+    meaning: "How long it lasts. Of a hand-over, before anything else is set: how long the largest lot \
+              took to fall when it was timed in the shop.",
+};
+static STEP: Key<Extent> = Key {
+    name: "step",
+    takes: &STEPS,
+    needed: Needed::No,
+    example: "\"0.05 s\"",
+    meaning: "The smallest change of its wait and length. Without it, for times, `timer-step` of the \
+              controller. Where neither wait nor length is given yet, it says whether they are times or \
+              ways.",
+};
+static FIXED: Key<Vec<Part>> = Key {
+    name: "fixed",
+    takes: &list(word(&[("wait", Part::Wait), ("for", Part::For)])),
+    needed: Needed::No,
+    example: "[\"wait\"]",
+    meaning: "What of it can't be changed on this machine.",
+};
+static OLD_SEED_GONE: Key<Duration> = Key {
+    name: "old-seed-gone",
     takes: &TIMER,
+    needed: Needed::Where("for a clean-out, at least one"),
+    example: "\"0.9 s\"",
+    meaning: "Of a clean-out: from its start until the old seed is gone from pick-up.",
+};
+static LEAST: Key<Extent> = Key {
+    name: "least",
+    takes: &EXTENT,
     needed: Needed::No,
     example: "\"1.0 s\"",
-    meaning: "Shortest clean-out at all, by the machine's manual or by a count of the seeds that \
-              clean-outs of several lengths leave over. At most `usual-clean-out`.",
+    meaning: "Of a clean-out: the shortest at all, by the machine's manual or by a count of the seeds \
+              that clean-outs of several lengths leave over. At most `usual`.",
 };
-static USUAL_CLEAN_OUT: Key<Duration> = Key {
-    name: "usual-clean-out",
-    takes: &TIMER,
+static USUAL: Key<Extent> = Key {
+    name: "usual",
+    takes: &EXTENT,
     needed: Needed::No,
     example: "\"1.5 s\"",
-    meaning: "Clean-out after which no seed is left over, by the manual or by count. Starting values \
-              go below it only for an alley that can't be made with it.",
+    meaning: "Of a clean-out: one after which no seed is left over, by the manual or by count. Starting \
+              values go below it only for an alley that can't be made with it.",
 };
-
-/// `[changeover.sweep]`.
-static SWEEP: Keys = Keys {
-    name: "sweep",
-    meaning: "The sweep that knocks stray seeds off the plate, where there is one.",
-    list: &[&AFTER, &FOR, &CELLS_BEFORE_RELEASE],
-    ..Keys::ONCE
-};
-
-static AFTER: Key<Duration> = Key {
-    name: "after",
+static NEW_SEED_AT_PICK_UP: Key<Duration> = Key {
+    name: "new-seed-at-pick-up",
     takes: &TIMER,
-    needed: Needed::Where("no, or both"),
-    example: "\"1.4 s\"",
-    meaning: "When it starts after the trip.",
+    needed: Needed::Where("for a hand-over, at least one"),
+    example: "\"0.2 s\"",
+    meaning: "Of a hand-over: from its start until new seed is at pick-up.",
 };
-static FOR: Key<Duration> = Key {
-    name: "for",
-    takes: &TIMER,
-    needed: Needed::Where("no, or both"),
-    example: "\"0.4 s\"",
-    meaning: "How long it works.",
+pub(super) static RATE: Key<Boost> = Key {
+    name: "rate",
+    takes: &BOOSTS,
+    needed: Needed::Where("for a boost"),
+    example: "\"40 cells/s\"",
+    meaning: "Of a boost: how fast the motor turns the plate, in cells or plate turns in a time.",
 };
 static CELLS_BEFORE_RELEASE: Key<Decimal> = Key {
     name: "cells-before-release",
     takes: &number(&bounds::CARRY),
-    needed: Needed::Always,
+    needed: Needed::Where("for a sweep"),
     example: "3",
-    meaning: "Cells from the sweep to release; at most `carry`.",
+    meaning: "Of a sweep: cells from it to release; at most `carry`.",
 };
-
-/// `[changeover.called]`.
-static CALLED: Keys = Keys {
-    name: "called",
-    meaning: "What the crew or the controller's screen calls the timers; printed beside their names.",
-    example: "{ clean-out = \"line 5\", run-out = \"line 6\" }",
-    list: &[
-        &CALLED_CLEAN_OUT,
-        &CALLED_RUN_OUT,
-        &CALLED_FILL,
-        &CALLED_HAND_OVER,
-        &CALLED_SWEEP_AFTER,
-        &CALLED_SWEEP_FOR,
-    ],
-    ..Keys::ONCE
-};
-
-static CALLED_CLEAN_OUT: Key<String> = label(changeover::CLEAN_OUT.key, "The clean-out.");
-static CALLED_RUN_OUT: Key<String> = label(changeover::RUN_OUT.key, "The run-out.");
-static CALLED_FILL: Key<String> = label(changeover::FILL.key, "The fill.");
-static CALLED_HAND_OVER: Key<String> = label(changeover::HAND_OVER.key, "The hand-over.");
-static CALLED_SWEEP_AFTER: Key<String> = label("sweep-after", "The start of the sweep.");
-static CALLED_SWEEP_FOR: Key<String> = label("sweep-for", "The length of the sweep.");
-
-/// A label of a timer.
-const fn label(name: &'static str, meaning: &'static str) -> Key<String> {
-    Key { name, takes: &Text, needed: Needed::No, example: "\"line 5\"", meaning }
-}
 
 const TIMER: InUnits<TimeUnit> = measure(&bounds::TIMER);
-const WITH_THE_OTHERS: Needed = Needed::Where("with the other two");
+
+type Times = Mapped<InUnits<TimeUnit>, Duration, Extent>;
+type Ways = Mapped<InLengths, Length, Extent>;
+
+/// A time, or a way with its unit.
+pub(super) const EXTENT: Either<Times, Ways> = either(
+    is_no_way,
+    mapped(measure(&bounds::TIMER), Extent::Time),
+    mapped(length(&bounds::ACTION_WAY), Extent::Way),
+);
+
+const STEPS: Either<Times, Ways> = either(
+    is_no_way,
+    mapped(measure(&bounds::TIMER_STEP), Extent::Time),
+    mapped(length(&bounds::SETTING_STEP), Extent::Way),
+);
+
+/// Whether something is to be read as a time: it is no length with a unit.
+fn is_no_way(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
+    !matches!(item.value.get_ref(), DeValue::String(typed) if Length::parse(typed, None).is_ok())
+}
+
+/// The name of an action.
+struct Name;
+
+impl Takes<ActionName> for Name {
+    fn read(&self, reader: &mut Reader<'_>, item: Item<'_, '_>) -> Option<ActionName> {
+        let typed = Text.read(reader, item)?;
+        let name = ActionName::of(&typed);
+        if name.is_none() {
+            let message = format!("`{}` can't be a name like this", item.key);
+            let advice = "write a short name, such as \"fill\" or \"line 5\"";
+            reader.say(&codes::ACTION_NAME, item.span(), message, advice).allowed = Some(
+                "1 to 24 characters, without quotes, equals signs and spaces at its ends".into(),
+            );
+        }
+        name
+    }
+
+    fn shapes(&self) -> Vec<Shape> {
+        vec![Shape::Text]
+    }
+}
+
+/// What an action does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    CleanOut,
+    HandOver,
+    Boost,
+    Sweep,
+}
+
+impl Kind {
+    /// With its article.
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Kind::CleanOut => "a clean-out",
+            Kind::HandOver => "a hand-over",
+            Kind::Boost => "a boost",
+            Kind::Sweep => "a sweep",
+        }
+    }
+}
+
+/// An action as it was read; what is missing was reported.
+#[derive(Debug)]
+pub(super) struct Typed {
+    pub(super) span: Range<usize>,
+    pub(super) name: Option<Placed<ActionName>>,
+    pub(super) kind: Option<Kind>,
+    pub(super) after: Option<Placed<ActionName>>,
+    pub(super) edge: Option<Edge>,
+    pub(super) wait: Option<Extent>,
+    pub(super) lasts: Option<Extent>,
+    pub(super) has_length: bool,
+    pub(super) step: Option<Extent>,
+    pub(super) fixed: Vec<Part>,
+    pub(super) old_seed_gone: Option<Duration>,
+    pub(super) has_old_seed_gone: bool,
+    pub(super) new_seed_at_pick_up: Option<Duration>,
+    pub(super) has_new_seed: bool,
+    pub(super) least: Option<Placed<Extent>>,
+    pub(super) usual: Option<Extent>,
+    pub(super) rate: Option<Boost>,
+    pub(super) cells: Option<Placed<Decimal>>,
+}
 
 /// The table as read; what is missing was reported.
 #[derive(Debug)]
 pub(super) struct Table {
     pub(super) span: Range<usize>,
-    pub(super) boost: Option<Boost>,
-    pub(super) old_seed_gone: Option<Duration>,
-    pub(super) new_seed_at_pick_up: Option<Duration>,
-    pub(super) present: Option<Present>,
-    /// The hand-over, which may be known before any timer is set.
-    pub(super) hand_over: Option<Duration>,
-    pub(super) sweep: Option<Placed<SweepSetting>>,
     pub(super) fall: Option<Fall>,
-    pub(super) least_clean_out: Option<Placed<Duration>>,
-    pub(super) usual_clean_out: Option<Duration>,
-    /// The crew's labels of the timers, by the keys of those.
-    pub(super) called: Vec<(&'static str, String)>,
+    pub(super) actions: Vec<Typed>,
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let boost = table.read(reader, &BOOST);
-    let old_seed_gone = table.read(reader, &OLD_SEED_GONE);
-    let new_seed_at_pick_up = table.read(reader, &NEW_SEED_AT_PICK_UP);
-    let hand_over = table.read(reader, &HAND_OVER);
     Table {
         span: table.span(),
-        hand_over: hand_over.clone(),
-        boost,
-        old_seed_gone,
-        new_seed_at_pick_up,
-        present: present(reader, table, hand_over),
-        sweep: table.table(reader, &SWEEP, sweep).flatten(),
         fall: table.read(reader, &FALL_TIME).map(Fall::Time),
-        least_clean_out: table.placed(reader, &LEAST_CLEAN_OUT),
-        usual_clean_out: table.read(reader, &USUAL_CLEAN_OUT),
-        called: table.table(reader, &CALLED, called).unwrap_or_default(),
+        actions: table.tables(reader, &ACTION, action),
     }
 }
 
-/// The crew's labels of the timers.
-fn called(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Vec<(&'static str, String)> {
-    let all = [
-        (&changeover::CLEAN_OUT, &CALLED_CLEAN_OUT),
-        (&changeover::RUN_OUT, &CALLED_RUN_OUT),
-        (&changeover::FILL, &CALLED_FILL),
-        (&changeover::HAND_OVER, &CALLED_HAND_OVER),
-        (&changeover::SWEEP_AFTER, &CALLED_SWEEP_AFTER),
-        (&changeover::SWEEP_FOR, &CALLED_SWEEP_FOR),
-    ];
-    let read = |(timer, key): (&'static Setting, &'static Key<String>)| {
-        Some((timer.key, table.read(reader, key)?))
-    };
-    all.into_iter().filter_map(read).collect()
+fn action(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Typed {
+    let kind = table.read(reader, &DOES);
+    table.need(&DOES);
+    let after = table.placed(reader, &AFTER);
+    let edge = table.read(reader, &FROM);
+    if table.has(&AFTER) {
+        table.need(&FROM);
+    } else if table.has(&FROM) {
+        let message = "`from` says which end of another action starts this one, and none is named";
+        let advice = "name it by `after`, or take `from` out: then the trip starts it";
+        reader.say(&codes::NOT_OF_ACTION, table.place(&FROM), message, advice);
+    }
+    match kind {
+        Some(Kind::Boost) => table.need(&RATE),
+        Some(Kind::Sweep) => table.need(&CELLS_BEFORE_RELEASE),
+        _ => {}
+    }
+    if let Some(kind) = kind {
+        let own: [(&dyn Entry, Kind); 6] = [
+            (&OLD_SEED_GONE, Kind::CleanOut),
+            (&LEAST, Kind::CleanOut),
+            (&USUAL, Kind::CleanOut),
+            (&NEW_SEED_AT_PICK_UP, Kind::HandOver),
+            (&RATE, Kind::Boost),
+            (&CELLS_BEFORE_RELEASE, Kind::Sweep),
+        ];
+        for (key, of) in own.into_iter().filter(|(key, of)| *of != kind && table.has(*key)) {
+            let (name, of, is) = (key.name(), of.words(), kind.words());
+            let message = format!("`{name}` is for {of}, and this action is {is}");
+            let advice = format!("take `{name}` out, or look at `does`");
+            reader.say(&codes::NOT_OF_ACTION, table.place(key), message, advice);
+        }
+    }
+    Typed {
+        span: table.span(),
+        name: table.placed(reader, &NAME),
+        kind,
+        after,
+        edge,
+        wait: table.read(reader, &WAIT),
+        lasts: table.read(reader, &FOR),
+        has_length: table.has(&FOR),
+        step: table.read(reader, &STEP),
+        fixed: table.read(reader, &FIXED).unwrap_or_default(),
+        old_seed_gone: table.read(reader, &OLD_SEED_GONE),
+        has_old_seed_gone: table.has(&OLD_SEED_GONE),
+        new_seed_at_pick_up: table.read(reader, &NEW_SEED_AT_PICK_UP),
+        has_new_seed: table.has(&NEW_SEED_AT_PICK_UP),
+        least: table.placed(reader, &LEAST),
+        usual: table.read(reader, &USUAL),
+        rate: table.read(reader, &RATE),
+        cells: table.placed(reader, &CELLS_BEFORE_RELEASE),
+    }
 }
 
-/// The timers: all three or none.
-fn present(
-    reader: &mut Reader<'_>,
-    table: &mut Section<'_>,
-    hand_over: Option<Duration>,
-) -> Option<Present> {
-    let keys = [&CLEAN_OUT, &RUN_OUT, &FILL];
-    let [clean_out, run_out, fill] = keys.map(|key| table.read(reader, key));
-    if keys.iter().any(|key| table.has(*key)) {
-        keys.iter().for_each(|key| table.need(*key));
+impl Table {
+    /// The place of the action of a name.
+    pub(super) fn place(&self, name: ActionName) -> Option<usize> {
+        self.actions.iter().position(|action| action.is_called(name))
     }
-    Some(Present { clean_out: clean_out?, run_out: run_out?, fill: fill?, hand_over })
+
+    /// The names of all actions, for messages.
+    pub(super) fn names(&self) -> String {
+        let names = self.actions.iter().filter_map(|action| action.name.as_ref());
+        let mut names: Vec<String> = names.map(|name| format!("\"{}\"", name.value)).collect();
+        let mut said = std::collections::BTreeSet::new();
+        names.retain(|name| said.insert(name.clone()));
+        names.join(" or ")
+    }
+
+    /// Whether every clean-out and boost has its length.
+    pub(super) fn is_set(&self) -> bool {
+        let needs = |one: &&Typed| matches!(one.kind, Some(Kind::CleanOut | Kind::Boost));
+        self.actions.iter().filter(needs).all(|one| one.has_length)
+    }
 }
 
-/// The sweep, with the place of its cells before release. Its times may be missing as long as
-/// both are.
-fn sweep(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Option<Placed<SweepSetting>> {
-    let (after, length) = (table.read(reader, &AFTER), table.read(reader, &FOR));
-    let timed = table.has(&AFTER) || table.has(&FOR);
-    if timed {
-        table.need(&AFTER);
-        table.need(&FOR);
+impl Typed {
+    fn is_called(&self, name: ActionName) -> bool {
+        self.name.as_ref().is_some_and(|own| own.value == name)
     }
-    let cells = table.read(reader, &CELLS_BEFORE_RELEASE);
-    let timing = if timed { Some((after?, length?)) } else { None };
-    let value = SweepSetting { timing, cells_before_release: cells? };
-    Some(Placed { value, span: table.place(&CELLS_BEFORE_RELEASE) })
-}
 
-/// Checks that need more than one key.
-pub(super) fn check(reader: &mut Reader<'_>, table: &Table, carry: Option<&Decimal>) {
-    if let (Some(least), Some(usual)) = (&table.least_clean_out, &table.usual_clean_out)
-        && least.value.base() > usual.base()
-    {
-        let message = "the least clean-out can't be longer than the usual one";
-        let advice = "give the shortest clean-out at all here";
-        reader.say(&codes::OUT_OF_RANGE, least.span.clone(), message, advice).allowed =
-            Some(format!("0 s to {usual}, which is `usual-clean-out`"));
-    }
-    let (Some(sweep), Some(carry)) = (&table.sweep, carry) else { return };
-    if sweep.value.cells_before_release.value() > carry.value() {
-        let message = "the sweep can't lie more cells before release than pick-up does";
-        let advice = "count the cells from the sweep to where a seed leaves the plate";
-        reader.say(&codes::OUT_OF_RANGE, sweep.span.clone(), message, advice).allowed =
-            Some(format!("0 to {carry}, which is `carry` in [planter.plate]"));
+    /// What one of its settings is.
+    pub(super) fn held(&self, part: Part) -> Option<&Extent> {
+        match part {
+            Part::Wait => self.wait.as_ref(),
+            Part::For => self.lasts.as_ref(),
+        }
     }
 }

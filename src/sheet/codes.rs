@@ -112,6 +112,21 @@ code_table! {
     CONFLICT = Error "conflict",
         "Two keys say the same thing in different ways. Keep one.",
         "population = \"139000 /ac\"\nseed-spacing = \"1.5 in\"";
+    ACTION_NAME = Error "action-name",
+        "The name of an action is the crew's own, up to 24 characters without quotes and equals signs, and no other action has it: other actions, `with`, the history and `apply --setting` go by it.",
+        "Two actions with name = \"fill\".";
+    UNKNOWN_ACTION = Error "unknown-action",
+        "No action of [changeover] has this name. Nothing is guessed, since an action that hangs on another one would start at another time.",
+        "after = \"clean out\" where the action is called \"clean-out\"";
+    ACTION_CIRCLE = Error "actions-in-a-circle",
+        "Actions start each other in a circle, so that none would ever start. One of them comes after the trip: leave out its `after`.",
+        "Action A after B, and B after A.";
+    NOT_OF_ACTION = Error "not-of-this-action",
+        "The key belongs to an action that does something else. Take it out, or look at `does`.",
+        "does = \"sweep\"\nrate = \"60 cells/s\"";
+    NO_ACTION = Error "actions-incomplete",
+        "A changeover takes old seed out and lets the next lot in. The list lacks an action that does one of them, so nobody can say where the alley lies.",
+        "A [changeover] without an action that has does = \"hand-over\".";
     MIXED_HEADINGS = Error "mixed-headings",
         "Some alley runs say which way the pass went and some don't. Give `heading` in every run or in none.",
         "[[alley-run]]\nheading = \"out\"\n...\n[[alley-run]]      # no heading";
@@ -129,7 +144,7 @@ code_table! {
         "[[alley-run]]\nspeed = \"4 mph\"      # with speed = \"2.8 mph\" in [trial]";
     SET_ASIDE = Remark "set-aside",
         "Runs made with other sprockets (alleys and leads with other timers too, where [changeover] lacks what would tell what those do), another throttle or hitch than the planter has now, under other conditions (planter, plate, seed, vacuum, tyres, soil), or with a chain, depth or marks of which the sheet does not say what moving them does. What such a change does to their readings is not known, so they enter no calculation; they stay in the sheet as the record. Measure again with what is set now.",
-        "[[changeover-run]]\nwith = { clean-out = \"1.2 s\" }      # with clean-out = \"1.5 s\" in [changeover]";
+        "[[changeover-run]]\nwith = { \"clean-out.for\" = \"1.2 s\" }      # with for = \"1.5 s\" in the action called clean-out";
     OTHER_OPERATING_POINT = Remark "other-operating-point",
         "Runs whose `at` says that they were made for another population, seed spacing, alley or boost than the sheet is for now. They count, since the readings are true; but what is worked out from them holds for what they were made at. `alleytrue check` says which settings that leaves open; measure those again before trial seed goes in the ground.",
         "[[alley-run]]\nat = { alley = \"30 in\" }      # with alley = \"36 in\" in [trial]";

@@ -1,18 +1,16 @@
 //! What the sheet says of planter and trial, as typed, for paper.
 
-use crate::calculations::changeover::{
-    Boost, CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR,
-};
 use crate::calculations::registry::ALL;
 use crate::calculations::spacing::Target;
 use crate::calculations::trip::Evidence;
-use crate::outcome::setting::Setting;
 use crate::outcome::setting::{PASS_OFFSET, SETBACK, TRIP_SCALE};
-use crate::paper::{Facts, Has, Study};
+use crate::outcome::{Part, Timed};
+use crate::paper::{Facts, Has, Holding, Study};
 use crate::quantity::{LengthUnit, MeasureUnit};
 use crate::working::Units;
 
 use super::Tables;
+use super::changeover::Kind;
 use super::placed::Placed;
 use super::planter::Moving;
 
@@ -34,7 +32,9 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
         Target::Population(rate) => ("population", rate.to_string()),
         Target::Spacing(length) => ("seed spacing", length.to_string()),
     });
-    let boost = tables.changeover.as_ref().and_then(|table| table.boost.as_ref());
+    let actions = tables.changeover.iter().flat_map(|table| &table.actions);
+    let boosts: Vec<String> =
+        actions.filter_map(|action| Some(action.rate.as_ref()?.to_string())).collect();
     Facts {
         // Known once the layout is put together.
         other_spacing: None,
@@ -47,10 +47,7 @@ pub(super) fn facts(tables: &Tables, bare: Option<LengthUnit>, units: Units) -> 
         speed: placed(&trial.speed),
         seeds,
         depth: placed(&trial.depth),
-        boost: boost.map(|boost| match boost {
-            Boost::Cells(rate) => rate.to_string(),
-            Boost::Turns(rate) => rate.to_string(),
-        }),
+        boost: (!boosts.is_empty()).then(|| boosts.join(", ")),
         ranges: typed(trial.ranges.as_ref()),
         passes: typed(trial.passes.as_ref()),
         tolerances: tolerances(tables),
@@ -77,31 +74,31 @@ fn tolerances(tables: &Tables) -> Vec<(&'static str, String)> {
 }
 
 /// What the planter holds, in working order.
-fn settings(tables: &Tables) -> Vec<(&'static Setting, String)> {
-    let mut all: Vec<(&'static Setting, Option<String>)> = vec![];
-    if let Some(table) = &tables.changeover {
-        let present = table.present.as_ref();
-        all.extend([
-            (&CLEAN_OUT, typed(present.map(|timers| &timers.clean_out))),
-            (&RUN_OUT, typed(present.map(|timers| &timers.run_out))),
-            (&FILL, typed(present.map(|timers| &timers.fill))),
-        ]);
-        let sweep = table.sweep.as_ref().and_then(|sweep| sweep.value.timing.as_ref());
-        all.extend([
-            (&SWEEP_AFTER, typed(sweep.map(|(after, _)| after))),
-            (&SWEEP_FOR, typed(sweep.map(|(_, length)| length))),
-        ]);
-        // Without the other timers it is a time taken in the shop, and not a setting.
-        let hand_over = present.and(table.hand_over.as_ref());
-        all.push((&HAND_OVER, typed(hand_over)));
+fn settings(tables: &Tables) -> Vec<Holding> {
+    let mut all = vec![];
+    // Before the actions are set, what stands there is a time taken in the shop, and no setting.
+    let set = tables.changeover.iter().filter(|table| table.is_set());
+    for action in set.flat_map(|table| &table.actions) {
+        let Some(name) = &action.name else { continue };
+        for part in Part::BOTH {
+            let timed = Timed { action: name.value, part };
+            all.extend(action.held(part).map(|extent| Holding {
+                key: timed.key(),
+                name: timed.name(),
+                held: extent.to_string(),
+            }));
+        }
     }
     let held = &tables.settings;
-    all.extend([
+    let of_controller = [
         (&TRIP_SCALE, typed(held.trip_scale.as_ref())),
         (&SETBACK, typed(held.setback.as_ref())),
         (&PASS_OFFSET, typed(held.pass_offset.as_ref())),
-    ]);
-    all.into_iter().filter_map(|(setting, text)| Some((setting, text?))).collect()
+    ];
+    all.extend(of_controller.into_iter().filter_map(|(setting, held)| {
+        Some(Holding { key: setting.key.into(), name: setting.name.into(), held: held? })
+    }));
+    all
 }
 
 /// The crew's own labels of settings.
@@ -115,7 +112,7 @@ pub(super) fn called(tables: &Tables) -> Vec<(&'static str, String)> {
         (PASS_OFFSET.key, of(controller.pass_offset.as_ref())),
     ];
     let held = held.into_iter().filter_map(|(key, label)| Some((key, label?)));
-    held.chain(tables.changeover.iter().flat_map(|table| table.called.clone())).collect()
+    held.collect()
 }
 
 fn has(tables: &Tables) -> Has {
@@ -142,7 +139,9 @@ fn has(tables: &Tables) -> Has {
                 || held.pass_offset.is_some()
                 || !tables.pass_runs.is_empty()),
         changeover: tables.changeover.is_some(),
-        sweep: tables.changeover.as_ref().is_some_and(|table| table.sweep.is_some()),
+        sweep: tables.changeover.as_ref().is_some_and(|table| {
+            table.actions.iter().any(|action| action.kind == Some(Kind::Sweep))
+        }),
         plate: plate.is_some(),
         drive: !planter.drive.is_empty() || fixed || planter.travel.is_some(),
         choices: planter.drive.iter().any(|stage| {

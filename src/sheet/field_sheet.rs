@@ -75,6 +75,7 @@ impl FieldSheet {
         lists(source, &mut tables, &mut reader);
         let units = source.asked_units().map_or_else(|| tables.units(reader.bare), Units::of);
         let record = job::record(&tables);
+        run::check_actions(&mut reader, &tables.recorded, tables.changeover.as_ref());
         run::remark_on_aside(&mut reader, &tables.recorded, &record);
         tables.keep_used(&record.runs);
         tables.go_one_way(&mut reader);

@@ -2,17 +2,18 @@
 
 use toml::de::DeValue;
 
+use crate::calculations::changeover::Extent;
 use crate::outcome::setting::{SETTINGS_OF_CONTROLLER, TRIP_SCALE};
 use crate::outcome::{ByHand, Condition};
 use crate::quantity::bounds::{self, Bounds};
-use crate::quantity::{
-    Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, SpeedUnit, TimeUnit,
-};
+use crate::quantity::{Decimal, Length, Measure, MeasureUnit, Share, ShareUnit, Speed, SpeedUnit};
 use crate::record::operating_point::OperatingPoint;
-use crate::record::{Change, Held, Subject, TIMERS};
+use crate::record::{Change, Held, Subject};
 
+use super::changeover::EXTENT;
 use super::codes;
-use super::operating_point::{self, ALLEY, BOOST, POPULATION, SEED_SPACING};
+pub(super) use super::operating_point::BOOST;
+use super::operating_point::{self, ALLEY, POPULATION, SEED_SPACING};
 use super::reader::{
     Day, InLengths, Item, Key, Keys, Mapped, Names, Needed, Reader, Section, Shape, Takes, Text,
     either, length, list, mapped, measure, number, signed_whole, whole, word,
@@ -53,8 +54,8 @@ pub(super) static SETTING: Key<Subject> = Key {
     takes: &Setting,
     needed: Needed::Always,
     example: "\"setback\"",
-    meaning: "What was changed: its key in [settings] or [changeover], `sweep.after`, \
-              `sweep.for`, or a sprocket such as `chain-1-driving`.",
+    meaning: "What was changed: its key in [settings]; the wait or length of an action, such as \
+              `fill.wait` or `fill.for`; or a sprocket such as `chain-1-driving`.",
 };
 pub(super) static FROM: Key<Held> = Key {
     name: "from",
@@ -159,8 +160,16 @@ impl Takes<Subject> for Setting {
 }
 
 fn settings() -> Names {
-    let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| setting.key);
-    let others = ["chain-1-driving", "chain-1-driven", "setback-direction", "speed", "trip-run-2"];
+    let held = SETTINGS_OF_CONTROLLER.iter().map(|setting| setting.key);
+    let others = [
+        "fill.wait",
+        "fill.for",
+        "chain-1-driving",
+        "chain-1-driven",
+        "setback-direction",
+        "speed",
+        "trip-run-2",
+    ];
     let by_hand =
         ["throttle", "marks", "staking", "chain-row-2", "depth-row-2", "depth-all", "hitch"];
     let conditions = Condition::ALL.map(Condition::key);
@@ -196,10 +205,10 @@ static LENGTH: &dyn Takes<Held> = &kept_length(&bounds::SETTING_LENGTH);
 static TIMER: &dyn Takes<Held> = &either(
     is_not_set,
     mapped(word(&[(NOT_SET, ())]), |()| Held::label(NOT_SET)),
-    mapped(measure::<TimeUnit>(&bounds::TIMER), kept),
+    mapped(EXTENT, |extent: Extent| with::kept_extent(&extent)),
 );
 
-/// What a timer was before it was set for the first time.
+/// What an action's wait or length was before it was set for the first time.
 pub(super) const NOT_SET: &str = "not set";
 
 fn is_not_set(_: &Reader<'_>, item: Item<'_, '_>) -> bool {
@@ -222,8 +231,8 @@ fn held(setting: Option<Subject>) -> &'static dyn Takes<Held> {
         Some(Subject::Direction(_) | Subject::Run { .. }) => WORDS,
         Some(Subject::Speed) => GROUND_SPEED,
         Some(Subject::Held(setting)) if *setting == TRIP_SCALE => SCALE,
-        Some(Subject::Held(setting)) if SETTINGS_OF_CONTROLLER.contains(&setting) => LENGTH,
-        Some(Subject::Held(_)) => TIMER,
+        Some(Subject::Held(_)) => LENGTH,
+        Some(Subject::Timed(_)) => TIMER,
         Some(Subject::Hand(what)) => by_hand(what),
         None => &AnySetting,
     }

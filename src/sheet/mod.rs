@@ -8,6 +8,7 @@
 mod alley_run;
 mod by_hand;
 mod changeover;
+mod changeover_list;
 mod changeover_run;
 mod checklist;
 mod codes;

@@ -1,5 +1,7 @@
 //! The operating point that a run was made at or a change was made for.
 
+use toml::de::DeValue;
+
 use crate::calculations::changeover::Boost;
 use crate::calculations::spacing::Target;
 use crate::quantity::{CellRateUnit, Length, PerTimeUnit, SeedRate, bounds};
@@ -7,8 +9,8 @@ use crate::record::operating_point::OperatingPoint;
 
 use super::codes;
 use super::reader::{
-    Either, InUnits, Key, Keys, Mapped, Needed, Reader, Section, SeedRates, either, length, mapped,
-    measure,
+    Either, InUnits, Key, Keys, Mapped, Needed, Reader, Section, SeedRates, either, length, list,
+    mapped, measure,
 };
 
 /// `at`: what the sheet was for when a run was made.
@@ -46,12 +48,16 @@ pub(super) static ALLEY: Key<Length> = Key {
     example: "\"30 in\"",
     meaning: "Width of the alley.",
 };
-pub(super) static BOOST: Key<Boost> = Key {
+pub(super) static BOOST: Key<Vec<Boost>> = Key {
     name: "boost",
-    takes: &BOOSTS,
+    takes: &either(
+        |_, item| !matches!(item.value.get_ref(), DeValue::Array(_)),
+        mapped(BOOSTS, |boost| vec![boost]),
+        list(BOOSTS),
+    ),
     needed: Needed::No,
     example: "\"40 cells/s\"",
-    meaning: "How fast the boost turned the plate.",
+    meaning: "How fast the boost turned the plate; a list where there were several.",
 };
 
 type CellRates = Mapped<InUnits<CellRateUnit>, crate::quantity::CellRate, Boost>;
@@ -70,7 +76,7 @@ pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Operatin
         speed: None,
         seeds: target(reader, table, &POPULATION, &SEED_SPACING),
         alley: table.read(reader, &ALLEY),
-        boost: table.read(reader, &BOOST),
+        boost: table.read(reader, &BOOST).unwrap_or_default(),
     }
 }
 

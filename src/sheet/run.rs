@@ -8,8 +8,10 @@ use toml::de::DeValue;
 use crate::quantity::Speed;
 use crate::quantity::bounds;
 use crate::record;
+use crate::record::Subject;
 use crate::record::operating_point::OperatingPoint;
 
+use super::changeover;
 use super::codes;
 use super::operating_point::{self, AT};
 use super::placed::Placed;
@@ -209,6 +211,32 @@ pub(super) fn remark_on_older(
     let advice = "write what they were made with under `with`, such as `with = { setback = \"15 \
                   in\" }`, or mend the date";
     reader.say(&codes::BEFORE_CHANGE, first.span.clone(), message, advice);
+}
+
+/// Every action that a run speaks of under `with` is one of the sheet.
+pub(super) fn check_actions(
+    reader: &mut Reader<'_>,
+    recorded: &[Recorded],
+    changeover: Option<&changeover::Table>,
+) {
+    for one in recorded {
+        let unknown = one.run.with.iter().find_map(|(subject, _)| match subject {
+            Subject::Timed(timed) => {
+                let known = changeover.is_some_and(|table| table.place(timed.action).is_some());
+                (!known).then_some(timed)
+            }
+            _ => None,
+        });
+        let Some(timed) = unknown else { continue };
+        let message = format!(
+            "`with` has `{}`, and no action of [changeover] is called \"{}\"",
+            timed.key(),
+            timed.action
+        );
+        let advice = "write the name of an action of the sheet, or take it out of `with`";
+        reader.say(&codes::UNKNOWN_ACTION, one.span.clone(), message, advice).allowed =
+            Some(changeover.map_or("no action".into(), changeover::Table::names));
+    }
 }
 
 /// One remark for what somebody wrote over.

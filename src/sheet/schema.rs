@@ -88,6 +88,14 @@ fn object(table: &Known) -> Map<String, Json> {
         object.insert("required".into(), json!(needed));
     }
     object.insert("properties".into(), Json::Object(properties));
+    let endings = table.keys.endings.iter().map(|entry| {
+        let pattern = format!(".{}$", entry.name().replace('.', "\\."));
+        (pattern, property(&table.path, &[*entry]))
+    });
+    let endings: Map<String, Json> = endings.collect();
+    if !endings.is_empty() {
+        object.insert("patternProperties".into(), Json::Object(endings));
+    }
     object
 }
 

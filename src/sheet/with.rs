@@ -1,14 +1,13 @@
 //! `with`: what was in force when a run was planted.
 
-use crate::outcome::setting::Setting;
-use crate::outcome::{ByHand, Condition};
-use crate::quantity::{Decimal, Duration, Length, Measure, MeasureUnit};
-use crate::quantity::{TimeUnit, bounds};
-use crate::record::{Held, Subject, TIMERS};
+use crate::calculations::changeover::Extent;
+use crate::outcome::{ByHand, Condition, Timed};
+use crate::quantity::bounds;
+use crate::quantity::{Decimal, Length, Measure, MeasureUnit};
+use crate::record::{Held, Subject};
 
-use super::reader::{
-    InUnits, Key, Keys, Needed, Reader, Section, Text, length, list, measure, number, whole,
-};
+use super::changeover::EXTENT;
+use super::reader::{Key, Keys, Needed, Reader, Section, Text, length, list, number, whole};
 use super::{by_hand, conditions, planter, settings};
 
 pub(super) static WITH: Keys = Keys {
@@ -19,18 +18,12 @@ pub(super) static WITH: Keys = Keys {
             what it was. What is not in it was as it is now. A run made with another trip scale, \
             setback or pass offset, other marks, or another chain or depth of its row goes on to \
             count: what the change does to its readings is known; so do alleys and leads with other \
-            timers where [changeover] can tell. One made with other \
+            waits and lengths of actions where [changeover] can tell. One made with other \
             sprockets, another throttle or hitch, or under other conditions is kept and not used.",
     list: &[
         &TRIP_SCALE,
         &SETBACK,
         &PASS_OFFSET,
-        &HAND_OVER,
-        &CLEAN_OUT,
-        &RUN_OUT,
-        &FILL,
-        &SWEEP_AFTER,
-        &SWEEP_FOR,
         &SPROCKETS,
         &THROTTLE,
         &MARKS,
@@ -48,8 +41,25 @@ pub(super) static WITH: Keys = Keys {
         &TYRES,
         &SOIL,
     ],
+    endings: &[&WAIT, &FOR],
     shown: &[&SETBACK],
     ..Keys::ONCE
+};
+
+/// Behind the name of an action.
+static WAIT: Key<Extent> = Key {
+    name: ".wait",
+    takes: &EXTENT,
+    needed: Needed::No,
+    example: "\"0.2 s\"",
+    meaning: "The wait of the action whose name stands before it: \"fill.wait\".",
+};
+static FOR: Key<Extent> = Key {
+    name: ".for",
+    takes: &EXTENT,
+    needed: Needed::No,
+    example: "\"0.5 s\"",
+    meaning: "The length of the action whose name stands before it: \"fill.for\".",
 };
 
 static TRIP_SCALE: Key<Decimal> = Key {
@@ -73,19 +83,6 @@ static PASS_OFFSET: Key<Length> = Key {
     example: "\"6.5 in\"",
     meaning: "The pass offset.",
 };
-
-const TIMER: InUnits<TimeUnit> = measure(&bounds::TIMER);
-
-static HAND_OVER: Key<Duration> = timer("hand-over", "\"0.8 s\"", "The hand-over.");
-static CLEAN_OUT: Key<Duration> = timer("clean-out", "\"1.5 s\"", "The clean-out.");
-static RUN_OUT: Key<Duration> = timer("run-out", "\"0.2 s\"", "The run-out.");
-static FILL: Key<Duration> = timer("fill", "\"0.5 s\"", "The fill.");
-static SWEEP_AFTER: Key<Duration> = timer("sweep-after", "\"1.4 s\"", "When the sweep started.");
-static SWEEP_FOR: Key<Duration> = timer("sweep-for", "\"0.4 s\"", "How long the sweep worked.");
-
-const fn timer(name: &'static str, example: &'static str, meaning: &'static str) -> Key<Duration> {
-    Key { name, takes: &TIMER, needed: Needed::No, example, meaning }
-}
 
 /// What nobody has a number for, in the words of [by-hand].
 const fn words(name: &'static str, example: &'static str, meaning: &'static str) -> Key<String> {
@@ -174,17 +171,13 @@ static TYRES: Key<String> =
 static SOIL: Key<String> =
     words(conditions::SOIL.name, "\"worked, moist\"", "The soil, in the words of [conditions].");
 
-/// The timers in the order of [`TIMERS`].
-static TIMER_KEYS: [&Key<Duration>; 6] =
-    [&HAND_OVER, &CLEAN_OUT, &RUN_OUT, &FILL, &SWEEP_AFTER, &SWEEP_FOR];
-
 /// What was in force, as far as it stands there.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Table {
     pub(super) trip_scale: Option<Decimal>,
     pub(super) setback: Option<Length>,
     pub(super) pass_offset: Option<Length>,
-    pub(super) timers: Vec<(&'static Setting, Duration)>,
+    pub(super) actions: Vec<(Timed, Extent)>,
     sprockets: Vec<u32>,
     throttle: Option<String>,
     pub(super) marks: Option<Length>,
@@ -197,18 +190,21 @@ pub(super) struct Table {
 }
 
 pub(super) fn read(reader: &mut Reader<'_>, table: &mut Section<'_>) -> Table {
-    let mut timers = vec![];
     let (trip_scale, setback) = (table.read(reader, &TRIP_SCALE), table.read(reader, &SETBACK));
     let pass_offset = table.read(reader, &PASS_OFFSET);
-    for (setting, key) in TIMERS.into_iter().zip(TIMER_KEYS) {
-        timers.extend(table.read(reader, key).map(|time| (setting, time)));
+    let mut actions = vec![];
+    for key in [&WAIT, &FOR] {
+        let all = table.ending(reader, key);
+        actions.extend(all.into_iter().filter_map(|(name, extent)| {
+            Some((Timed::of_key(&[name, key.name].concat())?, extent.value))
+        }));
     }
     let sprockets = table.read(reader, &SPROCKETS).unwrap_or_default();
     Table {
         trip_scale,
         setback,
         pass_offset,
-        timers,
+        actions,
         sprockets,
         throttle: table.read(reader, &THROTTLE),
         marks: table.read(reader, &MARKS),
@@ -259,7 +255,9 @@ impl Table {
     pub(super) fn held(&self, row: Option<u32>) -> Vec<(Subject, Held)> {
         let mut all =
             controller(self.trip_scale.as_ref(), self.setback.as_ref(), self.pass_offset.as_ref());
-        all.extend(self.timers.iter().map(|(setting, time)| (Subject::Held(setting), kept(time))));
+        let timed =
+            |(timed, extent): &(Timed, Extent)| (Subject::Timed(*timed), kept_extent(extent));
+        all.extend(self.actions.iter().map(timed));
         all.extend(fitted(self.sprockets.iter().copied()));
         all.extend(self.by_hand(row).into_iter().map(|(what, held)| (Subject::Hand(what), held)));
         all
@@ -290,7 +288,8 @@ impl Table {
 /// The key of an adjustment.
 pub(super) fn key(subject: Subject) -> String {
     match subject {
-        Subject::Held(setting) => setting.key.replace('.', "-"),
+        Subject::Held(setting) => setting.key.into(),
+        Subject::Timed(timed) => timed.key(),
         Subject::Sprocket { .. } => SPROCKETS.name.into(),
         Subject::Hand(what) => match what {
             ByHand::Throttle => THROTTLE.name,
@@ -338,6 +337,11 @@ pub(super) fn fitted(teeth: impl Iterator<Item = u32>) -> Vec<(Subject, Held)> {
 /// What a measure was, for the record.
 pub(super) fn kept<U: MeasureUnit>(measure: &Measure<U>) -> Held {
     Held { text: measure.to_string(), base: measure.base() }
+}
+
+/// What a time or a way was, for the record.
+pub(super) fn kept_extent(extent: &Extent) -> Held {
+    Held { text: extent.to_string(), base: extent.base() }
 }
 
 /// What a plain number was, for the record.

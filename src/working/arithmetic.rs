@@ -17,6 +17,9 @@ pub trait Arithmetic:
     /// Gives the number a name, where it shows its working.
     #[must_use]
     fn called(self, name: &'static str) -> Self;
+    /// Gives it a name that is put together of parts, where it shows its working.
+    #[must_use]
+    fn called_of(self, parts: &[&str]) -> Self;
     /// An exact number of a formula.
     fn exactly(number: f64) -> Self;
     /// A number that was looked up; `how` says so in words.
@@ -44,6 +47,10 @@ impl Arithmetic for f64 {
     }
 
     fn called(self, _name: &'static str) -> f64 {
+        self
+    }
+
+    fn called_of(self, _parts: &[&str]) -> f64 {
         self
     }
 
@@ -75,6 +82,10 @@ impl Arithmetic for Value {
 
     fn called(self, name: &'static str) -> Value {
         self.named(name)
+    }
+
+    fn called_of(self, parts: &[&str]) -> Value {
+        self.named(parts.concat())
     }
 
     fn exactly(number: f64) -> Value {

@@ -106,6 +106,8 @@ pub fn needed(path: &str, key: &str) -> bool {
 
 /// Mistakes that only say what else a sheet must hold.
 pub fn incomplete(mistake: &Diagnostic) -> bool {
-    ["missing-key", "missing-sign", "set-aside", "unused-key", "unused-data"]
-        .contains(&mistake.code.name)
+    let lacks = ["missing-key", "missing-sign", "set-aside", "unused-key", "unused-data"];
+    // What an action does, and what starts it, stands in keys beside the one that is looked at.
+    let of_actions = ["actions-incomplete", "unknown-action", "not-of-this-action"];
+    lacks.iter().chain(&of_actions).any(|code| *code == mistake.code.name)
 }

@@ -3,6 +3,10 @@
 //! and the next. Nothing here knows the closed form that the program uses.
 
 #![allow(dead_code)] // each test program uses its own share of it
+#![allow(clippy::expect_used)]
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+
+pub mod held;
 
 /// Which lot a seed is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,24 +55,48 @@ pub struct Planter {
     pub fall: f64,
 }
 
-impl Planter {
+/// A window in which the plate's motor is on.
+#[derive(Clone, Copy, Debug)]
+pub struct Motor {
+    pub start: f64,
+    pub length: f64,
+    pub rate: f64,
+}
+
+/// A planter with as many motor windows and sweeps as it may have, in any consistent units.
+#[derive(Clone, Debug)]
+pub struct Machine {
+    pub speed: f64,
+    pub spacing: f64,
+    pub carry: f64,
+    pub old_seed_gone: f64,
+    pub new_seed_there: f64,
+    pub motors: Vec<Motor>,
+    pub sweeps: Vec<Sweep>,
+    pub fall: f64,
+}
+
+impl Machine {
     pub fn ground_rate(&self) -> f64 {
         self.speed / self.spacing
     }
 
-    /// How fast the plate turns from this moment on, and until when. The faster of two drives
-    /// turns it.
+    /// How fast the plate turns from this moment on, and until when. The fastest of the drives that
+    /// are on turns it.
     fn turning(&self, time: f64) -> (f64, f64) {
-        let on = self.clean_out + self.run_out;
-        let off = on + self.fill;
         let ground = self.ground_rate();
-        if time < on {
-            (ground, on)
-        } else if time < off {
-            (self.boost.max(ground), off)
-        } else {
-            (ground, f64::INFINITY)
+        let mut until = f64::INFINITY;
+        let mut rate = ground;
+        for motor in &self.motors {
+            let off = motor.start + motor.length;
+            if time < motor.start {
+                until = until.min(motor.start);
+            } else if time < off {
+                until = until.min(off);
+                rate = rate.max(motor.rate);
+            }
         }
+        (rate, until)
     }
 
     pub fn rate(&self, time: f64) -> f64 {
@@ -88,13 +116,9 @@ impl Planter {
         }
     }
 
-    pub fn new_seed_arrives(&self) -> f64 {
-        self.clean_out + self.new_seed_at_pick_up
-    }
-
     /// What lies at pick-up: where both lots do, a cell takes the one or the other in turn.
     fn lot(&self, time: f64, turn: bool) -> Option<Lot> {
-        match (time < self.old_seed_gone, time >= self.new_seed_arrives()) {
+        match (time < self.old_seed_gone, time >= self.new_seed_there) {
             (true, true) => Some(if turn { Lot::Old } else { Lot::New }),
             (true, false) => Some(Lot::Old),
             (false, true) => Some(Lot::New),
@@ -108,21 +132,22 @@ impl Planter {
         let mut grains = Vec::new();
         let mut picked = -(f64::from(before) - phase) / self.ground_rate();
         let (mut new, mut turn) = (0, false);
-        let to_sweep = self.sweep.map(|sweep| self.carry - sweep.cells_before_release);
         while new < after {
             turn = !turn;
             if let Some(lot) = self.lot(picked, turn) {
-                let at_sweep = to_sweep.map(|cells| self.after(picked, cells));
-                let released = self.after(picked, self.carry);
-                let swept = self.sweep.zip(at_sweep).is_some_and(|(sweep, time)| {
+                let at =
+                    |sweep: &Sweep| self.after(picked, self.carry - sweep.cells_before_release);
+                let taken = |sweep: &Sweep| {
+                    let time = at(sweep);
                     time >= sweep.start && time < sweep.start + sweep.length
-                });
+                };
+                let released = self.after(picked, self.carry);
                 grains.push(Grain {
                     lot,
                     picked,
-                    at_sweep,
+                    at_sweep: self.sweeps.first().map(at),
                     released,
-                    swept,
+                    swept: self.sweeps.iter().any(taken),
                     rate: self.rate(released),
                     at: self.speed * (released + self.fall),
                 });
@@ -136,6 +161,64 @@ impl Planter {
     /// Enough cells before the trip for every one that could still be swept.
     pub fn early(&self) -> u32 {
         self.carry.ceil() as u32 + 5
+    }
+
+    /// Enough new seeds for every one that a motor or a sweep could still touch.
+    pub fn late(&self) -> u32 {
+        let motors = self.motors.iter().map(|motor| motor.start + motor.length);
+        let sweeps = self.sweeps.iter().map(|sweep| sweep.start + sweep.length);
+        let over = motors.chain(sweeps).fold(0.0, f64::max);
+        let mut time = self.new_seed_there;
+        let mut cells = 5;
+        while time < over {
+            time = self.after(time, 1.0);
+            cells += 1;
+        }
+        cells
+    }
+}
+
+impl Planter {
+    /// The same with its one motor window and its one sweep in lists.
+    pub fn machine(&self) -> Machine {
+        let on = self.clean_out + self.run_out;
+        Machine {
+            speed: self.speed,
+            spacing: self.spacing,
+            carry: self.carry,
+            old_seed_gone: self.old_seed_gone,
+            new_seed_there: self.new_seed_arrives(),
+            motors: vec![Motor { start: on, length: self.fill, rate: self.boost }],
+            sweeps: self.sweep.into_iter().collect(),
+            fall: self.fall,
+        }
+    }
+
+    pub fn ground_rate(&self) -> f64 {
+        self.speed / self.spacing
+    }
+
+    pub fn rate(&self, time: f64) -> f64 {
+        self.machine().rate(time)
+    }
+
+    /// When the plate has turned so many cells further.
+    pub fn after(&self, time: f64, cells: f64) -> f64 {
+        self.machine().after(time, cells)
+    }
+
+    pub fn new_seed_arrives(&self) -> f64 {
+        self.clean_out + self.new_seed_at_pick_up
+    }
+
+    /// The grains of its machine.
+    pub fn plant(&self, phase: f64, before: u32, after: u32) -> Vec<Grain> {
+        self.machine().plant(phase, before, after)
+    }
+
+    /// Enough cells before the trip for every one that could still be swept.
+    pub fn early(&self) -> u32 {
+        self.machine().early()
     }
 }
 

@@ -1,42 +1,49 @@
-//! One change after looking at the ground, in the order in which each rests on the one before:
-//! hand-over, clean-out, run-out, fill, sweep, then width. One thing at a time: common practice,
-//! no source.
+//! One change after looking at the ground, in the order in which each rests on the one before: whether
+//! the next lot had all fallen, when it is let in, when a boost starts, how long it lasts, the sweep, then
+//! the width. One thing at a time: common practice, no source.
 
 use crate::calculations::Common;
 use crate::calculations::alley::width_scatter;
 use crate::outcome::cautions::{CHANGEOVER, CHANGEOVER_AT_THE_DRIVE};
-use crate::outcome::setting::{Setting, on_step};
+use crate::outcome::setting::on_step;
 use crate::outcome::warning::{ALLEY_NOT_REACHED, MODEL_OFF, NO_SWEEP, ONLY_LAST_RUN};
-use crate::outcome::{Calculation, Next, Outcome, Verdict};
-use crate::quantity::{Duration, Length, at_most, brief, shown};
+use crate::outcome::{Calculation, Next, Outcome, Part, Timed, Verdict};
+use crate::quantity::{Decimal, Length, Unit, at_most, brief, shown};
 use crate::statistics;
 use crate::working::Value;
 
+use super::actions::{Action, Work};
 use super::ground::clean_out_figures;
 use super::inputs::{Inputs, Observed};
-use super::motion::{Motion, Timers, numbers, run_out_needed};
+use super::knobs::{Knob, Machine};
+use super::motion::numbers;
 use super::prediction::predict;
 use super::steps::up_to_step;
-use super::timer_settings::{
-    CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_FOR, second, time, timer_result,
-};
+use super::timer_settings::timer_result;
 
-/// The advice, which stands beside the prediction of the same timers.
+/// The advice, which stands beside the prediction of the same actions.
 pub const ADVICE: Calculation =
     Calculation { key: "changeover-advice", title: "Changeover, after looking" };
 
-/// Seconds that count as none: what rounding leaves of equal times.
+/// A share of a second or of a length that counts as none: what rounding leaves of equal ones.
 const HAIR: f64 = 1e-9;
 
 /// The change that comes first.
 struct Change {
-    setting: &'static Setting,
-    now: Value,
+    knob: Knob,
     exact: Value,
-    /// Seconds below which it would leave the fault or bring another.
+    /// Below which it would leave the fault or bring another.
     least: f64,
     why: String,
     look_for: &'static str,
+}
+
+/// What a fault asks for.
+enum Asked {
+    /// A change of one setting.
+    Change(Change),
+    /// A step that changes none.
+    Step(Next),
 }
 
 /// The one change that what was seen asks for; an outcome without a next step where nothing is
@@ -45,222 +52,244 @@ struct Change {
 pub fn advise(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(ADVICE);
     outcome.cautions = CHANGEOVER.to_vec();
-    let Some(timers) = inputs.timers(common) else { return outcome };
+    let Some(machine) = Machine::of(inputs, common) else { return outcome };
     if inputs.runs.len() > 1 {
         outcome.warnings.push(ONLY_LAST_RUN.with(
             "several [[changeover-run]] tables: the last one tells what the present timers do",
         ));
     }
     let seen = inputs.runs.last().cloned().unwrap_or_default();
-    if seen.hand_over_unfinished && timed_hand_over(inputs).is_none() {
-        outcome.next = Some(Next {
-            calculation: ADVICE,
-            setting: Some(HAND_OVER.name.into()),
-            now: None,
-            set: None,
-            by_hand: vec![],
-            instruction: "lengthen the hand-over until the holder is empty when it closes, \
-                          nothing else; put it in the sheet as `hand-over` and plant again"
-                .into(),
-        });
+    let asked = hand_over(&machine, &seen)
+        .or_else(|| clean_out(&machine, &seen))
+        .or_else(|| run_out(&machine, &seen, &mut outcome))
+        .or_else(|| fill(&machine, &seen, &mut outcome))
+        .or_else(|| sweep(&machine, &seen, &mut outcome))
+        .or_else(|| width(&machine, &seen, &mut outcome));
+    let (change, step) = match asked {
+        Some(Asked::Change(change)) => (Some(change), None),
+        Some(Asked::Step(next)) => (None, Some(next)),
+        None => (None, None),
+    };
+    let unfinished = seen.hand_over_unfinished && change.is_none();
+    if step.is_some() && unfinished {
+        outcome.next = step;
         return outcome;
     }
-    let change = hand_over(inputs, &seen)
-        .or_else(|| clean_out(common, &timers, &seen))
-        .or_else(|| run_out(common, &timers, &seen))
-        .or_else(|| fill(common, &timers, &seen, &mut outcome))
-        .or_else(|| sweep(&timers, &seen, &mut outcome))
-        .or_else(|| width(inputs, common, &timers, &seen, &mut outcome));
-    keep_or_change(inputs, &timers, change, &mut outcome);
+    keep_or_change(&machine, change, &mut outcome);
+    outcome.next = outcome.next.or(step);
     outcome
 }
 
-fn keep_or_change(
-    inputs: &Inputs,
-    timers: &Timers<Value>,
-    change: Option<Change>,
-    outcome: &mut Outcome,
-) {
-    let changed = change.as_ref().map(|change| change.setting.key);
-    for (setting, now) in
-        [(&CLEAN_OUT, &timers.clean_out), (&RUN_OUT, &timers.run_out), (&FILL, &timers.fill)]
-    {
-        if changed == Some(setting.key) {
+/// The settings that the plate's motion and the two lots hang on, as far as they may be changed.
+fn settings(machine: &Machine<'_>) -> Vec<Knob> {
+    let mut all = vec![];
+    for (place, action) in machine.inputs.actions.iter().enumerate() {
+        let parts: &[Part] = match action.work {
+            Work::CleanOut { .. } | Work::Boost { .. } => &Part::BOTH,
+            Work::HandOver { .. } => &[Part::Wait],
+            Work::Sweep { .. } => &[],
+        };
+        all.extend(parts.iter().filter_map(|part| machine.knob(place, *part)));
+    }
+    all
+}
+
+fn keep_or_change(machine: &Machine<'_>, change: Option<Change>, outcome: &mut Outcome) {
+    let changed = change.as_ref().map(|change| change.knob.timed);
+    for knob in settings(machine) {
+        if changed == Some(knob.timed) {
             continue;
         }
         let verdict = match changed {
             Some(_) => Verdict::Wait("one thing at a time".into()),
             None => Verdict::Keep("nothing seen that it would mend".into()),
         };
-        outcome.settings.push(timer_result(setting, Some(now.clone()), now.clone(), verdict));
+        let (now, set) = (Some(knob.now.clone()), knob.now.clone());
+        outcome.settings.push(timer_result(&knob.timed, now, set, verdict));
     }
     let Some(change) = change else { return };
-    let set = rounded(inputs, &change);
-    let difference = set.number() - change.now.number();
+    let set = rounded(&change);
+    let Change { knob, exact, why, look_for, .. } = change;
+    let (name, unit) = (knob.timed.name(), knob.now.unit_text());
+    let difference = set.number() - knob.now.number();
     let verb = if difference > 0.0 { "raise" } else { "lower" };
     let verdict =
-        Verdict::Change(format!("{verb} it by {} s: {}", shown(difference.abs()), change.why));
+        Verdict::Change(format!("{verb} it by {} {unit}: {why}", shown(difference.abs())));
     outcome.next = Some(Next {
         calculation: ADVICE,
-        setting: Some(change.setting.name.into()),
-        now: Some(change.now.clone()),
+        setting: Some(name.clone()),
+        now: Some(knob.now.clone()),
         set: Some(set.clone()),
         by_hand: vec![],
         instruction: format!(
-            "set the {} to {} s (now {}), nothing else; plant again and {}",
-            change.setting.name,
+            "set the {name} to {} {unit} (now {}), nothing else; plant again and {look_for}",
             shown(set.number()),
-            change.now.typed_text().unwrap_or_default(),
-            change.look_for
+            knob.now.typed_text().unwrap_or_default(),
         ),
     });
-    let mut result = timer_result(change.setting, Some(change.now), set, verdict);
-    result.exact = change.exact;
+    let mut result = timer_result(&knob.timed, Some(knob.now), set, verdict);
+    result.exact = exact;
     outcome.settings.insert(0, result);
 }
 
-/// The new timer on the controller's step: never below the least that will do, and moved from
-/// what it was, the way it has to go.
-fn rounded(inputs: &Inputs, change: &Change) -> Value {
-    let Some(step) = &inputs.step else { return change.exact.clone() };
-    let step = time("timer step", step);
-    let set = on_step(change.setting.name, &change.exact, &step);
-    let (seconds, now) = (set.number(), change.now.number());
-    if seconds < change.least - HAIR {
-        (set + &step).named(format!("{} to set, one step up", change.setting.name))
-    } else if change.exact.number() < now && seconds > now - HAIR {
-        (set - &step).named(format!("{} to set, one step down", change.setting.name))
+/// The new number on its step: never below the least that will do, and moved from what it was, the way
+/// it has to go.
+fn rounded(change: &Change) -> Value {
+    let Some(step) = &change.knob.step else { return change.exact.clone() };
+    let name = change.knob.timed.name();
+    let set = on_step(&name, &change.exact, step);
+    let (number, now) = (set.number(), change.knob.now.number());
+    if number < change.least - HAIR {
+        (set + step).named(format!("{name} to set, one step up"))
+    } else if change.exact.number() < now && number > now - HAIR {
+        (set - step).named(format!("{name} to set, one step down"))
     } else {
         set
     }
 }
 
-/// Whether a timer can be shortened and still be as long as it has to be, on the controller's
-/// step.
-fn has_room(now: &Value, least: f64, step: Option<f64>) -> bool {
+/// Whether a setting can be lowered and still be as long as it has to be, on its step.
+fn has_room(knob: &Knob, least: f64) -> bool {
+    let step = knob.step.as_ref().map(Value::number);
     let least = step.map_or(least, |step| up_to_step(least, step));
-    least < now.number() - HAIR
+    least < knob.now.number() - HAIR
 }
 
-fn timed_hand_over(inputs: &Inputs) -> Option<&Duration> {
-    inputs.present.as_ref()?.hand_over.as_ref()
+/// Where nothing that may be changed mends a fault.
+fn by_no_setting(fault: &str, mend: &str) -> Asked {
+    Asked::Step(Next::only(
+        ADVICE,
+        format!(
+            "{fault}, and by the sheet no setting of the actions may be changed for it: {mend}"
+        ),
+    ))
 }
 
-fn hand_over(inputs: &Inputs, seen: &Observed) -> Option<Change> {
+/// A number that a setting is raised by.
+fn raised(knob: Knob, by: &Value, why: String, look_for: &'static str) -> Asked {
+    let exact = (&knob.now + by).named(format!("exact {}", knob.timed.name()));
+    Asked::Change(Change { least: exact.number(), exact, knob, why, look_for })
+}
+
+fn hand_over(machine: &Machine<'_>, seen: &Observed) -> Option<Asked> {
     if !seen.hand_over_unfinished {
         return None;
     }
-    let now = time("hand-over", timed_hand_over(inputs)?);
-    let exact = (&now + &now / Value::constant(4.0)).named("exact hand-over");
-    Some(Change {
-        setting: &HAND_OVER,
-        least: exact.number(),
-        exact,
-        now,
-        why: "seed had not all fallen; a quarter more".into(),
-        look_for: "see that the holder is empty when it closes",
-    })
+    let lets_in = |action: &Action| matches!(action.work, Work::HandOver { .. });
+    let timed = machine.places(lets_in).find_map(|place| machine.knob(place, Part::For));
+    let Some(knob) = timed else {
+        let place = machine.places(lets_in).next()?;
+        let name = machine.inputs.actions[place].name;
+        return Some(Asked::Step(Next {
+            setting: Some(Timed { action: name, part: Part::For }.name()),
+            ..Next::only(
+                ADVICE,
+                format!(
+                    "lengthen {name} until the holder is empty when it closes, nothing else; put its \
+                     length in the sheet as `for` and plant again"
+                ),
+            )
+        }));
+    };
+    let quarter = &knob.now / Value::constant(4.0);
+    let why = "seed had not all fallen; a quarter more".into();
+    Some(raised(knob, &quarter, why, "see that the holder is empty when it closes"))
 }
 
-/// Old seed in the new plot over a length L: it went on coming for L / v longer than clean-out
-/// allowed.
-fn clean_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+/// Old seed in the new plot over a length L: it went on coming for L / v longer than was allowed for,
+/// and the next lot is let in so much later.
+fn clean_out(machine: &Machine<'_>, seen: &Observed) -> Option<Asked> {
     let length = seen.old_seed_in_new_plot.as_ref().filter(|length| length.base() > 0.0)?;
-    let over = common.units.length("old seed found into the new plot", length);
-    let exact = (&timers.clean_out + over / &timers.speed).named("exact clean-out");
-    Some(Change {
-        setting: &CLEAN_OUT,
-        now: timers.clean_out.clone(),
-        least: exact.number(),
-        exact,
-        why: format!("old seed was found {length} into the new plot"),
-        look_for: "look for seed of the old lot in the new plot",
-    })
+    let why = format!("old seed was found {length} into the new plot");
+    let Some(knob) = machine.opening() else {
+        return Some(by_no_setting(&why, "let the next lot in later"));
+    };
+    let over = machine.common.units.length("old seed found into the new plot", length);
+    let by = machine.in_its_unit(&knob, over / &machine.schedule.speed);
+    Some(raised(knob, &by, why, "look for seed of the old lot in the new plot"))
 }
 
 /// Seeds bunched at the plot's end over a length L: L r_b / v of them, which ground rate would
 /// have dropped in L r_b / (v r_g).
-fn run_out(common: &Common, timers: &Timers<Value>, seen: &Observed) -> Option<Change> {
+fn run_out(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Option<Asked> {
     let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
-    let bunched = common.units.length("bunched at the plot's end", length);
-    let motion = Motion::of(timers);
-    let longer = bunched * &motion.boost / (&timers.speed * &motion.ground);
-    let exact = (&timers.run_out + longer).named("exact run-out");
-    Some(Change {
-        setting: &RUN_OUT,
-        now: timers.run_out.clone(),
-        least: exact.number(),
-        exact,
-        why: format!("seeds stood bunched over {length} at the plot's end"),
-        look_for: "look at the spacing of the last seeds of the plot",
-    })
+    let why = format!("seeds stood bunched over {length} at the plot's end");
+    let Some(boost) = machine.boost_at(true) else {
+        return unexplained(&why, "end", outcome);
+    };
+    let Some(knob) = machine.knob(boost.place, Part::Wait) else {
+        return Some(by_no_setting(&why, &format!("let {} start later", boost.name)));
+    };
+    let bunched = machine.common.units.length("bunched at the plot's end", length);
+    let ground = &machine.schedule.speed / &machine.schedule.spacing;
+    let longer = bunched * &boost.rate / (&machine.schedule.speed * ground);
+    let by = machine.in_its_unit(&knob, longer);
+    Some(raised(knob, &by, why, "look at the spacing of the last seeds of the plot"))
+}
+
+/// Seeds that no boost of the list can have bunched: that is looked into, unless what follows asks for
+/// a change.
+fn unexplained(why: &str, place: &str, outcome: &mut Outcome) -> Option<Asked> {
+    outcome
+        .warnings
+        .push(MODEL_OFF.with(format!("{why}, and the list has no boost that could bunch them")));
+    outcome.cautions = CHANGEOVER_AT_THE_DRIVE.to_vec();
+    outcome.next = Some(Next::only(
+        ADVICE,
+        format!(
+            "find out what bunches seeds at the plot's {place}, where there is no boost: with the \
+             engine off look at meter, chain and seed tube, and time the machine again"
+        ),
+    ));
+    None
 }
 
 /// Seeds bunched at the plot's start over a length L were dropped under boost for L / v.
-fn fill(
-    common: &Common,
-    timers: &Timers<Value>,
-    seen: &Observed,
-    outcome: &mut Outcome,
-) -> Option<Change> {
+fn fill(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Option<Asked> {
     let length = seen.bunched_at_start.as_ref().filter(|length| length.base() > 0.0)?;
-    if timers.fill.number() <= 0.0 {
-        outcome.warnings.push(MODEL_OFF.with(format!(
-            "seeds stood bunched over {length} at the plot's start, and the timers have no fill \
-             that could bunch them"
-        )));
-        outcome.cautions = CHANGEOVER_AT_THE_DRIVE.to_vec();
-        outcome.next = Some(Next::only(
-            ADVICE,
-            "find out what bunches seeds at the plot's start, where there is no fill: with the \
-             engine off look at meter, chain and seed tube, and time the machine again",
-        ));
-        return None;
-    }
-    let bunched = common.units.length("bunched at the plot's start", length);
-    let exact = (&timers.fill - bunched / &timers.speed).named("exact fill");
-    Some(Change {
-        setting: &FILL,
-        now: timers.fill.clone(),
-        exact: not_below_zero(exact, "fill"),
+    let why = format!("seeds stood bunched over {length} at the plot's start");
+    let Some(boost) = machine.boost_at(false).filter(|boost| boost.lasts) else {
+        return unexplained(&why, "start", outcome);
+    };
+    let Some(knob) = machine.knob(boost.place, Part::For) else {
+        return Some(by_no_setting(&why, &format!("let {} end sooner", boost.name)));
+    };
+    let bunched = machine.common.units.length("bunched at the plot's start", length);
+    let by = machine.in_its_unit(&knob, bunched / &machine.schedule.speed);
+    let exact = (&knob.now - by).named(format!("exact {}", knob.timed.name()));
+    Some(Asked::Change(Change {
+        exact: not_below_zero(exact),
         least: 0.0,
-        why: format!("seeds stood bunched over {length} at the plot's start"),
+        knob,
+        why,
         look_for: "look at the spacing of the first seeds of the plot",
-    })
+    }))
 }
 
 /// Stray old seeds passed behind the sweep: as many more cells must be swept.
-fn sweep(timers: &Timers<Value>, seen: &Observed, outcome: &mut Outcome) -> Option<Change> {
+fn sweep(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Option<Asked> {
     let strays = seen.stray_seeds.filter(|strays| *strays > 0)?;
-    let Some(sweep) = &timers.sweep else {
+    let Some(place) = machine.last_sweep() else {
         outcome.warnings.push(NO_SWEEP.with(format!(
             "{strays} stray seeds in the alley, and the sheet has no sweep to take them off"
         )));
         return None;
     };
-    let motion = Motion::of(timers);
-    let count = crate::quantity::Decimal::whole(strays);
-    let seeds = Value::typed("stray seeds", count, crate::quantity::Unit::ONE);
-    let exact = (&sweep.length + seeds / &motion.ground).named("exact sweep length");
-    Some(Change {
-        setting: &SWEEP_FOR,
-        now: sweep.length.clone(),
-        least: exact.number(),
-        exact,
-        why: format!("{strays} stray seeds were found in the alley"),
-        look_for: "look for seeds in the alley",
-    })
+    let why = format!("{strays} stray seeds were found in the alley");
+    let Some(knob) = machine.knob(place, Part::For) else {
+        let name = machine.inputs.actions[place].name;
+        return Some(by_no_setting(&why, &format!("let {name} work longer")));
+    };
+    let seeds = Value::typed("stray seeds", Decimal::whole(strays), Unit::ONE);
+    let ground = &machine.schedule.speed / &machine.schedule.spacing;
+    let by = machine.in_its_unit(&knob, seeds / ground.named("ground-drive rate"));
+    Some(raised(knob, &by, why, "look for seeds in the alley"))
 }
 
-/// The width against the one wanted. Fill takes width away by v (r_b / r_g - 1) a second, since
-/// the boost covers r_b / r_g as many cells as the ground drive; clean-out adds v a second.
-fn width(
-    inputs: &Inputs,
-    common: &Common,
-    timers: &Timers<Value>,
-    seen: &Observed,
-    outcome: &mut Outcome,
-) -> Option<Change> {
+/// The width against the one wanted. A boost takes width away by v (r_b / r_g - 1) a second, since
+/// it covers r_b / r_g as many cells as the ground drive; letting the next lot in later adds v a second.
+fn width(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Option<Asked> {
+    let (inputs, common) = (machine.inputs, machine.common);
     let units = &common.units;
     let widths = if seen.alley_width.is_empty() {
         inputs.widths.concat()
@@ -275,7 +304,7 @@ fn width(
     if at_most(off.number().abs(), limit) {
         return None;
     }
-    model_off(inputs, common, timers, &widths, &off, outcome);
+    model_off(machine, &widths, &off, outcome);
     let scatter = width_scatter(&widths, Some(&inputs.seeds), common.confidence, units);
     if off.number().abs() <= scatter {
         outcome.next = Some(Next::only(
@@ -290,74 +319,126 @@ fn width(
         ));
         return None;
     }
-    let motion = Motion::of(timers);
-    let faster = &motion.boost / &motion.ground - Value::constant(1.0);
     let words = format!(
         "the alley is {} {} {}",
         brief(off.number().abs()),
         units.length,
         if off.number() > 0.0 { "too wide" } else { "too narrow" }
     );
-    let step = inputs.step.as_ref().map(|step| time("timer step", step).number());
-    let travel = timers.speed.number() * step.unwrap_or(0.0);
-    // Less than half of what a step makes would only come back with the other sign.
-    let worth_a_step = |one: f64| off.number().abs() > one / 2.0;
     let earlier = Earlier::of(&inputs.runs, off.number() > 0.0);
-    if faster.number() > 1e-6 && worth_a_step(travel * faster.number()) && !earlier.fill_too_long {
-        let exact = (&timers.fill + &off / (&timers.speed * faster)).named("exact fill");
-        let shorter = off.number() < 0.0;
-        if exact.number() >= 0.0 && (shorter || !bunches(timers, exact.number())) {
-            return Some(Change {
-                setting: &FILL,
-                now: timers.fill.clone(),
-                exact,
-                least: 0.0,
-                why: words,
-                look_for: "measure the alley width again",
-            });
-        }
+    let fault = WidthOff { off, words, earlier };
+    let change = by_fill(machine, &fault)
+        .or_else(|| by_opening(machine, &fault, outcome))
+        .or_else(|| by_run_out(machine, &fault));
+    if change.is_none() {
+        let worth_a_step =
+            machine.opening().is_some_and(|knob| fault.is_worth(machine, &knob, 1.0));
+        let reason = if worth_a_step {
+            "and no timer can take it away: drive slower or boost faster"
+        } else if machine.opening().is_none() {
+            "and no setting that it hangs on may be changed by the sheet"
+        } else {
+            "nearer than one step of a timer can bring it: widen the tolerance or drive slower"
+        };
+        outcome.warnings.push(ALLEY_NOT_REACHED.with(format!("{}, {reason}", fault.words)));
     }
-    let seconds = &off / &timers.speed;
-    let exact = (&timers.clean_out - &seconds).named("exact clean-out");
-    let floor = timers.old_seed_gone.number().max(inputs.clean_outs().least);
-    let narrow = off.number() < 0.0;
-    let room = has_room(&timers.clean_out, floor, step);
-    if worth_a_step(travel) && (narrow || room && !earlier.clean_out_too_short) {
-        if !narrow && inputs.least_clean_out.is_none() {
-            clean_out_figures(inputs, outcome);
-        }
-        let short = Value::found("exact clean-out", floor, second(), "as short as it may be");
-        let least = if narrow { 0.0 } else { floor };
-        return Some(Change {
-            setting: &CLEAN_OUT,
-            now: timers.clean_out.clone(),
-            exact: if exact.number() < least { short } else { exact },
-            least,
-            why: words,
+    change
+}
+
+/// An alley that is too wide or too narrow.
+struct WidthOff {
+    off: Value,
+    words: String,
+    earlier: Earlier,
+}
+
+impl WidthOff {
+    /// Whether it is more than half of what a step of a setting makes; less would only come back with
+    /// the other sign.
+    fn is_worth(&self, machine: &Machine<'_>, knob: &Knob, a_second: f64) -> bool {
+        let step = knob.step.as_ref().map_or(0.0, |step| machine.seconds(knob, step.number()));
+        let one = machine.schedule.speed.number() * step * a_second;
+        self.off.number().abs() > one / 2.0
+    }
+
+    fn is_narrow(&self) -> bool {
+        self.off.number() < 0.0
+    }
+}
+
+/// Another length of the boost that brings new seed round.
+fn by_fill(machine: &Machine<'_>, fault: &WidthOff) -> Option<Asked> {
+    let boost = machine.boost_at(false)?;
+    let knob = machine.knob(boost.place, Part::For)?;
+    let ground = (&machine.schedule.speed / &machine.schedule.spacing).named("ground-drive rate");
+    let faster = &boost.rate / &ground - Value::constant(1.0);
+    let worth = faster.number() > 1e-6 && fault.is_worth(machine, &knob, faster.number());
+    if !worth || fault.earlier.fill_too_long {
+        return None;
+    }
+    let by = machine.in_its_unit(&knob, &fault.off / (&machine.schedule.speed * faster));
+    let exact = (&knob.now + by).named(format!("exact {}", knob.timed.name()));
+    let stands = exact.number() >= 0.0;
+    (stands && (fault.is_narrow() || !machine.bunches_at_start(&knob, &exact))).then(|| {
+        Asked::Change(Change {
+            knob,
+            exact,
+            least: 0.0,
+            why: fault.words.clone(),
             look_for: "measure the alley width again",
-        });
+        })
+    })
+}
+
+/// The next lot let in later or sooner.
+fn by_opening(machine: &Machine<'_>, fault: &WidthOff, outcome: &mut Outcome) -> Option<Asked> {
+    let knob = machine.opening()?;
+    let by = machine.in_its_unit(&knob, &fault.off / &machine.schedule.speed);
+    let exact = (&knob.now - by).named(format!("exact {}", knob.timed.name()));
+    let floor = machine.least_opening(&knob);
+    let narrow = fault.is_narrow();
+    let may_shorten = has_room(&knob, floor) && !fault.earlier.clean_out_too_short;
+    if !fault.is_worth(machine, &knob, 1.0) || !narrow && !may_shorten {
+        return None;
     }
-    let shorter = (&timers.run_out - seconds).named("exact run-out");
-    let needed = not_below_zero(run_out_needed(timers), "run-out");
-    let least = needed.number();
-    if worth_a_step(travel) && !earlier.run_out_too_short && has_room(&timers.run_out, least, step)
-    {
-        return Some(Change {
-            setting: &RUN_OUT,
-            now: timers.run_out.clone(),
-            exact: if shorter.number() < least { needed } else { shorter },
-            least,
-            why: format!("{words}, and a boost that starts sooner takes from it"),
-            look_for: "look at the last seeds of the plot and measure the alley width again",
-        });
+    if !narrow {
+        clean_out_figures(machine.inputs, outcome);
     }
-    let reason = if worth_a_step(travel) {
-        "and no timer can take it away: drive slower or boost faster"
-    } else {
-        "nearer than one step of a timer can bring it: widen the tolerance or drive slower"
+    let least = if narrow { 0.0 } else { floor };
+    let short = || {
+        let name = format!("exact {}", knob.timed.name());
+        Value::found(name, floor, knob.now.unit(), "as short as it may be")
     };
-    outcome.warnings.push(ALLEY_NOT_REACHED.with(format!("{words}, {reason}")));
-    None
+    let exact = if exact.number() < least { short() } else { exact };
+    Some(Asked::Change(Change {
+        knob,
+        exact,
+        least,
+        why: fault.words.clone(),
+        look_for: "measure the alley width again",
+    }))
+}
+
+/// A boost that starts sooner.
+fn by_run_out(machine: &Machine<'_>, fault: &WidthOff) -> Option<Asked> {
+    let boost = machine.boost_at(true)?;
+    let knob = machine.knob(boost.place, Part::Wait)?;
+    let seconds = &fault.off / &machine.schedule.speed;
+    let by = machine.in_its_unit(&knob, seconds);
+    let shorter = (&knob.now - by).named(format!("exact {}", knob.timed.name()));
+    let needed = not_below_zero(machine.wait_needed(&knob, &boost));
+    let least = needed.number();
+    let earlier = fault.earlier.run_out_too_short;
+    if !fault.is_worth(machine, &knob, 1.0) || earlier || !has_room(&knob, least) {
+        return None;
+    }
+    Some(Asked::Change(Change {
+        knob,
+        exact: if shorter.number() < least { needed } else { shorter },
+        least,
+        why: format!("{}, and a boost that starts sooner takes from it", fault.words),
+        look_for: "look at the last seeds of the plot and measure the alley width again",
+    }))
 }
 
 /// What earlier runs say a width that is too large must not be mended by: a fill that was brought
@@ -384,23 +465,17 @@ impl Earlier {
 
 /// Says so where the machine times of the sheet give another alley than was measured, by more
 /// than both tolerance and scatter: what rests on them is then off too.
-fn model_off(
-    inputs: &Inputs,
-    common: &Common,
-    timers: &Timers<Value>,
-    widths: &[Value],
-    off: &Value,
-    outcome: &mut Outcome,
-) {
-    let units = &common.units;
+fn model_off(machine: &Machine<'_>, widths: &[Value], off: &Value, outcome: &mut Outcome) {
+    let (inputs, units) = (machine.inputs, &machine.common.units);
     let measured = inputs.alley.value_in(units.length) + off.number();
-    let predicted = predict(&numbers(timers)).width;
-    let scatter = width_scatter(widths, Some(&inputs.seeds), common.confidence, units);
+    let predicted = predict(&numbers(&machine.schedule)).width;
+    let scatter = width_scatter(widths, Some(&inputs.seeds), machine.common.confidence, units);
     let limit = inputs.width_tolerance.as_ref().map_or(0.0, |t| t.value_in(units.length));
     if (measured - predicted).abs() > limit.max(scatter) {
         outcome.warnings.push(MODEL_OFF.with(format!(
             "by the machine times of the sheet the alley would be {} {length}, and {} {length} \
-             were measured: old-seed-gone, new-seed-at-pick-up, carry or boost are not right",
+             were measured: old-seed-gone, new-seed-at-pick-up, carry or the rate of a boost are not \
+             right",
             brief(predicted),
             brief(measured),
             length = units.length
@@ -408,15 +483,10 @@ fn model_off(
     }
 }
 
-/// Whether a fill would bunch new seed at the plot's start.
-fn bunches(timers: &Timers<Value>, fill: f64) -> bool {
-    let timers = Timers { fill, ..numbers(timers) };
-    predict(&timers).bunched_at_start > 0.5
-}
-
-fn not_below_zero(value: Value, name: &'static str) -> Value {
+fn not_below_zero(value: Value) -> Value {
     if value.number() < 0.0 {
-        Value::found(name, 0.0, second(), "it can't be shorter than nothing")
+        let name = value.name().unwrap_or_default().to_owned();
+        Value::found(name, 0.0, value.unit(), "it can't be shorter than nothing")
     } else {
         value
     }

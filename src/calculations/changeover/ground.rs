@@ -2,30 +2,35 @@
 
 use crate::calculations::Common;
 use crate::outcome::warning::{
-    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, NEW_SEED_SWEPT, NO_CLEAN_OUT_FIGURE, PLOT_TOO_SHORT,
-    SHORT_CLEAN_OUT, STRAYS,
+    BOOST_BELOW_GROUND, BUNCHED, CARRY_OVER, LET_IN_EARLY, NEW_SEED_SWEPT, NO_CLEAN_OUT_FIGURE,
+    PLOT_TOO_SHORT, SHORT_CLEAN_OUT, STRAYS,
 };
 use crate::outcome::wording::in_words;
 use crate::outcome::{ChangeoverPicture, Outcome, Phase, Picture};
 use crate::quantity::{MeasureUnit, Unit, at_most, brief};
 use crate::working::Value;
 
+use super::actions::{Action, Work};
 use super::inputs::Inputs;
-use super::motion::{Timers, numbers, strip};
+use super::motion::{Motion, Schedule, numbers, strip};
 use super::phase::Phases;
 use super::prediction::{Prediction, predict};
 
 /// Name of the predicted width's error.
 pub(super) const WIDTH_OFF: &str = "alley width against wanted";
 
-/// The prediction of one set of timers: values, remarks, picture.
+/// When each action starts, and when it ends where it has a length.
+pub(super) type Times = [(f64, Option<f64>)];
+
+/// The prediction of one schedule: values, remarks, picture.
 pub(super) fn describe(
     inputs: &Inputs,
     common: &Common,
-    timers: &Timers<Value>,
+    schedule: &Schedule<Value>,
+    times: &Times,
     outcome: &mut Outcome,
 ) {
-    let ground = predict(timers);
+    let ground = predict(schedule);
     let units = &common.units;
     let wanted = units.length("alley wanted", &inputs.alley);
     let off = (&ground.width - &wanted).named(WIDTH_OFF);
@@ -36,36 +41,37 @@ pub(super) fn describe(
         ground.bunched_at_end.clone(),
         ground.bunched_at_start.clone(),
     ]);
-    if inputs.sweep.is_some() {
+    if inputs.actions.iter().any(|action| matches!(action.work, Work::Sweep { .. })) {
         outcome.values.extend([
             ground.swept_old.clone(),
             ground.swept_new.clone(),
             ground.strays.clone(),
         ]);
     }
-    scatter(timers, &ground, common, outcome);
-    short_clean_out(inputs, timers, outcome);
-    remark(timers, &ground, outcome);
-    next_trip(inputs, common, timers, outcome);
-    outcome.pictures.push(Picture::Changeover(picture(common, timers, &ground)));
+    scatter(schedule, &ground, common, outcome);
+    short_clean_out(inputs, times, outcome);
+    let_in_early(inputs, times, outcome);
+    remark(inputs, schedule, &ground, outcome);
+    next_trip(inputs, common, times, outcome);
+    outcome.pictures.push(Picture::Changeover(picture(inputs, common, schedule, times, &ground)));
 }
 
 /// What the plate's random phase does to the edges even with perfect settings.
 ///
-/// With f = frac(q(t_e) - q(T_c + t_p)) and g1, g2 the fractions of a cell by which the last
+/// With f = frac(q(t_e) - q(t_n)) and g1, g2 the fractions of a cell by which the last
 /// old seed lies before the nominal edge and the first new one after it, both hang on the same
 /// phase: g1 + g2 is f or f + 1, the latter with the share 1 - f. So, with local spacings s1
 /// and s2: E g = 1/2, E g² = 1/3, E g1 g2 = f³/6 + (1 + f)(1 - f²)/2 - (1 - f³)/3, and the
 /// variances of the edges, of the width s1 g1 + s2 g2 and of the middle (s2 g2 - s1 g1) / 2
 /// follow. Where an edge has more than one spacing, they are summed over the phases.
 fn scatter(
-    timers: &Timers<Value>,
+    schedule: &Schedule<Value>,
     ground: &Prediction<Value>,
     common: &Common,
     outcome: &mut Outcome,
 ) {
     let length = Unit::from(common.units.length);
-    let phases = Phases::of(&numbers(timers));
+    let phases = Phases::of(&numbers(schedule));
     let summed = |name: &'static str, sd: f64| {
         Value::found(name, sd, length, "summed over the phases of the plate")
     };
@@ -110,69 +116,109 @@ fn scatter(
 
 /// Asks for the figures of the machine that the program can't know.
 pub(super) fn clean_out_figures(inputs: &Inputs, outcome: &mut Outcome) {
-    let missing = inputs.clean_out_keys_missing();
-    if missing.is_empty() {
-        return;
+    for (action, missing) in inputs.figures_missing() {
+        outcome.warnings.push(NO_CLEAN_OUT_FIGURE.with(format!(
+            "the sheet has no {} of {}: without {} it may be as short as old seed takes to be gone; \
+             look into the machine's manual, or count the seeds that clean-outs of several lengths \
+             leave over",
+            missing.join(" and no "),
+            action.name,
+            if missing.len() > 1 { "them" } else { "it" },
+        )));
     }
-    outcome.warnings.push(NO_CLEAN_OUT_FIGURE.with(format!(
-        "the sheet has no {}: without {} a clean-out may be as short as old seed takes to be gone; \
-         look into the machine's manual, or count the seeds that clean-outs of several lengths \
-         leave over",
-        missing.join(" and no "),
-        if missing.len() > 1 { "them" } else { "it" },
-    )));
 }
 
-/// Says so where the clean-out is shorter than the sheet has it.
-fn short_clean_out(inputs: &Inputs, timers: &Timers<Value>, outcome: &mut Outcome) {
-    let clean_out = timers.clean_out.number();
-    let figures = inputs.clean_outs();
-    let than = if clean_out < figures.least {
-        format!("the least of {} s", brief(figures.least))
-    } else if clean_out < figures.usual {
-        format!("the usual {} s", brief(figures.usual))
-    } else {
-        return;
-    };
-    outcome.warnings.push(SHORT_CLEAN_OUT.with(format!(
-        "the clean-out of {} s is shorter than {than}: old seed may be left over",
-        brief(clean_out)
-    )));
+/// Says so where a clean-out is shorter than the sheet has it.
+fn short_clean_out(inputs: &Inputs, times: &Times, outcome: &mut Outcome) {
+    for (action, (start, end)) in inputs.actions.iter().zip(times) {
+        let (Work::CleanOut { least, usual, .. }, Some(end)) = (&action.work, end) else {
+            continue;
+        };
+        let lasts = end - start;
+        let short = |figure: &Option<super::Extent>| {
+            let figure = inputs.seconds(figure.as_ref()?);
+            (!at_most(figure, lasts)).then_some(figure)
+        };
+        let than = match (short(least), short(usual)) {
+            (Some(figure), _) => format!("the least of {} s", brief(figure)),
+            (None, Some(figure)) => format!("the usual {} s", brief(figure)),
+            (None, None) => continue,
+        };
+        outcome.warnings.push(SHORT_CLEAN_OUT.with(format!(
+            "{} lasts {} s and is shorter than {than}: old seed may be left over",
+            action.name,
+            brief(lasts)
+        )));
+    }
 }
 
-fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outcome) {
+/// Says so where the next lot is let in while seed is still taken out.
+fn let_in_early(inputs: &Inputs, times: &Times, outcome: &mut Outcome) {
+    let all = || inputs.actions.iter().zip(times);
+    let let_in = all().filter(|(action, _)| matches!(action.work, Work::HandOver { .. }));
+    for (hand_over, (start, _)) in let_in {
+        let out = all().find(|(action, (from, to))| {
+            let is_on = !at_most(*start, *from) && to.is_some_and(|to| !at_most(to, *start));
+            is_on && matches!(action.work, Work::CleanOut { .. })
+        });
+        let Some((out, (_, Some(end)))) = out else { continue };
+        outcome.warnings.push(LET_IN_EARLY.with(format!(
+            "{} lets the next lot in at {} s, and {} takes seed out until {} s: new seed may go with \
+             the old",
+            hand_over.name,
+            brief(*start),
+            out.name,
+            brief(*end)
+        )));
+    }
+}
+
+fn remark(
+    inputs: &Inputs,
+    schedule: &Schedule<Value>,
+    ground: &Prediction<Value>,
+    outcome: &mut Outcome,
+) {
     let warnings = &mut outcome.warnings;
-    let clean_out = timers.clean_out.number();
-    if timers.old_seed_gone.number() > clean_out + timers.new_seed_at_pick_up.number() {
+    let (gone, there) = (schedule.old_seed_gone.number(), schedule.new_seed_there.number());
+    if gone > there {
         warnings.push(CARRY_OVER.with(format!(
             "old seed is at pick-up until {} s, and new seed arrives at {} s: old seed gets into \
              the new plot",
-            brief(timers.old_seed_gone.number()),
-            brief(clean_out + timers.new_seed_at_pick_up.number())
+            brief(gone),
+            brief(there)
         )));
     }
-    if timers.boost.number() < ground.motion.ground.number() {
-        warnings.push(BOOST_BELOW_GROUND.with(format!(
-            "the boost of {} is slower than the ground drive of {}: it does nothing",
-            in_words(&timers.boost),
-            in_words(&ground.motion.ground)
-        )));
-    }
-    let whole = |value: &Value| value.number().max(0.0);
-    let spaced = timers.speed.number() / ground.motion.boost.number();
-    for (seeds, place, mend) in [
-        (whole(&ground.bunched_at_end), "end", "a longer run-out lets them fall at ground rate"),
-        (whole(&ground.bunched_at_start), "start", "a shorter fill ends the boost before them"),
-    ] {
-        if seeds > 0.5 {
-            warnings.push(BUNCHED.with(format!(
-                "about {} seeds are dropped under boost at the plot's {place}, bunched over {} \
-                 {}; {mend}",
-                brief(seeds.round()),
-                brief(seeds * spaced),
-                ground.width.unit_text()
+    for boost in &schedule.boosts {
+        if boost.rate.number() < ground.motion.ground.number() {
+            warnings.push(BOOST_BELOW_GROUND.with(format!(
+                "{}, of {}, is slower than the ground drive of {}: it does nothing",
+                boost.name,
+                in_words(&boost.rate),
+                in_words(&ground.motion.ground)
             )));
         }
+    }
+    let whole = |value: &Value| value.number().max(0.0);
+    for (seeds, at_end) in
+        [(whole(&ground.bunched_at_end), true), (whole(&ground.bunched_at_start), false)]
+    {
+        let Some(boost) = bunching(schedule, ground, at_end).filter(|_| seeds > 0.5) else {
+            continue;
+        };
+        let name = &schedule.boosts[boost.place].name;
+        let (place, mend) = if at_end {
+            ("end", format!("a later start of {name} lets them fall at ground rate"))
+        } else {
+            ("start", format!("a shorter {name} ends the boost before them"))
+        };
+        warnings.push(BUNCHED.with(format!(
+            "about {} seeds are dropped under boost at the plot's {place}, bunched over {} \
+             {}; {mend}",
+            brief(seeds.round()),
+            brief(boost.length),
+            ground.width.unit_text()
+        )));
     }
     if whole(&ground.strays) > 0.5 {
         warnings.push(STRAYS.with(format!(
@@ -181,23 +227,58 @@ fn remark(timers: &Timers<Value>, ground: &Prediction<Value>, outcome: &mut Outc
         )));
     }
     if whole(&ground.swept_new) > 0.5 {
+        let several = inputs.actions.iter().filter(|one| matches!(one.work, Work::Sweep { .. }));
+        let (who, verb) =
+            if several.count() > 1 { ("the sweeps", "take") } else { ("the sweep", "takes") };
         warnings.push(NEW_SEED_SWEPT.with(format!(
-            "the sweep takes off about {} seeds of the new lot",
+            "{who} {verb} off about {} seeds of the new lot",
             brief(ground.swept_new.number().round())
         )));
     }
 }
 
-/// Says so where the next trip comes before the timers of this one are over.
-fn next_trip(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: &mut Outcome) {
+/// The boost that bunches seeds at an edge of the plot, and over what length all do.
+pub(super) struct Bunching {
+    pub(super) place: usize,
+    length: f64,
+}
+
+/// Which boost bunches most of the seeds at the plot's end, or at its start.
+pub(super) fn bunching(
+    schedule: &Schedule<Value>,
+    ground: &Prediction<Value>,
+    at_end: bool,
+) -> Option<Bunching> {
+    let motion = Motion::of(&numbers(schedule));
+    let carry = schedule.carry.number();
+    let (last, first) = (ground.last_cell.number() + carry, ground.first_cell.number() + carry);
+    let mut most: Option<(f64, usize)> = None;
+    let mut length = 0.0;
+    for one in motion.boosted() {
+        let seeds = if at_end { one.to.min(last) - one.from } else { one.to - one.from.max(first) };
+        if seeds > 0.0 {
+            length += seeds * schedule.speed.number() / one.rate;
+            if most.is_none_or(|(best, _)| seeds > best) {
+                most = Some((seeds, one.boost));
+            }
+        }
+    }
+    most.map(|(_, place)| Bunching { place, length })
+}
+
+/// Says so where the next trip comes before the actions of this one are over.
+fn next_trip(inputs: &Inputs, common: &Common, times: &Times, outcome: &mut Outcome) {
     let Some(plot) = &inputs.plot else { return };
     let units = &common.units;
-    let plain = numbers(timers);
-    let boost_ends = plain.clean_out + plain.run_out + plain.fill;
-    let sweep_ends = plain.sweep.as_ref().map_or(0.0, |sweep| sweep.start + sweep.length);
-    let over = boost_ends.max(sweep_ends);
+    let speed = units.speed("ground speed", &inputs.speed).number();
+    // What a holder still lets fall is the next lot of this trip, whenever it closes.
+    let over = |(action, (start, end)): (&Action, &(f64, Option<f64>))| match action.work {
+        Work::HandOver { .. } => *start,
+        _ => end.unwrap_or(*start),
+    };
+    let over = inputs.actions.iter().zip(times).map(over).fold(0.0, f64::max);
     let spacing = plot.value_in(units.length) + inputs.alley.value_in(units.length);
-    if at_most(plain.speed * over, spacing) {
+    if at_most(speed * over, spacing) {
         return;
     }
     let length = units.length.symbol();
@@ -206,34 +287,28 @@ fn next_trip(inputs: &Inputs, common: &Common, timers: &Timers<Value>, outcome: 
          next trip comes after {} {length}, plot and alley: the changeover would start anew before \
          it is over; make the plots longer or drive slower",
         brief(over),
-        brief(plain.speed * over),
+        brief(speed * over),
         brief(spacing),
     )));
 }
 
 /// The timeline over the strip of seeds, on one axis: where the release point is when.
 fn picture(
+    inputs: &Inputs,
     common: &Common,
-    timers: &Timers<Value>,
+    schedule: &Schedule<Value>,
+    times: &Times,
     ground: &Prediction<Value>,
 ) -> ChangeoverPicture {
-    let plain = numbers(timers);
-    let end = ground.motion.boost_ends.number();
-    let clean = plain.clean_out;
-    let phase = |name: &'static str, from: f64, to: f64| Phase { name, from, to };
-    let mut phases = vec![
-        phase("clean-out", 0.0, clean),
-        phase("run-out", clean, clean + plain.run_out),
-        phase("fill", clean + plain.run_out, end),
-    ];
-    if let Some(sweep) = &plain.sweep {
-        phases.push(phase("sweep", sweep.start, sweep.start + sweep.length));
-    }
+    let plain = numbers(schedule);
+    let phases = inputs.actions.iter().zip(times).filter_map(|(action, (start, end))| {
+        Some(Phase { name: action.name.to_string(), from: *start, to: (*end)? })
+    });
     ChangeoverPicture {
         unit: common.units.length.to_string(),
         speed: plain.speed,
         fall: plain.fall,
-        phases,
+        phases: phases.collect(),
         seeds: strip(&plain, 0.5, 10, 10),
         centre: ground.centre.number(),
     }

@@ -1,23 +1,14 @@
-//! What the changeover calculations need, and the timers and rates that it makes.
+//! What the changeover calculations need, and the schedule that its actions make.
 
 use crate::calculations::Common;
 use crate::calculations::jitter::Seeds;
 use crate::calculations::speed_law::fall_time;
-use crate::quantity::{CellRate, Decimal, Duration, Length, PerTime, Speed, TimeUnit, Unit};
+use crate::outcome::{Part, Timed};
+use crate::quantity::{Decimal, Duration, Length, Speed, TimeUnit, Unit};
 use crate::working::Value;
 
-use super::motion::{Sweep, Timers, numbers};
-use super::steps::{CleanOuts, Wish};
-use super::timer_settings::{second, time};
-
-/// How fast the boost turns the plate.
-#[derive(Clone, Debug)]
-pub enum Boost {
-    /// Cells in a time.
-    Cells(CellRate),
-    /// Plate turns in a time.
-    Turns(PerTime),
-}
+use super::actions::{Action, Boost, Does, Extent, Ground, Planned, When, Work, scheduled, when};
+use super::motion::Schedule;
 
 /// How long a seed falls.
 #[derive(Clone, Debug)]
@@ -28,49 +19,13 @@ pub enum Fall {
     Height(Length),
 }
 
-/// The timers as they are set.
-#[derive(Clone, Debug)]
-pub struct Present {
-    /// Clean-out.
-    pub clean_out: Duration,
-    /// Run-out.
-    pub run_out: Duration,
-    /// Fill.
-    pub fill: Duration,
-    /// Hand-over, where known.
-    pub hand_over: Option<Duration>,
-}
-
-/// The sweep as it is set.
-#[derive(Clone, Debug)]
-pub struct SweepSetting {
-    /// When it starts after the trip and how long it works, where that has been set before.
-    pub timing: Option<(Duration, Duration)>,
-    /// Cells from the sweep to release.
-    pub cells_before_release: Decimal,
-}
-
 /// What the changeover calculations need.
 #[derive(Clone, Debug)]
 pub struct Inputs {
-    /// The timers, where they have been set before.
-    pub present: Option<Present>,
-    /// The hand-over as set, or as timed in the shop where no timer has been set.
-    pub hand_over: Option<Duration>,
-    /// The sweep, where there is one.
-    pub sweep: Option<SweepSetting>,
-    /// How fast the boost turns the plate.
-    pub boost: Boost,
-    /// When the old seed is gone from pick-up.
-    pub old_seed_gone: Duration,
-    /// From the end of clean-out until new seed is at pick-up.
-    pub new_seed_at_pick_up: Duration,
+    /// What happens at a changeover; every place that one of them names is one of the list.
+    pub actions: Vec<Action>,
     /// How long a seed falls, where known.
     pub fall: Option<Fall>,
-    /// Shortest clean-out at all, where known.
-    pub least_clean_out: Option<Duration>,
-    /// Shortest clean-out that is usual, where known.
-    pub usual_clean_out: Option<Duration>,
     /// Cells from pick-up to release.
     pub carry: Decimal,
     /// Cells of the plate.
@@ -83,7 +38,7 @@ pub struct Inputs {
     pub alley: Length,
     /// Length of a plot, where known.
     pub plot: Option<Length>,
-    /// The smallest change a timer takes.
+    /// The smallest change of a time, where an action has no step of its own.
     pub step: Option<Duration>,
     /// How far the width may be off.
     pub width_tolerance: Option<Length>,
@@ -110,39 +65,54 @@ pub struct Observed {
     pub alley_width: Vec<Length>,
 }
 
+/// The unit of times.
+pub(super) fn second() -> Unit {
+    Unit::from(TimeUnit::Second)
+}
+
+/// A setting as it was typed, in seconds or in lengths of the ground.
+pub(super) fn as_typed(timed: &Timed, extent: &Extent, common: &Common) -> Value {
+    match extent {
+        Extent::Time(time) => Value::measured(timed.name(), time, second()),
+        Extent::Way(way) => common.units.length(timed.name(), way),
+    }
+}
+
+/// A step as a value.
+pub(super) fn step_value(step: &Extent, common: &Common) -> Value {
+    match step {
+        Extent::Time(time) => Value::measured("timer step", time, second()),
+        Extent::Way(way) => common.units.length("step", way),
+    }
+}
+
 impl Inputs {
-    /// The rates and the machine's own times, with timers of zero.
-    pub(super) fn machine(&self, common: &Common) -> Timers<Value> {
-        let units = &common.units;
-        let none = || Value::found("not set", 0.0, second(), "not set");
-        Timers {
-            speed: units.speed("ground speed", &self.speed),
-            spacing: self.seeds.spacing(units),
-            boost: self.boost_rate(),
-            carry: Value::typed("carry", self.carry, Unit::ONE),
-            clean_out: none(),
-            run_out: none(),
-            fill: none(),
-            old_seed_gone: time("old seed gone", &self.old_seed_gone),
-            new_seed_at_pick_up: time("new seed at pick-up", &self.new_seed_at_pick_up),
-            sweep: None,
-            fall: self.fall_time(common),
-        }
+    /// Whether everything is set that the prediction can't do without.
+    #[must_use]
+    pub fn is_set(&self) -> bool {
+        self.actions.iter().all(Action::is_set)
     }
 
-    fn boost_rate(&self) -> Value {
-        let per_second = second().to_the(-1);
-        match &self.boost {
-            Boost::Cells(rate) => Value::measured("boost rate", rate, per_second),
-            Boost::Turns(rate) => (Value::measured("boost, plate turns", rate, per_second)
-                * Value::typed("cells", self.cells, Unit::ONE))
-            .named("boost rate"),
+    /// Whether there is anything to advise on: actions that are set, and something seen or taped of
+    /// them.
+    #[must_use]
+    pub fn was_looked_at(&self) -> bool {
+        self.is_set() && (!self.runs.is_empty() || !self.widths.is_empty())
+    }
+
+    /// Speed, spacing, carry and fall.
+    pub(super) fn ground(&self, common: &Common) -> Ground<Value> {
+        Ground {
+            speed: common.units.speed("ground speed", &self.speed),
+            spacing: self.seeds.spacing(&common.units),
+            carry: Value::typed("carry", self.carry, Unit::ONE),
+            fall: self.fall_time(common),
         }
     }
 
     fn fall_time(&self, common: &Common) -> Value {
         match &self.fall {
-            Some(Fall::Time(duration)) => time("fall time", duration),
+            Some(Fall::Time(duration)) => Value::measured("fall time", duration, second()),
             Some(Fall::Height(height)) => {
                 let height = common.units.length("drop height", height);
                 fall_time(&height, &common.units).named("fall time, free fall")
@@ -151,67 +121,157 @@ impl Inputs {
         }
     }
 
-    /// Cells from the sweep to release; the carry, and so no sweep at all, where there is none.
-    pub(super) fn sweep_cells(&self) -> Value {
-        let cells = self.sweep.as_ref().map_or(self.carry, |sweep| sweep.cells_before_release);
-        Value::typed("cells from sweep to release", cells, Unit::ONE)
+    /// The actions with their times in seconds; what was found goes before what is set.
+    fn planned(&self, common: &Common, found: &[(Timed, Value)]) -> Vec<Planned<Value>> {
+        self.planned_at(common, found, &common.units.speed("ground speed", &self.speed))
     }
 
-    /// The changeover as it is set.
-    #[must_use]
-    pub fn timers(&self, common: &Common) -> Option<Timers<Value>> {
-        let present = self.present.as_ref()?;
-        Some(Timers {
-            clean_out: time("clean-out", &present.clean_out),
-            run_out: time("run-out", &present.run_out),
-            fill: time("fill", &present.fill),
-            sweep: self.sweep.as_ref().and_then(|sweep| {
-                let (after, length) = sweep.timing.as_ref()?;
-                Some(Sweep {
-                    start: time("sweep starts", after),
-                    length: time("sweep works for", length),
-                    cells_before_release: self.sweep_cells(),
-                })
-            }),
-            ..self.machine(common)
-        })
+    fn planned_at(
+        &self,
+        common: &Common,
+        found: &[(Timed, Value)],
+        speed: &Value,
+    ) -> Vec<Planned<Value>> {
+        let in_time = |timed: Timed, value: Value| {
+            if value.unit() == second() { value } else { (value / speed).named(timed.name()) }
+        };
+        let of_ground = |timed: &Timed, way: &Length| {
+            common.units.length([&timed.name(), ", on the ground"].concat(), way)
+        };
+        let held = |action: &Action, part| {
+            let timed = action.timed(part);
+            if let Some((_, value)) = found.iter().find(|(own, _)| *own == timed) {
+                return Some(in_time(timed, value.clone()));
+            }
+            action.held(part).map(|extent| match extent {
+                Extent::Time(_) => as_typed(&timed, extent, common),
+                Extent::Way(way) => in_time(timed, of_ground(&timed, way)),
+            })
+        };
+        let plan = |action: &Action| Planned {
+            name: action.name.to_string(),
+            after: action.after,
+            wait: held(action, Part::Wait),
+            lasts: held(action, Part::For),
+            does: self.does(action),
+        };
+        self.actions.iter().map(plan).collect()
     }
 
-    /// Whether there is anything to advise on: timers, and something seen or taped of them.
-    #[must_use]
-    pub fn was_looked_at(&self) -> bool {
-        self.present.is_some() && (!self.runs.is_empty() || !self.widths.is_empty())
-    }
-
-    /// The clean-outs to keep to. Nothing is known of machines in general: where the sheet has no
-    /// figure, a clean-out is as long as old seed takes to be gone.
-    #[must_use]
-    pub fn clean_outs(&self) -> CleanOuts {
-        let seconds = |time: &Duration| time.value_in(TimeUnit::Second);
-        let least = self.least_clean_out.as_ref().map_or(0.0, seconds);
-        CleanOuts { least, usual: self.usual_clean_out.as_ref().map_or(least, seconds) }
-    }
-
-    /// The keys that say which clean-outs will do, where the sheet has none of them.
-    pub(super) fn clean_out_keys_missing(&self) -> Vec<&'static str> {
-        let keys = [
-            ("`least-clean-out`", self.least_clean_out.is_none()),
-            ("`usual-clean-out`", self.usual_clean_out.is_none()),
-        ];
-        keys.into_iter().filter(|(_, missing)| *missing).map(|(key, _)| key).collect()
-    }
-
-    /// What is wished of starting values.
-    #[must_use]
-    pub fn wish(&self, common: &Common) -> Wish {
-        Wish {
-            machine: numbers(&self.machine(common)),
-            alley: self.alley.value_in(common.units.length),
-            tolerance: self.width_tolerance.as_ref().map(|off| off.value_in(common.units.length)),
-            clean_outs: self.clean_outs(),
-            length: common.units.length,
-            step: self.step.as_ref().map_or(0.01, |step| step.value_in(TimeUnit::Second)),
-            sweep_cells: self.sweep.as_ref().map(|sweep| sweep.cells_before_release.value()),
+    fn does(&self, action: &Action) -> Does<Value> {
+        let time = |what: &str, alone: bool, time: &Duration| {
+            let of = if alone { String::new() } else { format!(", by {}", action.name) };
+            Value::measured([what, &of].concat(), time, second())
+        };
+        let one = |count: &dyn Fn(&Work) -> bool| {
+            self.actions.iter().filter(|action| count(&action.work)).count() == 1
+        };
+        match &action.work {
+            Work::CleanOut { old_seed_gone, .. } => {
+                let alone =
+                    one(&|work| matches!(work, Work::CleanOut { old_seed_gone: Some(_), .. }));
+                Does::CleanOut(old_seed_gone.as_ref().map(|by| time("old seed gone", alone, by)))
+            }
+            Work::HandOver { new_seed_at_pick_up } => {
+                let alone =
+                    one(&|work| matches!(work, Work::HandOver { new_seed_at_pick_up: Some(_) }));
+                let there = new_seed_at_pick_up.as_ref();
+                Does::HandOver(there.map(|by| time("new seed at pick-up", alone, by)))
+            }
+            Work::Boost { rate } => Does::Boost(self.boost_rate(action, rate)),
+            Work::Sweep { cells_before_release } => Does::Sweep(Value::typed(
+                format!("cells from {} to release", action.name),
+                *cells_before_release,
+                Unit::ONE,
+            )),
         }
+    }
+
+    /// How fast the motor turns the plate in an action.
+    pub(super) fn boost_rate(&self, action: &Action, rate: &Boost) -> Value {
+        let per_second = second().to_the(-1);
+        let name = format!("rate of {}", action.name);
+        match rate {
+            Boost::Cells(rate) => Value::measured(name, rate, per_second),
+            Boost::Turns(rate) => {
+                let turns = Value::measured(format!("{name}, plate turns"), rate, per_second);
+                (turns * Value::typed("cells", self.cells, Unit::ONE)).named(name)
+            }
+        }
+    }
+
+    /// The changeover as it is set, by the clock.
+    #[must_use]
+    pub fn schedule(&self, common: &Common) -> Option<Schedule<Value>> {
+        self.is_set().then(|| self.schedule_with(common, &[]))?
+    }
+
+    /// The changeover with what was found for some of its settings, in seconds or in lengths of the
+    /// ground.
+    pub(super) fn schedule_with(
+        &self,
+        common: &Common,
+        found: &[(Timed, Value)],
+    ) -> Option<Schedule<Value>> {
+        scheduled(&self.planned(common, found), &self.ground(common))
+    }
+
+    /// The changeover as it is set, at a share of the ground speed.
+    pub(super) fn at_share_of_speed(&self, common: &Common, share: f64) -> Option<Schedule<Value>> {
+        let mut ground = self.ground(common);
+        ground.speed = ground.speed * Value::exact("share of the speed", share, Unit::ONE);
+        scheduled(&self.planned_at(common, &[], &ground.speed), &ground)
+    }
+
+    /// When each action starts and ends, in seconds from the trip.
+    pub(super) fn times(
+        &self,
+        common: &Common,
+        found: &[(Timed, Value)],
+    ) -> Vec<(f64, Option<f64>)> {
+        let number = |value: &Option<Value>| value.as_ref().map(Value::number);
+        let of = |when: When<Value>| (number(&when.start).unwrap_or(0.0), number(&when.end));
+        let times = when(&self.planned(common, found)).unwrap_or_default();
+        times.into_iter().map(of).collect()
+    }
+
+    /// Seconds of an extent at the ground speed.
+    pub(super) fn seconds(&self, extent: &Extent) -> f64 {
+        extent.seconds(self.speed.base())
+    }
+
+    /// The smallest change of a setting, where one is known.
+    #[must_use]
+    pub fn step_of(&self, action: &Action, part: Part) -> Option<Extent> {
+        let by_way = action.goes_by_way(part);
+        let own = action.step.clone().filter(|step| step.is_time() != by_way);
+        own.or_else(|| self.step.clone().map(Extent::Time).filter(|_| !by_way))
+    }
+
+    /// The same with some settings at what they were.
+    #[must_use]
+    pub fn with_held(&self, held: &[(Timed, Extent)]) -> Inputs {
+        let mut inputs = self.clone();
+        for (timed, extent) in held {
+            let own = inputs.actions.iter_mut().find(|action| action.name == timed.action);
+            if let Some(action) = own {
+                *action.held_mut(timed.part) = Some(extent.clone());
+            }
+        }
+        inputs
+    }
+
+    /// The actions that take out old seed and have no figure of how long they have to be, with the
+    /// keys that they lack.
+    pub(super) fn figures_missing(&self) -> Vec<(&Action, Vec<&'static str>)> {
+        let lacks = |action: &Action| match &action.work {
+            Work::CleanOut { least, usual, .. } => {
+                let keys = [("`least`", least.is_none()), ("`usual`", usual.is_none())];
+                keys.into_iter().filter(|(_, missing)| *missing).map(|(key, _)| key).collect()
+            }
+            _ => vec![],
+        };
+        let all = self.actions.iter().map(|action| (action, lacks(action)));
+        all.filter(|(_, keys): &(_, Vec<_>)| !keys.is_empty()).collect()
     }
 }

@@ -1,20 +1,24 @@
 //! The changeover: where the seeds fall for given timers, what timers give the wanted alley,
 //! what the machine cannot do, and which one timer to change after looking at the ground.
 
+mod actions;
 mod advice;
 mod ground;
 mod inputs;
+mod knobs;
 mod motion;
 mod phase;
 mod prediction;
 mod proposal;
 mod reach;
+mod shape;
 mod since;
 mod start;
 mod steps;
 #[cfg(test)]
 mod tests;
 mod timer_settings;
+mod timers;
 mod what_if;
 mod worth;
 
@@ -29,45 +33,61 @@ use crate::working::Value;
 use ground::{WIDTH_OFF, clean_out_figures, describe};
 use worth::worth;
 
+pub use actions::{
+    Action, Boost, Does, Edge, Extent, Ground, Planned, When, Work, scheduled, when,
+};
 pub use advice::{ADVICE, advise};
-pub use inputs::{Boost, Fall, Inputs, Observed, Present, SweepSetting};
-pub use motion::{Motion, Sweep, Timers, numbers, run_out_needed, strip};
+pub use inputs::{Fall, Inputs, Observed};
+pub use motion::{Boosted, Motion, RateChange, Schedule, Sweep, Turning, numbers, strip};
 pub use phase::{Phases, Spread};
 pub use prediction::{Prediction, predict};
 pub use reach::Span;
+pub use shape::{Base, Free, Lasting, Origin, Shape};
 pub use since::TimersThen;
-pub use start::{Start, StartError, least_alley, starting_values};
+pub use start::{Found, Start, StartError, least_alley, starting_values};
 pub use steps::{CleanOuts, Wish};
-pub use timer_settings::{CLEAN_OUT, FILL, HAND_OVER, RUN_OUT, SWEEP_AFTER, SWEEP_FOR};
+pub use timers::{Timers, run_out_needed};
 
 /// This calculation.
 pub const CALCULATION: Calculation = Calculation { key: "changeover", title: "Changeover" };
 
-/// The ground that the present timers make, or starting values where there are none, and what
+/// The ground that the actions make as they are set, or starting values where they are not, and what
 /// speed does to the least alley.
 #[must_use]
 pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     outcome.cautions = CHANGEOVER.to_vec();
     clean_out_figures(inputs, &mut outcome);
-    let start = proposal::propose(inputs, common);
-    match inputs.timers(common) {
-        Some(timers) => {
-            describe(inputs, common, &timers, &mut outcome);
-            worth(inputs, common, &numbers(&timers), &mut outcome);
-            proposal::list(inputs, common, &start, &mut outcome);
+    let proposal = proposal::propose(inputs, common);
+    match (inputs.schedule(common), &proposal) {
+        (Some(schedule), proposal) => {
+            describe(inputs, common, &schedule, &inputs.times(common, &[]), &mut outcome);
+            worth(inputs, common, &[], &mut outcome);
+            what_if::as_set_over_speed(inputs, common, &mut outcome);
+            match proposal {
+                Ok(proposal) => proposal::list(inputs, common, proposal, &mut outcome),
+                Err(why) => proposal::none(why, &mut outcome),
+            }
             if !inputs.was_looked_at() && outcome.next.is_none() {
                 outcome.next = Some(look_at_the_ground(common, &outcome));
             }
         }
-        None => {
-            proposal::set(inputs, common, &start, &mut outcome);
-            if let Ok(start) = &start {
-                worth(inputs, common, &start.timers, &mut outcome);
-            }
+        (None, Ok(proposal)) => proposal::set(inputs, common, proposal, &mut outcome),
+        (None, Err(why)) => {
+            proposal::none(why, &mut outcome);
+            outcome.next = Some(Next::only(
+                CALCULATION,
+                format!(
+                    "no starting values are worked out for this list of actions: {why}; give its \
+                     actions times of your own under `for` and `wait`, plant a test range and look \
+                     at it"
+                ),
+            ));
         }
     }
-    what_if::what_if(inputs, common, &mut outcome);
+    if let Ok(proposal) = &proposal {
+        what_if::what_if(inputs, common, proposal, &mut outcome);
+    }
     outcome
 }
 
@@ -94,7 +114,7 @@ pub static ENTRY: Entry = Entry {
     command: "changeover",
     about: "Changeover: where the seeds fall for given timers, and timers to start with",
     lacks: "[changeover]",
-    advice: "add [changeover] with `boost`, `old-seed-gone` and `new-seed-at-pick-up`; the timers may be left out to get values to start with",
+    advice: "add [changeover] and a [[changeover.action]] for each thing that happens, above all a clean-out and a hand-over; their times may be left out to get values to start with",
     has_readings: false,
     runs: &["changeover-run"],
     warnings: &[],
@@ -119,7 +139,7 @@ impl Calculate for Inputs {
         so_far.outcomes.extend(if self.was_looked_at() {
             Some(advise(self, common))
         } else {
-            (self.present.is_none() || is_alone).then(|| calibrate(self, common))
+            (!self.is_set() || is_alone).then(|| calibrate(self, common))
         });
         Ok(())
     }

@@ -6,7 +6,7 @@
 //! lines, and the lines bend only where the plate's rate changes. So a mean over all phases is a
 //! sum over a handful of stretches, and exact.
 
-use super::motion::{Motion, Timers};
+use super::motion::{Boosted, Motion, Schedule, swept_cells};
 
 /// Mean and standard deviation of a place over the plate's phase.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,7 +40,7 @@ pub struct Phases {
 const HAIR: f64 = 1e-9;
 
 impl Phases {
-    /// The edges that timers make.
+    /// The edges that a schedule makes.
     ///
     /// ```
     /// use alleytrue::calculations::changeover::{Phases, Timers};
@@ -50,13 +50,13 @@ impl Phases {
     /// };
     /// // Edges at cells 25 and 50, a whole number of cells apart: the middle scatters by
     /// // s / sqrt(12), the width not at all.
-    /// let phases = Phases::of(&timers);
+    /// let phases = Phases::of(&timers.schedule());
     /// assert!((phases.centre.sd - 2.0 / 12_f64.sqrt()).abs() < 1e-9);
     /// assert!(phases.width.sd < 1e-7);
     /// ```
     #[must_use]
-    pub fn of(timers: &Timers<f64>) -> Phases {
-        let plate = Plate::of(timers);
+    pub fn of(schedule: &Schedule<f64>) -> Phases {
+        let plate = Plate::of(schedule);
         let bends = plate.bends();
         let origin = plate.row(0.5 * (bends[0] + bends[1]));
         let mut sums = Sums::default();
@@ -72,11 +72,14 @@ impl Phases {
 
 /// Where cells of the plate hold what, in cells past pick-up.
 struct Plate<'a> {
-    timers: &'a Timers<f64>,
+    schedule: &'a Schedule<f64>,
     motion: Motion<f64>,
     old_end: f64,
     new_start: f64,
-    sweep: Option<(f64, f64)>,
+    /// Cells that sweeps take off, in order.
+    swept: Vec<(f64, f64)>,
+    /// Cells that are released under boost, in order.
+    boosted: Vec<(f64, f64)>,
 }
 
 /// What one phase puts where.
@@ -92,18 +95,15 @@ struct Row {
 }
 
 impl Plate<'_> {
-    fn of(timers: &Timers<f64>) -> Plate<'_> {
-        let motion = Motion::of(timers);
-        let sweep = timers.sweep.as_ref().map(|sweep| {
-            let behind = timers.carry - sweep.cells_before_release;
-            let passed = |time: f64| motion.cells_at(time) - behind;
-            (passed(sweep.start), passed(sweep.start + sweep.length))
-        });
+    fn of(schedule: &Schedule<f64>) -> Plate<'_> {
+        let motion = Motion::of(schedule);
+        let at_pick_up = |one: Boosted<f64>| (one.from - schedule.carry, one.to - schedule.carry);
         Plate {
-            timers,
-            old_end: motion.cells_at(timers.old_seed_gone),
-            new_start: motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up),
-            sweep: sweep.filter(|(from, to)| from < to),
+            schedule,
+            old_end: motion.cells_at(schedule.old_seed_gone),
+            new_start: motion.cells_at(schedule.new_seed_there),
+            swept: swept_cells(schedule, &motion),
+            boosted: motion.boosted().map(at_pick_up).collect(),
             motion,
         }
     }
@@ -111,11 +111,10 @@ impl Plate<'_> {
     /// Phases at which another cell becomes an edge, or the rate at its release another one; from
     /// 0 to 1, in order.
     fn bends(&self) -> Vec<f64> {
-        let carry = self.timers.carry;
-        let (starts, ends) = (self.motion.cells_at_start - carry, self.motion.cells_at_end - carry);
-        let (from, to) = self.sweep.unwrap_or_default();
-        let mut bends: Vec<f64> = [self.old_end, self.new_start, starts, ends, from, to]
-            .into_iter()
+        let stretches = self.swept.iter().chain(&self.boosted);
+        let mut bends: Vec<f64> = stretches
+            .flat_map(|(from, to)| [*from, *to])
+            .chain([self.old_end, self.new_start])
             .map(|cells| cells.rem_euclid(1.0))
             .filter(|phase| *phase > HAIR && *phase < 1.0 - HAIR)
             .chain([0.0, 1.0])
@@ -127,42 +126,48 @@ impl Plate<'_> {
     }
 
     fn lands(&self, cell: f64) -> f64 {
-        let release = self.motion.time_of(cell + self.timers.carry);
-        self.timers.speed * (release + self.timers.fall)
+        let release = self.motion.time_of(cell + self.schedule.carry);
+        self.schedule.speed * (release + self.schedule.fall)
     }
 
     fn row(&self, phase: f64) -> Row {
         // The first cell at or behind a place, and the last one before it.
         let behind = |cells: f64| phase + (cells - phase).ceil();
         let before = |cells: f64| behind(cells) - 1.0;
+        let count = |from: f64, to: f64| (to - from + 1.0).round().max(0.0);
         let (mut last, mut first) = (before(self.old_end), behind(self.new_start));
         let mut strays = 0.0;
-        if let Some((from, to)) = self.sweep {
-            let caught = behind(from);
-            // Cells are whole numbers apart, and a half is past all rounding.
-            if caught < to && caught < last + 0.5 {
-                strays = (last - behind(to) + 1.0).round().max(0.0);
-                last = caught - 1.0;
-            }
-            if first >= from && first < to {
-                first = behind(to);
+        // Cells are whole numbers apart, and a half is past all rounding.
+        let caught = self.swept.iter().position(|(from, to)| {
+            let caught = behind(*from);
+            caught < *to && caught < last + 0.5
+        });
+        if let Some(place) = caught {
+            let from = behind(self.swept[place].0);
+            let taken = self.swept[place..].iter();
+            let taken = taken.map(|(from, to)| count(behind(*from), before(*to).min(last)));
+            strays = count(from, last) - taken.sum::<f64>();
+            last = from - 1.0;
+        }
+        for (from, to) in &self.swept {
+            if first >= *from && first < *to {
+                first = behind(*to);
             }
         }
-        let (starts, ends) = (
-            behind(self.motion.cells_at_start - self.timers.carry),
-            before(self.motion.cells_at_end - self.timers.carry),
-        );
-        let boosts = self.motion.ground < self.motion.boost;
-        let count =
-            |from: f64, to: f64| if boosts { (to - from + 1.0).round().max(0.0) } else { 0.0 };
+        let boosted = |from: f64, to: f64| {
+            let of = |(starts, ends): &(f64, f64)| {
+                count(behind(*starts).max(from), before(*ends).min(to))
+            };
+            self.boosted.iter().map(of).sum::<f64>()
+        };
         Row {
             last_cell: last,
             first_cell: first,
             last: self.lands(last),
             first: self.lands(first),
             strays,
-            bunched_at_end: count(starts, ends.min(last)),
-            bunched_at_start: count(starts.max(first), ends),
+            bunched_at_end: boosted(f64::NEG_INFINITY, last),
+            bunched_at_start: boosted(first, f64::INFINITY),
         }
     }
 }

@@ -6,7 +6,7 @@
 
 use crate::working::Arithmetic;
 
-use super::motion::{HAIR, Motion, Timers, numbers};
+use super::motion::{HAIR, Motion, Schedule, numbers, swept_cells};
 use super::phase::Phases;
 
 /// Where a changeover puts the seeds of one row, on the average over the plate's phase.
@@ -54,7 +54,7 @@ pub struct Prediction<N> {
 /// Works out where the seeds fall.
 ///
 /// Nominal alley v (t_first - t_last), with t_last = q⁻¹(q(t_e) + k) and
-/// t_first = q⁻¹(q(T_c + t_p) + k); on the average half a local spacing is added at each edge,
+/// t_first = q⁻¹(q(t_n) + k); on the average half a local spacing is added at each edge,
 /// since the last cell that holds seed lies anywhere within one cell of the nominal edge. A
 /// stretch of that cell that lies from x to y cells off the edge counts (1 - x)^2 - (1 - y)^2 of
 /// the spacing, since fewer phases reach across what lies further off.
@@ -68,32 +68,32 @@ pub struct Prediction<N> {
 /// // Ground rate 25 cells/s: old seed gone at cell 25, released at cell 40 = 1.6 s, just when
 /// // the boost starts. New seed at cell 45 (1.8 s is under boost: 40 + 50 x 0.2 = 50),
 /// // released at cell 65, after the boost has ended at cell 60 = 2.0 s: 2.2 s.
-/// let ground = predict(&timers);
+/// let ground = predict(&timers.schedule());
 /// assert!((ground.last_release - 1.6).abs() < 1e-12);
 /// assert!((ground.first_release - 2.2).abs() < 1e-12);
 /// assert!((ground.width - (50.0 * 0.6 + 2.0)).abs() < 1e-12);
 /// ```
 #[must_use]
-pub fn predict<N: Arithmetic>(timers: &Timers<N>) -> Prediction<N> {
-    let motion = Motion::of(timers);
+pub fn predict<N: Arithmetic>(schedule: &Schedule<N>) -> Prediction<N> {
+    let motion = Motion::of(schedule);
     let old_end = motion
-        .cells_at(timers.old_seed_gone.clone())
+        .cells_at(schedule.old_seed_gone.clone())
         .called("cells past pick-up when the old seed is gone");
-    let arrives = (timers.clean_out.clone() + timers.new_seed_at_pick_up.clone())
-        .called("new seed reaches pick-up");
-    let new_start = motion.cells_at(arrives).called("cells past pick-up when new seed reaches it");
-    let swept = swept(timers, &motion, &old_end, &new_start);
+    let new_start = motion
+        .cells_at(schedule.new_seed_there.clone())
+        .called("cells past pick-up when new seed reaches it");
+    let swept = swept(schedule, &motion, &old_end, &new_start);
 
-    let release = |cell: &N, name| (cell.clone() + timers.carry.clone()).called(name);
+    let release = |cell: &N, name| (cell.clone() + schedule.carry.clone()).called(name);
     let last_at = release(&swept.last_cell, "cells past pick-up at the last release of old seed");
     let first_at =
         release(&swept.first_cell, "cells past pick-up at the first release of new seed");
     let last_release = motion.time_of(last_at.clone()).called("last release of old seed");
     let first_release = motion.time_of(first_at.clone()).called("first release of new seed");
-    let spacing_at_last = spacing_before(timers, &motion, &last_at);
-    let spacing_at_first = spacing_after(timers, &motion, &first_at);
+    let spacing_at_last = spacing_before(schedule, &motion, &last_at);
+    let spacing_at_first = spacing_after(schedule, &motion, &first_at);
     let half = || N::exactly(2.0);
-    let lands = |time: &N| timers.speed.clone() * (time.clone() + timers.fall.clone());
+    let lands = |time: &N| schedule.speed.clone() * (time.clone() + schedule.fall.clone());
     let mut last_seed = (lands(&last_release) - spacing_at_last.spacing.clone() / half())
         .called("last seed past the trip");
     let mut first_seed = (lands(&first_release) + spacing_at_first.spacing.clone() / half())
@@ -103,7 +103,7 @@ pub fn predict<N: Arithmetic>(timers: &Timers<N>) -> Prediction<N> {
     let mut strays = swept.strays;
     if swept.by_chance {
         // Whether the sweep catches a cell hangs on the phase, so an edge is now here, now there.
-        let phases = Phases::of(&numbers(timers));
+        let phases = Phases::of(&numbers(schedule));
         let instead = |of: &N, number, name| of.instead(number, name, BY_PHASE);
         last_seed = instead(&last_seed, phases.last.mean, "last seed past the trip");
         first_seed = instead(&first_seed, phases.first.mean, "first seed past the trip");
@@ -151,89 +151,115 @@ struct EdgeSpacing<N> {
     even: bool,
 }
 
-/// The cell before the last release: the boost may end or start in it.
-fn spacing_before<N: Arithmetic>(timers: &Timers<N>, motion: &Motion<N>, at: &N) -> EdgeSpacing<N> {
-    let to = |cells: &N| at.clone() - cells.clone();
-    let near = to(&motion.cells_at_end);
-    let far = to(&motion.cells_at_start);
-    mixed(timers, motion, near, far, "local spacing at the last seed", "last seed")
+/// The cell before the last release: a boost may end or start in it.
+fn spacing_before<N: Arithmetic>(
+    schedule: &Schedule<N>,
+    motion: &Motion<N>,
+    at: &N,
+) -> EdgeSpacing<N> {
+    let stretches = motion.boosted().map(|one| Off {
+        near: at.clone() - one.to,
+        far: at.clone() - one.from,
+        rate: one.rate,
+        boost: one.boost,
+    });
+    mixed(schedule, motion, stretches, "last")
 }
 
 /// The cell behind the first release.
-fn spacing_after<N: Arithmetic>(timers: &Timers<N>, motion: &Motion<N>, at: &N) -> EdgeSpacing<N> {
-    let to = |cells: &N| cells.clone() - at.clone();
-    let near = to(&motion.cells_at_start);
-    let far = to(&motion.cells_at_end);
-    mixed(timers, motion, near, far, "local spacing at the first seed", "first seed")
+fn spacing_after<N: Arithmetic>(
+    schedule: &Schedule<N>,
+    motion: &Motion<N>,
+    at: &N,
+) -> EdgeSpacing<N> {
+    let stretches = motion.boosted().map(|one| Off {
+        near: one.from - at.clone(),
+        far: one.to - at.clone(),
+        rate: one.rate,
+        boost: one.boost,
+    });
+    mixed(schedule, motion, stretches, "first")
 }
 
-/// The spacing of a cell in which the boost lasts from `near` to `far` cells off the edge.
-fn mixed<N: Arithmetic>(
-    timers: &Timers<N>,
-    motion: &Motion<N>,
+/// A stretch under boost that lasts from `near` to `far` cells off an edge.
+struct Off<N> {
     near: N,
     far: N,
-    name: &'static str,
-    edge: &'static str,
-) -> EdgeSpacing<N> {
-    let at = |rate: &N| timers.speed.clone() / rate.clone();
-    let (from, to) = (near.number().max(0.0), far.number().min(1.0));
-    let even = |rate: &N| EdgeSpacing { spacing: at(rate).called(name), even: true };
-    if !motion.ground.below(&motion.boost) || to - from < HAIR {
-        return even(&motion.ground);
-    }
-    if to - from > 1.0 - HAIR {
-        return even(&motion.boost);
-    }
-    let [nearer, further, share] = match edge {
-        "last seed" => LAST_CELL,
-        _ => FIRST_CELL,
-    };
-    let one = || N::exactly(1.0);
-    // What lies beyond the cell counts nothing.
-    let within = if from > 0.0 { (one() - near.called(nearer)).squared() } else { one() };
-    let weight = if to < 1.0 { within - (one() - far.called(further)).squared() } else { within }
-        .called(share);
-    let (ground, boost) = (at(&motion.ground), at(&motion.boost));
-    let spacing = (ground.clone() + (boost - ground) * weight).called(name);
-    EdgeSpacing { spacing, even: false }
+    rate: N,
+    boost: usize,
 }
 
-const LAST_CELL: [&str; 3] = [
-    "cells from the last release back to where the boost ends",
-    "cells from the last release back to where the boost starts",
-    "share of the boost at the last seed",
-];
-const FIRST_CELL: [&str; 3] = [
-    "cells from the first release on to where the boost starts",
-    "cells from the first release on to where the boost ends",
-    "share of the boost at the first seed",
-];
+/// The spacing of the cell at an edge, in which stretches are under boost.
+fn mixed<N: Arithmetic>(
+    schedule: &Schedule<N>,
+    motion: &Motion<N>,
+    stretches: impl Iterator<Item = Off<N>>,
+    edge: &'static str,
+) -> EdgeSpacing<N> {
+    let name: [&str; 3] = ["local spacing at the ", edge, " seed"];
+    let at = |rate: &N| schedule.speed.clone() / rate.clone();
+    let even = |rate: &N| EdgeSpacing { spacing: at(rate).called_of(&name), even: true };
+    let one = || N::exactly(1.0);
+    let ground = at(&motion.ground);
+    let mut spacing: Option<N> = None;
+    for stretch in stretches {
+        let (from, to) = (stretch.near.number().max(0.0), stretch.far.number().min(1.0));
+        if to - from < HAIR {
+            continue;
+        }
+        if to - from > 1.0 - HAIR {
+            return even(&stretch.rate);
+        }
+        let boost = schedule.boosts[stretch.boost].name.as_ref();
+        let [near_end, far_end] =
+            if edge == "last" { ["ends", "starts"] } else { ["starts", "ends"] };
+        let way = if edge == "last" { " release back to where " } else { " release on to where " };
+        let off = |end| ["cells from the ", edge, way, boost, " ", end];
+        // What lies beyond the cell counts nothing.
+        let within = if from > 0.0 {
+            (one() - stretch.near.called_of(&off(near_end))).squared()
+        } else {
+            one()
+        };
+        let weight = if to < 1.0 {
+            within - (one() - stretch.far.called_of(&off(far_end))).squared()
+        } else {
+            within
+        };
+        let weight = weight.called_of(&["share of ", boost, " at the ", edge, " seed"]);
+        let so_far = spacing.unwrap_or_else(|| ground.clone());
+        spacing = Some(so_far + (at(&stretch.rate) - ground.clone()) * weight);
+    }
+    match spacing {
+        Some(spacing) => EdgeSpacing { spacing: spacing.called_of(&name), even: false },
+        None => even(&motion.ground),
+    }
+}
 
 const NONE_BUNCHED: &str = "none is released under boost";
 
-/// Old seeds released while the boost is on, where it is faster than the ground drive.
+/// Old seeds released while a boost is on that is faster than the ground drive.
 fn bunched_end<N: Arithmetic>(motion: &Motion<N>, last_at: &N) -> N {
     let name = BUNCHED_AT_END;
-    let (start, end) = (&motion.cells_at_start, &motion.cells_at_end);
-    let to = if end.below(last_at) { end } else { last_at };
-    if motion.ground.below(&motion.boost) && start.below(to) {
-        (to.clone() - start.clone()).called(name)
-    } else {
-        start.nothing(name, NONE_BUNCHED)
-    }
+    let of = |from: N, to: N| {
+        let to = if to.below(last_at) { to } else { last_at.clone() };
+        from.below(&to).then(|| to - from)
+    };
+    let all = motion.boosted().filter_map(|one| of(one.from, one.to));
+    let sum = all.reduce(|sum, next| sum + next);
+    sum.map_or_else(|| last_at.nothing(name, NONE_BUNCHED), |sum| sum.called(name))
 }
 
-/// New seeds released while the boost is on, where it is faster than the ground drive.
+/// New seeds released while a boost is on that is faster than the ground drive.
 fn bunched_start<N: Arithmetic>(motion: &Motion<N>, first_at: &N) -> N {
     let name = BUNCHED_AT_START;
-    let (start, end) = (&motion.cells_at_start, &motion.cells_at_end);
-    let from = if first_at.below(start) { start } else { first_at };
-    if motion.ground.below(&motion.boost) && from.below(end) {
-        (end.clone() - from.clone()).called(name)
-    } else {
-        end.nothing(name, NONE_BUNCHED)
-    }
+    let of = |from: N, to: N| {
+        let from = if first_at.below(&from) { from } else { first_at.clone() };
+        from.below(&to).then(|| to - from)
+    };
+    let all = motion.boosted().filter_map(|one| of(one.from, one.to));
+    let sum = all.reduce(|sum, next| sum + next);
+    sum.map_or_else(|| first_at.nothing(name, NONE_BUNCHED), |sum| sum.called(name))
 }
 
 struct Swept<N> {
@@ -246,50 +272,67 @@ struct Swept<N> {
     by_chance: bool,
 }
 
-/// What the sweep takes off. It works on the cells that pass it from T_s to T_s + T_w: those
+/// What sweeps take off. One works on the cells that pass it from T_s to T_s + T_w: those
 /// that passed pick-up k - k_w cells earlier.
 fn swept<N: Arithmetic>(
-    timers: &Timers<N>,
+    schedule: &Schedule<N>,
     motion: &Motion<N>,
     old_end: &N,
     new_start: &N,
 ) -> Swept<N> {
     let names = ["old seeds swept off", "new seeds swept off", STRAYS];
-    let none = |name| old_end.nothing(name, "the sweep does not reach any");
-    let nothing = || Swept {
-        last_cell: old_end.clone(),
-        first_cell: new_start.clone(),
-        old: none(names[0]),
-        new: none(names[1]),
-        strays: none(names[2]),
-        by_chance: false,
-    };
-    let Some(sweep) = &timers.sweep else { return nothing() };
-    let behind = (timers.carry.clone() - sweep.cells_before_release.clone())
-        .called("cells from pick-up to the sweep");
-    let ends = sweep.start.clone() + sweep.length.clone();
-    let from = (motion.cells_at(sweep.start.clone()) - behind.clone()).called("first cell swept");
-    let to = (motion.cells_at(ends) - behind).called("last cell swept");
-    let mut swept = nothing();
-    // Less than a cell long, with old cells behind it; or started less than a cell into new seed.
-    let (started, ended) = (from.number(), to.number());
-    swept.by_chance = started < ended
-        && (ended < old_end.number() && ended - started < 1.0 - HAIR
-            || started > new_start.number() && started - new_start.number() < 1.0 - HAIR);
-    if from.below(old_end) && from.below(&to) {
-        let until = if to.below(old_end) { &to } else { old_end };
-        swept.old = (until.clone() - from.clone()).called(names[0]);
-        if to.below(old_end) {
-            swept.strays = (old_end.clone() - to.clone()).called(names[2]);
+    let none = |name| old_end.nothing(name, "no sweep reaches any");
+    let swept = swept_cells(schedule, motion);
+    let (mut old, mut new, mut strays) = (None, None, None);
+    let (mut last_cell, mut first_cell) = (old_end.clone(), new_start.clone());
+    let add = |sum: Option<N>, more: N| Some(sum.map_or(more.clone(), |sum| sum + more));
+    // Where the last sweep ended that left old cells behind it.
+    let mut passed: Option<N> = None;
+    for (from, to) in &swept {
+        if from.below(old_end) {
+            match passed.take() {
+                Some(ended) => strays = add(strays, from.clone() - ended),
+                None => last_cell = from.clone(),
+            }
+            let until = if to.below(old_end) { to } else { old_end };
+            old = add(old, until.clone() - from.clone());
+            passed = Some(until.clone());
         }
-        swept.last_cell = from.clone();
-    }
-    if new_start.below(&to) && from.below(&to) {
-        let begin = if from.below(new_start) { new_start } else { &from };
-        swept.new = (to.clone() - begin.clone()).called(names[1]);
-        if !new_start.below(&from) {
-            swept.first_cell = to;
+        if new_start.below(to) {
+            let begin = if from.below(new_start) { new_start } else { from };
+            new = add(new, to.clone() - begin.clone());
+            if !first_cell.below(from) {
+                first_cell = to.clone();
+            }
         }
     }
-    swept
+    if let Some(ended) = passed.filter(|ended| ended.below(old_end)) {
+        strays = add(strays, old_end.clone() - ended);
+    }
+    let named = |sum: Option<N>, name| sum.map_or_else(|| none(name), |sum| sum.called(name));
+    Swept {
+        by_chance: by_chance(&swept, old_end, new_start),
+        strays: named(strays, names[2]),
+        old: named(old, names[0]),
+        new: named(new, names[1]),
+        last_cell,
+        first_cell,
+    }
+}
+
+/// Whether it hangs on the plate's phase how many cells a sweep moves an edge by: where it is less
+/// than a cell long with old cells behind it, or starts less than a cell into new seed, or less than a
+/// cell after another one that reaches new seed has ended.
+fn by_chance<N: Arithmetic>(swept: &[(N, N)], old_end: &N, new_start: &N) -> bool {
+    let short = |length: f64| length < 1.0 - HAIR;
+    let mut seed_from = new_start.number();
+    swept.iter().any(|(from, to)| {
+        let (started, ended) = (from.number(), to.number());
+        let of_old = ended < old_end.number() && short(ended - started);
+        let of_new = started > seed_from && short(started - seed_from);
+        if started <= seed_from && ended > seed_from {
+            seed_from = ended;
+        }
+        of_old || of_new
+    })
 }

@@ -34,6 +34,7 @@ pub(super) fn speeds(wish: &Wish, usual_only: bool) -> Option<Span> {
     let from = ladder(slowest, fastest)
         .find(|speed| Stepped::of(&wish.at_speed(*speed)).makes(usual_only))?;
     let leapt = leap(&Stepped::of(&wish.at_speed(from)), usual_only).min(fastest);
+    let leapt = if wish.goes_alike() { leapt } else { from };
     Some(Span { from, to: up_from(wish, from.max(leapt), usual_only) })
 }
 
@@ -47,7 +48,7 @@ pub(super) fn speeds(wish: &Wish, usual_only: bool) -> Option<Span> {
 fn leap(slow: &Stepped, usual_only: bool) -> f64 {
     let Some((shortest, usual)) = slow.clean_outs() else { return 0.0 };
     let bare = slow.bare(if usual_only { usual } else { shortest });
-    let (step, cells) = (slow.step, slow.cells_to_go(0));
+    let (step, cells) = (slow.step, slow.carry());
     let fastest_plate = slow.spacing * slow.boost;
     let squared = (bare - step) / fastest_plate;
     let room = slow.alley - slow.spacing - fastest_plate * step;
@@ -62,6 +63,14 @@ fn leap(slow: &Stepped, usual_only: bool) -> f64 {
 pub(super) fn up_from(wish: &Wish, from: f64, usual_only: bool) -> f64 {
     let fastest = SPEED.most / wish.length.base();
     let mut to = from;
+    if !Stepped::of(wish).by_time {
+        // Ways take less time at a higher speed: speeds are tried one by one.
+        let next = |to: f64| to * RUNG;
+        while next(to) <= fastest && Stepped::of(&wish.at_speed(next(to))).makes(usual_only) {
+            to = next(to);
+        }
+        return to;
+    }
     for _ in 0..MOST_STRETCHES {
         let next = to * ABOVE;
         let there = Stepped::of(&wish.at_speed(next));
@@ -73,6 +82,9 @@ pub(super) fn up_from(wish: &Wish, from: f64, usual_only: bool) -> f64 {
     to
 }
 
+/// From one speed to the next, where they are tried one by one.
+const RUNG: f64 = 1.002;
+
 /// Speeds to start from: mostly the first will do. Where none does, a span of speeds narrower than a
 /// hundredth may be missed.
 fn ladder(slowest: f64, fastest: f64) -> impl Iterator<Item = f64> {
@@ -83,8 +95,9 @@ fn ladder(slowest: f64, fastest: f64) -> impl Iterator<Item = f64> {
 /// The speed below which the plate would take longer to run out, or the planter to cross the
 /// alley, than a timer lasts.
 fn slowest(wish: &Wish, usual_only: bool) -> Option<f64> {
-    let (machine, step) = (&wish.machine, wish.step);
-    let shortest = if usual_only { wish.clean_outs.usual } else { wish.clean_outs.least };
+    let (machine, step) = (&wish.plain_machine(), wish.step());
+    let [least, usual] = wish.clean_out_seconds();
+    let shortest = if usual_only { usual } else { least };
     let clean_out = shortest.max(machine.old_seed_gone);
     let swept = wish.sweep_cells.is_some();
     let running = TIMER.most + if swept { 0.0 } else { clean_out } - machine.old_seed_gone - step;
@@ -99,11 +112,13 @@ fn slowest(wish: &Wish, usual_only: bool) -> Option<f64> {
 fn stretch(there: &Stepped, usual_only: bool) -> f64 {
     let Some((shortest, usual)) = there.clean_outs() else { return 0.0 };
     let from = if usual_only { usual } else { shortest };
-    let clean_outs = there.narrowest(from, usual).into_iter().chain([usual]);
+    // Any of them leads on; of many, the ends are enough.
+    let tried = if there.uniform { there.narrowest(from, usual) } else { vec![from] };
+    let clean_outs = tried.into_iter().chain([usual]);
     let ends = clean_outs.flat_map(|clean_out| {
         [there.run_out(clean_out), there.waiting_run_out(clean_out)]
             .into_iter()
-            .filter(|run_out| *run_out <= there.most)
+            .filter(|run_out| *run_out <= there.most_waiting)
             .map(move |run_out| best_fill(there, clean_out, run_out))
     });
     ends.fold(0.0, f64::max)
@@ -113,7 +128,7 @@ fn stretch(there: &Stepped, usual_only: bool) -> f64 {
 /// higher speeds, and bunches new seed at lower ones.
 fn best_fill(there: &Stepped, clean_out: i64, run_out: i64) -> f64 {
     let plan = |fill| Plan { clean_out, run_out, fill };
-    let (mut low, mut high) = (0, there.most_fill(run_out));
+    let (mut low, mut high) = (0, there.most_fill(clean_out, run_out));
     while low < high {
         let middle = low + (high - low) / 2;
         let longer = unbunched(there, plan(middle)) > narrow_enough(there, plan(middle));
@@ -125,11 +140,11 @@ fn best_fill(there: &Stepped, clean_out: i64, run_out: i64) -> f64 {
 
 /// The speed up to which a fill bunches no new seed: r_g max(0, r d - t_p) = k - r_b E.
 fn unbunched(there: &Stepped, plan: Plan) -> f64 {
-    let late = there.cells_to_go(0) - there.cells_to_go(plan.run_out);
+    let late = there.carry() - there.cells_to_go(plan.clean_out, plan.run_out);
     if late <= 0.0 {
         return f64::INFINITY;
     }
-    let cells = there.cells_to_go(0) - there.boost * there.boosted(plan);
+    let cells = there.carry() - there.boost * there.boosted(plan);
     there.speed * cells / late
 }
 
@@ -170,6 +185,7 @@ const ROOMY: f64 = 1.05;
 /// A fill of E moves new seed by (s r_b - v) E and turns r_b E cells, so it makes the alley from
 /// one boost on and bunches seed from another on.
 pub(super) fn boosts(wish: &Wish) -> Option<Span> {
+    wish.shape.boost?;
     let machine = Stepped::of(wish);
     let (shortest, usual) = machine.clean_outs()?;
     let apart = ((usual - shortest) / MOST_CLEAN_OUTS).max(1);
@@ -203,14 +219,15 @@ const MOST_FILLS: i64 = 1000;
 
 /// The boosts that each fill makes the alley with.
 fn with_fills(machine: Stepped, clean_out: i64, run_out: i64) -> impl Iterator<Item = Span> {
-    let cells = machine.cells_to_go(run_out);
+    let cells = machine.cells_to_go(clean_out, run_out);
     let bare = Plan { clean_out, run_out, fill: 0 };
     let over = machine.width(bare) - machine.limit();
     // s r_b E - v E = over at the least, r_b E = cells at the most.
     let longest = (machine.spacing * cells - over) / machine.speed;
-    let first = steps_up(machine.idle(run_out), machine.step).max(1);
-    let last = steps_up(longest + machine.idle(run_out), machine.step).min(machine.most);
-    let possible = over > 0.0 && longest > 0.0 && run_out <= machine.most;
+    let idle = machine.idle(clean_out, run_out);
+    let first = steps_up(idle, machine.turning).max(1);
+    let last = steps_up(longest + idle, machine.turning).min(machine.most_turning);
+    let possible = over > 0.0 && longest > 0.0 && run_out <= machine.most_waiting;
     let last = if possible { last } else { 0 };
     (first.max(last - MOST_FILLS)..=last).filter_map(move |fill| {
         let moved = machine.boosted(Plan { fill, ..bare });

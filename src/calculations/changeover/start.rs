@@ -7,23 +7,40 @@
 use thiserror::Error;
 
 use crate::quantity::bounds::TIMER;
+use crate::quantity::clean;
 
-use super::motion::{Motion, Sweep, Timers, run_out_needed};
+use super::motion::{Motion, Sweep};
 use super::prediction::predict;
 use super::reach::{Span, boosts, speeds, up_from};
+use super::shape::{Base, Free, Lasting};
 use super::steps::{Plan, Stepped, Wish, seconds, steps_down, steps_up};
+use super::timers::{Timers, run_out_needed};
 
-/// Timers to start with.
+/// Times to start with.
 #[derive(Clone, Debug)]
 pub struct Start {
-    /// The timers, on the controller's step.
+    /// The plain changeover that they make: its clean-out ends with the opening, from when on its
+    /// run-out counts, which is below zero where the boost starts before it.
     pub timers: Timers<f64>,
+    /// What they are, on their steps.
+    pub steps: Found,
     /// The alley they give.
     pub alley: f64,
     /// Whether the clean-out had to be shorter than usual.
     pub clean_out_cut: bool,
     /// Whether the sweep had to leave the last old seeds of the plot alone.
     pub sweep_put_off: bool,
+}
+
+/// What was found, in steps.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Found {
+    /// Of the opening.
+    pub opening: i64,
+    /// Of the wait of the boost, and of its length.
+    pub boost: (i64, i64),
+    /// Of the wait of the sweep, and of its length, where there is one.
+    pub sweep: Option<(i64, i64)>,
 }
 
 /// What stands in the way of an alley, and what would give. All that is named works from end to
@@ -60,12 +77,11 @@ pub fn least_alley(machine: &Timers<f64>, clean_out: f64) -> f64 {
     let clean_out = clean_out.max(machine.old_seed_gone);
     let timers = Timers { clean_out, fill: 0.0, sweep: None, ..machine.clone() };
     let timers = Timers { run_out: run_out_needed(&timers).max(0.0), ..timers };
-    let motion = Motion::of(&timers);
-    let arrives = clean_out + timers.new_seed_at_pick_up - motion.boost_starts;
+    let arrives = timers.new_seed_at_pick_up - timers.run_out;
     // The boost ends just when the first new seed is released: q(T_b + T_f) = q(T_c + t_p) + k.
-    let cells = timers.carry + motion.ground * arrives.min(0.0);
-    let fill = (arrives.max(0.0) + cells / motion.boost).max(0.0);
-    predict(&Timers { fill, ..timers }).width
+    let cells = timers.carry + timers.speed / timers.spacing * arrives.min(0.0);
+    let fill = (arrives.max(0.0) + cells / timers.fastest()).max(0.0);
+    predict(&Timers { fill, ..timers }.schedule()).width
 }
 
 /// A full set of timers on the controller's step.
@@ -100,14 +116,15 @@ pub(super) fn reached(wish: &Wish) -> Option<Start> {
     }
     let clean_out = stepped.longest_clean_out()?;
     let found = |limit: f64| {
-        sweeps(wish, &stepped, clean_out).into_iter().filter_map(move |sweep| {
-            let fitting = Fitting { wish, stepped, sweep: sweep.first, limit };
-            let (timers, alley) = fitting.fitted(clean_out)?;
+        sweeps(wish, &stepped, clean_out).into_iter().filter_map(move |(sweep, put_off)| {
+            let fitting = Fitting { wish, stepped, sweep, limit };
+            let fit = fitting.fitted(clean_out)?;
             Some(Start {
-                clean_out_cut: timers.clean_out < seconds(stepped.usual, wish.step),
-                timers,
-                alley,
-                sweep_put_off: sweep.put_off,
+                clean_out_cut: fit.steps.opening < stepped.usual,
+                timers: fit.timers,
+                steps: fit.steps,
+                alley: fit.width,
+                sweep_put_off: put_off,
             })
         })
     };
@@ -116,7 +133,7 @@ pub(super) fn reached(wish: &Wish) -> Option<Start> {
     let off = |start: &Start| (start.alley - wish.alley).abs();
     let hair = 1e-9 * wish.alley;
     let nearer = |best: Start, next| if off(&next) < off(&best) - hair { next } else { best };
-    let near = wish.tolerance_or_spacing().min(stepped.travel());
+    let near = wish.tolerance_or_spacing().min(stepped.coarsest());
     found(near).next().or_else(|| found(stepped.slack()).reduce(nearer))
 }
 
@@ -138,27 +155,94 @@ pub(super) fn top_speed(wish: &Wish) -> Option<f64> {
 }
 
 /// When a sweep starts.
-#[derive(Clone, Copy)]
-struct SweepStart {
-    /// Steps after the trip.
-    first: Option<i64>,
-    put_off: bool,
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum SweepStart {
+    /// As common practice has it: it takes off the last one or two old seeds.
+    First,
+    /// So many steps before it takes off none, and no sooner than common practice has it.
+    Before(i64),
 }
 
 /// Starts of the sweep, the one of common practice first; then later ones, where the alley has no
-/// room for seeds that are swept off the plot's end.
-fn sweeps(wish: &Wish, stepped: &Stepped, clean_out: i64) -> Vec<SweepStart> {
-    let Some(cells) = wish.sweep_cells else {
-        return vec![SweepStart { first: None, put_off: false }];
+/// room for seeds that are swept off the plot's end. With each, whether it is put off by that.
+fn sweeps(wish: &Wish, stepped: &Stepped, clean_out: i64) -> Vec<(Option<SweepStart>, bool)> {
+    let (Some(cells), Some(free)) = (wish.sweep_cells, wish.shape.sweep) else {
+        return vec![(None, false)];
     };
-    let first = first_swept(&wish.machine, cells, wish.step);
-    let none = none_swept(&wish.machine, cells, wish.step);
+    let machine = wish.plain_machine();
+    let travel = machine.speed * free.waiting.at(machine.speed);
     let over = stepped.width(stepped.tightest(clean_out)) - stepped.alley;
     // A step later is a step's travel of the plot more.
-    let room = steps_down((stepped.travel() - over).max(0.0), stepped.travel());
-    let later = (none - room).max(first);
-    let start = |steps, put_off| SweepStart { first: Some(steps), put_off };
-    vec![start(first, false), start(later, later > first), start(none, none > first)]
+    let room = steps_down((travel - over).max(0.0), travel);
+    let plan = stepped.tightest(clean_out);
+    let window = SweepWindow::of(&machine, stepped, plan, cells, free);
+    let first = window.start(SweepStart::First);
+    let start = |start: SweepStart| (Some(start), window.start(start) > first);
+    let all = [SweepStart::First, SweepStart::Before(room), SweepStart::Before(0)];
+    all.map(start).to_vec()
+}
+
+/// Where the sweep of a plan can lie.
+pub(super) struct SweepWindow<'a> {
+    machine: &'a Timers<f64>,
+    cells: f64,
+    /// From when on it waits.
+    from: f64,
+    /// Seconds of a step of its wait, and of its length.
+    waiting: f64,
+    lasting: f64,
+}
+
+impl SweepWindow<'_> {
+    pub(super) fn of<'a>(
+        machine: &'a Timers<f64>,
+        stepped: &Stepped,
+        plan: Plan,
+        cells: f64,
+        free: Free,
+    ) -> SweepWindow<'a> {
+        let at = |lasting: Lasting| lasting.at(machine.speed);
+        let opens = stepped.opens(plan.clean_out);
+        let starts = opens + stepped.runs_out(plan.clean_out, plan.run_out);
+        let base = match free.from.base {
+            Base::Trip => 0.0,
+            Base::Opening => opens,
+            Base::BoostStart => starts,
+            Base::BoostEnd => starts + stepped.fills(plan.fill),
+        };
+        SweepWindow {
+            machine,
+            cells,
+            from: base + at(free.from.later),
+            waiting: at(free.waiting),
+            lasting: at(free.lasting),
+        }
+    }
+
+    /// Steps that it waits.
+    pub(super) fn start(&self, start: SweepStart) -> i64 {
+        let passes = |before| passes(self.machine, self.cells, before) - self.from;
+        let first = steps_down(passes(SWEPT) + self.waiting / 2.0, self.waiting);
+        match start {
+            SweepStart::First => first,
+            SweepStart::Before(steps) => (steps_up(passes(0.0), self.waiting) - steps).max(first),
+        }
+    }
+
+    /// A sweep that starts then and ends between the lots, on its step.
+    #[allow(clippy::cast_precision_loss)] // a timer has a million steps at most
+    pub(super) fn sweeping(&self, timers: &Timers<f64>, waits: i64) -> (Sweep<f64>, i64) {
+        let schedule = timers.schedule();
+        let motion = Motion::of(&schedule);
+        let old_end = motion.cells_at(schedule.old_seed_gone);
+        let new_start = motion.cells_at(schedule.new_seed_there);
+        let start = clean(self.from + waits as f64 * self.waiting);
+        let passes = |cell: f64| motion.time_of(cell + timers.carry - self.cells) - start;
+        let clear = steps_down(passes(new_start), self.lasting);
+        let lasts = steps_up(passes(f64::midpoint(old_end, new_start)), self.lasting).min(clear);
+        let length = seconds(lasts, self.lasting);
+        (Sweep { start, length, cells_before_release: self.cells }, lasts)
+    }
 }
 
 /// Old seeds that run past the plot end and are swept off: one or two. Common practice, no
@@ -177,49 +261,23 @@ fn passes(machine: &Timers<f64>, cells_before_release: f64, before_gone: f64) ->
     machine.old_seed_gone + (machine.carry - cells_before_release - before_gone) / ground
 }
 
-/// Steps after which a sweep takes off the last one or two old seeds.
-pub(super) fn first_swept(machine: &Timers<f64>, cells_before_release: f64, step: f64) -> i64 {
-    steps_down(passes(machine, cells_before_release, SWEPT) + step / 2.0, step)
-}
-
-/// Steps after which a sweep takes off no old seed of the plot.
-fn none_swept(machine: &Timers<f64>, cells_before_release: f64, step: f64) -> i64 {
-    steps_up(passes(machine, cells_before_release, 0.0), step)
-}
-
-/// A sweep that starts then and ends between the lots, on the step.
-pub(super) fn sweeping(
-    timers: Timers<f64>,
-    cells_before_release: f64,
-    start: i64,
-    step: f64,
-) -> Timers<f64> {
-    let motion = Motion::of(&timers);
-    let old_end = motion.cells_at(timers.old_seed_gone);
-    let new_start = motion.cells_at(timers.clean_out + timers.new_seed_at_pick_up);
-    let passes = |cell: f64| motion.time_of(cell + timers.carry - cells_before_release);
-    let clear = steps_down(passes(new_start), step);
-    let end = steps_up(passes(f64::midpoint(old_end, new_start)), step).min(clear);
-    let sweep = Sweep {
-        start: seconds(start, step),
-        length: seconds((end - start).max(0), step),
-        cells_before_release,
-    };
-    Timers { sweep: Some(sweep), ..timers }
-}
-
 /// A search for the timers that come nearest to an alley.
 #[derive(Clone, Copy)]
 struct Fitting<'a> {
     wish: &'a Wish,
     stepped: Stepped,
-    /// Steps after which the sweep starts, where there is one.
-    sweep: Option<i64>,
+    /// When the sweep starts, where there is one.
+    sweep: Option<SweepStart>,
     /// How far the alley may be off.
     limit: f64,
 }
 
-type Fit = (Timers<f64>, f64);
+/// The changeover of a plan.
+struct Fit {
+    timers: Timers<f64>,
+    steps: Found,
+    width: f64,
+}
 
 impl Fitting<'_> {
     /// The timers that come nearest to the alley with this clean-out, or with a longer one where
@@ -240,14 +298,30 @@ impl Fitting<'_> {
             .collect();
         let run_outs = [self.stepped.run_out(clean_out), self.stepped.waiting_run_out(clean_out)];
         // A boost that brings less than a quarter of a step's travel is left out, if it can be.
-        self.nearest(&even, travel / 4.0).or_else(|| self.nearest(&even, 0.0)).or_else(|| {
-            run_outs.into_iter().find_map(|run_out| {
-                let fills = self.fills(clean_out, run_out);
-                let made_up: Vec<Plan> =
-                    fills.into_iter().flat_map(|plan| self.made_up(plan)).collect();
-                self.nearest(&made_up, 0.0)
+        self.nearest(&even, travel / 4.0)
+            .or_else(|| self.nearest(&even, 0.0))
+            .or_else(|| {
+                run_outs.into_iter().find_map(|run_out| {
+                    let fills = self.fills(clean_out, run_out);
+                    let made_up: Vec<Plan> =
+                        fills.into_iter().flat_map(|plan| self.made_up(plan)).collect();
+                    self.nearest(&made_up, 0.0)
+                })
             })
-        })
+            .or_else(|| self.one_by_one(clean_out, longer))
+    }
+
+    /// The first of every opening that fits, where the closed form is not sure to find the one that fits.
+    fn one_by_one(&self, clean_out: i64, longest: i64) -> Option<Fit> {
+        let stepped = &self.stepped;
+        let (shortest, _) = stepped.clean_outs().filter(|_| !stepped.uniform)?;
+        let all = stepped.narrowest(shortest, longest.max(shortest));
+        // Cut as little as will do, and no later than that.
+        let (cut, later): (Vec<i64>, Vec<i64>) = all.into_iter().partition(|one| *one <= clean_out);
+        cut.into_iter()
+            .rev()
+            .chain(later)
+            .find_map(|opening| self.nearest(&self.fills(opening, stepped.run_out(opening)), 0.0))
     }
 
     /// No fill, and the two that come nearest.
@@ -259,60 +333,63 @@ impl Fitting<'_> {
         if gain <= 0.0 || over <= 0.0 {
             return vec![plan(0)];
         }
-        let most = stepped.most_fill(run_out);
-        let below = steps_down(over / gain + stepped.idle(run_out), stepped.step).min(most);
+        let most = stepped.most_fill(clean_out, run_out);
+        let idle = stepped.idle(clean_out, run_out);
+        let below = steps_down(over / gain + idle, stepped.turning).min(most);
         vec![plan(0), plan(below), plan((below + 1).min(most))]
     }
 
     /// The same plan, and with as many steps more of clean-out as it is too narrow by.
     fn made_up(&self, plan: Plan) -> [Plan; 2] {
         let travel = self.stepped.travel();
-        let short = self.width(plan).map_or(0.0, |(_, width)| self.wish.alley - width);
+        let short = self.width(plan).map_or(0.0, |fit| self.wish.alley - fit.width);
         let more = steps_down((short + travel / 2.0).max(0.0), travel);
         [plan, Plan { clean_out: plan.clean_out + more, ..plan }]
     }
 
     fn width_without_fill(&self, clean_out: i64, run_out: i64) -> f64 {
         let plan = Plan { clean_out, run_out, fill: 0 };
-        self.width(plan).map_or_else(|| self.stepped.width(plan), |(_, width)| width)
+        self.width(plan).map_or_else(|| self.stepped.width(plan), |fit| fit.width)
     }
 
     /// The timers of a plan and the alley they make; `None` where one lasts longer than a timer
     /// may.
     fn width(&self, plan: Plan) -> Option<Fit> {
-        let step = self.stepped.step;
-        let timers = Timers {
-            clean_out: seconds(plan.clean_out, step),
-            run_out: seconds(plan.run_out, step),
-            fill: seconds(plan.fill, step),
+        let stepped = &self.stepped;
+        let mut timers = Timers {
+            clean_out: clean(stepped.opens(plan.clean_out)),
+            run_out: clean(stepped.runs_out(plan.clean_out, plan.run_out)),
+            fill: clean(stepped.fills(plan.fill)),
             sweep: None,
-            ..self.wish.machine.clone()
+            ..self.wish.plain_machine()
         };
-        let timers = match (self.wish.sweep_cells, self.sweep) {
-            (Some(cells), Some(start)) => sweeping(timers, cells, start, step),
-            _ => timers,
-        };
-        let width = believable(&timers).then(|| predict(&timers).width)?;
-        Some((timers, width))
+        let mut steps =
+            Found { opening: plan.clean_out, boost: (plan.run_out, plan.fill), sweep: None };
+        let mut inside = plan.clean_out <= stepped.most
+            && plan.run_out <= stepped.most_waiting
+            && plan.fill <= stepped.most_turning;
+        if let (Some(cells), Some(free), Some(start)) =
+            (self.wish.sweep_cells, self.wish.shape.sweep, self.sweep)
+        {
+            let window = SweepWindow::of(&timers, stepped, plan, cells, free);
+            let waits = window.start(start);
+            let (sweep, lasts) = window.sweeping(&timers, waits);
+            inside &= TIMER.hold(seconds(waits, window.waiting)) && TIMER.hold(sweep.length);
+            steps.sweep = Some((waits, lasts));
+            timers.sweep = Some(sweep);
+        }
+        let width = inside.then(|| predict(&timers.schedule()).width)?;
+        Some(Fit { timers, steps, width })
     }
 
     /// The plan nearest to the alley, where that is near enough. A boost must bring what it is
     /// worth, and the shorter timers stand where longer ones come no nearer.
     fn nearest(&self, plans: &[Plan], worth: f64) -> Option<Fit> {
-        let off = |fit: &Fit| (fit.1 - self.wish.alley).abs();
-        let cost = |fit: &Fit| off(fit) + if fit.0.fill > 0.0 { worth } else { 0.0 };
+        let off = |fit: &Fit| (fit.width - self.wish.alley).abs();
+        let cost = |fit: &Fit| off(fit) + if fit.timers.fill > 0.0 { worth } else { 0.0 };
         let hair = 1e-9 * self.wish.alley;
         let fits = plans.iter().filter_map(|plan| self.width(*plan));
         fits.reduce(|best, next| if cost(&next) < cost(&best) - hair { next } else { best })
             .filter(|fit| off(fit) <= self.limit + hair)
     }
-}
-
-/// Whether every timer is one that the sheet takes.
-fn believable(timers: &Timers<f64>) -> bool {
-    let sweep = timers.sweep.as_ref().map_or([0.0; 2], |sweep| [sweep.start, sweep.length]);
-    let [start, length] = sweep;
-    [timers.clean_out, timers.run_out, timers.fill, start, length]
-        .into_iter()
-        .all(|time| TIMER.hold(time))
 }

@@ -1,63 +1,73 @@
-//! What a step of each timer is worth on the ground.
+//! What a step of each setting of the actions is worth on the ground.
 
 use crate::calculations::Common;
-use crate::outcome::{Cell, Column, Outcome, Table};
+use crate::outcome::{Cell, Column, Outcome, Part, Table, Timed};
 use crate::quantity::MeasureUnit;
 use crate::working::Value;
 
-use super::inputs::Inputs;
-use super::motion::{Sweep, Timers};
+use super::inputs::{Inputs, as_typed, second, step_value};
+use super::motion::numbers;
 use super::prediction::predict;
-use super::timer_settings::{second, time};
 
-/// A table of what one step more of each timer does at this speed.
-pub(super) fn worth(inputs: &Inputs, common: &Common, timers: &Timers<f64>, outcome: &mut Outcome) {
+/// A table of what one step more of each setting does at this speed; what was found goes before what
+/// is set.
+pub(super) fn worth(
+    inputs: &Inputs,
+    common: &Common,
+    found: &[(Timed, Value)],
+    outcome: &mut Outcome,
+) {
+    let ground = |found: &[(Timed, Value)]| {
+        let schedule = inputs.schedule_with(common, found)?;
+        let ground = predict(&numbers(&schedule));
+        Some((ground.width, ground.centre))
+    };
+    let Some((width, centre)) = ground(found) else { return };
+    let mut rows = vec![];
+    for action in &inputs.actions {
+        for part in Part::BOTH.into_iter().filter(|part| action.may_change(*part)) {
+            let timed = action.timed(part);
+            let own = found.iter().find(|(own, _)| *own == timed).map(|(_, value)| value.clone());
+            let typed = || Some(as_typed(&timed, action.held(part)?, common));
+            let Some(now) = own.or_else(typed) else { continue };
+            let (step, text) = match inputs.step_of(action, part) {
+                Some(step) => (step_value(&step, common), step.to_string()),
+                None if now.unit() == second() => (tenth(&now), "0.1 s".into()),
+                None => (tenth(&now), format!("0.1 {}", common.units.length)),
+            };
+            let mut more: Vec<(Timed, Value)> =
+                found.iter().filter(|(own, _)| *own != timed).cloned().collect();
+            more.push((timed, now + step));
+            let Some(then) = ground(&more) else { continue };
+            rows.push(vec![
+                Cell::Text(timed.name()),
+                Cell::Text(text),
+                Cell::Number(then.0 - width, 2),
+                Cell::Number(then.1 - centre, 2),
+            ]);
+        }
+    }
     let step = match &inputs.step {
-        Some(step) => time("timer step", step),
+        Some(step) => Value::measured("timer step", step, second()),
         None => Value::exact("a tenth of a second", 0.1, second()),
     };
     let along = common.units.speed("ground speed", &inputs.speed);
-    let travel = (along * &step).named("travel in one step of a timer");
-    let base = predict(timers);
-    let with = |change: &dyn Fn(&mut Timers<f64>)| {
-        let mut changed = timers.clone();
-        change(&mut changed);
-        let then = predict(&changed);
-        (then.width - base.width, then.centre - base.centre)
-    };
-    let one = step.number();
+    outcome.values.push((along * step).named("travel in one step of a timer"));
     let unit = common.units.length.symbol();
-    let column = |key: String, head: &str| Column { key, head: head.into(), unit: unit.into() };
-    let mut rows: Vec<(&str, (f64, f64))> = vec![
-        ("clean-out", with(&|timers| timers.clean_out += one)),
-        ("run-out", with(&|timers| timers.run_out += one)),
-        ("fill", with(&|timers| timers.fill += one)),
-    ];
-    if timers.sweep.is_some() {
-        let sweep = |change: fn(&mut Sweep<f64>, f64)| {
-            with(&|timers| timers.sweep.iter_mut().for_each(|sweep| change(sweep, one)))
-        };
-        rows.push(("sweep start", sweep(|sweep, one| sweep.start += one)));
-        rows.push(("sweep length", sweep(|sweep, one| sweep.length += one)));
-    }
-    outcome.values.push(travel);
     outcome.tables.push(Table {
         key: "timer-worth",
-        title: format!("What one step more ({}) of each timer does", step_text(inputs)),
+        title: "What one step more of each setting does".into(),
         columns: vec![
-            Column { key: "timer".into(), head: "timer".into(), unit: String::new() },
-            column(format!("width_{unit}"), "alley width"),
-            column(format!("centre_{unit}"), "middle ahead"),
+            Column::new("setting", "setting", ""),
+            Column::new("step", "step", ""),
+            Column::new(format!("width_{unit}"), "alley width", unit),
+            Column::new(format!("centre_{unit}"), "middle ahead", unit),
         ],
-        rows: rows
-            .into_iter()
-            .map(|(name, (width, centre))| {
-                vec![Cell::Text(name.into()), Cell::Number(width, 2), Cell::Number(centre, 2)]
-            })
-            .collect(),
+        rows,
     });
 }
 
-fn step_text(inputs: &Inputs) -> String {
-    inputs.step.as_ref().map_or_else(|| "0.1 s".into(), ToString::to_string)
+/// What is tried where no step is known.
+fn tenth(of: &Value) -> Value {
+    Value::exact("a tenth", 0.1, of.unit())
 }

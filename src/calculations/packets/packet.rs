@@ -12,7 +12,7 @@ use super::inputs::{Inputs, Per, Reserve};
 /// Seeds of a row that the plate takes beyond those of the plot, by the changeover's timers.
 ///
 /// From trip to trip the plate turns (plot + alley) / s cells at ground rate and
-/// (r_b - r_g) x T_f more under boost; q(T_c + t_p) - q(t_e) of them pass pick-up empty. What is
+/// (r_b - r_g) x T_f more under each boost; q(t_n) - q(t_e) of them pass pick-up empty. What is
 /// left takes a seed each. The seeds between pick-up and release at the trip (the carry) are
 /// among them and no loss: they finish the plot during the run-out. So what goes beyond
 /// L / s + 1 was swept off, bunched at a plot's end, or planted into an alley that is too
@@ -28,19 +28,23 @@ fn beyond_plot(
     of: &str,
 ) -> Option<Value> {
     let name = format!("{of}seeds of a row beyond the plot");
-    let timers = inputs.timers(common)?;
-    let motion = Motion::of(&timers);
-    let arrives =
-        (&timers.clean_out + &timers.new_seed_at_pick_up).named("new seed reaches pick-up");
-    let new_start = motion.cells_at(arrives).named("cells past pick-up when new seed reaches it");
+    let schedule = inputs.schedule(common)?;
+    let motion = Motion::of(&schedule);
+    let new_start = motion
+        .cells_at(schedule.new_seed_there.clone())
+        .named("cells past pick-up when new seed reaches it");
     let old_end = motion
-        .cells_at(timers.old_seed_gone.clone())
+        .cells_at(schedule.old_seed_gone.clone())
         .named("cells past pick-up when the old seed is gone");
     let empty = (new_start - old_end).named("cells that pass pick-up empty");
     let trip =
         (plot + common.units.length("alley", &inputs.alley)).named(format!("{of}trip spacing"));
-    let boosted = (&motion.boost - &motion.ground) * &timers.fill;
-    let turned = (trip / spacing + boosted).named(format!("{of}cells from trip to trip"));
+    let turned = trip / spacing;
+    let turned = match motion.gained() {
+        Some(gained) => turned + gained,
+        None => turned,
+    };
+    let turned = turned.named(format!("{of}cells from trip to trip"));
     let taken = (turned - empty).named(format!("{of}seeds that a row's plate takes"));
     let beyond = taken - in_row;
     Some(if beyond.number() > 0.0 {

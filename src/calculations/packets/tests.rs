@@ -2,9 +2,10 @@
 
 use super::stock::all_together;
 use super::*;
-use crate::calculations::changeover::{self, Boost, Present};
+use crate::calculations::changeover::{self, Action, Boost, Edge, Extent, Work};
 use crate::calculations::jitter::Seeds;
 use crate::calculations::spacing::Target;
+use crate::outcome::ActionName;
 use crate::outcome::Cell;
 use crate::quantity::{CellRate, Decimal, Duration, Length, Mass, PerMass, SeedRate, Share, Speed};
 use crate::working::steps;
@@ -96,21 +97,28 @@ fn a_long_list_is_added_up_in_parts_that_say_where_they_begin_and_end() {
 /// Timers of a plate that ground drive turns 25 cells/s: 100 cm/s over seeds 4 cm apart.
 fn timers(run_out: &str, fill: &str, alley: &str) -> changeover::Inputs {
     let time = |text: &str| Duration::parse(text, None).expect("a time");
+    let lasting = |text: &str| Some(Extent::Time(time(text)));
+    let action = |name, work, after| Action {
+        name: ActionName::of(name).expect("a name"),
+        work,
+        after,
+        wait: None,
+        lasts: None,
+        step: None,
+        fixed: vec![],
+    };
+    let out = Work::CleanOut { old_seed_gone: Some(time("0.9 s")), least: None, usual: None };
+    let lets_in = Work::HandOver { new_seed_at_pick_up: Some(time("0.2 s")) };
+    let turns =
+        Work::Boost { rate: Boost::Cells(CellRate::parse("60 cells/s", None).expect("a rate")) };
+    let end = Some((0, Edge::End));
     changeover::Inputs {
-        present: Some(Present {
-            clean_out: time("1.5 s"),
-            run_out: time(run_out),
-            fill: time(fill),
-            hand_over: None,
-        }),
-        hand_over: None,
-        sweep: None,
-        boost: Boost::Cells(CellRate::parse("60 cells/s", None).expect("a rate")),
-        old_seed_gone: time("0.9 s"),
-        new_seed_at_pick_up: time("0.2 s"),
+        actions: vec![
+            Action { lasts: lasting("1.5 s"), ..action("clean-out", out, None) },
+            action("hand-over", lets_in, end),
+            Action { wait: lasting(run_out), lasts: lasting(fill), ..action("fill", turns, end) },
+        ],
         fall: None,
-        least_clean_out: None,
-        usual_clean_out: None,
         carry: Decimal::whole(16),
         cells: Decimal::whole(40),
         speed: Speed::parse("3.6 km/h", None).expect("a speed"),

@@ -131,7 +131,8 @@ fn numbers(sheet: &Sheet, outcome: &Outcome) -> Vec<Number> {
 /// The scale that is right, and the share of it that a plot may be off by.
 fn trip_scale(sheet: &Sheet, outcome: &Outcome) -> Option<Number> {
     let inputs = sheet.job.trip.as_deref()?;
-    let of_scale = outcome.settings.iter().find(|one| one.key == Some(TRIP_SCALE.key))?;
+    let of_scale =
+        outcome.settings.iter().find(|one| one.key.as_deref() == Some(TRIP_SCALE.key))?;
     let exact = of_scale.exact.clone();
     let spacing = inputs.plot.base() + inputs.alley.base();
     let tolerance = inputs.tolerance.as_ref();
@@ -157,7 +158,7 @@ fn travel_and_skid(sheet: &Sheet, outcome: &Outcome) -> Vec<Number> {
 
 /// The setback that is right, and how far the middle of an alley may lie off.
 fn setback(sheet: &Sheet, outcome: &Outcome) -> Option<Number> {
-    let setback = outcome.settings.iter().find(|one| one.key == Some(SETBACK.key))?;
+    let setback = outcome.settings.iter().find(|one| one.key.as_deref() == Some(SETBACK.key))?;
     let exact = setback.exact.clone();
     let moving = &sheet.job.alley.as_deref()?.setback;
     let moves = moving.moves.map_or(1.0, Decimal::value);

@@ -335,7 +335,7 @@ fn changeover(picture: &ChangeoverPicture) -> Strips {
                 String::new()
             };
             Row {
-                label: phase.name.into(),
+                label: phase.name.clone(),
                 shapes: vec![Shape::Span { from, to }],
                 note: format!("{seconds} s{over}"),
                 ..Row::default()

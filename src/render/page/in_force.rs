@@ -1,7 +1,7 @@
 //! What is in force, what it rests on, and what it will be after the next step.
 
 use crate::outcome::{Outcome, Report, SettingResult, ToDo, Verdict};
-use crate::paper::Facts;
+use crate::paper::{Facts, Holding};
 use crate::record::{Checked, Subject, check};
 use crate::render::{Style, harmless, text};
 
@@ -82,13 +82,13 @@ pub(super) fn in_force(material: &Material<'_>) -> Vec<InForce> {
         }
     }
     let facts = &material.sheet.facts;
-    for (setting, held) in &facts.settings {
+    for holding in &facts.settings {
         let known = report.outcomes.iter().flat_map(|outcome| &outcome.settings);
-        if !known.into_iter().any(|row| row.key == Some(setting.key)) {
+        if !known.into_iter().any(|row| row.key.as_deref() == Some(holding.key.as_str())) {
             all.push(InForce {
-                name: setting.name.into(),
-                called: facts.called(setting.key).map(str::to_owned),
-                now: harmless(held),
+                name: holding.name.clone(),
+                called: facts.called(&holding.key).map(str::to_owned),
+                now: harmless(&holding.held),
                 state: State::NotMeasured,
                 rests_on: "not measured".into(),
                 until: None,
@@ -160,11 +160,11 @@ pub(super) fn after_the_step(facts: &Facts, report: &Report) -> Facts {
     for change in changes {
         let set = text::as_typed_before(change);
         match Subject::of_result(change) {
-            Some(Subject::Held(setting)) => {
-                let held = facts.settings.iter_mut().find(|(own, _)| own.key == setting.key);
-                match held {
-                    Some((_, held)) => *held = set,
-                    None => facts.settings.push((setting, set)),
+            Some(subject @ (Subject::Held(_) | Subject::Timed(_))) => {
+                let (key, name) = (subject.key(), subject.name());
+                match facts.settings.iter_mut().find(|holding| holding.key == key) {
+                    Some(holding) => holding.held = set,
+                    None => facts.settings.push(Holding { key, name, held: set }),
                 }
             }
             Some(Subject::Sprocket { chain, driving }) => {

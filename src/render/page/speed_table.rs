@@ -30,7 +30,7 @@ pub(super) fn block(material: &Material<'_>) -> Option<Block> {
 fn of_the_trial<'a>(material: &Material<'a>) -> Option<&'a SettingResult> {
     let own = |outcome: &&Outcome| outcome.calculation == alley::CALCULATION;
     let outcome = material.report.outcomes.iter().find(own)?;
-    outcome.settings.iter().find(|setting| setting.key == Some(SETBACK.key))
+    outcome.settings.iter().find(|setting| setting.key.as_deref() == Some(SETBACK.key))
 }
 
 /// The table with a row of the trial's own speed, and which one that is. Where it was measured at

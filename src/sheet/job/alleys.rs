@@ -3,12 +3,10 @@
 use crate::outcome::Heading;
 use std::ops::Range;
 
-use crate::calculations::changeover::{
-    CLEAN_OUT, FILL, RUN_OUT, SWEEP_AFTER, SWEEP_FOR, TimersThen,
-};
+use crate::calculations::changeover::{Extent, TimersThen};
 use crate::calculations::{EdgesSince, alley, changeover, passes, speed_law};
 use crate::outcome::setting::{PASS_OFFSET, SETBACK};
-use crate::outcome::{MovingSetting, Then};
+use crate::outcome::{MovingSetting, Then, Timed};
 use crate::quantity::{Length, Speed};
 use crate::sheet::planter::Moving;
 use crate::sheet::reader::Reader;
@@ -35,37 +33,29 @@ impl Planted<'_> {
     fn edges_since(&self, run: &Run) -> Option<EdgesSince> {
         let inputs = self.changeover?;
         let then = timers_then(&run.with, inputs)?;
-        match &run.speed {
+        let since = match &run.speed {
             Some(speed) => {
                 let own = changeover::Inputs { speed: speed.value.clone(), ..inputs.clone() };
                 own.edges_since(&then, &self.units)
             }
             None => inputs.edges_since(&then, &self.units),
-        }
+        };
+        // What no edge hangs on moves none.
+        since.filter(|edges| edges.last_seed.number() != 0.0 || edges.first_seed.number() != 0.0)
     }
 }
 
-/// The timers of a run, where they were others than now.
+/// What of the actions was another when a run was made.
 fn timers_then(with: &with::Table, now: &changeover::Inputs) -> Option<TimersThen> {
-    let mut present = now.present.clone()?;
-    let mut sweep = now.sweep.as_ref().and_then(|sweep| sweep.timing.clone());
-    let mut words = vec![];
-    for (setting, time) in &with.timers {
-        let timed = match setting.key {
-            key if key == CLEAN_OUT.key => &mut present.clean_out,
-            key if key == RUN_OUT.key => &mut present.run_out,
-            key if key == FILL.key => &mut present.fill,
-            key if key == SWEEP_AFTER.key => &mut sweep.as_mut()?.0,
-            key if key == SWEEP_FOR.key => &mut sweep.as_mut()?.1,
-            _ => continue,
-        };
-        if timed.base() != time.base() {
-            words.push(format!("{} {time}", setting.name));
-            *timed = time.clone();
-        }
-    }
+    let is_another = |(timed, then): &&(Timed, Extent)| {
+        let action = now.actions.iter().find(|action| action.name == timed.action);
+        action.and_then(|action| action.held(timed.part)).is_some_and(|held| !held.is_same(then))
+    };
+    let held: Vec<(Timed, Extent)> = with.actions.iter().filter(is_another).cloned().collect();
+    let words: Vec<String> =
+        held.iter().map(|(timed, then)| format!("{} {then}", timed.name())).collect();
     let words = words.join(", ");
-    (!words.is_empty()).then_some(TimersThen { present, sweep, words })
+    (!words.is_empty()).then_some(TimersThen { held, words })
 }
 
 /// Alley runs at the trial's speed, with the place of the first.

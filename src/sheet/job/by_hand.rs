@@ -6,7 +6,7 @@ use crate::outcome::{
     Since, Then,
 };
 use crate::quantity::{Decimal, Length};
-use crate::record::{Held, Known, Record, Subject, TIMERS};
+use crate::record::{Held, Known, Record, Subject};
 use crate::sheet::by_hand::Table;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes, with};
@@ -45,11 +45,7 @@ pub(super) fn add_held(tables: &Tables, record: &mut Record) {
 pub(super) fn not_measured_since(record: &Record) -> Vec<NotMeasured> {
     let mut all: Vec<Subject> = vec![];
     for change in &record.changes {
-        let own = match change.setting {
-            Subject::Hand(_) => true,
-            Subject::Held(setting) => TIMERS.contains(&setting),
-            _ => false,
-        };
+        let own = matches!(change.setting, Subject::Hand(_) | Subject::Timed(_));
         if own && !all.contains(&change.setting) {
             all.push(change.setting);
         }

@@ -3,6 +3,7 @@
 use crate::calculations::changeover;
 use crate::sheet::Tables;
 use crate::sheet::changeover as table;
+use crate::sheet::changeover_list;
 use crate::sheet::reader::Reader;
 
 use super::need::Need;
@@ -11,8 +12,9 @@ use super::run::{at_trial_speed, seeds};
 /// Whether the sheet has what it takes to say where its timers put the edges of an alley.
 pub(super) fn predicts(tables: &Tables) -> bool {
     let timed = |table: &table::Table| {
-        let known = [&table.old_seed_gone, &table.new_seed_at_pick_up];
-        table.present.is_some() && table.boost.is_some() && known.iter().all(|one| one.is_some())
+        let gone = table.actions.iter().any(|action| action.old_seed_gone.is_some());
+        let there = table.actions.iter().any(|action| action.new_seed_at_pick_up.is_some());
+        table.is_set() && gone && there
     };
     let plate = tables.planter.plate.as_ref();
     tables.changeover.as_ref().is_some_and(timed)
@@ -27,19 +29,14 @@ pub(super) fn changeover(tables: &Tables, reader: &mut Reader<'_>) -> Option<cha
     let Some(table) = &tables.changeover else {
         if let Some(run) = tables.changeover_runs.first() {
             let need = Need { run: "[[changeover-run]]", span: &run.run.span };
-            need.missing(
-                reader,
-                "changeover",
-                "[changeover]",
-                "[changeover] with the timers and the boost",
-            );
+            need.missing(reader, "changeover", "[changeover]", "[changeover] with its actions");
         }
         return None;
     };
     let need = Need { run: "[changeover]", span: &table.span };
     let plate = tables.planter.plate.as_ref();
     let carry = plate.and_then(|plate| plate.carry);
-    crate::sheet::changeover::check(reader, table, carry.as_ref());
+    let actions = changeover_list::actions(reader, table, carry.as_ref());
     if carry.is_none() {
         need.missing(reader, "planter.plate.carry", "`carry` in [planter.plate]", "carry = 16");
     }
@@ -52,12 +49,13 @@ pub(super) fn changeover(tables: &Tables, reader: &mut Reader<'_>) -> Option<cha
         need.missing(reader, "trial.speed", "`speed` in [trial]", "speed = \"2.8 mph\"");
     }
     let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
-    if let (None, Some(run)) = (&table.present, tables.changeover_runs.first()) {
+    if let (false, Some(run)) = (table.is_set(), tables.changeover_runs.first()) {
         let need = Need { run: "[[changeover-run]]", span: &run.run.span };
-        // Where only some of the timers are there, each of the others was called missing.
-        if ["run-out", "fill"].iter().all(|key| reader.must_say(&format!("changeover.{key}"))) {
-            let path = "changeover.clean-out";
-            need.missing(reader, path, "the timers in [changeover]", "clean-out = \"1.5 s\"");
+        // Where only some of the lengths are there, each of the others was called missing.
+        if actions.is_some() {
+            let path = "changeover.action.for";
+            let what = "`for` of the clean-outs and boosts in [[changeover.action]]";
+            need.missing(reader, path, what, "for = \"1.5 s\"");
         }
     }
     let fall = table.fall.clone().or_else(|| {
@@ -66,15 +64,8 @@ pub(super) fn changeover(tables: &Tables, reader: &mut Reader<'_>) -> Option<cha
     });
     let tolerance = &tables.trial.tolerance;
     Some(changeover::Inputs {
-        present: table.present.clone(),
-        hand_over: table.hand_over.clone(),
-        sweep: table.sweep.as_ref().map(|sweep| sweep.value.clone()),
-        boost: table.boost.clone()?,
-        old_seed_gone: table.old_seed_gone.clone()?,
-        new_seed_at_pick_up: table.new_seed_at_pick_up.clone()?,
+        actions: actions?,
         fall,
-        least_clean_out: table.least_clean_out.as_ref().map(|least| least.value.clone()),
-        usual_clean_out: table.usual_clean_out.clone(),
         carry: carry?,
         cells: plate?.cells?,
         speed: speed?,

@@ -68,7 +68,7 @@ pub(super) fn packets(
         balance_step: table.balance_step.as_ref().map(|step| step.value.clone()),
         fill_plate: table.fill_plate,
         cleaned_out: table.cleaned_out,
-        changeover: changeover.filter(|inputs| inputs.present.is_some()).cloned().map(Box::new),
+        changeover: changeover.filter(|inputs| inputs.is_set()).cloned().map(Box::new),
         lots: lots?,
         beside: table.beside.clone(),
         plan: plan(tables, layout, common, entries, reader),

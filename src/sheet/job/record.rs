@@ -2,8 +2,9 @@
 
 use crate::calculations::ChangeMade;
 use crate::outcome::Changed;
+use crate::outcome::{Part, Timed};
 use crate::record::operating_point::{OperatingPoint, Planter};
-use crate::record::{Change, Held, Record, Subject, TIMERS};
+use crate::record::{Change, Held, Record, Subject};
 use crate::sheet::{Tables, with};
 
 use super::by_hand;
@@ -15,7 +16,9 @@ pub(in crate::sheet) fn record(tables: &Tables) -> Record {
             speed: tables.trial.speed.as_ref().map(|speed| speed.value.clone()),
             seeds: tables.trial.target.clone(),
             alley: tables.trial.alley.as_ref().map(|alley| alley.value.clone()),
-            boost: tables.changeover.as_ref().and_then(|table| table.boost.clone()),
+            boost: tables.changeover.as_ref().map_or(vec![], |table| {
+                table.actions.iter().filter_map(|action| action.rate.clone()).collect()
+            }),
         },
         planter: Planter {
             row_spacing: tables.planter.row_spacing.as_ref().map(|row| row.value.clone()),
@@ -38,6 +41,7 @@ pub(super) fn changes_made(record: &Record) -> Vec<ChangeMade> {
     let one = |(place, change): (usize, &Change)| {
         let what = match change.setting {
             Subject::Held(setting) => Changed::Setting(setting),
+            Subject::Timed(timed) => Changed::Timed(timed),
             Subject::Hand(what) => Changed::Hand(what),
             _ => return None,
         };
@@ -69,21 +73,15 @@ fn held(tables: &Tables) -> Vec<(Subject, Held)> {
         // Passes that all go out have no neighbour to be lined up with.
         settings.pass_offset.as_ref().filter(|_| !tables.trial.one_way),
     );
-    let Some(changeover) = &tables.changeover else { return with_drive(held, tables) };
-    let present = changeover.present.as_ref();
-    let sweep = changeover.sweep.as_ref().and_then(|sweep| sweep.value.timing.as_ref());
-    // What stands there before any timer is set is no setting yet.
-    let hand_over = present.and_then(|timers| timers.hand_over.as_ref());
-    let times = [
-        hand_over,
-        present.map(|timers| &timers.clean_out),
-        present.map(|timers| &timers.run_out),
-        present.map(|timers| &timers.fill),
-        sweep.map(|(after, _)| after),
-        sweep.map(|(_, length)| length),
-    ];
-    let timers = TIMERS.into_iter().zip(times);
-    held.extend(timers.filter_map(|(timer, time)| Some((Subject::Held(timer), with::kept(time?)))));
+    // What stands there before the actions are set is no setting yet.
+    let set = tables.changeover.iter().filter(|table| table.is_set());
+    for action in set.flat_map(|table| &table.actions) {
+        let Some(name) = &action.name else { continue };
+        for part in Part::BOTH {
+            let subject = Subject::Timed(Timed { action: name.value, part });
+            held.extend(action.held(part).map(|extent| (subject, with::kept_extent(extent))));
+        }
+    }
     with_drive(held, tables)
 }
 

@@ -66,6 +66,8 @@ pub(in crate::sheet) struct Keys {
     pub(in crate::sheet) notes: &'static str,
     /// Its own keys and the tables in it, in the order in which they are written and described.
     pub(in crate::sheet) list: &'static [&'static dyn Entry],
+    /// Keys of any name that ends as theirs does: `fill.wait` for `.wait`.
+    pub(in crate::sheet) endings: &'static [&'static dyn Entry],
     /// The keys that a short example of it shows; empty where those do that it can't do without.
     pub(in crate::sheet) shown: &'static [&'static dyn Entry],
     /// Where it is a run of measurements.
@@ -204,6 +206,7 @@ impl Keys {
         file: "",
         notes: "",
         list: &[],
+        endings: &[],
         shown: &[],
         run: None,
     };
@@ -220,7 +223,14 @@ impl Keys {
 
     /// Whether a key or table of this name may stand in it.
     pub(in crate::sheet) fn has(&'static self, name: &str) -> bool {
-        self.entries().any(|entry| entry.name() == name)
+        self.entries().any(|entry| entry.name() == name) || self.ends(name)
+    }
+
+    /// Whether a key may stand in it for how it ends.
+    fn ends(&self, name: &str) -> bool {
+        self.endings
+            .iter()
+            .any(|entry| name.len() > entry.name().len() && name.ends_with(entry.name()))
     }
 
     /// This table and all in it, each after those that it holds.

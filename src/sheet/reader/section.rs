@@ -48,12 +48,13 @@ struct Asked {
 #[cfg(debug_assertions)]
 impl Asked {
     fn note(&mut self, keys: &'static Keys, name: &'static str) {
-        assert!(keys.has(name), "`{name}` is read and not declared in `{}`", keys.name);
+        let ending = keys.endings.iter().any(|entry| entry.name() == name);
+        assert!(keys.has(name) || ending, "`{name}` is read and not declared in `{}`", keys.name);
         self.names.insert(name);
     }
 
     fn finish(&self, keys: &'static Keys) {
-        for name in keys.entries().map(Entry::name) {
+        for name in keys.entries().chain(keys.endings.iter().copied()).map(Entry::name) {
             assert!(self.names.contains(name), "`{name}` of `{}` is never read", keys.name);
         }
     }
@@ -155,6 +156,27 @@ impl<'s> Section<'s> {
             return None;
         };
         Some(Placed { value: read, span: value.span() })
+    }
+
+    /// Every key that ends so, by what stands before that.
+    pub(in crate::sheet) fn ending<T>(
+        &mut self,
+        reader: &mut Reader<'_>,
+        key: &'static Key<T>,
+    ) -> Vec<(&'s str, Placed<T>)> {
+        self.asked.note(self.keys, key.name);
+        let mut all = vec![];
+        for (name, value) in self.table.iter() {
+            let Some(own) = name.get_ref().strip_suffix(key.name).filter(|own| !own.is_empty())
+            else {
+                continue;
+            };
+            match key.takes.read(reader, Item { key: name.get_ref(), value }) {
+                Some(read) => all.push((own, Placed { value: read, span: value.span() })),
+                None => reader.spoke_of(joined(&self.path, name.get_ref())),
+            }
+        }
+        all
     }
 
     /// Says that a key must be there in this case.

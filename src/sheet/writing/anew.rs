@@ -234,7 +234,7 @@ fn look_at(
     }
     say(conditions::KEYS.name, "fitted, loaded and driven on so today?");
     say(by_hand::KEYS.name, "still set so by hand?");
-    say(changeover::KEYS.name, "read the timers off the machine");
+    say(changeover::KEYS.name, "read waits and lengths off the machine");
     say(packets::KEYS.name, "this year's seed: weight and germination");
     if document.contains_key(lot::KEYS.name) {
         all.push("[[lot]]: the lots of this trial".into());

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use toml::Spanned;
 use toml::de::DeValue;
-use toml_edit::{Array, Item, Table, Value};
+use toml_edit::{Array, Item, Key, Table, Value};
 
 use crate::outcome::ByHand;
 use crate::quantity::brief;
@@ -19,7 +19,7 @@ use super::by_hand;
 use super::first;
 use super::form::{bare_unit, new_value};
 use super::place::{Edit, Entry, Places, rewritten};
-use super::run::{POINT, TRIAL_SPEED, as_text, checked, sprockets, typed_value};
+use super::run::{POINT, TRIAL_SPEED, as_text, boosts, checked, sprockets, typed_value};
 use super::speed_labels;
 use super::{WriteError, printable};
 
@@ -200,6 +200,9 @@ pub(super) fn entry(
             put(key, value);
         }
     }
+    if let Some(value) = boosts(places).and_then(|typed| typed.parse().ok()) {
+        put(history::BOOST.name, value);
+    }
     Ok(table)
 }
 
@@ -256,7 +259,7 @@ pub(super) fn write_labels(places: &Places<'_>, labels: &[Label]) -> Result<Vec<
             let pairs: Vec<String> = labels
                 .iter()
                 .filter(lacks)
-                .map(|label| format!("{} = {}", label.key, label.value))
+                .map(|label| format!("{} = {}", Key::new(&label.key), label.value))
                 .collect();
             if !pairs.is_empty() {
                 edits.push(labelled(places, table, &index, run, &pairs.join(", "))?);

@@ -6,7 +6,7 @@ use toml_edit::Value;
 use crate::outcome::setting::{SETBACK, Setting, TRIP_SCALE};
 use crate::outcome::{ChangeSeen, Changed, DEPTH_TURNS, Report};
 use crate::quantity::brief;
-use crate::record::{Change, Run, Subject, TIMERS};
+use crate::record::{Change, Run, Subject};
 use crate::sheet::planter::{MOVES, RAISING};
 use crate::sheet::with::{self, WITH};
 use crate::sheet::{FieldSheet, NewText, Source, history};
@@ -149,8 +149,7 @@ fn undo(
     }
     let is_swap = |one: &Change| matches!(one.setting, Subject::Sprocket { .. });
     let together = |one: &&Change| is_swap(one) && one.date == last.date;
-    let is_timer =
-        |one: &Change| matches!(one.setting, Subject::Held(held) if TIMERS.contains(&held));
+    let is_timer = |one: &Change| matches!(one.setting, Subject::Timed(_));
     // The setback that went with another speed.
     let with_it = |one: &&Change| {
         let own = one.setting == last.setting || one.setting == Subject::Held(&SETBACK);
@@ -166,7 +165,7 @@ fn undo(
         let words = "timers that were set for the first time can't be taken back";
         return Err(WriteError::Refused(
             words.into(),
-            "set others by --setting clean-out=\"1.5 s\"",
+            "set others by --setting NAME.for=\"1.5 s\" and NAME.wait",
         ));
     }
     let back = |one: &&Change| put(one.setting, spoken(&one.from.text), reason.to_owned());

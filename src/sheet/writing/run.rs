@@ -6,11 +6,13 @@ use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
 use crate::outcome::DEPTH_TURNS;
 use crate::outcome::setting::SETTINGS_OF_CONTROLLER;
-use crate::record::{Subject, TIMERS};
+use crate::outcome::{ActionName, Part, Timed};
+use crate::record::Subject;
+use crate::sheet::changeover::{self, ACTION, NAME, RATE};
 use crate::sheet::operating_point::{ALLEY, AT, BOOST, POPULATION, SEED_SPACING};
 use crate::sheet::run::SPEED;
 use crate::sheet::with::{self, WITH};
-use crate::sheet::{FieldSheet, NewText, Source, changeover, planter, settings, trial};
+use crate::sheet::{FieldSheet, NewText, Source, planter, settings, trial};
 
 use super::by_hand;
 use super::place::{Places, replaced};
@@ -167,6 +169,9 @@ fn note_point(places: &Places<'_>, table: &mut Table) {
             point.insert(*key, value);
         }
     }
+    if let Some(value) = boosts(places).and_then(|typed| typed.parse().ok()) {
+        point.insert(BOOST.name, value);
+    }
     if !point.is_empty() {
         table.insert(AT.name, Item::Value(Value::InlineTable(point)));
     }
@@ -177,8 +182,9 @@ fn note_point(places: &Places<'_>, table: &mut Table) {
 fn note_in_force(places: &Places<'_>, run: &NewRun, table: &mut Table) {
     let kind = run.kind.table;
     let mut with = InlineTable::new();
-    let held = SETTINGS_OF_CONTROLLER.iter().chain(&TIMERS).map(|setting| Subject::Held(setting));
-    for subject in held.filter(|subject| subject.effect().moves.contains(&kind)) {
+    let held = SETTINGS_OF_CONTROLLER.iter().map(|setting| Subject::Held(setting));
+    let timed = timed(places).into_iter().map(Subject::Timed);
+    for subject in held.chain(timed).filter(|subject| subject.effect().moves.contains(&kind)) {
         let typed = typed_value(places, subject).map(|value| &places.text[value.span()]);
         if let Some(value) = typed.and_then(|typed| typed.parse::<Value>().ok()) {
             with.insert(with::key(subject), value);
@@ -206,17 +212,14 @@ pub(super) fn typed_value<'p, 's>(
     subject: Subject,
 ) -> Option<&'p Spanned<DeValue<'s>>> {
     match subject {
-        Subject::Held(held) if SETTINGS_OF_CONTROLLER.contains(&held) => {
-            places.value(&[settings::KEYS.name, held.key])
+        Subject::Held(held) => places.value(&[settings::KEYS.name, held.key]),
+        Subject::Timed(timed) => {
+            let place = action(places, timed.action)?.to_string();
+            places.value(&[changeover::KEYS.name, ACTION.name, &place, timed.part.key()])
         }
         Subject::Hand(what) => {
             let path = by_hand::path_of(what);
             places.value(&path.iter().map(String::as_str).collect::<Vec<_>>())
-        }
-        Subject::Held(held) => {
-            let path: Vec<&str> =
-                std::iter::once(changeover::KEYS.name).chain(held.key.split('.')).collect();
-            places.value(&path)
         }
         Subject::Speed => places.value(&TRIAL_SPEED),
         Subject::Run { .. } => None,
@@ -236,6 +239,41 @@ pub(super) fn typed_value<'p, 's>(
     }
 }
 
+/// The names of the actions of the changeover, in their order.
+fn actions(places: &Places<'_>) -> Vec<ActionName> {
+    let name = |place: usize| {
+        let place = place.to_string();
+        let name = places.value(&[changeover::KEYS.name, ACTION.name, &place, NAME.name])?;
+        name.get_ref().as_str().and_then(ActionName::of)
+    };
+    (0..).map_while(name).collect()
+}
+
+/// Which of the actions has a name.
+pub(super) fn action(places: &Places<'_>, name: ActionName) -> Option<usize> {
+    actions(places).iter().position(|own| *own == name)
+}
+
+/// The waits and lengths that the sheet may hold.
+fn timed(places: &Places<'_>) -> Vec<Timed> {
+    let both = |action| Part::BOTH.map(|part| Timed { action, part });
+    actions(places).into_iter().flat_map(both).collect()
+}
+
+/// How fast the boosts turn the plate, as typed; a list where there are several.
+pub(super) fn boosts(places: &Places<'_>) -> Option<String> {
+    let rate = |place: usize| {
+        let place = place.to_string();
+        places.typed(&[changeover::KEYS.name, ACTION.name, &place, RATE.name])
+    };
+    let all: Vec<&str> = (0..actions(places).len()).filter_map(rate).collect();
+    match all.as_slice() {
+        [] => None,
+        [one] => Some((*one).to_owned()),
+        several => Some(format!("[{}]", several.join(", "))),
+    }
+}
+
 /// The sprockets that are fitted, as `with` has them; `None` where the sheet has none.
 pub(super) fn sprockets(places: &Places<'_>) -> Option<String> {
     let sprocket = |place: usize| {
@@ -246,12 +284,11 @@ pub(super) fn sprockets(places: &Places<'_>) -> Option<String> {
     (!all.is_empty()).then(|| format!("[{}]", all.join(", ")))
 }
 
-/// What of the operating point is written down, and where it stands in a sheet.
-pub(super) static POINT: [(&str, [&str; 2]); 4] = [
+/// What of the operating point is written down, and where it stands in a sheet; the boosts besides.
+pub(super) static POINT: [(&str, [&str; 2]); 3] = [
     (POPULATION.name, [trial::KEYS.name, trial::POPULATION.name]),
     (SEED_SPACING.name, [trial::KEYS.name, trial::SEED_SPACING.name]),
     (ALLEY.name, [trial::KEYS.name, trial::ALLEY.name]),
-    (BOOST.name, [changeover::KEYS.name, changeover::BOOST.name]),
 ];
 /// Where the speed stands.
 pub(super) static TRIAL_SPEED: [&str; 2] = [trial::KEYS.name, trial::SPEED.name];

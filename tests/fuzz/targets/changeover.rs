@@ -64,6 +64,61 @@ fn run(u: &mut Unstructured) -> Result<String> {
     Ok(run)
 }
 
+/// A time, or a way.
+fn extent(u: &mut Unstructured, name: &str, time: &Bounds, way: &Bounds) -> Result<String> {
+    if u.arbitrary()? { key(u, name, time, "s") } else { key(u, name, way, "mm") }
+}
+
+/// An action that comes after an earlier one or the trip.
+fn action(
+    u: &mut Unstructured,
+    place: usize,
+    kind: &str,
+    timed: bool,
+    carry: f64,
+) -> Result<String> {
+    let mut text = format!("[[changeover.action]]\nname = \"line {place}\"\ndoes = \"{kind}\"\n");
+    if place > 0 && u.arbitrary()? {
+        let other = u.int_in_range(0..=place - 1)?;
+        let end = if u.arbitrary()? { "end" } else { "start" };
+        text += &format!("after = \"line {other}\"\nfrom = \"{end}\"\n");
+    }
+    if u.arbitrary()? {
+        text += &extent(u, "wait", &bounds::TIMER, &bounds::ACTION_WAY)?;
+    }
+    if timed || !matches!(kind, "clean-out" | "boost") {
+        text += &extent(u, "for", &bounds::TIMER, &bounds::ACTION_WAY)?;
+    }
+    if u.arbitrary()? {
+        text += &extent(u, "step", &bounds::TIMER_STEP, &bounds::SETTING_STEP)?;
+    }
+    if u.arbitrary()? {
+        text += "fixed = [\"wait\"]\n";
+    }
+    text += &match kind {
+        "clean-out" => {
+            let (one, other) = (within(u, &bounds::TIMER)?, within(u, &bounds::TIMER)?);
+            let gone = key(u, "old-seed-gone", &bounds::TIMER, "s")?;
+            let (least, usual) = (one.min(other), one.max(other));
+            if u.arbitrary()? {
+                format!("{gone}least = \"{least} s\"\nusual = \"{usual} s\"\n")
+            } else {
+                gone
+            }
+        }
+        "hand-over" => key(u, "new-seed-at-pick-up", &bounds::TIMER, "s")?,
+        "boost" if u.arbitrary()? => key(u, "rate", &bounds::BOOST_CELLS, "cells/s")?,
+        "boost" => {
+            format!("rate = \"{:.6} turns/min\"\n", within(u, &bounds::PLATE_RATE)? * 60.0)
+        }
+        _ => format!(
+            "cells-before-release = {:.3}\n",
+            carry * f64::from(u.arbitrary::<u8>()?) / 256.0
+        ),
+    };
+    Ok(text)
+}
+
 fn sheet(u: &mut Unstructured) -> Result<String> {
     let cells = within(u, &bounds::CELLS)?.round();
     let carry = (f64::from(u.arbitrary::<u16>()?) / 65536.0 * cells).floor();
@@ -83,38 +138,13 @@ fn sheet(u: &mut Unstructured) -> Result<String> {
         sheet += &format!("tolerance.{}", key(u, "width", &bounds::TOLERANCE, "mm")?);
     }
     sheet += "[changeover]\n";
-    sheet += &if u.arbitrary()? {
-        key(u, "boost", &bounds::BOOST_CELLS, "cells/s")?
-    } else {
-        format!("boost = \"{:.6} turns/min\"\n", within(u, &bounds::PLATE_RATE)? * 60.0)
-    };
-    for name in ["old-seed-gone", "new-seed-at-pick-up"] {
-        sheet += &key(u, name, &bounds::TIMER, "s")?;
-    }
+    sheet += &maybe(u, "fall-time", &bounds::TIMER, "s")?;
     let timed: bool = u.arbitrary()?;
-    if timed {
-        for name in ["clean-out", "run-out", "fill"] {
-            sheet += &key(u, name, &bounds::TIMER, "s")?;
-        }
-    }
-    for name in ["hand-over", "fall-time"] {
-        sheet += &maybe(u, name, &bounds::TIMER, "s")?;
-    }
-    let (one, other) = (within(u, &bounds::TIMER)?, within(u, &bounds::TIMER)?);
-    for (name, seconds) in [("least", one.min(other)), ("usual", one.max(other))] {
-        if u.arbitrary()? {
-            sheet += &format!("{name}-clean-out = \"{seconds} s\"\n");
-        }
-    }
-    if u.arbitrary()? {
-        sheet += &format!(
-            "[changeover.sweep]\ncells-before-release = {:.3}\n",
-            carry * f64::from(u.arbitrary::<u8>()?) / 256.0
-        );
-        if u.arbitrary()? {
-            sheet += &key(u, "after", &bounds::TIMER, "s")?;
-            sheet += &key(u, "for", &bounds::TIMER, "s")?;
-        }
+    let kinds = ["clean-out", "hand-over", "boost", "sweep"];
+    for place in 0..u.int_in_range(2..=7_usize)? {
+        // The first two are what no changeover can do without.
+        let kind = if place < 2 { kinds[place] } else { *u.choose(&kinds)? };
+        sheet += &action(u, place, kind, timed, carry)?;
     }
     // What was seen rests on the timers.
     for _ in 0..if timed { u.int_in_range(0..=3)? } else { 0 } {

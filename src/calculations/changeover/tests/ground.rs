@@ -19,7 +19,7 @@ fn there_is_something_to_advise_on_where_timers_are_set_and_something_was_seen()
         (unset(), vec![Observed::default()], taped, false),
         (unset(), vec![], vec![], false),
     ] {
-        assert_eq!(Inputs { runs, widths, ..present }.was_looked_at(), looked);
+        assert_eq!(Set { runs, widths, ..present }.was_looked_at(), looked);
     }
 }
 
@@ -27,12 +27,12 @@ fn there_is_something_to_advise_on_where_timers_are_set_and_something_was_seen()
 #[test]
 fn timers_that_nobody_looked_at_are_to_be_looked_at() {
     let words = |alley: f64| {
-        let inputs = Inputs { alley: cm(alley), ..planter(1.5, 0.5, 0.4) };
+        let inputs = Set { alley: cm(alley), ..planter(1.5, 0.5, 0.4) };
         calibrate(&inputs, &common()).next.expect("a step").instruction
     };
     assert!(words(90.0).contains("comes out 58.5 cm too narrow"), "{}", words(90.0));
     assert!(words(30.0).contains("comes out 1.5 cm too wide"), "{}", words(30.0));
-    let seen = Inputs { runs: vec![Observed::default()], ..planter(1.5, 0.5, 0.4) };
+    let seen = Set { runs: vec![Observed::default()], ..planter(1.5, 0.5, 0.4) };
     assert!(calibrate(&seen, &common()).next.is_none());
 }
 
@@ -43,7 +43,7 @@ fn timers_that_nobody_looked_at_are_to_be_looked_at() {
 /// 2 x 5 x 2 x 0.036667 = 0.733333; width sqrt(3.15), middle sqrt(1.683333 / 4).
 #[test]
 fn the_phase_of_the_plate_scatters_edges_width_and_middle() {
-    let inputs = Inputs {
+    let inputs = Set {
         old_seed_gone: seconds(1.16),
         new_seed_at_pick_up: seconds(0.23),
         ..planter(1.5, 0.5, 0.4)
@@ -73,9 +73,10 @@ fn edges_a_whole_number_of_cells_apart_leave_the_width_alone() {
 #[test]
 fn a_hair_below_a_whole_number_of_cells_is_one() {
     // The root of a hair would show: 5 x sqrt(1e-10) = 5e-5.
-    let timers = numbers(&planter(1.5, 0.5, 0.0).timers(&common()).expect("timers"));
-    let gone = timers.old_seed_gone * (1.0 - 1e-12);
-    let phases = Phases::of(&Timers { old_seed_gone: gone, ..timers });
+    let schedule = planter(1.5, 0.5, 0.0).inputs().schedule(&common()).expect("a schedule");
+    let schedule = numbers(&schedule);
+    let gone = schedule.old_seed_gone * (1.0 - 1e-12);
+    let phases = Phases::of(&Schedule { old_seed_gone: gone, ..schedule });
     assert!(phases.width.sd < 1e-7, "{phases:?}");
 }
 
@@ -83,7 +84,7 @@ fn a_hair_below_a_whole_number_of_cells_is_one() {
 fn a_clean_out_is_called_short_below_the_figures_of_the_sheet() {
     let short = |clean_out: f64, figures: [Option<f64>; 2]| {
         let [least_clean_out, usual_clean_out] = figures.map(|figure| figure.map(seconds));
-        let inputs = Inputs { least_clean_out, usual_clean_out, ..planter(clean_out, 1.0, 0.1) };
+        let inputs = Set { least_clean_out, usual_clean_out, ..planter(clean_out, 1.0, 0.1) };
         let outcome = calibrate(&inputs, &common());
         let found = outcome.warnings.iter().find(|one| one.kind.code == "short-clean-out");
         found.map(|one| one.message.clone())
@@ -111,25 +112,22 @@ fn a_clean_out_is_called_short_below_the_figures_of_the_sheet() {
 /// asked for them: 5 cm of alley less for each step than with 1.5 s, 60 - 7 x 5 = 25 cm.
 #[test]
 fn figures_of_the_clean_out_are_asked_for_where_the_sheet_has_none() {
-    let with = |least: Option<f64>, usual: Option<f64>| Inputs {
+    let with = |least: Option<f64>, usual: Option<f64>| Set {
         least_clean_out: least.map(seconds),
         usual_clean_out: usual.map(seconds),
         alley: cm(25.0),
         ..unset()
     };
-    let asked = |inputs: &Inputs| {
+    let asked = |inputs: &Set| {
         let outcome = calibrate(inputs, &common());
         let found = outcome.warnings.iter().find(|one| one.kind.code == "no-clean-out-figure");
         found.map(|one| one.message.clone())
     };
     let none = with(None, None);
     let words = asked(&none).expect("a remark");
-    assert!(
-        words.contains("no `least-clean-out` and no `usual-clean-out`: without them"),
-        "{words}"
-    );
+    assert!(words.contains("no `least` and no `usual` of clean-out: without them"), "{words}");
     let words = asked(&with(Some(1.0), None)).expect("a remark");
-    assert!(words.contains("has no `usual-clean-out`: without it"), "{words}");
+    assert!(words.contains("has no `usual` of clean-out: without it"), "{words}");
     assert_eq!(asked(&with(Some(1.0), Some(1.5))), None);
     let start = starting_values(&none.wish(&common())).expect("timers");
     assert!(near(start.timers.clean_out, 1.15) && near(start.timers.fill, 0.0), "{start:?}");
@@ -145,7 +143,7 @@ fn figures_of_the_clean_out_are_asked_for_where_the_sheet_has_none() {
 fn old_seed_carries_over_where_it_is_gone_after_new_seed_has_come() {
     let gone = |gone: f64, new: f64| {
         calibrate(
-            &Inputs {
+            &Set {
                 old_seed_gone: seconds(gone),
                 new_seed_at_pick_up: seconds(new),
                 ..planter(1.5, 0.5, 0.4)
@@ -164,7 +162,7 @@ fn old_seed_carries_over_where_it_is_gone_after_new_seed_has_come() {
 #[test]
 fn a_boost_is_called_slow_below_the_ground_drive_only() {
     let slow = |rate: u32| {
-        let inputs = Inputs { boost: boost(rate), ..planter(1.5, 0.5, 0.4) };
+        let inputs = Set { boost: boost(rate), ..planter(1.5, 0.5, 0.4) };
         codes(&calibrate(&inputs, &common())).contains(&"boost-below-ground")
     };
     assert_eq!([19, 20, 21].map(slow), [true, false, false]);
@@ -180,7 +178,7 @@ fn bunched_seeds_are_counted_from_half_a_seed_on() {
     // From the boost's start at 1.7 s = cell 34 to cell 38: 4 seeds. It ends at cell 39.
     let words = remark(&calibrate(&planter(1.5, 0.2, 0.1), &common()), "bunched");
     let end = "about 4 seeds are dropped under boost at the plot's end, bunched over 8 cm; a \
-               longer run-out lets them fall at ground rate";
+               later start of fill lets them fall at ground rate";
     assert_eq!(words, end);
     // Ending at cell 40 + 0.188 x 50 = 49.4, and at 49.6.
     let bunched =
@@ -193,7 +191,7 @@ fn bunched_seeds_are_counted_from_half_a_seed_on() {
 #[test]
 fn strays_and_swept_new_seed_are_counted_from_half_a_seed_on() {
     let swept = |length: f64| {
-        calibrate(&Inputs { sweep: sweep(1.6, length), ..planter(1.5, 0.5, 0.4) }, &common())
+        calibrate(&Set { sweep: sweep(1.6, length), ..planter(1.5, 0.5, 0.4) }, &common())
     };
     // Until cell 33 - 11 = 22, of 23 old ones.
     let short = swept(0.05);
@@ -215,7 +213,7 @@ fn strays_and_swept_new_seed_are_counted_from_half_a_seed_on() {
 
 #[test]
 fn a_sweep_of_no_time_takes_off_nothing() {
-    let inputs = |sweep| Inputs { sweep, ..planter(1.5, 0.5, 0.4) };
+    let inputs = |sweep| Set { sweep, ..planter(1.5, 0.5, 0.4) };
     let swept = calibrate(&inputs(sweep(1.6, 0.0)), &common());
     assert_eq!(value(&swept, "old seeds swept off"), 0.0);
     assert_eq!(value(&swept, "stray seeds in the alley"), 0.0);
@@ -224,7 +222,7 @@ fn a_sweep_of_no_time_takes_off_nothing() {
 }
 
 /// What a step more of each timer does to width and middle.
-fn worth_of(inputs: &Inputs) -> Vec<(String, f64, f64)> {
+fn worth_of(inputs: &Set) -> Vec<(String, f64, f64)> {
     let outcome = calibrate(inputs, &common());
     let table = outcome.tables.iter().find(|table| table.key == "timer-worth").expect("a table");
     let number = |cell: &Cell| match cell {
@@ -235,7 +233,7 @@ fn worth_of(inputs: &Inputs) -> Vec<(String, f64, f64)> {
         Cell::Text(text) => text.clone(),
         _ => String::new(),
     };
-    table.rows.iter().map(|row| (name(&row[0]), number(&row[1]), number(&row[2]))).collect()
+    table.rows.iter().map(|row| (name(&row[0]), number(&row[2]), number(&row[3]))).collect()
 }
 
 fn listed(rows: &[(&str, f64, f64)]) -> Vec<(String, f64, f64)> {
@@ -247,7 +245,12 @@ fn a_step_of_each_timer_is_worth_what_it_moves_the_edges() {
     // Fill 0.1 s: the boost ends at cell 45, the first new seed is released at cell 49, 0.2 s
     // after. A step of clean-out: cell 50 of 46 on; one of run-out: the same 4 cells fewer, the
     // boost 0.05 s later; one of fill: 2.5 cells more, 0.125 s at ground rate less 0.05 s.
-    let short = listed(&[("clean-out", 5.0, 2.5), ("run-out", 0.0, 0.0), ("fill", -7.5, -3.75)]);
+    let short = listed(&[
+        ("length of clean-out", 5.0, 2.5),
+        ("length of hand-over", 0.0, 0.0),
+        ("wait of fill", 0.0, 0.0),
+        ("length of fill", -7.5, -3.75),
+    ]);
     assert_eq!(worth_of(&planter(1.5, 0.5, 0.1)), short);
     // Fill 0.4 s: cell 49 comes under boost, 9 / 50 s after its start. A step of run-out leaves 8
     // of them for 0.05 s: 0.03 s; a longer fill nothing. A sweep from 1.6 s to 2.16 s takes old
@@ -255,26 +258,31 @@ fn a_step_of_each_timer_is_worth_what_it_moves_the_edges() {
     // boost's start. A step later: from cell 22, 0.05 s, and 2.5 cells or 0.05 s. A step of
     // clean-out or run-out starts the boost at cell 41, and the sweep ends on cell 41 + 0.11 x 50
     // - 11 = 35.5, released at cell 50.5, 9.5 / 50 s after 2.05 s: the same 2.24 s.
-    let inputs = Inputs { sweep: sweep(1.6, 0.56), ..planter(1.5, 0.5, 0.4) };
+    let inputs = Set { sweep: sweep(1.6, 0.56), ..planter(1.5, 0.5, 0.4) };
     let long = listed(&[
-        ("clean-out", 0.0, 0.0),
-        ("run-out", 0.0, 0.0),
-        ("fill", 0.0, 0.0),
-        ("sweep start", 0.0, 5.0),
-        ("sweep length", 5.0, 2.5),
+        ("length of clean-out", 0.0, 0.0),
+        ("length of hand-over", 0.0, 0.0),
+        ("wait of fill", 0.0, 0.0),
+        ("length of fill", 0.0, 0.0),
+        ("wait of sweep", 0.0, 5.0),
+        ("length of sweep", 5.0, 2.5),
     ]);
     assert_eq!(worth_of(&inputs), long);
     let bare = worth_of(&planter(1.5, 0.5, 0.4));
-    assert_eq!(bare[1], ("run-out".into(), 3.0, 1.5));
+    assert_eq!(bare[2], ("wait of fill".into(), 3.0, 1.5));
 }
 
 #[test]
 fn where_the_timers_have_no_step_a_tenth_of_a_second_is_shown() {
-    let inputs = |step| Inputs { step, ..planter(1.5, 0.5, 0.1) };
-    for (step, text, travel) in [(None, "(0.1 s)", 10.0), (Some(seconds(0.05)), "(0.05 s)", 5.0)] {
+    let inputs = |step| Set { step, ..planter(1.5, 0.5, 0.1) };
+    for (step, text, travel) in [(None, "0.1 s", 10.0), (Some(seconds(0.05)), "0.05 s", 5.0)] {
         let outcome = calibrate(&inputs(step), &common());
         let table = outcome.tables.iter().find(|one| one.key == "timer-worth").expect("a table");
-        assert!(table.title.contains(text), "{}", table.title);
+        let step = match &table.rows[0][1] {
+            Cell::Text(step) => step.as_str(),
+            _ => "",
+        };
+        assert_eq!(step, text);
         assert!(near(value(&outcome, "travel in one step of a timer"), travel));
     }
     assert!(near(worth_of(&inputs(None))[0].1, 10.0));
@@ -282,16 +290,21 @@ fn where_the_timers_have_no_step_a_tenth_of_a_second_is_shown() {
 
 #[test]
 fn the_drawing_holds_each_phase_and_the_middle_of_the_alley() {
-    let inputs = Inputs { sweep: sweep(1.6, 0.25), ..planter(1.5, 0.5, 0.4) };
+    let inputs = Set { sweep: sweep(1.6, 0.25), ..planter(1.5, 0.5, 0.4) };
     let outcome = calibrate(&inputs, &common());
     let drawn = outcome.pictures.iter().find_map(|picture| match picture {
         Picture::Changeover(drawn) => Some(drawn),
         _ => None,
     });
     let drawn = drawn.expect("a picture");
-    let phases: Vec<_> = drawn.phases.iter().map(|one| (one.name, one.from, one.to)).collect();
-    let wanted =
-        [("clean-out", 0.0, 1.5), ("run-out", 1.5, 2.0), ("fill", 2.0, 2.4), ("sweep", 1.6, 1.85)];
+    let phases: Vec<_> =
+        drawn.phases.iter().map(|one| (one.name.as_str(), one.from, one.to)).collect();
+    let wanted = [
+        ("clean-out", 0.0, 1.5),
+        ("hand-over", 1.5, 2.3),
+        ("fill", 2.0, 2.4),
+        ("sweep", 1.6, 1.85),
+    ];
     assert_eq!(phases, wanted);
     // The last seed left is that of cell 21, released at 36 / 20 = 1.8 s and landing 0.2 s later,
     // 2.5 cm short of 200 cm; the first new one at 2.18 s, 239 cm: (197.5 + 239) / 2.

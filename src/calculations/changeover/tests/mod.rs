@@ -12,7 +12,7 @@ use crate::calculations::Common;
 use crate::calculations::changeover::*;
 use crate::calculations::jitter::Seeds;
 use crate::calculations::spacing::Target;
-use crate::outcome::{Outcome, Verdict};
+use crate::outcome::{ActionName, Outcome, Verdict};
 use crate::quantity::{CellRate, Decimal, Duration, Length, LengthUnit, Speed, TimeUnit};
 use crate::working::{Units, Value};
 
@@ -32,9 +32,129 @@ fn boost(rate: u32) -> Boost {
     Boost::Cells(CellRate::parse(&format!("{rate} cells/s"), None).expect("a rate"))
 }
 
+/// The times of the planter as they are set.
+#[derive(Clone)]
+struct Present {
+    clean_out: Duration,
+    run_out: Duration,
+    fill: Duration,
+    hand_over: Option<Duration>,
+}
+
+/// Its sweep: when it starts and for how long, and cells from it to release.
+#[derive(Clone)]
+struct SweepSetting {
+    timing: Option<(Duration, Duration)>,
+    cells_before_release: Decimal,
+}
+
+/// The planter by hand: the clean-out from the trip on, at its end the hand-over, from when on the
+/// boost, called fill, waits for the run-out; a sweep from the trip on.
+#[derive(Clone)]
+struct Set {
+    present: Option<Present>,
+    hand_over: Option<Duration>,
+    sweep: Option<SweepSetting>,
+    boost: Boost,
+    old_seed_gone: Duration,
+    new_seed_at_pick_up: Duration,
+    fall: Option<Fall>,
+    least_clean_out: Option<Duration>,
+    usual_clean_out: Option<Duration>,
+    carry: Decimal,
+    cells: Decimal,
+    speed: Speed,
+    seeds: Seeds,
+    alley: Length,
+    plot: Option<Length>,
+    step: Option<Duration>,
+    width_tolerance: Option<Length>,
+    runs: Vec<Observed>,
+    widths: Vec<Vec<Value>>,
+}
+
+impl Set {
+    /// What the calculation takes.
+    fn inputs(&self) -> Inputs {
+        let time = |time: &Duration| Extent::Time(time.clone());
+        let action = |name, work, after| Action {
+            name: ActionName::of(name).expect("a name"),
+            work,
+            after,
+            wait: None,
+            lasts: None,
+            step: None,
+            fixed: vec![],
+        };
+        let present = self.present.as_ref();
+        let out = Work::CleanOut {
+            old_seed_gone: Some(self.old_seed_gone.clone()),
+            least: self.least_clean_out.as_ref().map(time),
+            usual: self.usual_clean_out.as_ref().map(time),
+        };
+        let lets_in =
+            Work::HandOver { new_seed_at_pick_up: Some(self.new_seed_at_pick_up.clone()) };
+        let end = Some((0, Edge::End));
+        let hand_over = present.and_then(|one| one.hand_over.as_ref()).or(self.hand_over.as_ref());
+        let mut actions = vec![
+            Action {
+                lasts: present.map(|one| time(&one.clean_out)),
+                ..action("clean-out", out, None)
+            },
+            Action { lasts: hand_over.map(time), ..action("hand-over", lets_in, end) },
+            Action {
+                wait: present.map(|one| time(&one.run_out)),
+                lasts: present.map(|one| time(&one.fill)),
+                ..action("fill", Work::Boost { rate: self.boost.clone() }, end)
+            },
+        ];
+        actions.extend(self.sweep.as_ref().map(|sweep| Action {
+            wait: sweep.timing.as_ref().map(|(start, _)| time(start)),
+            lasts: sweep.timing.as_ref().map(|(_, length)| time(length)),
+            ..action(
+                "sweep",
+                Work::Sweep { cells_before_release: sweep.cells_before_release },
+                None,
+            )
+        }));
+        let Set { fall, carry, cells, speed, seeds, alley, plot, step, .. } = self.clone();
+        let Set { width_tolerance, runs, widths, .. } = self.clone();
+        Inputs {
+            actions,
+            fall,
+            carry,
+            cells,
+            speed,
+            seeds,
+            alley,
+            plot,
+            step,
+            width_tolerance,
+            runs,
+            widths,
+        }
+    }
+
+    fn wish(&self, common: &Common) -> Wish {
+        super::proposal::propose(&self.inputs(), common).expect("a plain list").wish
+    }
+
+    fn was_looked_at(&self) -> bool {
+        self.inputs().was_looked_at()
+    }
+}
+
+fn calibrate(set: &Set, common: &Common) -> Outcome {
+    super::calibrate(&set.inputs(), common)
+}
+
+fn advise(set: &Set, common: &Common) -> Outcome {
+    super::advise(&set.inputs(), common)
+}
+
 /// The planter with its timers not set yet.
-fn unset() -> Inputs {
-    Inputs {
+fn unset() -> Set {
+    Set {
         present: None,
         hand_over: None,
         sweep: None,
@@ -58,14 +178,14 @@ fn unset() -> Inputs {
 }
 
 /// The planter with these timers.
-fn planter(clean_out: f64, run_out: f64, fill: f64) -> Inputs {
+fn planter(clean_out: f64, run_out: f64, fill: f64) -> Set {
     let present = Present {
         clean_out: seconds(clean_out),
         run_out: seconds(run_out),
         fill: seconds(fill),
         hand_over: Some(seconds(0.8)),
     };
-    Inputs { present: Some(present), ..unset() }
+    Set { present: Some(present), ..unset() }
 }
 
 /// A sweep four cells before release: eleven cells from pick-up.

@@ -1,12 +1,12 @@
 //! Timers to start with, and why they are what they are.
 
-use crate::calculations::changeover::start::{first_swept, sweeping};
-use crate::calculations::changeover::steps::{steps_down, steps_up};
+use crate::calculations::changeover::start::{SweepStart, SweepWindow};
+use crate::calculations::changeover::steps::{Plan, Stepped, steps_down, steps_up};
 use crate::calculations::changeover::tests::*;
 
 /// The planter by hand with an alley to be made.
 fn wish(alley: f64) -> Wish {
-    Inputs { alley: cm(alley), ..unset() }.wish(&common())
+    Set { alley: cm(alley), ..unset() }.wish(&common())
 }
 
 /// Clean-out, run-out, fill and the alley they make.
@@ -53,9 +53,8 @@ fn the_timers_that_a_machine_has_are_not_looked_at() {
 /// step's travel is 1.25 cm.
 #[test]
 fn a_boost_that_brings_less_than_a_quarter_of_a_steps_travel_is_left_out() {
-    let slow = |alley: f64| {
-        found(&Inputs { boost: boost(21), alley: cm(alley), ..unset() }.wish(&common()))
-    };
+    let slow =
+        |alley: f64| found(&Set { boost: boost(21), alley: cm(alley), ..unset() }.wish(&common()));
     // The longest fill, 11 / 21 s = 0.52 s, brings 2.5 cm of the 2.5 cm.
     assert_eq!(slow(57.5), [1.5, 0.4, 0.5, 57.5]);
     // At best 1.05 cm of 1.15 cm, or all of 1 cm.
@@ -68,9 +67,8 @@ fn a_boost_that_brings_less_than_a_quarter_of_a_steps_travel_is_left_out() {
 /// the run-out of 0.4 s left alone, 5 cm a step.
 #[test]
 fn steps_of_clean_out_make_up_for_steps_of_fill_that_are_too_coarse() {
-    let fast = |alley: f64| {
-        found(&Inputs { boost: boost(120), alley: cm(alley), ..unset() }.wish(&common()))
-    };
+    let fast =
+        |alley: f64| found(&Set { boost: boost(120), alley: cm(alley), ..unset() }.wish(&common()));
     assert_eq!(fast(51.0), [1.65, 0.4, 0.05, 50.0]);
     assert_eq!(fast(41.0), [1.55, 0.4, 0.05, 40.0]);
 }
@@ -82,7 +80,7 @@ fn steps_of_clean_out_make_up_for_steps_of_fill_that_are_too_coarse() {
 /// too, and 25 cm; with 1.35 s and 1.4 s 0.15 s, 22.5 cm and 27.5 cm; with 1.45 s 0.2 s and 25 cm.
 #[test]
 fn the_clean_out_is_cut_no_further_than_the_alley_needs_and_the_sheet_says_so() {
-    let inputs = Inputs { alley: cm(15.0), ..unset() };
+    let inputs = Set { alley: cm(15.0), ..unset() };
     assert_eq!(found(&inputs.wish(&common())), [1.25, 0.65, 0.1, 20.0]);
     let outcome = calibrate(&inputs, &common());
     let words = remark(&outcome, "clean-out-cut");
@@ -99,7 +97,7 @@ fn the_clean_out_is_cut_no_further_than_the_alley_needs_and_the_sheet_says_so() 
 #[test]
 fn each_starting_value_says_why_it_is_what_it_is() {
     let reasons = |alley: f64, carry: u32| {
-        let inputs = Inputs { alley: cm(alley), carry: Decimal::whole(carry), ..unset() };
+        let inputs = Set { alley: cm(alley), carry: Decimal::whole(carry), ..unset() };
         let outcome = calibrate(&inputs, &common());
         let said: Vec<String> =
             outcome.settings.iter().map(|one| one.verdict.reason().to_owned()).collect();
@@ -112,7 +110,7 @@ fn each_starting_value_says_why_it_is_what_it_is() {
     let enough = "not needed: the alley is wide enough without boost";
     assert_eq!(reasons(60.0, 15), [usual, falls, enough]);
     assert_eq!(reasons(65.0, 15), [longer, falls, enough]);
-    let filled = "comes nearest to the alley without bunching new seed";
+    let filled = "nearest to the alley without bunching new seed";
     assert_eq!(reasons(45.0, 15), [usual, falls, filled]);
     // Carry 4: the last old seed falls at 1.15 + 4 / 20 = 1.35 s, within the clean-out.
     let within = "not needed: every old seed falls within the clean-out";
@@ -121,14 +119,15 @@ fn each_starting_value_says_why_it_is_what_it_is() {
 
 #[test]
 fn a_hand_over_timed_in_the_shop_is_set_one_step_longer() {
-    let timed = Inputs { alley: cm(60.0), hand_over: Some(seconds(0.55)), ..unset() };
+    let timed = Set { alley: cm(60.0), hand_over: Some(seconds(0.55)), ..unset() };
     let outcome = calibrate(&timed, &common());
-    let hand_over = outcome.settings.iter().find(|one| one.key == Some("hand-over"));
+    let hand_over = outcome.settings.iter().find(|one| one.key.as_deref() == Some("hand-over.for"));
     assert!(near(hand_over.expect("a hand-over").set.number(), 0.6));
     let words = outcome.next.expect("a step").instruction;
-    let start = "set clean-out 1.5 s, run-out 0.4 s, fill 0 s, hand-over 0.6 s; plant a test range";
+    let start = "set length of clean-out 1.5 s, wait of fill 0.4 s, length of fill 0 s, length of \
+                 hand-over 0.6 s; plant a test range";
     assert!(words.starts_with(start), "{words}");
-    let untimed = calibrate(&Inputs { alley: cm(60.0), ..unset() }, &common());
+    let untimed = calibrate(&Set { alley: cm(60.0), ..unset() }, &common());
     let words = untimed.next.expect("a step").instruction;
     assert!(words.contains("fill 0 s; time in the shop"), "{words}");
 }
@@ -142,7 +141,7 @@ fn a_hand_over_timed_in_the_shop_is_set_one_step_longer() {
 fn a_sweep_starts_on_the_last_old_seeds_and_ends_between_the_lots() {
     let cells_before_release = Decimal::new(43, 1);
     let sweep = Some(SweepSetting { timing: None, cells_before_release });
-    let inputs = Inputs { alley: cm(45.0), sweep, ..unset() };
+    let inputs = Set { alley: cm(45.0), sweep, ..unset() };
     assert_eq!(found(&inputs.wish(&common())), [1.5, 0.4, 0.15, 46.0]);
     let sweep =
         starting_values(&inputs.wish(&common())).expect("timers").timers.sweep.expect("a sweep");
@@ -161,7 +160,7 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
         machine,
         alley: 0.09,
         tolerance: None,
-        step: 0.0001,
+        shape: Shape::plain(0.0001),
         length: LengthUnit::Metre,
         ..wish(9.0)
     };
@@ -176,7 +175,7 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
     let crawling = starting_values(&Wish { alley: 0.0532, ..narrow });
     let speed = crawling.expect_err("too narrow").speeds.expect("speeds").to;
     assert!((0.1927..=0.2).contains(&speed), "{speed}");
-    let inputs = Inputs {
+    let inputs = Set {
         alley: cm(9.0),
         old_seed_gone: seconds(1.0),
         step: Some(seconds(0.0001)),
@@ -184,9 +183,9 @@ fn where_the_alley_is_out_of_reach_slower_or_a_faster_boost_is_found() {
         ..unset()
     };
     // 13 cm are inside a tolerance of 4 cm.
-    let tolerant = Inputs { width_tolerance: Some(cm(4.1)), ..inputs.clone() };
+    let tolerant = Set { width_tolerance: Some(cm(4.1)), ..inputs.clone() };
     let set = calibrate(&tolerant, &common()).next.expect("a step").instruction;
-    assert!(set.starts_with("set clean-out"), "{set}");
+    assert!(set.starts_with("set length of clean-out"), "{set}");
     // 0.7071 m/s is 2.546 km/h.
     let words = calibrate(&inputs, &common()).next.expect("a step").instruction;
     let start = "an alley of 9 cm can't be made at 1 m/s: choose an alley of 13";
@@ -214,10 +213,10 @@ fn boosts_are_named_as_far_as_they_will_do() {
 
 #[test]
 fn a_wish_takes_what_the_sheet_has_and_a_hundredth_of_a_second_where_there_is_no_step() {
-    let wish = Inputs { step: None, ..unset() }.wish(&common());
-    assert_eq!((wish.alley, wish.step, wish.sweep_cells), (90.0, 0.01, None));
-    let swept = Inputs { sweep: sweep(1.0, 0.1), ..unset() }.wish(&common());
-    assert_eq!((swept.step, swept.sweep_cells), (0.05, Some(4.0)));
+    let wish = Set { step: None, ..unset() }.wish(&common());
+    assert_eq!((wish.alley, wish.step(), wish.sweep_cells), (90.0, 0.01, None));
+    let swept = Set { sweep: sweep(1.0, 0.1), ..unset() }.wish(&common());
+    assert_eq!((swept.step(), swept.sweep_cells), (0.05, Some(4.0)));
 }
 
 #[test]
@@ -261,9 +260,15 @@ fn no_timer_is_longer_than_a_timer_lasts() {
 fn a_sweep_ends_before_new_seed_comes() {
     let machine = wish(60.0).machine;
     let timers = Timers { clean_out: 1.5, run_out: 0.4, fill: 0.0, sweep: None, ..machine };
-    let first = |step: f64| first_swept(&timers, 1.5, step);
-    let sweep = sweeping(timers.clone(), 1.5, first(0.5), 0.5).sweep.expect("a sweep");
+    let swept = |step: f64| {
+        let wish = Wish { shape: Shape::plain(step), ..wish(60.0) };
+        let free = wish.shape.sweep.expect("a sweep");
+        let plan = Plan { clean_out: 0, run_out: 0, fill: 0 };
+        let window = SweepWindow::of(&timers, &Stepped::of(&wish), plan, 1.5, free);
+        window.sweeping(&timers, window.start(SweepStart::First)).0
+    };
+    let sweep = swept(0.5);
     assert_eq!((sweep.start, sweep.length), (2.0, 0.0));
-    let fine = sweeping(timers.clone(), 1.5, first(0.05), 0.05).sweep.expect("a sweep");
+    let fine = swept(0.05);
     assert_eq!((fine.start, fine.length), (1.75, 0.35));
 }

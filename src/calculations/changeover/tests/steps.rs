@@ -34,8 +34,8 @@ fn any_wish() -> impl Strategy<Value = Wish> {
             machine,
             alley,
             tolerance: None,
-            step,
-            clean_outs: CleanOuts { least, usual: least + more },
+            shape: Shape::plain(step),
+            clean_outs: CleanOuts::seconds(least, least + more),
             sweep_cells: sweep.map(|share| share * carry),
             length: LengthUnit::Centimetre,
         }
@@ -44,26 +44,26 @@ fn any_wish() -> impl Strategy<Value = Wish> {
 
 /// The alley of a plan by the model of the ground.
 fn predicted(wish: &Wish, plan: Plan) -> f64 {
-    let time = |steps: i64| f64::from(i32::try_from(steps).expect("steps")) * wish.step;
+    let time = |steps: i64| f64::from(i32::try_from(steps).expect("steps")) * wish.step();
     let timers = Timers {
         clean_out: time(plan.clean_out),
         run_out: time(plan.run_out),
         fill: time(plan.fill),
         ..wish.machine.clone()
     };
-    predict(&timers).width
+    predict(&timers.schedule()).width
 }
 
 /// Whether timers drop a seed under boost.
 fn bunch(wish: &Wish, plan: Plan) -> bool {
-    let time = |steps: i64| f64::from(i32::try_from(steps).expect("steps")) * wish.step;
+    let time = |steps: i64| f64::from(i32::try_from(steps).expect("steps")) * wish.step();
     let timers = Timers {
         clean_out: time(plan.clean_out),
         run_out: time(plan.run_out),
         fill: time(plan.fill),
         ..wish.machine.clone()
     };
-    let ground = predict(&timers);
+    let ground = predict(&timers.schedule());
     ground.bunched_at_end.max(ground.bunched_at_start) > 1e-6
 }
 
@@ -75,7 +75,7 @@ proptest! {
         let stepped = Stepped::of(&wish);
         for clean_out in [stepped.least, stepped.usual, stepped.least + extra] {
             for run_out in [stepped.run_out(clean_out), stepped.waiting_run_out(clean_out)] {
-                let most = stepped.most_fill(run_out);
+                let most = stepped.most_fill(clean_out, run_out);
                 for fill in [0, most / 2, most] {
                     let plan = Plan { clean_out, run_out, fill };
                     let off = (stepped.width(plan) - predicted(&wish, plan)).abs();
@@ -100,7 +100,7 @@ proptest! {
             let waiting = stepped.waiting_run_out(clean_out);
             (run_out..=run_out + 10)
                 .chain(waiting..waiting + 3)
-                .map(|run_out| Plan { clean_out, run_out, fill: stepped.most_fill(run_out) })
+                .map(|run_out| Plan { clean_out, run_out, fill: stepped.most_fill(clean_out, run_out) })
                 .map(|plan| stepped.width(plan))
                 .fold(f64::INFINITY, f64::min)
         };

@@ -4,8 +4,7 @@ use std::borrow::Cow;
 
 use crate::forecast::plan;
 use crate::outcome::Outcome;
-use crate::outcome::setting::Setting;
-use crate::paper::Facts;
+use crate::paper::{Facts, Holding};
 use crate::record::{Run, Subject};
 use crate::render::drawing::Scene;
 use crate::render::harmless;
@@ -136,14 +135,16 @@ impl Ground<'_> {
     fn in_force(&self, kind: &'static RunKind, blank: &'static BlankForm) -> Vec<(String, String)> {
         let headed = blank.fields.iter().any(|(key, _)| *key == "heading");
         let run = Run { table: kind.table, headed, ..Run::default() };
-        let moves = |setting: &'static Setting| Subject::Held(setting).moves(&run);
-        let named = |(setting, held): &(&'static Setting, String)| {
-            let called = self.facts.called(setting.key);
+        let moves = |holding: &&Holding| {
+            Subject::of_key(&holding.key).is_some_and(|subject| subject.moves(&run))
+        };
+        let named = |holding: &Holding| {
+            let called = self.facts.called(&holding.key);
             let called = called
                 .map_or(String::new(), |label| format!(" \u{201c}{}\u{201d}", harmless(label)));
-            (format!("{}{called}", setting.name), harmless(held))
+            (format!("{}{called}", holding.name), harmless(&holding.held))
         };
-        let settings = self.facts.settings.iter().filter(|(setting, _)| moves(setting));
+        let settings = self.facts.settings.iter().filter(moves);
         let mut all: Vec<(String, String)> = settings.map(named).collect();
         let sprocket = Subject::Sprocket { chain: 1, driving: true };
         if let Some(fitted) = self.facts.fitted().filter(|_| sprocket.moves(&run)) {
