@@ -328,3 +328,19 @@ fn slopes_that_cannot_be_are_mistakes() {
     let said = Written::new(&sheet(COUNTS, INCH, none)).mistakes(KEY);
     assert!(said.contains("no run that says which way it went"), "{said}");
 }
+
+/// A run is recorded with its slope, and needs no heading because others have one.
+#[test]
+fn a_slope_is_recorded_with_its_sign() {
+    let heading =
+        "[[trip-run]]\nheading = \"out\"\nslope = \"6 %\"\nmarks = 240\nreadout = [236, 236.2]\n";
+    let sheet = Written::new(&sheet(COUNTS, INCH, heading));
+    let mut record = common::program();
+    record.arg("record").arg(sheet.path()).args(["trip", "--marks", "240 in", "--slope", "-6 %"]);
+    let output = record.args(["244", "243.8", "--yes"]).output().expect("the program runs");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert!(sheet.text().contains("slope = \"-6 %\""), "{}", sheet.text());
+    let found = sheet.report(&[KEY]);
+    assert!(found.number(KEY, "error per plot that stays, uphill") > 3.0);
+}

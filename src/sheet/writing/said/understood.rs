@@ -228,8 +228,9 @@ fn missing(
         _ => Some((format!("--{}", key.name), format!("--{} {}", key.name, key.example))),
     };
     let wanted = kind.keys.iter().filter(|key| !given(key.name));
+    let in_every_run = |key: &kinds::Key| key.name == HEADING && kind.pair.is_some();
     let needed = |key: &&kinds::Key| {
-        key.needed == Need::Always || (key.name == HEADING && others_have(kind, key.name, places))
+        key.needed == Need::Always || (in_every_run(key) && others_have(kind, key.name, places))
     };
     let always: Vec<_> = wanted.clone().filter(needed).filter_map(option).collect();
     let any = kind.keys.iter().filter(|key| key.needed == Need::OneOf);
@@ -263,7 +264,7 @@ fn missing(
     Err(Doubt::new(words, format!("add {types}")).into())
 }
 
-/// The key that stands in every run of a kind or in none.
+/// The key that stands in every run of alleys or in none.
 const HEADING: &str = "heading";
 
 /// Whether a run of this kind that the sheet has already has the key.
