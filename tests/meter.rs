@@ -140,9 +140,16 @@ fn the_vacuum_with_the_least_faults_and_those_that_are_as_good() {
     close(cell(&rows[2], "faults_percent"), 5.0, 1e-9);
     close(cell(&rows[0], "misses_percent"), 13.0, 1e-9);
     let next = report.next_instruction().expect("a step");
-    let words = "set the vacuum to 14 in of water, where multiples and misses together are least (5 %); \
-                 from 12 in of water to 16 in of water chance can't tell them apart";
+    let words = "set the vacuum to 14 in of water, where multiples and misses together are least (5 %), \
+                 and tell the sheet: `alleytrue apply SHEET --setting vacuum=\"14 in of water\"`; from 12 in of water to 16 in of water chance can't tell them apart";
     assert_eq!(next, words);
+    // A planter that has one of those that are as good has nothing to be set; with a worse one it has.
+    let with = |held: &str| format!("{sheet}\n[conditions]\nvacuum = \"{held} in of water\"\n");
+    for (held, asked) in [("14", false), ("12", false), ("16", false), ("10", true), ("18", true)] {
+        let next = self::report(&with(held)).next_instruction().map(str::to_owned);
+        let set = next.as_deref().is_some_and(|next| next.starts_with("set the vacuum to 14"));
+        assert_eq!(set, asked, "{held}: {next:?}");
+    }
 }
 
 #[test]

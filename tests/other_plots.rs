@@ -97,6 +97,14 @@ fn packets_hold_what_their_plots_take() {
     assert_eq!(found.number("time", "planted length"), 168.0 * 12.0);
 }
 
+/// A name that is typed wrong takes borders and fillers out of what is held against the lot.
+#[test]
+fn a_lot_that_no_list_has_is_warned_of() {
+    let wrong = oats().replace("border-lot = \"filler mix\"", "border-lot = \"filler mx\"");
+    assert!(Written::new(&wrong).report(&["packets"]).warned("packets", "lot-not-listed"));
+    assert!(!Written::new(&oats()).report(&["packets"]).warned("packets", "lot-not-listed"));
+}
+
 /// Of a plot of 10 ft 120 in are planted, and 150 from middle to middle.
 #[test]
 fn harvest_has_the_lengths_of_both_kinds_of_plots() {

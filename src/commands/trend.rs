@@ -27,7 +27,7 @@ pub struct Arguments {
     /// on standard input, one a line.
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
-    /// The planter, as `name` in [planter] has it, or its file; that of most sheets without it.
+    /// The planter, as `name` in `[planter]` has it, or its file; that of most sheets without it.
     #[arg(long, value_name = "NAME")]
     planter: Option<String>,
     /// Form of the results.

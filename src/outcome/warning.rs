@@ -288,6 +288,9 @@ warning_table! {
     OTHER_SPACING = "other-trip-spacing",
         "Marks of some ranges stand another trip spacing apart than the rest, since plots there are shorter or fillers and borders have a length of their own. A planter that trips at every mark (a wire, a line, a hand at a flag) plants them all alike; one that counts the distance itself has to be given the trip spacing of those ranges where it comes to them, and the first one back behind them, in each pass. Say `trips = \"at-marks\"` in [trial] where it trips at every mark. Common practice, no source.",
         "[[layout.other-plots]] with `from = 9` and `plot = \"12 ft\"`, and no `trips` in [trial].";
+    LOT_NOT_LISTED = "lot-not-listed",
+        "Borders, fillers or test ranges are packed from a lot that stands in no list, so that what they take is held against nothing at hand. Its name may be typed otherwise there, or the lot was left out when the sheet was begun from another.",
+        "`border-lot = \"filler mx\"` in [packets], and a [[lot]] named \"filler mix\".";
     TAPE_SHORT = "tape-short",
         "The tape ends before the last mark. Each time it is laid anew an error is made that all marks behind it carry; where it must be, set a peg at a full length of it with the tape still lying, and start from that peg. Common practice, no source.",
         "A [layout] with `tape = \"100 ft\"` whose last mark is further out.";

@@ -445,7 +445,9 @@ fn abridged(out: &mut String, table: &Table) {
     let mut text = String::new();
     self::table(&mut text, &short);
     let lines: Vec<&str> = text.lines().collect();
-    let (first, last) = lines.split_at(lines.len() - LAST);
+    // The line about columns that were left out stands below the rows.
+    let below = lines.len() - (3 + short.rows.len()).min(lines.len());
+    let (first, last) = lines.split_at(lines.len() - LAST - below);
     for line in first {
         let _ = writeln!(out, "{line}");
     }

@@ -214,7 +214,7 @@ fn clean_out(machine: &Machine<'_>, seen: &Observed) -> Option<Asked> {
 fn run_out(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Option<Asked> {
     let length = seen.bunched_at_end.as_ref().filter(|length| length.base() > 0.0)?;
     let why = format!("seeds stood bunched over {length} at the plot's end");
-    let Some(boost) = machine.boost_at(true) else {
+    let Some(boost) = machine.boost_at(true).filter(|boost| boost.lasts) else {
         return unexplained(&why, "end", outcome);
     };
     let Some(knob) = machine.knob(boost.place, Part::Wait) else {
@@ -276,6 +276,17 @@ fn sweep(machine: &Machine<'_>, seen: &Observed, outcome: &mut Outcome) -> Optio
         return None;
     };
     let why = format!("{strays} stray seeds were found in the alley");
+    if let Some((starts, passed)) = machine.sweeps_too_late(place) {
+        let name = machine.inputs.actions[place].name;
+        let words = format!(
+            "{why}, and {name} can't have caught them, however long: it starts {} s after the trip, and \
+             the last old seed has passed it at {} s; let it start sooner, by its wait or by what it comes \
+             after",
+            brief(starts),
+            brief(passed)
+        );
+        return Some(Asked::Step(Next::only(ADVICE, words)));
+    }
     let Some(knob) = machine.knob(place, Part::For) else {
         let name = machine.inputs.actions[place].name;
         return Some(by_no_setting(&why, &format!("let {name} work longer")));

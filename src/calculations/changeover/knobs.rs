@@ -7,7 +7,7 @@ use crate::working::Value;
 use super::actions::{Action, Edge, Work};
 use super::ground::bunching;
 use super::inputs::{Inputs, as_typed, second, step_value};
-use super::motion::{Schedule, numbers};
+use super::motion::{Motion, Schedule, numbers};
 use super::prediction::{Prediction, predict};
 
 /// A setting that may be changed.
@@ -175,6 +175,20 @@ impl Machine<'_> {
         sweeps.max_by(|one, other| {
             times[*one].1.unwrap_or(0.0).total_cmp(&times[*other].1.unwrap_or(0.0))
         })
+    }
+
+    /// When a sweep starts and when the last old seed passes it, where that is before: then no length of
+    /// it catches any.
+    pub(super) fn sweeps_too_late(&self, place: usize) -> Option<(f64, f64)> {
+        let Work::Sweep { cells_before_release } = &self.inputs.actions[place].work else {
+            return None;
+        };
+        let starts = self.inputs.times(self.common, &[])[place].0;
+        let schedule = numbers(&self.schedule);
+        let motion = Motion::of(&schedule);
+        let last = motion.cells_at(schedule.old_seed_gone);
+        let passed = motion.time_of(last + schedule.carry - cells_before_release.value());
+        (starts >= passed).then_some((starts, passed))
     }
 
     /// Whether new seed would be bunched at the plot's start with another number of a setting.

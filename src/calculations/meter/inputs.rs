@@ -59,4 +59,6 @@ pub struct Inputs {
     pub counted: Vec<Counted>,
     /// Seeds caught.
     pub caught: Vec<Caught>,
+    /// The vacuum that the planter has now, as the sheet says it.
+    pub vacuum: Option<String>,
 }

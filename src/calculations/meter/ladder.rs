@@ -24,6 +24,7 @@ struct Rung {
 /// do comes back in words.
 pub(super) fn add(
     all: &[&Group<'_>],
+    held: Option<&str>,
     of: &str,
     several: bool,
     common: &Common,
@@ -40,6 +41,11 @@ pub(super) fn add(
     outcome.pictures.push(picture(&rungs, of, common));
     let chosen = rungs.get(best)?;
     let (from, to) = (rungs.get(low)?, rungs.get(high)?);
+    // A planter that has one of the best already has nothing to be set.
+    let has = |rung: &Rung| held.is_some_and(|held| held.trim() == rung.gauge);
+    if rungs.get(low..=high).is_some_and(|best| best.iter().any(has)) {
+        return None;
+    }
     let range = if low == high {
         "no other vacuum tried is as good, beyond chance".to_owned()
     } else {
@@ -52,9 +58,11 @@ pub(super) fn add(
     };
     let lot = if of.is_empty() { String::new() } else { format!(" for {of}") };
     let words = format!(
-        "set the vacuum to {}{lot}, where multiples and misses together are least ({} %); {range}{edge}",
+        "set the vacuum to {}{lot}, where multiples and misses together are least ({} %), and tell the \
+         sheet: `alleytrue apply SHEET --setting vacuum=\"{}\"`; {range}{edge}",
         chosen.gauge,
-        brief(chosen.shares.faults.share.number())
+        brief(chosen.shares.faults.share.number()),
+        chosen.gauge
     );
     Some(Next::only(CALCULATION, words))
 }

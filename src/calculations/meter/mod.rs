@@ -58,7 +58,7 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     if !all.is_empty() {
         by_meter(&all, common, &mut outcome);
         let odd = rows_apart(&all, common, &mut outcome);
-        let ladder = ladders(&all, common, &mut outcome);
+        let ladder = ladders(&all, inputs.vacuum.as_deref(), common, &mut outcome);
         let few = few(&all, &mut outcome);
         to_count(&all, common, &mut outcome);
         outcome.next = odd.or(ladder).or(few);
@@ -180,7 +180,12 @@ fn apart(
 }
 
 /// The ladder of every plate and lot; the first of them that has one says what is next.
-fn ladders(all: &[Group<'_>], common: &Common, outcome: &mut Outcome) -> Option<Next> {
+fn ladders(
+    all: &[Group<'_>],
+    held: Option<&str>,
+    common: &Common,
+    outcome: &mut Outcome,
+) -> Option<Next> {
     let many = several(all);
     let mut names: Vec<String> = vec![];
     for one in all {
@@ -192,7 +197,7 @@ fn ladders(all: &[Group<'_>], common: &Common, outcome: &mut Outcome) -> Option<
     for name in names {
         let own: Vec<&Group<'_>> = all.iter().filter(|one| one.with.of() == name).collect();
         let of = if many { name.as_str() } else { "" };
-        let found = ladder::add(&own, of, many, common, outcome);
+        let found = ladder::add(&own, held, of, many, common, outcome);
         next = next.or(found);
     }
     next

@@ -27,7 +27,7 @@ use super::common::Common;
 use super::sprockets::SearchError;
 use super::stakes;
 use crate::outcome::cautions::PACKING;
-use crate::outcome::warning::{NO_CLEANED_OUT, TOO_FEW_PLOTS};
+use crate::outcome::warning::{LOT_NOT_LISTED, NO_CLEANED_OUT, TOO_FEW_PLOTS};
 use crate::outcome::{Caution, Outcome, Table};
 use crate::quantity::{Decimal, LengthUnit, MassUnit, Unit};
 use crate::working::{Units, Value};
@@ -103,12 +103,35 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
     outcome.tables.extend(beside(inputs, &counts, &sizes, &stocks, masses, places));
     outcome.tables.extend(table(inputs, common, &sizes, &stocks, masses, places));
     warn(inputs, common, &mut outcome);
+    not_listed(inputs, &mut outcome);
     let trial = counts.by_entry.iter().flat_map(BTreeMap::values);
     let of_trial = counts::sum(trial, &sizes);
     outcome.next = Some(in_short(&ground, &sizes, &of_trial, &totals, mass, &stocks, inputs));
     fall_short(&stocks, &mut outcome);
     outcome.cautions = CAUTIONS.to_vec();
     outcome
+}
+
+/// Lots of borders, fillers and test ranges that no list has, where there are lots at all.
+fn not_listed(inputs: &Inputs, outcome: &mut Outcome) {
+    let beside = &inputs.beside;
+    let listed = |name: &str| inputs.lots.iter().any(|lot| lot.name == name);
+    let kinds = [
+        ("border-lot", &beside.border_lot),
+        ("filler-lot", &beside.filler_lot),
+        ("test-lot", &beside.test_lot),
+    ];
+    let unknown = kinds.into_iter().filter_map(|(key, name)| Some((key, name.as_deref()?)));
+    let unknown: Vec<String> = unknown
+        .filter(|(_, name)| !listed(name))
+        .map(|(key, name)| format!("`{key}` {name}"))
+        .collect();
+    if !inputs.lots.is_empty() && !unknown.is_empty() {
+        outcome.warnings.push(LOT_NOT_LISTED.with(format!(
+            "{} stands in no list of lots: what is packed from it is held against nothing at hand",
+            unknown.join(", ")
+        )));
+    }
 }
 
 /// A mass as seed is bought: pounds or kilograms.

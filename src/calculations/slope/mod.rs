@@ -20,7 +20,9 @@ use super::trip;
 use crate::outcome::cautions::{MANUAL_FIRST, NO_RIDERS, ROLL_BAR, TURNING_WHEEL};
 use crate::outcome::warning::RUNS_APART;
 use crate::outcome::wording::with_unit;
-use crate::outcome::{Caution, Cell, Column, Heading, Next, Outcome, Table, Verdict};
+use crate::outcome::{
+    Caution, Cell, Column, Heading, Next, Outcome, SettingResult, Table, Verdict,
+};
 use crate::working::Value;
 
 use compared::{Lone, Number};
@@ -76,14 +78,14 @@ pub fn calibrate(inputs: &Inputs, common: &Common) -> Outcome {
     outcome
 }
 
-/// What is said of the trip scale where its readings one way are told apart from those the other way.
-fn trips_part(inputs: &Inputs, common: &Common) -> Option<Verdict> {
+/// The trip scale that serves both ways, where readings one way are told apart from those the other way.
+fn trips_part(inputs: &Inputs, common: &Common) -> Option<SettingResult> {
     let mut aside = Outcome::new(CALCULATION);
     let (numbers, _) = compared::all(inputs, By::of(inputs.grounds()), common, &mut aside);
     let trip = numbers.iter().find(|one| one.name == "trip")?;
     let p = trip.both.p.as_ref()?;
     let told = p.number() < 1.0 - common.confidence.fraction();
-    told.then(|| trip.setting(inputs).verdict)
+    told.then(|| trip.setting(inputs))
 }
 
 /// Runs that can't be in it, and signs that don't fit.
@@ -204,20 +206,24 @@ impl Calculate for Inputs {
 
     /// Trip runs that part by their way need no other cause, and what serves both ways is said here.
     fn in_order(&self, common: &Common, so_far: &mut SoFar) -> Result<(), SearchError> {
-        let outcome = calibrate(self, common);
+        let mut outcome = calibrate(self, common);
         let apart = |one: &Outcome| one.warnings.iter().any(|w| w.kind.code == RUNS_APART.code);
         let own = |one: &&mut Outcome| one.calculation == trip::CALCULATION && apart(one);
         if let Some(part) = trips_part(self, common)
             && let Some(trip) = so_far.outcomes.iter_mut().find(own)
         {
             trip.warnings.retain(|warning| warning.kind.code != RUNS_APART.code);
-            trip.next = None;
-            for setting in &mut trip.settings {
-                setting.verdict = match part.clone() {
-                    Verdict::Change(words) => Verdict::Measure(words),
-                    other => other,
-                };
+            // One setting has one row: what serves both ways goes where the trip scale stands.
+            outcome.settings.retain(|setting| setting.name != part.name);
+            if matches!(part.verdict, Verdict::Change(_)) {
+                outcome.next = None;
             }
+            for setting in &mut trip.settings {
+                setting.exact = part.exact.clone();
+                setting.set = part.set.clone();
+                setting.verdict = part.verdict.clone();
+            }
+            trip.next = trip.setting_to_change();
         }
         so_far.outcomes.push(outcome);
         Ok(())

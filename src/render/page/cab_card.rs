@@ -34,10 +34,19 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     blocks
 }
 
+/// More lines than this leave no room on half a page to say them again.
+const MANY_LINES: usize = 3;
+
 /// Both on one page that may be folded or cut: the front on its upper half.
 pub(super) fn half(material: &Material<'_>) -> Vec<Block> {
     let all = in_force(material);
-    let frame = frame(material);
+    let mut frame = frame(material);
+    // Where there is much to set, the lines above have it; what is left to say is what follows.
+    if frame.lines.len() > MANY_LINES
+        && let Some((_, rest)) = frame.then.split_once("; ")
+    {
+        frame.then = text::sentence(rest);
+    }
     let general = [&MANUAL_FIRST, &NO_RIDERS, &STOP_FIRST, &CLEAR_OF_METERS];
     // What stands in the frame already has no second room on half a page.
     let more: Vec<&Caution> =

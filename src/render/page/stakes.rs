@@ -1,6 +1,6 @@
 //! The stakes: where marks go, what the field measures, the plan with its plots.
 
-use crate::outcome::Outcome;
+use crate::outcome::{Cell, Outcome, Table};
 use crate::quantity::{feet_and_inches, round_half_away};
 use crate::render::drawing::Scene;
 use crate::render::{harmless, text};
@@ -38,7 +38,7 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
         blocks.push(Block::Grid(Grid {
             ticks: vec!["left", "right"],
             strong: Some(2),
-            ..Grid::from(marks)
+            ..Grid::from(&as_wide_as_paper(marks))
         }));
     }
     blocks.push(Block::Words(
@@ -55,6 +55,25 @@ pub(super) fn blocks(material: &Material<'_>) -> Vec<Block> {
     let more = ["field-corners", "mark-points"].into_iter().filter_map(table);
     blocks.extend(more.map(|table| Block::Grid(Grid::from(table))));
     blocks
+}
+
+/// The marks without the diagonals in the other unit where there is a column more: paper has no room for
+/// all.
+fn as_wide_as_paper(marks: &Table) -> Table {
+    let own = marks.columns.iter().find_map(|column| column.key.strip_prefix("apart_"));
+    let other = match own {
+        None => return marks.clone(),
+        Some("m") => "diagonal_feet_inches",
+        Some(_) => "diagonal_m",
+    };
+    let keep = |place: &usize| marks.columns.get(*place).is_some_and(|column| column.key != other);
+    let kept: Vec<usize> = (0..marks.columns.len()).filter(keep).collect();
+    let row = |row: &Vec<Cell>| kept.iter().filter_map(|place| row.get(*place).cloned()).collect();
+    Table {
+        columns: kept.iter().filter_map(|place| marks.columns.get(*place).cloned()).collect(),
+        rows: marks.rows.iter().map(row).collect(),
+        ..marks.clone()
+    }
 }
 
 /// Lengths no finer than a tape: to an eighth of an inch, or a centimetre.

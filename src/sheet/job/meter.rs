@@ -11,7 +11,8 @@ pub(super) fn meter(tables: &Tables, reader: &mut Reader<'_>) -> Option<Inputs> 
     let runs = &tables.meter_runs;
     let rows = tables.planter.rows.as_ref().and_then(|rows| rows.value.as_whole());
     let cells = tables.planter.plate.as_ref().and_then(|plate| plate.cells);
-    let mut inputs = Inputs { counted: vec![], caught: vec![] };
+    let mut inputs =
+        Inputs { counted: vec![], caught: vec![], vacuum: tables.conditions.vacuum.clone() };
     for table in runs {
         if let (Some(row), Some(rows)) = (&table.row, rows)
             && row.value > rows
