@@ -144,7 +144,7 @@ fn the_set_up_commands_do_what_they_say() {
     let [calibrate, test] = set_up.text.lines().collect::<Vec<_>>()[..] else {
         panic!("two set-up commands: {}", set_up.text)
     };
-    let call = calibrate.strip_prefix("cargo run --release -- ").expect("a call of the program");
+    let call = calibrate.strip_prefix("cargo run -- ").expect("a call of the program");
     let (output, status) = run(&words(call), root());
     assert_eq!(status, 0, "{output}");
     assert!(output.contains("SETTINGS") && output.contains("\nNext: "), "{output}");
