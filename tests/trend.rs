@@ -333,3 +333,25 @@ fn the_demo_planter_wears() {
     close(cell(travel, "slope_a_year"), -0.872, cell(travel, "half_width"));
     assert_eq!(travel["sheets"], 7);
 }
+
+/// A planter that no sheet has is refused with those that they have, and a sheet named twice is one.
+#[test]
+fn a_planter_that_no_sheet_has_is_refused_and_a_sheet_counts_once() {
+    let run = |arguments: &[&str]| {
+        let out = common::program().arg("trend").args(arguments).output().expect("a run");
+        (out.status.code(), String::from_utf8([out.stdout, out.stderr].concat()).expect("text"))
+    };
+    let (status, said) = run(&["demo-data/one-planter-over-years", "--planter", "nobody's"]);
+    assert_eq!(status, Some(2), "{said}");
+    assert!(said.contains("called nobody's") && said.contains("lower shed"), "{said}");
+    let results = |more: &[&str]| {
+        let out = common::program()
+            .args(["trend", "demo-data/one-planter-over-years", "--format", "json"])
+            .args(more)
+            .output()
+            .expect("a run");
+        let all: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+        all["results"].clone()
+    };
+    assert_eq!(results(&[]), results(&["demo-data/one-planter-over-years/2024.toml"]));
+}

@@ -1,5 +1,6 @@
 //! `trend`: what sheets of one planter found over the years.
 
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -91,6 +92,10 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         ));
         return Ok(Exit::CouldNot);
     };
+    if let Some(words) = unknown_planter(&opened, arguments.planter.as_deref()) {
+        complain(&words);
+        return Ok(Exit::CouldNot);
+    }
     let today = arguments.on.day();
     let (places, sheets): (Vec<(Source, FieldSheet)>, Vec<Sheet>) =
         opened.into_iter().map(|one| ((one.source, one.sheet), one.of_trend)).unzip();
@@ -105,11 +110,13 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
     let report = Report::of(vec![outcome]);
     let (source, sheet) = &places[newest];
     let planter = meant(&sheets, arguments.planter.as_deref());
+    let own = sheets.iter().filter(|sheet| sheet.planter == planter).count();
     let planter = harmless(planter.as_deref().unwrap_or("one planter"));
     let title = format!("{planter} over the years");
     let file = match sheets.len() {
         1 => "one sheet".to_owned(),
-        count => format!("{count} sheets"),
+        count if count == own => format!("{count} sheets"),
+        count => format!("{own} of {count} sheets"),
     };
     match arguments.form() {
         Form::Text => {
@@ -137,6 +144,23 @@ pub fn run(arguments: &Arguments, style: Style, out: &mut dyn Write) -> io::Resu
         }
     }
     Ok(exit)
+}
+
+/// Why a planter that is asked for is none of the sheets', with those that are.
+fn unknown_planter(opened: &[Opened], asked: Option<&str>) -> Option<String> {
+    let asked = asked?;
+    let names: BTreeSet<&str> =
+        opened.iter().filter_map(|one| one.of_trend.planter.as_deref()).collect();
+    if names.contains(asked) {
+        return None;
+    }
+    let names: Vec<String> = names.into_iter().map(harmless).collect();
+    let known = if names.is_empty() {
+        "the sheets name no planter: give each the `name` of its own in [planter]".to_owned()
+    } else {
+        format!("the sheets are of: {}", names.join(", "))
+    };
+    Some(format!("error: no sheet is of a planter called {}\nhelp: {known}\n", harmless(asked)))
 }
 
 impl Arguments {
@@ -170,8 +194,11 @@ fn wrong_usage(arguments: &Arguments) -> Option<String> {
 fn read(paths: &[PathBuf]) -> (Vec<Opened>, Vec<(String, String)>) {
     let mut input = io::BufReader::new(io::stdin());
     let (mut opened, mut unusable) = (vec![], vec![]);
+    let mut seen = BTreeSet::new();
     for found in Sheets::new(paths, &mut input, b'\n') {
         match found {
+            // A sheet that is named twice is one sheet.
+            Found::Sheet(path) if !seen.insert(path.canonicalize().unwrap_or(path.clone())) => {}
             Found::Sheet(path) => match open(&path) {
                 Ok(one) => opened.extend(one),
                 Err(words) => unusable.push((harmless(&path.display().to_string()), words)),
