@@ -95,6 +95,8 @@ fn packets_hold_what_their_plots_take() {
     let all = 36.0 * LONG + 12.0 * SHORT + 6.0 * FILLER + borders;
     assert_eq!(found.number("time", "seed to bring"), all);
     assert_eq!(found.number("time", "planted length"), 168.0 * 12.0);
+    // One of fillers and two of borders.
+    assert_eq!(found.number("time", "ranges of 6 ft"), 3.0);
 }
 
 /// A name that is typed wrong takes borders and fillers out of what is held against the lot.

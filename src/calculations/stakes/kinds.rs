@@ -59,7 +59,15 @@ impl Inputs {
         let differs = |length: &Length| length.base() != self.plot.base();
         let others = self.others.iter().map(|one| (one.count(), one.plot.clone()));
         let borders = self.own_border().map(|own| (2 * self.grid.border_ranges, own.clone()));
-        others.chain(borders).filter(|(_, length)| differs(length)).collect()
+        let mut all: Vec<(u32, Length)> = vec![];
+        for (count, length) in others.chain(borders).filter(|(_, length)| differs(length)) {
+            // Fillers and borders of one length are ranges of one length.
+            match all.iter_mut().find(|(_, known)| known.base() == length.base()) {
+                Some((ranges, _)) => *ranges += count,
+                None => all.push((count, length)),
+            }
+        }
+        all
     }
 
     /// Ranges of plots of the trial that have another length, by their names.
