@@ -138,3 +138,41 @@ fn a_name_with_blanks_is_quoted_in_what_to_run() {
     let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(line.contains("north field.toml\"") || line.contains("north field.toml'"), "{line}");
 }
+
+/// A planter with a clean-out, a hand-over, a boost and a sweep behind it, and what was seen of it.
+fn planter(boost_for: &str, sweep_wait: &str, seen: &str) -> String {
+    format!(
+        "bare-length = \"in\"\n[planter]\nrows = 4\nrow-spacing = 30\n\
+         plate = {{ cells = 40, carry = 12 }}\n\
+         [trial]\nplot = \"17 ft 6 in\"\nalley = 36\nspeed = \"2.5 mph\"\nseed-spacing = 2\n\
+         tolerance = {{ width = 2, speed = \"3 %\" }}\n\
+         [changeover]\nfall-time = \"0.25 s\"\n\
+         [[changeover.action]]\nname = \"empty\"\ndoes = \"clean-out\"\nfor = \"1.3 s\"\n\
+         old-seed-gone = \"0.8 s\"\nleast = \"0.9 s\"\nusual = \"1.0 s\"\n\
+         [[changeover.action]]\nname = \"let in\"\ndoes = \"hand-over\"\nafter = \"empty\"\nfrom = \"end\"\n\
+         new-seed-at-pick-up = \"0.2 s\"\n\
+         [[changeover.action]]\nname = \"spin\"\ndoes = \"boost\"\nafter = \"let in\"\nfrom = \"start\"\n\
+         wait = \"0.2 s\"\nfor = \"{boost_for}\"\nrate = \"60 cells/s\"\n\
+         [[changeover.action]]\nname = \"brush\"\ndoes = \"sweep\"\nwait = \"{sweep_wait}\"\n\
+         for = \"0.3 s\"\ncells-before-release = 3\n\
+         [[changeover-run]]\ndate = 2027-04-11\n{seen}\n"
+    )
+}
+
+/// 22 cells pass in a second; the last old seed passes the brush at 0.8 s + 9 / 22 = 1.21 s. Behind that no
+/// length of it catches any, and a boost that is off bunches no seed.
+#[test]
+fn what_can_not_be_mended_by_a_length_is_not_asked_of_one() {
+    let next = |sheet: &str| {
+        let words = said(sheet, &["changeover", "--brief"]);
+        words.split("Next: ").nth(1).unwrap_or_else(|| panic!("no step: {words}")).to_owned()
+    };
+    let off = next(&planter("0 s", "1.1 s", "bunched-at-end = 6"));
+    assert!(off.contains("where there is no boost") && !off.contains("set the wait"), "{off}");
+    let on = next(&planter("0.2 s", "1.1 s", "bunched-at-end = 6"));
+    assert!(on.contains("wait of spin"), "{on}");
+    let late = next(&planter("0.2 s", "1.4 s", "stray-seeds = 2"));
+    assert!(late.contains("let it start sooner") && late.contains("1.4 s"), "{late}");
+    let in_time = next(&planter("0.2 s", "1.1 s", "stray-seeds = 2"));
+    assert!(in_time.contains("length of brush"), "{in_time}");
+}
