@@ -6,7 +6,7 @@
 mod common;
 mod dice;
 
-use common::{Report, Written};
+use common::{Report, Written, cell, row};
 use dice::{Dice, between};
 
 const KEY: &str = "offsets";
@@ -37,21 +37,6 @@ fn source(name: &str, ahead: f64, latency: f64, used: bool) -> String {
     )
 }
 
-fn row<'a>(
-    report: &'a Report,
-    table: &str,
-    key: &str,
-    of: &serde_json::Value,
-) -> &'a serde_json::Value {
-    let rows = report.table(KEY, table).expect("a table");
-    let found = rows.iter().find(|row| row[key] == *of);
-    found.unwrap_or_else(|| panic!("no {of} in {rows:?}"))
-}
-
-fn cell(row: &serde_json::Value, key: &str) -> f64 {
-    row[key].as_f64().unwrap_or_else(|| panic!("no {key} in {row}"))
-}
-
 // Sums by hand.
 
 /// 3.6 km/h are 100 cm/s. The wire: 0.1 s x 100 - 90 = -80 cm; the marks: 0.25 x 100 - 40 = -15, 65 cm further
@@ -61,10 +46,10 @@ fn a_source_moves_the_setback_by_its_difference() {
     let sources = source("wire", 90.0, 0.1, true) + &source("marks", 40.0, 0.25, false);
     for (raising, wanted) in [("back", 85.0), ("ahead", -45.0)] {
         let found = report(&sheet(raising, 20.0, &sources));
-        let wire = row(&found, "trip-sources", "source", &"wire".into());
+        let wire = row(&found, (KEY, "trip-sources"), "source", "wire");
         close(cell(wire, "ahead_cm"), -80.0, 1e-9);
         close(cell(wire, "fixed_cm"), -90.0, 1e-9);
-        let marks = row(&found, "trip-sources", "source", &"marks".into());
+        let marks = row(&found, (KEY, "trip-sources"), "source", "marks");
         close(cell(marks, "by_latency_cm"), 25.0, 1e-9);
         close(cell(marks, "against_cm"), 65.0, 1e-9);
         close(cell(marks, "setback_cm"), wanted, 1e-9);
@@ -86,7 +71,7 @@ fn two_ranks_by_hand() {
     ] {
         close(found.number(KEY, name), number, 1e-9);
     }
-    let rear = row(&found, "row-units", "row", &2.into());
+    let rear = row(&found, (KEY, "row-units"), "row", 2);
     close(cell(rear, "out_cm"), -12.0, 1e-9);
     close(cell(rear, "home_cm"), 12.0, 1e-9);
     close(cell(rear, "delay_s"), 0.24, 1e-9);
@@ -158,7 +143,7 @@ fn what_is_named_lands_right() {
             setback: way * setback,
         };
         let before = planter(one, held).middle(0.0, 1, 0.0);
-        let gps = row(&found, "trip-sources", "source", &"gps".into());
+        let gps = row(&found, (KEY, "trip-sources"), "source", "gps");
         let after = planter(other, cell(gps, "setback_cm")).middle(0.0, 1, 0.0);
         close(before, after, 0.01);
         let rows = found.table(KEY, "row-units").expect("rows");
@@ -253,7 +238,7 @@ fn odd_and_wrong_input_is_said() {
     let wire = source("wire", 90.0, 0.1, false);
     let mistakes = |rest: &str| Written::new(&sheet("back", 20.0, rest)).mistakes("stakes");
     let single = report(&sheet("back", 20.0, &wire));
-    assert_eq!(row(&single, "trip-sources", "source", &"wire".into())["in_use"], "yes");
+    assert_eq!(row(&single, (KEY, "trip-sources"), "source", "wire")["in_use"], "yes");
     let gps = source("gps", 10.0, 0.1, false);
     let said = mistakes(&(wire.clone() + &gps));
     assert!(said.contains("no [[trip-source]] is said to be in use"), "{said}");

@@ -18,7 +18,7 @@ use alleytrue::calculations::wheel::WheelRun;
 use alleytrue::outcome::{Cell, Outcome};
 use alleytrue::quantity::{Decimal, Length, LengthUnit};
 use alleytrue::working::Units;
-use common::{Report, Written};
+use common::{Report, Written, cell, row};
 use dice::Dice;
 
 const KEY: &str = "one-wheel";
@@ -49,16 +49,6 @@ fn close(a: f64, b: f64, within: f64) {
     assert!((a - b).abs() <= within, "{a} and {b}");
 }
 
-fn row<'a>(report: &'a Report, table: &str, key: &str, of: &str) -> &'a serde_json::Value {
-    let rows = report.table(KEY, table).expect("a table");
-    let found = rows.iter().find(|row| row[key] == of);
-    found.unwrap_or_else(|| panic!("no {of} in {rows:?}"))
-}
-
-fn cell(row: &serde_json::Value, key: &str) -> f64 {
-    row[key].as_f64().unwrap_or_else(|| panic!("no {key} in {row}"))
-}
-
 // Sums by hand.
 
 /// Day one: readouts of 239, 241, 240 in between marks of 240 in with a scale of 4 call 4 right; 29, 31,
@@ -80,11 +70,11 @@ fn turns_after_rain_tell_the_scale() {
     close(report.number(KEY, "counts per turn, 2027-04-18"), 320.0, 1e-9);
     close(report.number(KEY, "trip scale by the wheel, 2027-04-29"), 4.08, 1e-9);
     close(report.number(KEY, "error per plot with the scale of now, 2027-04-29"), -4.705_882, 1e-6);
-    let scale = row(&report, "one-wheel-now", "number", "trip scale");
+    let scale = row(&report, (KEY, "one-wheel-now"), "number", "trip scale");
     close(cell(scale, "off_percent"), -1.960_784, 1e-6);
     close(cell(scale, "tolerance_percent"), 0.416_667, 1e-6);
     assert_eq!(scale["by"], "by the other");
-    let travel = row(&report, "one-wheel-now", "number", "travel per turn");
+    let travel = row(&report, (KEY, "one-wheel-now"), "number", "travel per turn");
     close(cell(travel, "off_percent"), -1.960_784, 1e-6);
     close(report.number(KEY, "scatter of one trip reading"), 1.0 / 240.0, 1e-9);
     close(report.number(KEY, "scatter of one count of turns"), 0.023_570_226, 1e-8);
@@ -108,7 +98,7 @@ fn readings_after_rain_tell_the_travel() {
     ));
     let report = report(&sheet);
     close(report.number(KEY, "travel per turn by the trip, 2027-04-29"), 78.431_373, 1e-6);
-    let travel = row(&report, "one-wheel-now", "number", "travel per turn");
+    let travel = row(&report, (KEY, "one-wheel-now"), "number", "travel per turn");
     assert_eq!(
         (&travel["by"], &travel["verdict"]),
         (&"by the other".into(), &"measure again".into())
@@ -149,7 +139,7 @@ fn what_was_right_once_is_held_against() {
         trip("2027-04-18", &[246.9, 247.1, 247.3, 247.1]),
         wheel("2027-04-18", &[29.95, 30.05, 30.0]),
     )));
-    let day = row(&report, "one-wheel", "day", "2027-04-18");
+    let day = row(&report, (KEY, "one-wheel"), "day", "2027-04-18");
     assert_eq!(day["counts"], "moved");
     close(cell(day, "moved_percent"), 100.0 * (247.1 / 240.0 - 1.0), 1e-6);
     assert!(report.warned(KEY, "one-wheel-moved"));
@@ -293,7 +283,7 @@ fn a_single_count_scatters_by_nothing_and_decides_nothing() {
         wheel("2027-04-18", &[30.0]),
         wheel("2027-04-29", &[30.6]),
     )));
-    let scale = row(&report, "one-wheel-now", "number", "trip scale");
+    let scale = row(&report, (KEY, "one-wheel-now"), "number", "trip scale");
     assert_eq!(scale["verdict"], "open");
     let next = report.next_instruction().expect("a step");
     assert!(next.contains("twice or more"), "{next}");
@@ -309,7 +299,7 @@ fn days_that_lack_one_of_both_are_asked_for_it() {
     let first =
         report(&sheet(&format!("[one-wheel]\n{trips}{}", wheel("2027-04-18", &[30.0, 30.1]))));
     assert_eq!(first.next_instruction(), None, "nothing to hold it against yet");
-    assert_eq!(row(&first, "one-wheel", "day", "2027-04-18")["counts"], "first");
+    assert_eq!(row(&first, (KEY, "one-wheel"), "day", "2027-04-18")["counts"], "first");
 }
 
 #[test]

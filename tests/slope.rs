@@ -6,7 +6,7 @@
 mod common;
 mod dice;
 
-use common::{Report, Written};
+use common::{Report, Written, cell, row};
 use dice::{Dice, between};
 
 const KEY: &str = "slope";
@@ -37,21 +37,6 @@ fn trip(slope: &str, marks: f64, readout: &[f64]) -> String {
     format!("[[trip-run]]\nslope = \"{slope}\"\nmarks = {marks}\nreadout = {readout:?}\n")
 }
 
-fn row<'a>(
-    report: &'a Report,
-    table: &str,
-    key: &str,
-    of: &serde_json::Value,
-) -> &'a serde_json::Value {
-    let rows = report.table(KEY, table).expect("a table");
-    let found = rows.iter().find(|row| row[key] == *of);
-    found.unwrap_or_else(|| panic!("no {of} in {rows:?}"))
-}
-
-fn cell(row: &serde_json::Value, key: &str) -> f64 {
-    row[key].as_f64().unwrap_or_else(|| panic!("no {key} in {row}"))
-}
-
 // Published numbers.
 
 /// NIST/SEMATECH e-Handbook 7.3.1, the old and the new process as readouts between marks of 40 in: t 2.269
@@ -77,7 +62,7 @@ fn two_samples_as_published() {
 #[test]
 fn a_taped_slope_is_shorter_on_the_map_as_published() {
     let report = report(&sheet(COUNTS, "", &trip("4 %", 240., &[240., 241.])));
-    let row = row(&report, "slope-lengths", "slope_percent", &4.0.into());
+    let row = row(&report, (KEY, "slope-lengths"), "slope_percent", 4.0);
     close(cell(row, "short_in"), 0.192, 1e-3);
     close(cell(row, "map_in"), 240.0 / 1.0016_f64.sqrt(), 1e-9);
     close(cell(row, "tape_in"), 240.0 * 1.0016_f64.sqrt(), 1e-9);
@@ -131,7 +116,7 @@ fn wheel_and_speed_both_ways() {
     close(report.number(KEY, "travel that stays off, uphill"), 1.587_3, 1e-3);
     // 88 ft in 20 s are 3 mph, in 19 s 3.1579 mph.
     close(report.number(KEY, "mean speed driven, uphill"), (3.0 + 60.0 / 20.1) / 2.0, 1e-9);
-    let speed = row(&report, "slope", "number", &"speed".into());
+    let speed = row(&report, (KEY, "slope"), "number", "speed");
     assert!(cell(speed, "first_stays") < 0.0, "slower uphill");
 }
 

@@ -9,7 +9,7 @@ mod dice;
 use std::path::PathBuf;
 use std::process::Output;
 
-use common::Report;
+use common::{Report, cell, row};
 use dice::Dice;
 
 const KEY: &str = "trend";
@@ -71,16 +71,6 @@ fn close(a: f64, b: f64, within: f64) {
     assert!((a - b).abs() <= within, "{a} and {b}");
 }
 
-fn row<'a>(report: &'a Report, table: &str, key: &str, of: &str) -> &'a serde_json::Value {
-    let rows = report.table(KEY, table).expect("a table");
-    let found = rows.iter().find(|row| row[key] == of);
-    found.unwrap_or_else(|| panic!("no {of} in {rows:?}"))
-}
-
-fn cell(row: &serde_json::Value, key: &str) -> f64 {
-    row[key].as_f64().unwrap_or_else(|| panic!("no {key} in {row}"))
-}
-
 // Published numbers.
 
 /// NIST/SEMATECH e-Handbook 6.3.2.2: centre 50.81, limits 45.8159 and 55.8041, mean range 1.8778, upper
@@ -88,7 +78,7 @@ fn cell(row: &serde_json::Value, key: &str) -> f64 {
 #[test]
 fn individuals_as_published() {
     let report = years(&[49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]).report(&[]);
-    let travel = row(&report, "trend", "number", "travel per turn");
+    let travel = row(&report, (KEY, "trend"), "number", "travel per turn");
     close(cell(travel, "mean"), 50.81, 1e-9);
     close(cell(travel, "low_limit"), 45.8159, 5e-5);
     close(cell(travel, "high_limit"), 55.8041, 5e-5);
@@ -112,7 +102,7 @@ fn individuals_as_published() {
 #[test]
 fn a_straight_wear_leaves_on_its_day() {
     let report = years(&[81.0, 80.0, 79.0, 78.0]).report(&["--on", "2003-06-01"]);
-    let travel = row(&report, "trend", "number", "travel per turn");
+    let travel = row(&report, (KEY, "trend"), "number", "travel per turn");
     close(cell(travel, "slope_a_year"), -365.25 / 365.0, 1e-9);
     close(cell(travel, "tolerance"), 1.56, 1e-9);
     assert_eq!(travel["leaves"], "2004-10-21");
@@ -176,11 +166,11 @@ fn scales_and_setbacks_are_held_against_their_like_only() {
     let all: Vec<(&str, String)> =
         all.iter().map(|(name, text)| (name.as_str(), text.clone())).collect();
     let report = Sheets::new(&all).report(&[]);
-    let scale = row(&report, "trend", "number", "trip scale");
+    let scale = row(&report, (KEY, "trend"), "number", "trip scale");
     assert_eq!(scale["sheets"], 3);
     close(cell(scale, "tolerance"), 100.25 / 240.0, 1e-9);
     // Alleys at 3 mph only: 2023, 2025 and 2026. In 2026 they lie 1 in ahead: 16 in would be right.
-    let setback = row(&report, "trend", "number", "setback");
+    let setback = row(&report, (KEY, "trend"), "number", "setback");
     assert_eq!(setback["sheets"], 3);
     let points = report.table(KEY, "trend-points").expect("points");
     let last = points.iter().rfind(|one| one["number"] == "setback").expect("one");
@@ -208,7 +198,7 @@ fn intervals_of_the_slope_hold_the_wear() {
             })
             .collect();
         let report = years(&travels).report(&[]);
-        let travel = row(&report, "trend", "number", "travel per turn");
+        let travel = row(&report, (KEY, "trend"), "number", "travel per turn");
         held += usize::from(
             (cell(travel, "slope_a_year") - wear).abs() <= cell(travel, "half_width") + 1e-3,
         );
@@ -245,7 +235,7 @@ fn sheets_of_another_planter_are_named_and_left_out() {
         ("e.toml", silent),
     ]);
     let report = sheets.report(&[]);
-    assert_eq!(row(&report, "trend", "number", "travel per turn")["sheets"], 2);
+    assert_eq!(row(&report, (KEY, "trend"), "number", "travel per turn")["sheets"], 2);
     let left_out = report.table(KEY, "trend-left-out").expect("some");
     for (name, words) in [
         ("c.toml", "its planter is six-row"),
@@ -299,7 +289,7 @@ fn undated_runs_lone_sheets_and_empty_folders_are_said() {
         ("b.toml", wheel("2001-04-01", 801.0, "")),
     ]);
     let report = twins.report(&[]);
-    assert!(row(&report, "trend", "number", "travel per turn")["slope_a_year"].is_null());
+    assert!(row(&report, (KEY, "trend"), "number", "travel per turn")["slope_a_year"].is_null());
 }
 
 #[test]
@@ -328,7 +318,7 @@ fn the_demo_planter_wears() {
     let output = common::run(&[KEY, "--format", "json"], &folder);
     assert_eq!(output.status.code(), Some(0));
     let report = Report::read(&output.stdout);
-    let travel = row(&report, "trend", "number", "travel per turn");
+    let travel = row(&report, (KEY, "trend"), "number", "travel per turn");
     // 218 x 0.004 = 0.872 cm a year.
     close(cell(travel, "slope_a_year"), -0.872, cell(travel, "half_width"));
     assert_eq!(travel["sheets"], 7);

@@ -1,5 +1,6 @@
 //! Numbers in sentences.
 
+use crate::quantity::{feet_and_inches, round_half_away};
 use crate::working::Value;
 
 /// A number for a sentence, with its unit.
@@ -10,6 +11,16 @@ pub(crate) fn in_words(value: &Value) -> String {
 /// A number as printed, with its unit.
 pub(crate) fn with_unit(value: &Value) -> String {
     numbered(crate::quantity::shown(value.number()), value)
+}
+
+/// A field length no finer than a tape has it: to an eighth of an inch, or a centimetre; what is no length in
+/// feet or metres with its unit.
+pub(crate) fn as_a_tape_has_it(value: &Value) -> String {
+    match value.unit_text().as_ref() {
+        "ft" => feet_and_inches(value.number() * 12.0, 8),
+        "m" => format!("{} m", round_half_away(value.number(), 2)),
+        _ => with_unit(value),
+    }
 }
 
 fn numbered(number: String, value: &Value) -> String {

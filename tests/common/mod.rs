@@ -153,6 +153,23 @@ impl Report {
     }
 }
 
+/// The row of a table that has this in a column.
+pub fn row<'a>(
+    report: &'a Report,
+    (calculation, table): (&str, &str),
+    key: &str,
+    of: impl Into<Json>,
+) -> &'a Json {
+    let (rows, of) = (report.table(calculation, table).expect("a table"), of.into());
+    let found = rows.iter().find(|row| row[key] == of);
+    found.unwrap_or_else(|| panic!("no {of} in {rows:?}"))
+}
+
+/// A number of a row.
+pub fn cell(row: &Json, key: &str) -> f64 {
+    row[key].as_f64().unwrap_or_else(|| panic!("no {key} in {row}"))
+}
+
 /// A setting with its correction.
 pub struct Setting<'a>(&'a Json);
 

@@ -3,7 +3,8 @@
 use crate::calculations::Common;
 use crate::outcome::geodesy::Frame;
 use crate::outcome::layout::{Layout, Side, Sizes, Stretch, nth};
-use crate::quantity::{Decimal, LengthUnit, Ratio, Unit, feet_and_inches, round_half_away};
+use crate::outcome::wording::as_a_tape_has_it;
+use crate::quantity::{Decimal, LengthUnit, Ratio, Unit};
 use crate::working::Value;
 
 use super::inputs::Inputs;
@@ -57,14 +58,6 @@ impl Inputs {
             },
         });
         Layout { grid: self.grid, numbering: self.numbering, sizes, frame }
-    }
-}
-
-/// A field length in feet and inches, or in metres.
-fn as_a_tape_has_it(length: &Value) -> String {
-    match length.unit_text().as_ref() {
-        "ft" => feet_and_inches(length.number() * 12.0, 8),
-        _ => format!("{} m", round_half_away(length.number(), 2)),
     }
 }
 

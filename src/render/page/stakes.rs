@@ -1,9 +1,9 @@
 //! The stakes: where marks go, what the field measures, the plan with its plots.
 
+use crate::outcome::wording::as_a_tape_has_it;
 use crate::outcome::{Cell, Outcome, Table};
-use crate::quantity::{feet_and_inches, round_half_away};
 use crate::render::drawing::Scene;
-use crate::render::{harmless, text};
+use crate::render::harmless;
 use crate::working::Value;
 
 use super::blocks::{Block, Grid};
@@ -73,15 +73,6 @@ fn as_wide_as_paper(marks: &Table) -> Table {
         columns: kept.iter().filter_map(|place| marks.columns.get(*place).cloned()).collect(),
         rows: marks.rows.iter().map(row).collect(),
         ..marks.clone()
-    }
-}
-
-/// Lengths no finer than a tape: to an eighth of an inch, or a centimetre.
-fn as_a_tape_has_it(value: &Value) -> String {
-    match value.unit_text().as_ref() {
-        "ft" => feet_and_inches(value.number() * 12.0, 8),
-        "m" => format!("{} m", round_half_away(value.number(), 2)),
-        _ => text::with_unit(value),
     }
 }
 

@@ -3,12 +3,22 @@
 use std::ops::Range;
 
 use crate::outcome::MovingSetting;
-use crate::outcome::setting::Setting;
-use crate::quantity::Length;
+use crate::outcome::setting::{Setting, TRIP_SCALE};
+use crate::quantity::{Decimal, Length};
 use crate::sheet::placed::Placed;
-use crate::sheet::planter::Moving;
+use crate::sheet::planter::{Moving, TripScale};
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
+
+/// What trips rest on, as far as the sheet has it.
+pub(super) struct OfTrips<'t> {
+    /// What the controller's number means.
+    pub(super) controller: Option<&'t TripScale>,
+    /// What it is now.
+    pub(super) now: Option<Decimal>,
+    pub(super) plot: Option<Length>,
+    pub(super) alley: Option<Length>,
+}
 
 /// A run of measurements that needs something elsewhere in the sheet.
 pub(super) struct Need<'a> {
@@ -43,7 +53,26 @@ impl Need<'_> {
         }
     }
 
-    pub(super) fn scale(&self, reader: &mut Reader<'_>, tables: &Tables) {
+    /// What trips rest on: the controller's scale, and plot and alley; each message where it is missing.
+    pub(super) fn of_trips<'t>(&self, reader: &mut Reader<'_>, tables: &'t Tables) -> OfTrips<'t> {
+        let controller = tables.planter.controller.trip_scale.as_ref();
+        if controller.is_none() {
+            self.scale(reader, tables);
+        }
+        let now = tables.settings.trip_scale;
+        if now.is_none() {
+            self.setting(reader, tables, &TRIP_SCALE, "402.5");
+        }
+        let trial = &tables.trial;
+        OfTrips {
+            controller,
+            now,
+            plot: self.of_trial(reader, tables, trial.plot.as_ref(), "plot", "\"17 ft 6 in\""),
+            alley: self.of_trial(reader, tables, trial.alley.as_ref(), "alley", "\"30 in\""),
+        }
+    }
+
+    fn scale(&self, reader: &mut Reader<'_>, tables: &Tables) {
         if reader.must_say("planter.controller.trip-scale") {
             let message = "the sheet does not say which way round the trip scale is";
             let advice = under(

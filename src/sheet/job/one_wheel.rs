@@ -2,12 +2,11 @@
 
 use crate::calculations::one_wheel::{Day, Inputs};
 use crate::calculations::trip::TripRun;
-use crate::outcome::setting::TRIP_SCALE;
 use crate::record::Record;
 use crate::sheet::reader::Reader;
 use crate::sheet::{Tables, codes};
 
-use super::need::Need;
+use super::need::{Need, OfTrips};
 use super::run::same_speed;
 
 pub(super) fn one_wheel(
@@ -24,16 +23,7 @@ pub(super) fn one_wheel(
         return None;
     }
     let need = Need { run: "[one-wheel]", span: &table.span };
-    let controller = tables.planter.controller.trip_scale.as_ref();
-    if controller.is_none() {
-        need.scale(reader, tables);
-    }
-    let now = tables.settings.trip_scale;
-    if now.is_none() {
-        need.setting(reader, tables, &TRIP_SCALE, "402.5");
-    }
-    let plot = need.of_trial(reader, tables, tables.trial.plot.as_ref(), "plot", "\"17 ft 6 in\"");
-    let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    let OfTrips { controller, now, plot, alley } = need.of_trips(reader, tables);
     (!table.unread).then_some(())?;
     Some(Inputs {
         days,

@@ -1,11 +1,11 @@
 //! Trip runs.
 
 use crate::calculations::trip;
-use crate::outcome::setting::{ScaleSetting, TRIP_SCALE};
+use crate::outcome::setting::ScaleSetting;
 use crate::sheet::Tables;
 use crate::sheet::reader::Reader;
 
-use super::need::Need;
+use super::need::{Need, OfTrips};
 use super::run::at_trial_speed;
 
 pub(super) fn trip(tables: &Tables, reader: &mut Reader<'_>) -> Option<trip::Inputs> {
@@ -16,16 +16,7 @@ pub(super) fn trip(tables: &Tables, reader: &mut Reader<'_>) -> Option<trip::Inp
         .collect();
     let first = here.first()?;
     let need = Need { run: "[[trip-run]]", span: &first.run.span };
-    let controller = tables.planter.controller.trip_scale.as_ref();
-    if controller.is_none() {
-        need.scale(reader, tables);
-    }
-    let now = tables.settings.trip_scale;
-    if now.is_none() {
-        need.setting(reader, tables, &TRIP_SCALE, "402.5");
-    }
-    let plot = need.of_trial(reader, tables, tables.trial.plot.as_ref(), "plot", "\"17 ft 6 in\"");
-    let alley = need.of_trial(reader, tables, tables.trial.alley.as_ref(), "alley", "\"30 in\"");
+    let OfTrips { controller, now, plot, alley } = need.of_trips(reader, tables);
     let runs: Option<Vec<_>> = here
         .iter()
         .map(|table| {
