@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use crate::calculations::Common;
 use crate::outcome::layout::Layout;
 use crate::working::Value;
 
@@ -21,15 +20,18 @@ pub(super) struct Counts {
 
 impl Counts {
     /// Packets of a plot times the plots of each kind.
-    pub(super) fn of(inputs: &Inputs, common: &Common, sizes: &Sizes) -> Counts {
+    pub(super) fn of(
+        inputs: &Inputs,
+        laid_out: Option<&(&Field, Layout)>,
+        sizes: &Sizes,
+    ) -> Counts {
         let to_plot = whole(&sizes.own().to_plot);
         let mut tests = sizes.none();
         tests[0] = inputs.beside.test_plots.saturating_mul(to_plot);
         let none = sizes.none();
         let mut counts =
             Counts { by_entry: None, borders: none.clone(), fillers: none.clone(), tests };
-        let Some(field) = &inputs.plan else { return counts };
-        let layout = field.layout.layout(common);
+        let Some((field, layout)) = laid_out else { return counts };
         let abreast = layout.grid.abreast;
         let add = |counts: &mut Vec<u32>, (near, far): (f64, f64), plots: u32| {
             let count = &mut counts[sizes.place(layout.metres(far - near))];
@@ -38,7 +40,7 @@ impl Counts {
         for border in layout.borders() {
             add(&mut counts.borders, (border.near, border.far), abreast);
         }
-        let entries = entries(inputs, field, &layout);
+        let entries = entries(inputs, field, layout);
         let mut by_entry: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
         for plot in layout.plots() {
             let counts = match entries.get(&plot.number) {

@@ -3,14 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use crate::calculations::Common;
-use crate::outcome::layout::Piece;
+use crate::outcome::layout::{Layout, Piece};
 use crate::outcome::warning::{ENTRIES_UNEVEN, NOT_RANDOMISED};
 use crate::outcome::{Cell, Column, Outcome, Table};
 use crate::working::Value;
 
 use super::counts::{Counts, entries, whole};
-use super::inputs::Inputs;
+use super::inputs::{Field, Inputs};
 use super::sizes::Sizes;
 use super::stock::Stock;
 
@@ -18,8 +17,8 @@ use super::stock::Stock;
 pub const IN_DRIVING_ORDER: &str = "driving-order";
 
 /// What is said of entries and plots.
-pub(super) fn warn(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
-    let Some(field) = &inputs.plan else { return };
+pub(super) fn warn(inputs: &Inputs, laid_out: Option<&(&Field, Layout)>, outcome: &mut Outcome) {
+    let Some((field, layout)) = laid_out else { return };
     if field.entries.is_none() {
         outcome.warnings.push(NOT_RANDOMISED.with(
             "the list of packets has the entries in their order, rep by rep; name a list of plots \
@@ -29,8 +28,7 @@ pub(super) fn warn(inputs: &Inputs, common: &Common, outcome: &mut Outcome) {
     }
     let reps = inputs.reps.as_whole().unwrap_or(0);
     let mut stands: BTreeMap<u32, u32> = BTreeMap::new();
-    let layout = field.layout.layout(common);
-    for entry in entries(inputs, field, &layout).into_values() {
+    for entry in entries(inputs, field, layout).into_values() {
         *stands.entry(entry).or_default() += 1;
     }
     let entries = inputs.entries.as_whole().unwrap_or(0);
@@ -68,15 +66,14 @@ struct Line<'a> {
 /// The packets of the field, one a row, in driving order.
 pub(super) fn table(
     inputs: &Inputs,
-    common: &Common,
+    laid_out: Option<&(&Field, Layout)>,
     sizes: &Sizes,
     stocks: &[Stock<'_>],
     masses: Option<&[Value]>,
     places: usize,
 ) -> Option<Table> {
-    let field = inputs.plan.as_deref()?;
-    let layout = field.layout.layout(common);
-    let entries = entries(inputs, field, &layout);
+    let (field, layout) = laid_out?;
+    let entries = entries(inputs, field, layout);
     let of_entry = |entry: u32| stocks.iter().find(|stock| stock.lot.entry == entry);
     let of_name = |name: &str| stocks.iter().find(|stock| stock.lot.name.as_str() == name);
     let length = |near: f64, far: f64| Some(layout.metres(far - near));

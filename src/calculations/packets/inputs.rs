@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use crate::calculations::Common;
 use crate::calculations::changeover;
 use crate::calculations::spacing::Target;
 use crate::calculations::stakes;
 use crate::outcome::Calculation;
+use crate::outcome::layout::Layout;
 use crate::quantity::{Decimal, Length, Mass, PerMass, SeedRate, Share};
 
 /// This calculation.
@@ -84,6 +86,14 @@ pub struct Field {
     pub layout: stakes::Inputs,
     /// The entry of each plot by their numbers, where they are listed.
     pub entries: Option<BTreeMap<u32, u32>>,
+}
+
+impl Inputs {
+    /// The plots of the field, where it is laid out.
+    pub(super) fn laid_out(&self, common: &Common) -> Option<(&Field, Layout)> {
+        let field = self.plan.as_deref()?;
+        Some((field, field.layout.layout(common)))
+    }
 }
 
 /// Seeds wanted on the ground, or plants wanted with what makes seeds of them.

@@ -57,7 +57,9 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
     let mut outcome = Outcome::new(CALCULATION);
     let ground = Ground::of(inputs, common);
     let sizes = Sizes::of(inputs, common, &ground);
-    let counts = Counts::of(inputs, common, &sizes);
+    let laid_out = inputs.laid_out(common);
+    let laid_out = laid_out.as_ref();
+    let counts = Counts::of(inputs, laid_out, &sizes);
     let totals = Totals::of(inputs, &sizes, &counts);
     let masses = inputs.weight.as_ref().map(|weight| sizes.masses("", weight, inputs));
     let masses = masses.as_deref();
@@ -101,8 +103,8 @@ pub fn pack(inputs: &Inputs, common: &Common) -> Outcome {
         });
     }
     outcome.tables.extend(beside(inputs, &counts, &sizes, &stocks, masses, places));
-    outcome.tables.extend(table(inputs, common, &sizes, &stocks, masses, places));
-    warn(inputs, common, &mut outcome);
+    outcome.tables.extend(table(inputs, laid_out, &sizes, &stocks, masses, places));
+    warn(inputs, laid_out, &mut outcome);
     not_listed(inputs, &mut outcome);
     let trial = counts.by_entry.iter().flat_map(BTreeMap::values);
     let of_trial = counts::sum(trial, &sizes);

@@ -27,7 +27,7 @@ pub struct Part {
 #[must_use]
 pub fn parts(inputs: &Inputs, common: &Common) -> Vec<Part> {
     let sizes = Sizes::of(inputs, common, &Ground::of(inputs, common));
-    let counts = Counts::of(inputs, common, &sizes);
+    let counts = Counts::of(inputs, inputs.laid_out(common).as_ref(), &sizes);
     let to_plot = whole(&sizes.own().to_plot);
     let weighed = |lot: Option<&Lot>| -> Option<Vec<Value>> {
         let own =
