@@ -7,30 +7,24 @@
 //! fails instead.
 #![allow(missing_docs, clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+mod browser;
 mod common;
 
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use browser::{Browser, answers};
 
 const PAPERS: [(&str, f64, f64); 2] = [("letter", 612.0, 792.0), ("a4", 595.0, 842.0)];
 /// The narrowest margin, in points; pages have 15 mm, which is 42.5.
 const MARGIN: f64 = 42.0;
 
-/// Chromium under one of its names.
-fn chromium() -> Option<String> {
-    let names = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable"];
-    let own = std::env::var("CHROMIUM").ok();
-    own.into_iter().chain(names.map(str::to_owned)).find(|name| answers(name, "--version"))
-}
-
-fn answers(program: &str, question: &str) -> bool {
-    Command::new(program).arg(question).output().is_ok_and(|output| output.status.success())
-}
-
 fn tools() -> Option<String> {
-    let found = chromium().filter(|_| answers("pdfinfo", "-v") && answers("pdftotext", "-v"));
+    let found =
+        browser::installed().filter(|_| answers("pdfinfo", "-v") && answers("pdftotext", "-v"));
     if found.is_none() {
         let must = std::env::var_os("PAGES_MUST_BE_PROVED").is_some();
         assert!(!must, "Chromium and poppler's pdfinfo and pdftotext are needed and not here");
@@ -49,13 +43,6 @@ fn said(command: &mut Command) -> String {
     let output = command.output().expect("the program starts");
     assert!(output.status.success(), "{command:?}\n{}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-fn browser(chromium: &str, profile: &Path) -> Command {
-    let mut command = Command::new(chromium);
-    command.args(["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run"]);
-    command.arg(format!("--user-data-dir={}", profile.display()));
-    command
 }
 
 fn print_html(sheet: &Path, paper: &str, html: &Path) {
@@ -104,156 +91,38 @@ fn sheets(folder: &Path) -> Vec<PathBuf> {
     sheets
 }
 
-/// Looks at every element of a page in the browser and writes what it finds into the page: what
-/// is wider than the paper, what is cut off, what is too small. Not part of the page: it goes into
-/// a copy made for this test.
-const LOOK: &str = r#"<script>
-const wrong = [];
-const body = document.body.getBoundingClientRect();
-for (const one of document.querySelectorAll('body *')) {
-  if (one.tagName === 'SCRIPT' || !one.getClientRects().length) continue;
-  const box = one.getBoundingClientRect();
-  const name = one.tagName + '.' + (one.getAttribute('class') || '') + ' ' + (one.textContent || '').trim().slice(0, 40);
-  if (box.right > body.right + 1 || box.left < body.left - 1) wrong.push('over the edge: ' + name);
-  if (one.scrollWidth > one.clientWidth + 1 && one.clientWidth > 0 && !one.closest('svg')) wrong.push('cut: ' + name);
-  const own = [...one.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
-  // The keys of the sheet stand small beside their labels.
-  if (own && one.closest('.cab-card, .run-form') && !one.closest('.key')) {
-    let size = parseFloat(getComputedStyle(one).fontSize);
-    if (one.closest('svg')) size *= one.getScreenCTM().a;
-    if (size < 15.99) wrong.push('smaller than 12 pt: ' + size + ' ' + name);
-  }
-}
-// 36 points are 48 pixels, 6 mm are 22.68.
-for (const one of document.querySelectorAll('.frame .new')) {
-  const size = parseFloat(getComputedStyle(one).fontSize);
-  if (size < 47.9) wrong.push('a value to set of ' + size + ' px: ' + one.textContent);
-}
-for (const one of document.querySelectorAll('.box')) {
-  const box = one.getBoundingClientRect();
-  if (Math.min(box.width, box.height) < 22.6) wrong.push('a box of ' + box.width + ' x ' + box.height + ' px');
-}
-for (const one of document.querySelectorAll('.blanks tbody td:not(.place)')) {
-  // Rows of 10 mm.
-  if (one.getBoundingClientRect().height < 37.7) wrong.push('a row of ' + one.getBoundingClientRect().height + ' px');
-}
-for (const picture of document.querySelectorAll('svg')) {
-  const words = [...picture.querySelectorAll('text')].filter(t => t.textContent.trim()).map(t => [t.textContent, t.getBoundingClientRect()]);
-  for (let i = 0; i < words.length; i++) for (let k = i + 1; k < words.length; k++) {
-    const [a, b] = [words[i][1], words[k][1]];
-    const across = Math.min(a.right, b.right) - Math.max(a.left, b.left);
-    const down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-    if (across > 1 && down > 5) wrong.push('one over the other: ' + words[i][0] + ' / ' + words[k][0]);
-  }
-}
-const out = document.createElement('pre');
-out.id = 'looked';
-out.textContent = 'LOOKED[' + wrong.join(';; ') + ']LOOKED';
-document.body.append(out);
-</script></body>"#;
-
-/// Looks at a page as a screen shows it: nothing reaches out of the window but in a box that can be
-/// pushed along, no number is broken, and every word is told from its ground by 4.5 to 1 and more
-/// (WCAG 2.2, 1.4.3, by its formula for the luminance).
-const LOOK_AT_SCREEN: &str = r#"<script>
-const wrong = [];
-const wide = document.documentElement.clientWidth;
-if (document.documentElement.scrollWidth > wide + 1) wrong.push('wider than the window: ' + document.documentElement.scrollWidth);
-function light(rgb) {
-  const [r, g, b] = rgb.match(/[\d.]+/g).slice(0, 3).map(one => {
-    const c = one / 255;
-    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
-  });
-  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-}
-function ground(one) {
-  for (let at = one; at; at = at.parentElement) {
-    const colour = getComputedStyle(at).backgroundColor;
-    if (colour !== 'rgba(0, 0, 0, 0)') return colour;
-  }
-  return 'rgb(255, 255, 255)';
-}
-for (const one of document.querySelectorAll('body *')) {
-  if (one.tagName === 'SCRIPT' || one.closest('svg')) continue;
-  const name = one.tagName + '.' + (one.getAttribute('class') || '') + ' ' + (one.textContent || '').trim().slice(0, 40);
-  const box = one.getBoundingClientRect();
-  if (box.right > wide + 1 && !one.closest('.scroll, figure')) wrong.push('out of the window: ' + name);
-  const own = [...one.childNodes].filter(n => n.nodeType === 3 && n.textContent.trim());
-  if (!own.length) continue;
-  const [a, b] = [light(getComputedStyle(one).color), light(ground(one))].sort((x, y) => y - x);
-  if ((a + 0.05) / (b + 0.05) < 4.5) wrong.push('contrast ' + ((a + 0.05) / (b + 0.05)).toFixed(2) + ': ' + name);
-  if (one.closest('.whole, .new, .was') && /^[-+0-9./ ]+$/.test(own[0].textContent.trim())) {
-    const range = document.createRange();
-    range.selectNodeContents(own[0]);
-    const lines = new Set([...range.getClientRects()].map(r => Math.round(r.top)));
-    if (lines.size > 1) wrong.push('a number is broken: ' + name);
-  }
-}
-wrong.push('ground ' + (light(ground(document.body)) > 0.5 ? 'light' : 'dark'));
-const out = document.createElement('pre');
-out.id = 'looked';
-out.textContent = 'LOOKED[' + wrong.join(';; ') + ']LOOKED';
-document.body.append(out);
-</script></body>"#;
-
-/// What is wrong with the boxes of a page at the width it has on paper.
-fn looked(chromium: &str, folder: &Path, html: &str) -> String {
+/// What is wrong with the boxes of the page that the browser shows, at the width it has on paper.
+fn looked(browser: &mut Browser) -> Vec<String> {
     // A4 less two margins of 15 mm.
-    let style = "<style>@media screen { body { padding: 0; max-width: none; width: 180mm; } }\
-                 </style></head>";
-    let copy = html.replacen("</head>", style, 1).replacen("</body>", LOOK, 1);
-    seen(chromium, folder, &copy, &["--window-size=1200,1600"])
+    const AS_ON_PAPER: &str = "(() => { const style = document.createElement('style'); \
+        style.textContent = '@media screen { body { padding: 0; max-width: none; width: 180mm; } }'; \
+        document.head.append(style); return []; })()";
+    browser.resize((1200, 1600));
+    browser.darken(false);
+    browser.look(AS_ON_PAPER);
+    browser.look(include_str!("browser/on_paper.js"))
 }
 
-/// What is wrong with a page on a narrow screen and on a wide one, in the dark or not.
-fn on_screen(chromium: &str, folder: &Path, html: &str, dark: bool) -> Vec<String> {
-    const WIDTHS: [u32; 2] = [390, 1280];
-    let copy = html.replacen("</body>", LOOK_AT_SCREEN, 1);
-    std::fs::write(folder.join("inner.html"), copy).expect("a copy");
-    // A headless window is never narrower than 500 pixels: a frame is.
-    let frames = WIDTHS.map(|wide| {
-        format!(
-            "<iframe style=\"border:0;width:{wide}px;height:4000px\" src=\"inner.html\"></iframe>"
-        )
-    });
-    let framed = format!(
-        "<!DOCTYPE html><html><body>{}<script>onload = () => {{\
-         const found = [...document.querySelectorAll('iframe')].map(frame => \
-         frame.contentDocument.getElementById('looked').textContent.slice(7, -7));\
-         const out = document.createElement('pre');\
-         out.textContent = 'LOOKED[' + found.join('||') + ']LOOKED';\
-         document.body.append(out); }}</script></body></html>",
-        frames.concat()
-    );
-    let mut arguments = vec!["--window-size=1800,4200", "--allow-file-access-from-files"];
-    arguments.extend(dark.then_some("--blink-settings=preferredColorScheme=0"));
-    let found = seen(chromium, folder, &framed, &arguments);
+/// What is wrong with the page on a narrow screen and on a wide one, in the dark or not.
+fn on_screen(browser: &mut Browser, dark: bool) -> Vec<String> {
     let ground = if dark { "ground dark" } else { "ground light" };
-    let parts: Vec<&str> = found.split("||").collect();
-    assert_eq!(parts.len(), WIDTHS.len(), "{found}");
-    let of_width = |(wide, found): (u32, &&str)| {
-        let all = found.split(";; ").filter(|one| *one != ground);
+    browser.darken(dark);
+    let mut of_width = |wide: u32| {
+        browser.resize((wide, 4000));
+        let mut found = browser.look(include_str!("browser/on_screen.js"));
+        let last = found.pop().expect("the ground");
+        if last != ground {
+            found.push(last);
+        }
+        let all = found.into_iter();
         all.map(|one| format!("{wide} px, {ground}: {one}")).collect::<Vec<_>>()
     };
-    WIDTHS.into_iter().zip(&parts).flat_map(of_width).collect()
+    [of_width(390), of_width(1280)].concat()
 }
 
-/// What a page that looks at itself has found.
-fn seen(chromium: &str, folder: &Path, html: &str, arguments: &[&str]) -> String {
-    let file = folder.join("looked.html");
-    std::fs::write(&file, html).expect("a copy");
-    let mut command = browser(chromium, folder);
-    command.args(arguments).args(["--virtual-time-budget=5000", "--dump-dom"]);
-    let dom = said(command.arg(format!("file://{}", file.display())));
-    let after = dom.rsplit_once("LOOKED[").map(|(_, after)| after).expect("the page was looked at");
-    after.split("]LOOKED").next().unwrap_or_default().to_owned()
-}
-
-fn to_pdf(chromium: &str, folder: &Path, html: &Path) -> PathBuf {
+fn to_pdf(browser: &mut Browser, folder: &Path) -> PathBuf {
     let pdf = folder.join("pages.pdf");
-    let mut command = browser(chromium, folder);
-    command.arg("--no-pdf-header-footer").arg(format!("--print-to-pdf={}", pdf.display()));
-    said(command.arg(format!("file://{}", html.display())));
+    browser.print(&pdf);
     pdf
 }
 
@@ -355,7 +224,11 @@ fn check_pdf(html: &str, pdf: &Path, size: (f64, f64)) -> Vec<String> {
 }
 
 /// What is wrong with one sheet on one paper.
-fn check(chromium: &str, sheet: &Path, (paper, wide, high): (&str, f64, f64)) -> Vec<String> {
+fn check(
+    browser: &mut Browser,
+    sheet: &Path,
+    (paper, wide, high): (&str, f64, f64),
+) -> Vec<String> {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("pages.html");
     print_html(sheet, paper, &file);
@@ -364,18 +237,18 @@ fn check(chromium: &str, sheet: &Path, (paper, wide, high): (&str, f64, f64)) ->
     if ["<script", "http-equiv", "src=", "url("].iter().any(|one| html.contains(one)) {
         wrong.push("something runs or is fetched".to_owned());
     }
+    browser.show(&file);
+    let pdf = to_pdf(browser, folder.path());
+    wrong.extend(check_pdf(&html, &pdf, (wide, high)));
     // A4 is the narrower paper: what fits there fits on Letter.
     if paper == "a4" {
-        let found = looked(chromium, folder.path(), &html);
-        wrong.extend((!found.is_empty()).then_some(found));
-        wrong.extend(on_screen(chromium, folder.path(), &html, false));
+        wrong.extend(on_screen(browser, false));
         // The dark has the same boxes: a few sheets show its colours.
         if ["hard", "three", "wheat"].iter().any(|name| sheet.to_string_lossy().contains(name)) {
-            wrong.extend(on_screen(chromium, folder.path(), &html, true));
+            wrong.extend(on_screen(browser, true));
         }
+        wrong.extend(looked(browser));
     }
-    let pdf = to_pdf(chromium, folder.path(), &file);
-    wrong.extend(check_pdf(&html, &pdf, (wide, high)));
     wrong.into_iter().map(|one| format!("{} on {paper}: {one}", sheet.display())).collect()
 }
 
@@ -385,25 +258,26 @@ fn every_sheet_prints_on_both_papers() {
     let folder = tempfile::tempdir().expect("a folder");
     let sheets = sheets(folder.path());
     let jobs: Vec<_> = sheets.iter().flat_map(|sheet| PAPERS.map(|paper| (sheet, paper))).collect();
-    let chromium = chromium.as_str();
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let (mut browser, mut wrong) = (Browser::start(&chromium), Vec::new());
+        while let Some((sheet, paper)) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
+            wrong.extend(check(&mut browser, sheet, *paper));
+        }
+        wrong
+    };
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let wrong: Vec<String> = std::thread::scope(|scope| {
-        let workers: Vec<_> = jobs
-            .chunks(jobs.len().div_ceil(4))
-            .map(|some| {
-                scope.spawn(move || {
-                    some.iter().flat_map(|(sheet, paper)| check(chromium, sheet, *paper)).collect()
-                })
-            })
-            .collect();
+        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(work)).collect();
         let found = workers.into_iter().map(|worker| worker.join().expect("a worker"));
-        found.collect::<Vec<Vec<String>>>().concat()
+        found.collect::<Vec<_>>().concat()
     });
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 /// A page printed on a paper: how many pages it takes, and on the narrower one what is wrong with it.
 fn one_page(
-    chromium: &str,
+    browser: &mut Browser,
     sheet: &Path,
     paper: &str,
     what: &[&str],
@@ -413,12 +287,12 @@ fn one_page(
     let mut command = common::program();
     command.arg("print").args(&what[..1]).arg(sheet).args(&what[1..]);
     said(command.args(["--paper", paper, "-o"]).arg(&file));
-    let html = std::fs::read_to_string(&file).expect("the page");
-    let found = if paper == "a4" { looked(chromium, folder, &html) } else { String::new() };
-    let pages = said(Command::new("pdfinfo").arg(to_pdf(chromium, folder, &file)));
+    browser.show(&file);
+    let pages = said(Command::new("pdfinfo").arg(to_pdf(browser, folder)));
     let pages = pages.lines().find_map(|line| line.strip_prefix("Pages:")).expect("a number");
+    let found = if paper == "a4" { looked(browser) } else { Vec::new() };
     let wrong = pages.trim() != "1" || !found.is_empty();
-    wrong.then(|| format!("{what:?} of {} on {paper}: {pages} pages {found}", sheet.display()))
+    wrong.then(|| format!("{what:?} of {} on {paper}: {pages} pages {found:?}", sheet.display()))
 }
 
 /// A field of so many ranges and passes, measured enough to be rehearsed.
@@ -444,6 +318,7 @@ fn field(folder: &Path, ranges: u32, passes: u32) -> PathBuf {
 #[test]
 fn labels_lie_on_their_sheets() {
     let Some(chromium) = tools() else { return };
+    let mut browser = Browser::start(&chromium);
     let folder = tempfile::tempdir().expect("a folder");
     let sheet = Path::new("demo-data/lots-in-a-list/trial.toml");
     // 40 plots, 32 border packets and 20 of test ranges.
@@ -460,7 +335,8 @@ fn labels_lie_on_their_sheets() {
         said(command.arg(&file));
         let html = std::fs::read_to_string(&file).expect("the page");
         assert_eq!(html.matches("class=\"label\"").count(), LABELS);
-        let pdf = to_pdf(&chromium, folder.path(), &file);
+        browser.show(&file);
+        let pdf = to_pdf(&mut browser, folder.path());
         let info = said(Command::new("pdfinfo").arg(&pdf));
         let pages = info.lines().find_map(|line| line.strip_prefix("Pages:")).expect("pages");
         assert_eq!(pages.trim(), LABELS.div_ceil(each).to_string(), "{paper}");
@@ -487,6 +363,7 @@ fn labels_lie_on_their_sheets() {
 #[test]
 fn half_cards_and_rehearsals_are_one_page() {
     let Some(chromium) = tools() else { return };
+    let mut browser = Browser::start(&chromium);
     let folder = tempfile::tempdir().expect("a folder");
     let demo = |name: &str| Path::new("demo-data").join(name);
     let half: &[&str] = &["cab-card", "--half"];
@@ -504,7 +381,9 @@ fn half_cards_and_rehearsals_are_one_page() {
     let wrong: Vec<String> = pages
         .iter()
         .flat_map(|(sheet, what)| ["letter", "a4"].map(|paper| (sheet, *what, paper)))
-        .filter_map(|(sheet, what, paper)| one_page(&chromium, sheet, paper, what, folder.path()))
+        .filter_map(|(sheet, what, paper)| {
+            one_page(&mut browser, sheet, paper, what, folder.path())
+        })
         .collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
