@@ -501,3 +501,18 @@ fn lower_floors_know_no_files_clocks_or_terminals() {
         }
     }
 }
+
+/// The examples of the documentation are built as one program, which stands elsewhere: one that names a
+/// file by where it stands itself would keep all of them from that, and each would be built by itself.
+#[test]
+fn examples_read_files_when_they_run() {
+    let mut found = Vec::new();
+    sources(&root(), &mut found);
+    for file in found {
+        let text = std::fs::read_to_string(&file).expect("a source");
+        let examples = text.lines().map(str::trim_start).filter(|line| line.starts_with("//"));
+        for line in examples {
+            assert!(!line.contains("include_str!(\"."), "{}: {line}", file.display());
+        }
+    }
+}

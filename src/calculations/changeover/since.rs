@@ -28,8 +28,9 @@ impl Inputs {
     /// # use alleytrue::sheet::{FieldSheet, Source};
     /// // A longer clean-out, with the wait of the boost as it is, brings new seed so much later: by 0.1 s
     /// // at 2.8 mph, 49.28 in/s, the first seed moves 4.928 in along the travel.
-    /// let text = include_str!("../../../demo-data/changeover-bunched-and-rows.toml");
-    /// let sheet = FieldSheet::read(&Source::new("s.toml", text)).expect("a sheet");
+    /// let sheet = "demo-data/changeover-bunched-and-rows.toml";
+    /// let text = std::fs::read_to_string(sheet).expect("a demo sheet");
+    /// let sheet = FieldSheet::read(&Source::new("s.toml", &text)).expect("a sheet");
     /// # let inputs = sheet.job.changeover.expect("a changeover");
     /// # let then = alleytrue::calculations::changeover::TimersThen {
     /// #     held: vec![], words: String::new() };
