@@ -662,14 +662,20 @@ proptest! {
 
 #[test]
 fn one_change_of_any_value_is_read_or_refused() {
-    for sheet in [starter::US, starter::METRIC] {
+    let lines_of = |sheet: &'static str| {
         let count = sheet.lines().filter(|line| line.contains('=')).count();
-        for line in 0..count {
+        (0..count).map(move |line| (sheet, line))
+    };
+    let lines: Vec<_> = [starter::US, starter::METRIC].into_iter().flat_map(lines_of).collect();
+    common::cores::on_all_cores(
+        &lines,
+        || (),
+        |(), (sheet, line)| {
             for odd in ODD {
-                run_through(&changed(sheet, &[Change::Value(line, odd)]));
+                run_through(&changed(sheet, &[Change::Value(*line, odd)]));
             }
-        }
-    }
+        },
+    );
 }
 
 #[test]

@@ -14,7 +14,6 @@ use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use browser::{Browser, answers};
 
@@ -258,20 +257,12 @@ fn every_sheet_prints_on_both_papers() {
     let folder = tempfile::tempdir().expect("a folder");
     let sheets = sheets(folder.path());
     let jobs: Vec<_> = sheets.iter().flat_map(|sheet| PAPERS.map(|paper| (sheet, paper))).collect();
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let (mut browser, mut wrong) = (Browser::start(&chromium), Vec::new());
-        while let Some((sheet, paper)) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
-            wrong.extend(check(&mut browser, sheet, *paper));
-        }
-        wrong
-    };
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    let wrong: Vec<String> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(work)).collect();
-        let found = workers.into_iter().map(|worker| worker.join().expect("a worker"));
-        found.collect::<Vec<_>>().concat()
-    });
+    let wrong = common::cores::on_all_cores(
+        &jobs,
+        || Browser::start(&chromium),
+        |browser, (sheet, paper)| check(browser, sheet, *paper),
+    )
+    .concat();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

@@ -11,6 +11,7 @@ use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 
 use common::calculator::{Calculator, rounded, with_room};
+use common::cores::on_all_cores;
 use common::page::{self, Line, Token};
 use common::{Report, Written, cases, places};
 use proptest::prelude::*;
@@ -331,12 +332,8 @@ fn the_sheets_that_come_with_the_program() {
     texts.extend(own_sheets().into_iter().map(|path| {
         (path.display().to_string(), std::fs::read_to_string(&path).expect("a sheet"))
     }));
-    with_room(|| {
-        let mut calculator = Calculator::default();
-        for (name, text) in texts {
-            check(&Written::new(&text), &mut calculator)
-                .unwrap_or_else(|error| panic!("{name}: {error}"));
-        }
+    on_all_cores(&texts, Calculator::default, |calculator, (name, text)| {
+        check(&Written::new(text), calculator).unwrap_or_else(|error| panic!("{name}: {error}"));
     });
 }
 
@@ -361,22 +358,19 @@ fn every_command_on_the_demo_sheets() {
         &["evenness"],
         &["stand", "--row-spacing", "15 in,76 cm"],
     ];
-    with_room(|| {
-        let mut calculator = Calculator::default();
-        for command in commands {
-            let mut checked = 0;
-            for path in own_sheets() {
-                let sheet = Written::new(&std::fs::read_to_string(&path).expect("a sheet"));
-                let output = sheet.run(command);
-                if String::from_utf8_lossy(&output.stderr).contains("error[no-data]") {
-                    continue;
-                }
-                checked += 1;
-                check_command(&sheet, command, &mut calculator)
-                    .unwrap_or_else(|error| panic!("{command:?} {}: {error}", path.display()));
+    on_all_cores(&commands, Calculator::default, |calculator, command| {
+        let mut checked = 0;
+        for path in own_sheets() {
+            let sheet = Written::new(&std::fs::read_to_string(&path).expect("a sheet"));
+            let output = sheet.run(command);
+            if String::from_utf8_lossy(&output.stderr).contains("error[no-data]") {
+                continue;
             }
-            assert!(checked > 0, "{command:?}");
+            checked += 1;
+            check_command(&sheet, command, calculator)
+                .unwrap_or_else(|error| panic!("{command:?} {}: {error}", path.display()));
         }
+        assert!(checked > 0, "{command:?}");
     });
 }
 

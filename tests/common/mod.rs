@@ -5,6 +5,7 @@
 #![allow(dead_code, clippy::expect_used, clippy::panic)]
 
 pub mod calculator;
+pub mod cores;
 pub mod page;
 pub mod sheets;
 pub mod talk;
