@@ -5,6 +5,7 @@
 #![allow(clippy::expect_used, clippy::panic)]
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
 
+mod common;
 mod plain_changeover;
 mod simulated_planter;
 
@@ -409,8 +410,7 @@ fn between(seed: &mut u64, from: f64, to: f64) -> f64 {
 #[test]
 fn random_starts_end_well_or_say_why_not() {
     let mut seed = 7;
-    let mut reached = 0;
-    for _ in 0..400 {
+    let mut drawn = || {
         let us = between(&mut seed, 0.0, 1.0) < 0.5;
         let (mut sheet, mut truth) = if us { self::us() } else { metric() };
         let mut any = |from: f64, to: f64| between(&mut seed, from, to);
@@ -439,14 +439,20 @@ fn random_starts_end_well_or_say_why_not() {
         };
         let least = changeover::least_alley(&machine, 1.5);
         sheet.alley = (least * any(1.1, 2.5)).round();
-        let (steps, end, remarks) = follow(sheet, &truth);
+        (sheet, truth, least)
+    };
+    let starts: Vec<(Sheet, Truth, f64)> = (0..400).map(|_| drawn()).collect();
+    let ends_well = |_: &mut (), (sheet, truth, least): &(Sheet, Truth, f64)| {
+        let (steps, end, remarks) = follow(*sheet, truth);
         assert!(steps.len() <= 8, "{sheet:?} {truth:?} {steps:?}");
-        let faults = faults(&end, &truth);
-        reached += u32::from(faults.is_empty());
+        let faults = faults(&end, truth);
         assert!(faults.is_empty() || remarks.contains(&"alley-not-reached"), "{sheet:?}");
         let only_width = faults.iter().all(|fault| fault.starts_with("width"));
         assert!(only_width && (faults.is_empty() || sheet.alley < 1.5 * least), "{faults:?}");
-    }
+        faults.is_empty()
+    };
+    let ends = common::cores::on_all_cores(&starts, || (), ends_well);
+    let reached = ends.into_iter().filter(|well| *well).count();
     println!("{reached} of 400");
     assert!(reached >= 390, "{reached}");
 }

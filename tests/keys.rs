@@ -10,6 +10,7 @@ use alleytrue::sheet::{KeyEntry, TableEntry, tables};
 
 #[path = "common/asked.rs"]
 mod asked;
+mod common;
 
 /// What a key takes as the README has it: its limits or words, else the kind of value.
 fn in_short(key: &KeyEntry) -> BTreeSet<String> {
@@ -70,19 +71,22 @@ fn declared_limits_are_those_that_the_reader_gives() {
     let odd = ["history.from", "history.to", "checklist.leave-out"];
     // A boost, or a list of several of them.
     let boosts = |path: &str| path.ends_with(".at.boost") || path == "history.boost";
-    let mut wrong = vec![];
-    let mut count = 0;
-    each(|table, key| {
+    let tables = tables();
+    let all = tables.iter().flat_map(|table| table.keys.iter().map(move |key| (table, key)));
+    let all: Vec<(&TableEntry, &KeyEntry)> = all.collect();
+    let looked = |_: &mut (), (table, key): &(&TableEntry, &KeyEntry)| {
         let path = asked::joined(&table.path, key.name);
         if key.is_table || odd.contains(&path.as_str()) || boosts(&path) {
-            return;
+            return None;
         }
         let said = split(&asked::takes(&table.path, key.name).replace('`', ""));
-        if said != in_short(key) {
-            wrong.push(format!("{path}: the reader: {said:?}; declared: {:?}", in_short(key)));
-        }
-        count += 1;
-    });
+        let declared = in_short(key);
+        let wrong = format!("{path}: the reader: {said:?}; declared: {declared:?}");
+        Some((said != declared).then_some(wrong))
+    };
+    let found = common::cores::on_all_cores(&all, || (), looked);
+    let count = found.iter().flatten().count();
+    let wrong: Vec<String> = found.into_iter().flatten().flatten().collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert!(count > 150, "{count}");
 }

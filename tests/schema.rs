@@ -3,6 +3,8 @@
 
 #![allow(clippy::expect_used, clippy::panic)] // helpers of tests
 
+mod common;
+
 use std::path::{Path, PathBuf};
 
 use alleytrue::sheet::{schema, starter};
@@ -81,9 +83,8 @@ fn good_sheets_pass() {
         }
     }
     assert!(sheets.len() > 10);
-    for sheet in sheets {
-        assert_eq!(mistakes(&sheet), [""; 0], "{sheet}");
-    }
+    let passes = |_: &mut (), sheet: &String| assert_eq!(mistakes(sheet), [""; 0], "{sheet}");
+    common::cores::on_all_cores(&sheets, || (), passes);
 }
 
 /// Every way that the README says a value may be written.
