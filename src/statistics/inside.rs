@@ -6,6 +6,7 @@
 //! nobody knows, since the true μ and σ are not known.
 
 use super::confidence::Confidence;
+use super::integral::{HALVINGS, integral};
 use super::student_t;
 use crate::quantity::Unit;
 use crate::working::Value;
@@ -227,25 +228,8 @@ const ENOUGH: f64 = 1e-5;
 const MOST_STEPS: u32 = 100;
 /// Standard deviations of the scatter's law, each way, beyond which it counts for nothing.
 const REACH: f64 = 7.0;
-/// Parts that the integral is cut into to begin with, and how often each may be halved.
+/// Parts that the integral is cut into to begin with.
 const PARTS: u32 = 2;
-const HALVINGS: u32 = 12;
-/// What a part of an integral may be off by, as it is estimated: far more than it is off by (2e-9 and less
-/// in three thousand random cases, held against 1e-13).
-const EXACT: f64 = 1e-5;
-/// Kronrod's rule of fifteen places on -1 to 1, those from nought on: place, weight, and the weight in the
-/// rule of seven places by Gauss that every other one of them has (Kronrod 1965; the digits of QUADPACK,
-/// Piessens and others 1983, from memory, held against integrals of powers in a test).
-const RULE: [(f64, f64, f64); 8] = [
-    (0.0, 0.209_482_141_084_727_83, 0.417_959_183_673_469_4),
-    (0.207_784_955_007_898_47, 0.204_432_940_075_298_9, 0.0),
-    (0.405_845_151_377_397_2, 0.190_350_578_064_785_4, 0.381_830_050_505_118_9),
-    (0.586_087_235_467_691_1, 0.169_004_726_639_267_9, 0.0),
-    (0.741_531_185_599_394_4, 0.140_653_259_715_525_92, 0.279_705_391_489_276_64),
-    (0.864_864_423_359_769_1, 0.104_790_010_322_250_18, 0.0),
-    (0.949_107_912_342_758_5, 0.063_092_092_629_978_55, 0.129_484_966_168_869_7),
-    (0.991_455_371_120_812_6, 0.022_935_322_010_529_224, 0.0),
-];
 /// What counts for nothing in a chance: a search ends long before.
 const NOTHING: f64 = 1e-13;
 
@@ -326,28 +310,6 @@ impl Law {
         let off = self.off * r;
         above((-most - off) / self.error) - above((most - off) / self.error)
     }
-}
-
-/// An integral by Kronrod's rule, halved where Gauss's own tells it is not exact yet: the law of few
-/// readings is wide, and that of many with a sure mean steps up at one place.
-fn integral(of: &impl Fn(f64) -> f64, from: f64, to: f64, halvings: u32) -> f64 {
-    let (middle, half) = (f64::midpoint(from, to), (to - from) / 2.0);
-    let (mut kronrod, mut gauss) = (0.0, 0.0);
-    for (place, weight, of_gauss) in RULE {
-        let both = if place == 0.0 {
-            of(middle)
-        } else {
-            of(middle - place * half) + of(middle + place * half)
-        };
-        kronrod += weight * both;
-        gauss += of_gauss * both;
-    }
-    // Kronrod's rule is far better than the one it is told by.
-    let off = (200.0 * half * (kronrod - gauss).abs()).powf(1.5);
-    if off <= EXACT || halvings == 0 {
-        return half * kronrod;
-    }
-    integral(of, from, middle, halvings - 1) + integral(of, middle, to, halvings - 1)
 }
 
 /// Where a search goes on: where the secant says, unless that leads out of what is known. Then to the end
@@ -475,31 +437,6 @@ mod tests {
             let at = |factor| low(n, n - 1, far - factor, far, sure);
             assert!(at(factor + 2.0 * to) > share, "{n} {share} {sure}");
             assert!(at(factor - 2.0 * to) < share, "{n} {share} {sure}");
-        }
-    }
-
-    /// The integral of x^k from 0 to 1 is 1 / (k + 1): exact to the 22nd power by Kronrod's rule of fifteen
-    /// places, and by Gauss's of seven to the 13th.
-    #[test]
-    fn the_rule_integrates_powers() {
-        for power in 0..=22 {
-            let of = |x: f64| x.powi(power);
-            let found = integral(&of, 0.0, 1.0, 0);
-            approx::assert_abs_diff_eq!(found, 1.0 / f64::from(power + 1), epsilon = 1e-14);
-            let gauss: f64 = RULE
-                .iter()
-                .map(|(place, _, weight)| {
-                    let both = of(0.5 + place / 2.0) + of(0.5 - place / 2.0);
-                    weight * if *place == 0.0 { both / 2.0 } else { both }
-                })
-                .sum();
-            if power <= 13 {
-                approx::assert_abs_diff_eq!(
-                    gauss / 2.0,
-                    1.0 / f64::from(power + 1),
-                    epsilon = 1e-14
-                );
-            }
         }
     }
 

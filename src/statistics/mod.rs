@@ -17,6 +17,7 @@ mod counts;
 mod drift;
 pub mod fisher_f;
 mod inside;
+mod integral;
 mod interval;
 mod line;
 mod noise;
