@@ -26,10 +26,12 @@ fn split(words: &str) -> BTreeSet<String> {
 }
 
 fn each(mut look: impl FnMut(&TableEntry, &KeyEntry)) {
-    let tables = tables();
-    for table in &tables {
-        table.keys.iter().for_each(|key| look(table, key));
-    }
+    keys_of(&tables()).into_iter().for_each(|(table, key)| look(table, key));
+}
+
+/// Every key with its table.
+fn keys_of(tables: &[TableEntry]) -> Vec<(&TableEntry, &KeyEntry)> {
+    tables.iter().flat_map(|table| table.keys.iter().map(move |key| (table, key))).collect()
 }
 
 #[test]
@@ -71,9 +73,6 @@ fn declared_limits_are_those_that_the_reader_gives() {
     let odd = ["history.from", "history.to", "checklist.leave-out"];
     // A boost, or a list of several of them.
     let boosts = |path: &str| path.ends_with(".at.boost") || path == "history.boost";
-    let tables = tables();
-    let all = tables.iter().flat_map(|table| table.keys.iter().map(move |key| (table, key)));
-    let all: Vec<(&TableEntry, &KeyEntry)> = all.collect();
     let looked = |_: &mut (), (table, key): &(&TableEntry, &KeyEntry)| {
         let path = asked::joined(&table.path, key.name);
         if key.is_table || odd.contains(&path.as_str()) || boosts(&path) {
@@ -84,7 +83,7 @@ fn declared_limits_are_those_that_the_reader_gives() {
         let wrong = format!("{path}: the reader: {said:?}; declared: {declared:?}");
         Some((said != declared).then_some(wrong))
     };
-    let found = common::cores::on_all_cores(&all, || (), looked);
+    let found = common::cores::on_all_cores(&keys_of(&tables()), || (), looked);
     let count = found.iter().flatten().count();
     let wrong: Vec<String> = found.into_iter().flatten().flatten().collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
