@@ -393,6 +393,22 @@ proptest! {
     }
 }
 
+/// The normal law has some of everything, however far off: leads of 40 in with a spread of half an inch
+/// have next to none within an inch of nothing, and it is not said that they have none, nor that all lie
+/// within the ten feet that a limit may be at the most.
+#[test]
+fn next_to_none_is_not_none_and_next_to_all_is_not_all() {
+    let leads = "[[pass-run]]\nlead = [40, 40.5, 41, 40, 39.5, 40]\n";
+    for (limit, words) in [
+        (1, "(95 % interval under 0.1 to under 0.1 %)"),
+        (120, "(95 % interval over 99.9 to over 99.9 %)"),
+    ] {
+        let page = text(&["calibrate"], &sheet(&format!("limit.lead = {limit}\n"), leads));
+        let line = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(line.contains(words), "{page}");
+    }
+}
+
 /// Samples of a population whose share inside is known: so often its interval holds that share.
 #[test]
 fn intervals_hold_the_share_as_often_as_they_claim() {

@@ -194,11 +194,21 @@ impl Expected {
         let [low, high] = self.ends();
         format!(
             "{} % ({} interval {} to {} %)",
-            percent(self.share.number()),
+            self.percent(&self.share),
             self.confidence,
-            percent(low.number()),
-            percent(high.number())
+            self.percent(low),
+            self.percent(high)
         )
+    }
+
+    /// One of its shares for a sentence. By the normal law some are always inside and some never, however
+    /// few: none and all are what a search could not tell from that.
+    fn percent(&self, share: &Value) -> String {
+        match (&self.by, share.number()) {
+            (By::Normal(_), share) if share <= 0.0 => NEARLY_NONE.into(),
+            (By::Normal(_), share) if share >= 100.0 => NEARLY_ALL.into(),
+            (_, share) => percent(share),
+        }
     }
 
     fn values(&self) -> Vec<Value> {
@@ -226,11 +236,15 @@ fn middle(name: &str, values: &[Value]) -> Option<Value> {
     }
 }
 
+/// What is said of a share that is nearly all, and of one that is nearly none.
+const NEARLY_ALL: &str = "over 99.9";
+const NEARLY_NONE: &str = "under 0.1";
+
 /// A share for a sentence. One that is nearly all is not all, and one that is nearly none is not none.
 fn percent(share: f64) -> String {
     match round_half_away(share, 1).as_str() {
-        "100.0" if share < 100.0 => "over 99.9".into(),
-        "0.0" if share > 0.0 => "under 0.1".into(),
+        "100.0" if share < 100.0 => NEARLY_ALL.into(),
+        "0.0" if share > 0.0 => NEARLY_NONE.into(),
         one => one.trim_end_matches(".0").to_owned(),
     }
 }
@@ -296,7 +310,7 @@ impl Singles {
             Some(row) => format!("{}, row {row}", self.kind),
             None => self.kind.to_owned(),
         };
-        let share = |expected: &Expected| format!("{} %", percent(expected.share.number()));
+        let share = |expected: &Expected| format!("{} %", expected.percent(&expected.share));
         let now = self.now.as_ref().map_or_else(|| "not known".to_owned(), share);
         let after = self.after.as_ref();
         let after =
@@ -309,7 +323,7 @@ impl Singles {
     pub fn on_a_card(&self) -> Option<String> {
         let expected = self.after.as_ref().map(|(_, after)| after).or(self.now.as_ref())?;
         let row = self.row.map_or(String::new(), |row| format!(" {row}"));
-        Some(format!("{}{row} {} %", self.kind, percent(expected.share.number())))
+        Some(format!("{}{row} {} %", self.kind, expected.percent(&expected.share)))
     }
 
     /// What the words rest on: the limit and the share that is asked for.
@@ -370,7 +384,7 @@ impl Singles {
     fn short_of(&self, what: &str, expected: &Expected) -> String {
         format!(
             "{} % {what}are to be expected inside {} and {} % are asked for",
-            percent(expected.share.number()),
+            expected.percent(&expected.share),
             in_words(&self.limit),
             percent(self.accept.number())
         )
